@@ -1,0 +1,1 @@
+"""What a stroke is, in numbers: force, body, clocks and findings. Never Qt."""

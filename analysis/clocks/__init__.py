@@ -1,0 +1,1 @@
+"""Lining up the video clock and the force clock."""

@@ -1,0 +1,93 @@
+"""The one line that turns video time into trace time, and how it was found."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Alignment:
+    """How the video clock stands to the force recorder's clock.
+
+    Attributes
+    ----------
+    offset_s : video seconds at which the trace's clock reads zero
+    drift_ppm : how much faster the trace's clock runs, parts per million
+    uncertainty_s : half width of a 95 % interval of the offset, or None when not known
+    method : "assumed" (both start together), "by hand", ...
+    ambiguous : True when another stroke fits as well
+    """
+
+    offset_s: float = 0.0
+    drift_ppm: float = 0.0
+    uncertainty_s: float | None = None
+    method: str = "assumed"
+    ambiguous: bool = False
+
+    def trace_time(self, video_s: float) -> float:
+        """Trace seconds at a video time."""
+        return (video_s - self.offset_s) * (1.0 + self.drift_ppm * 1e-6)
+
+    def video_time(self, trace_s: float) -> float:
+        """Video seconds at a trace time; the inverse of `trace_time`."""
+        return trace_s / (1.0 + self.drift_ppm * 1e-6) + self.offset_s
+
+
+@dataclass(frozen=True)
+class Pair:
+    """One moment named on both clocks, in seconds."""
+
+    video_s: float
+    trace_s: float
+
+
+# A second pair closer than this says more about the hand than about the clocks: at 30 frames a
+# second a half-frame slip over 10 s already reads as 1 600 ppm.
+DRIFT_SPAN_S = 10.0
+
+# Consumer clocks stay within some 200 ppm; beyond this a pair was marked on the wrong stroke.
+LARGEST_DRIFT_PPM = 5000.0
+
+
+class AlignmentError(ValueError):
+    """Pairs that cannot be a line-up. The message is one sentence for the user."""
+
+
+def align_by_pairs(pairs: Sequence[Pair], frame_s: float, sample_s: float) -> Alignment:
+    """Line up by one or more hand-picked pairs.
+
+    One pair gives the offset. Two pairs or more, at least `DRIFT_SPAN_S` apart, give the drift
+    too by least squares.
+
+    Parameters
+    ----------
+    pairs : the moments, any order
+    frame_s, sample_s : seconds between frames and between samples; their rounding is the
+        uncertainty of a single pick
+
+    Raises
+    ------
+    AlignmentError
+        No pair, or pairs that would need an impossible clock.
+    """
+    if not pairs:
+        raise AlignmentError("Mark the same catch in the picture and on the trace first.")
+    # Rounding to the nearest frame and sample: uniform errors, 95 % half width of their sum.
+    pick_s = 1.96 * ((frame_s**2 + sample_s**2) / 12.0) ** 0.5
+    n = len(pairs)
+    mean_v = sum(p.video_s for p in pairs) / n
+    mean_t = sum(p.trace_s for p in pairs) / n
+    span = max(p.video_s for p in pairs) - min(p.video_s for p in pairs)
+    if n == 1 or span < DRIFT_SPAN_S:
+        return Alignment(mean_v - mean_t, 0.0, pick_s / n**0.5, "by hand")
+    slope = sum((p.video_s - mean_v) * (p.trace_s - mean_t) for p in pairs) / sum(
+        (p.video_s - mean_v) ** 2 for p in pairs
+    )
+    drift_ppm = (slope - 1.0) * 1e6
+    if abs(drift_ppm) > LARGEST_DRIFT_PPM:
+        raise AlignmentError(
+            f"The two pairs would need clocks that differ by {abs(drift_ppm) / 1e4:.1f} %; "
+            "one of them is probably on another stroke. The line-up was left as it was."
+        )
+    return Alignment(mean_v - mean_t / slope, drift_ppm, pick_s / n**0.5, "by hand, two pairs")

@@ -1,0 +1,1 @@
+"""Force files into a trace, strokes, curves, measures and a target curve."""

@@ -1,0 +1,78 @@
+"""The handle force of one piece on its recorder's clock, and how it was read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+
+
+class TraceError(ValueError):
+    """A force file that cannot be used. The message is one sentence for the user."""
+
+
+@dataclass(frozen=True)
+class ColumnMapping:
+    """How the columns of a delimited force file are to be read.
+
+    Columns are counted from 0. `interval_s` stands in for a missing time column.
+    Units are those of the file; everything is converted to SI on reading.
+    """
+
+    force_column: int
+    force_unit: str  # "N", "kgf" or "lbf"
+    time_column: int | None = None
+    time_unit: str = "s"  # "s" or "ms"
+    interval_s: float | None = None
+    position_column: int | None = None
+    position_unit: str = "m"  # "m", "cm" or "mm"
+
+
+@dataclass(frozen=True)
+class IntakeReport:
+    """What reading a force file found and did; nothing is repaired without a line here."""
+
+    rows: int
+    samples: int
+    encoding: str
+    delimiter: str
+    decimal: str
+    has_header: bool
+    columns: tuple[str, ...]
+    mapping: ColumnMapping
+    missing: int = 0  # rows dropped because time, force or position was no finite number
+    repeated: int = 0  # rows dropped because their time stood there before
+    backward: int = 0  # rows put in order because the clock stepped back
+    gaps_s: tuple[tuple[float, float], ...] = ()  # stretches with no samples, trace seconds
+    remarks: tuple[str, ...] = ()  # sentences for the coach, in plain words
+
+
+@dataclass(frozen=True)
+class ForceTrace:
+    """Handle force over time.
+
+    Attributes
+    ----------
+    time_s : (N,) float64, s, strictly ascending, on the force recorder's clock
+    force_n : (N,) float64, N, finite, positive when the handle is pulled
+    position_m : (N,) float64, m, travel of the handle away from the flywheel, or None
+    intake : how the samples came to be
+    """
+
+    time_s: FloatArray
+    force_n: FloatArray
+    position_m: FloatArray | None = None
+    intake: IntakeReport | None = field(default=None, compare=False)
+
+    @property
+    def duration_s(self) -> float:
+        """Seconds from the first sample to the last."""
+        return float(self.time_s[-1] - self.time_s[0]) if len(self.time_s) > 1 else 0.0
+
+    @property
+    def interval_s(self) -> float:
+        """Median seconds between samples; NaN for fewer than two."""
+        return float(np.median(np.diff(self.time_s))) if len(self.time_s) > 1 else float("nan")

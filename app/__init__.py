@@ -1,0 +1,1 @@
+"""The review bench: media, the review document, the window, the bundle, the commands."""

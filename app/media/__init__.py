@@ -1,0 +1,1 @@
+"""Frames by true timestamp, sound and encoding. Knows nothing of reviews, strokes or Qt."""

@@ -1,0 +1,80 @@
+"""What a review holds. Frozen data: a change makes a new state, which is what undo keeps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from analysis.clocks.alignment import Alignment, Pair
+from analysis.force.target import TargetCurve
+from analysis.force.trace import ColumnMapping
+
+PHASES = ("catch", "drive", "finish", "recovery")
+BODY_PARTS = ("legs", "back", "trunk", "shoulders", "arms", "hands", "head", "seat")
+
+
+@dataclass(frozen=True)
+class MediaRef:
+    """Where a recording lies and how to know it again.
+
+    Attributes
+    ----------
+    path : relative to the review file where possible, with forward slashes
+    size : bytes
+    sha256 : lower-case hex digest of the whole file
+    mapping : how the columns are read (force only)
+    """
+
+    kind: Literal["video", "trace"]
+    path: str
+    size: int
+    sha256: str
+    mapping: ColumnMapping | None = None
+
+
+@dataclass(frozen=True)
+class Note:
+    """Words pinned to a moment or a span, in video seconds.
+
+    Without footage, video seconds are the trace's own seconds. `stroke` is the index of the
+    stroke the note spans, when it spans one.
+    """
+
+    id: str
+    video_s: float
+    text: str = ""
+    end_s: float | None = None
+    phase: str = ""  # one of PHASES or ""
+    body_part: str = ""  # one of BODY_PARTS or ""
+    stroke: int | None = None
+
+
+@dataclass(frozen=True)
+class PictureTurn:
+    """How the coach turned the picture: quarter turns clockwise, then mirrored left to right."""
+
+    quarter_turns: int = 0
+    mirrored: bool = False
+
+
+@dataclass(frozen=True)
+class ReviewState:
+    """Everything a review holds.
+
+    Attributes
+    ----------
+    notes : in order of time
+    pairs : the moments named by hand on both clocks, from which `alignment` follows
+    draft : True until a coach has worked on it; a draft's bundle says so on its first line
+    """
+
+    title: str = ""
+    athlete: str = ""
+    video: MediaRef | None = None
+    trace: MediaRef | None = None
+    alignment: Alignment = field(default_factory=Alignment)
+    pairs: tuple[Pair, ...] = ()
+    notes: tuple[Note, ...] = ()
+    target: TargetCurve | None = None
+    turn: PictureTurn = field(default_factory=PictureTurn)
+    draft: bool = False

@@ -1,0 +1,1 @@
+"""The simulated athlete that makes the sample submission, with its ground truth."""
