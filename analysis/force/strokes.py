@@ -2,9 +2,29 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
-from analysis.force.trace import ForceTrace
+import numpy as np
+
+from analysis.force.crossings import Edges, cut_edges
+from analysis.force.cutting import Pull, find_pulls, stretches
+from analysis.force.trace import FloatArray, ForceTrace
+
+# A drive starts and ends where force crosses this share of the stroke's own peak.
+EDGE_SHARE = 0.05
+# Against the strokes around it: weaker than this in impulse is a half stroke, and lower than
+# this in peak is no stroke at all but a pull on the handle. Common practice, no source.
+HALF_SHARE = 0.65
+BUMP_SHARE = 0.25
+AROUND = 7  # strokes to each side a stroke is compared with
+# The longest drive of a novice is below 2 s; a longer pull is no drive. Common practice, no source.
+LONGEST_DRIVE_S = 3.0
+# A recovery longer than this and than this many usual recoveries is a pause.
+PAUSE_S = 3.0
+PAUSE_TIMES = 2.5
+# Silence within a drive that leaves its shape unknown. At 20 Hz two samples are this far apart.
+HOLE_S = 0.1
 
 
 @dataclass(frozen=True)
@@ -23,6 +43,103 @@ class Stroke:
     remark: str = ""
 
 
+@dataclass(frozen=True)
+class _Cut:
+    """A pull with its edges, on the way to becoming a stroke."""
+
+    pull: Pull
+    edges: Edges
+    impulse_ns: float
+
+
 def find_strokes(trace: ForceTrace) -> tuple[Stroke, ...]:
-    """Cut a trace into strokes."""
-    raise NotImplementedError
+    """Cut a trace into strokes.
+
+    A drive starts and ends where force crosses 5 % of that stroke's own peak, both counted from
+    the level of rest around it, between samples. Half strokes, strokes with samples missing and
+    strokes cut off by an end of the trace are returned with a remark; a tug on the handle during
+    the recovery is none of these and is left out.
+
+    Returns
+    -------
+    Strokes in order of time, numbered from 0; empty when nobody pulled.
+    """
+    cuts: list[_Cut] = []
+    for stretch in stretches(trace):
+        pulls = find_pulls(stretch)
+        for pull, edges in zip(pulls, cut_edges(stretch, pulls, EDGE_SHARE), strict=True):
+            if edges.finish_s > edges.catch_s:
+                cuts.append(_Cut(pull, edges, _impulse(trace, pull, edges)))
+    cuts = _without_bumps(cuts)
+    return _link([_stroke(i, cut, cuts, trace) for i, cut in enumerate(cuts)])
+
+
+def _impulse(trace: ForceTrace, pull: Pull, edges: Edges) -> float:
+    first, last = np.searchsorted(trace.time_s, [edges.catch_s, edges.finish_s])
+    time_s, force_n = trace.time_s[first:last], trace.force_n[first:last]
+    return float(np.trapezoid(force_n - pull.rest_n, time_s)) if len(time_s) > 1 else 0.0
+
+
+def _usual(values: FloatArray) -> FloatArray:
+    """Upper-middle value around each stroke: (S,).
+
+    The 60th percentile, not the median: where strokes and half strokes alternate, whole strokes
+    are the measure.
+    """
+    from scipy.ndimage import percentile_filter
+
+    size = min(2 * AROUND + 1, max(1, len(values)))
+    usual: FloatArray = percentile_filter(values, 60.0, size=size, mode="nearest")
+    return usual
+
+
+def _without_bumps(cuts: Sequence[_Cut]) -> list[_Cut]:
+    if not cuts:
+        return []
+    usual = _usual(np.array([cut.pull.peak_n for cut in cuts]))
+    return [
+        cut
+        for cut, peak_n in zip(cuts, usual, strict=True)
+        if cut.pull.peak_n > BUMP_SHARE * peak_n
+    ]
+
+
+def _stroke(index: int, cut: _Cut, cuts: Sequence[_Cut], trace: ForceTrace) -> Stroke:
+    near = cuts[max(0, index - AROUND) : index + AROUND + 1]
+    usual = float(np.percentile([c.impulse_ns for c in near], 60.0))
+    return Stroke(index, cut.edges.catch_s, cut.edges.finish_s, None, _remark(cut, usual, trace))
+
+
+def _remark(cut: _Cut, usual_ns: float, trace: ForceTrace) -> str:
+    edges = cut.edges
+    if edges.open_start:
+        return "the trace starts within this drive"
+    if edges.open_end:
+        return "the trace ends within this drive"
+    if edges.finish_s - edges.catch_s > LONGEST_DRIVE_S:
+        return "held pull"
+    if _largest_hole(trace, edges) > max(HOLE_S, 3.5 * trace.interval_s):
+        return "samples missing"
+    if cut.impulse_ns < HALF_SHARE * usual_ns:
+        return "half stroke"
+    return ""
+
+
+def _largest_hole(trace: ForceTrace, edges: Edges) -> float:
+    first, last = np.searchsorted(trace.time_s, [edges.catch_s, edges.finish_s])
+    around = trace.time_s[max(0, first - 1) : last + 1]
+    return float(np.diff(around).max()) if len(around) > 1 else 0.0
+
+
+def _link(strokes: list[Stroke]) -> tuple[Stroke, ...]:
+    """Name each stroke's next catch unless a pause lies between."""
+    if len(strokes) < 2:
+        return tuple(strokes)
+    catches = np.array([s.catch_s for s in strokes])
+    recovery = catches[1:] - np.array([s.finish_s for s in strokes[:-1]])
+    pause_s = max(PAUSE_S, PAUSE_TIMES * float(np.median(recovery)))
+    linked = [
+        replace(stroke, next_catch_s=float(after)) if rest <= pause_s else stroke
+        for stroke, after, rest in zip(strokes[:-1], catches[1:], recovery, strict=True)
+    ]
+    return (*linked, strokes[-1])

@@ -1,0 +1,79 @@
+"""A whole piece cut, measured and averaged."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from analysis.force.curves import CurveSet, curve_set
+from analysis.force.measures import Measures, measure_all
+from analysis.force.strokes import Stroke, find_strokes
+from analysis.force.trace import ForceTrace
+
+
+@dataclass(frozen=True)
+class PieceAnalysis:
+    """What is known about one piece.
+
+    Attributes
+    ----------
+    measures : one for each stroke, in the same order
+    by_time, by_length : None where there is no whole stroke, or no usable handle position
+    """
+
+    trace: ForceTrace
+    strokes: tuple[Stroke, ...]
+    measures: tuple[Measures, ...]
+    by_time: CurveSet | None
+    by_length: CurveSet | None
+
+    @property
+    def typical(self) -> Stroke | None:
+        """The stroke nearest the mean curve, None when there is no mean."""
+        return None if self.by_time is None else self.strokes[self.by_time.typical]
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Mean and sample standard deviation of a measure over `count` strokes.
+
+    `sd` is None for a single stroke.
+    """
+
+    mean: float
+    sd: float | None
+    count: int
+
+
+def analyse(trace: ForceTrace) -> PieceAnalysis:
+    """Cut, measure and average a piece."""
+    strokes = find_strokes(trace)
+    return PieceAnalysis(
+        trace,
+        strokes,
+        measure_all(trace, strokes),
+        curve_set(trace, strokes, "time"),
+        curve_set(trace, strokes, "length"),
+    )
+
+
+def summary(piece: PieceAnalysis) -> dict[str, Spread | None]:
+    """Mean and spread of every measure over the whole strokes of a piece.
+
+    Whole strokes are those without a remark; outlying ones count, for they were rowed.
+
+    Returns
+    -------
+    The names of `Measures` in their order; None for a measure no whole stroke has.
+    """
+    whole = [m for m, s in zip(piece.measures, piece.strokes, strict=True) if not s.remark]
+    return {f.name: _spread([getattr(m, f.name) for m in whole]) for f in fields(Measures)}
+
+
+def _spread(values: list[float | None]) -> Spread | None:
+    known = np.array([v for v in values if v is not None], dtype=np.float64)
+    if len(known) == 0:
+        return None
+    sd = float(known.std(ddof=1)) if len(known) > 1 else None
+    return Spread(float(known.mean()), sd, len(known))
