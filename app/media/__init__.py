@@ -1,1 +1,1 @@
-"""Frames by true timestamp, sound and encoding. Knows nothing of reviews, strokes or Qt."""
+"""Frames by true timestamp, sound, encoding. Knows numpy, PyAV and OpenCV, and nobody here."""

@@ -1,0 +1,154 @@
+"""From a frame's number to its decoded picture, whatever stands between."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterator
+
+import numpy as np
+from av.error import FFmpegError
+from av.packet import Packet
+from av.video.frame import VideoFrame
+
+from app.media.errors import MediaError
+from app.media.index import FrameIndex
+from app.media.source import Source
+
+# Decoding on over this many frames is cheaper than a seek, even past a key frame.
+_READ_ON = 4
+
+
+class FrameReader:
+    """Decodes frames of one source by number; every landing is checked by its timestamp."""
+
+    def __init__(self, source: Source, index: FrameIndex) -> None:
+        self._source = source
+        self._index = index
+        self._packets: Iterator[Packet] = iter(())
+        self._ready: deque[VideoFrame] = deque()
+        self._at = -1  # the number of the newest frame taken out, -1 when a seek is needed
+        self._flushed = True
+        self._last: tuple[int, VideoFrame] | None = None
+        self.damaged: set[int] = set()
+        self.seeks = 0
+        self.decoded = 0
+
+    def frame(self, i: int) -> VideoFrame:
+        """Frame `i` as decoded; a frame the decoder cannot give is replaced by its neighbour.
+
+        Such frames are noted in `damaged`.
+
+        Raises
+        ------
+        MediaError
+            Nothing near the frame can be decoded, or the file is gone.
+        """
+        if self._last is not None and self._last[0] == i:
+            return self._last[1]
+        found = self._read_on(i) if self._can_read_on(i) else None
+        if found is None:
+            found = self._from_key(i)
+        self._last = (i, found)
+        return found
+
+    def _can_read_on(self, i: int) -> bool:
+        if self._at < 0 or i <= self._at:
+            return False
+        here = int(self._index.pts[self._at])
+        return self._index.key_before(i) <= here or i - self._at <= _READ_ON
+
+    def _from_key(self, i: int) -> VideoFrame:
+        starts = self._index.seek_pts
+        first = int(np.searchsorted(starts, self._index.pts[i], side="right")) - 1
+        # The nearest start serves nearly always; a gradual refresh needs an earlier one.
+        for k in dict.fromkeys((first, first - 1, first - 2)):
+            if k >= 0 and self._seek(int(starts[k])):
+                found = self._read_on(i)
+                if found is not None:
+                    return found
+        if self._rewind():
+            found = self._read_on(i, or_next=True)
+            if found is not None:
+                return found
+        raise MediaError(
+            f"{self._source.name} can no longer be read at {self._index.time_s[i]:.2f} s: "
+            "the file is damaged there, or was moved or unplugged."
+        )
+
+    def _seek(self, pts: int) -> bool:
+        """Stand at the start `pts`; False when the container lands after it."""
+        self.seeks += 1
+        self._reset()
+        try:
+            self._source.container.seek(pts, backward=True, stream=self._source.stream)
+        except (FFmpegError, OSError):
+            return False
+        packets = self._source.packets()
+        first = next((p for p in packets if p.pts is not None), None)
+        if first is None or first.pts is None or first.pts > pts:
+            return False
+        self._packets = _chain(first, packets)
+        return True
+
+    def _rewind(self) -> bool:
+        """Open again and stand at the very start."""
+        self._reset()
+        try:
+            self._source.reopen()
+        except MediaError:
+            return False
+        self._packets = self._source.packets()
+        return True
+
+    def _reset(self) -> None:
+        self._ready.clear()
+        self._at = -1
+        self._flushed = False
+        self._last = None
+
+    def _read_on(self, i: int, or_next: bool = False) -> VideoFrame | None:
+        """Decode forward to frame `i`, or to the nearest before it where it is damaged.
+
+        None when everything decoded lies after it; with `or_next` the first of those instead.
+        """
+        target = int(self._index.pts[i])
+        before: VideoFrame | None = None
+        while (frame := self._next()) is not None:
+            pts = frame.pts
+            if pts is None:
+                continue
+            if pts == target:
+                self._at = i
+                self.damaged.discard(i)
+                if frame.is_corrupt:
+                    self.damaged.add(i)
+                return frame
+            if pts > target:
+                self._ready.appendleft(frame)  # it is the next frame still
+                break
+            before = frame
+        if before is None and or_next and self._ready:
+            before = self._ready[0]
+        if before is not None:
+            self.damaged.add(i)
+            self._at = i
+        return before
+
+    def _next(self) -> VideoFrame | None:
+        while not self._ready:
+            if self._flushed:
+                return None
+            packet = next(self._packets, None)
+            self._flushed = packet is None
+            try:
+                frames = self._source.stream.codec_context.decode(packet)
+            except FFmpegError:
+                continue  # a damaged packet; what follows may be whole
+            self._ready.extend(frames)
+            self.decoded += len(frames)
+        return self._ready.popleft()
+
+
+def _chain(first: Packet, rest: Iterator[Packet]) -> Iterator[Packet]:
+    yield first
+    yield from rest

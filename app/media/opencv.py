@@ -1,0 +1,25 @@
+"""The one place where OpenCV is imported."""
+
+from __future__ import annotations
+
+import os
+from types import ModuleType
+
+_QT_VARIABLES = ("QT_QPA_PLATFORM_PLUGIN_PATH", "QT_QPA_FONTDIR")
+
+
+def opencv() -> ModuleType:
+    """Return the `cv2` module with the environment left as it was.
+
+    Importing it points Qt at plugin and font folders of its own, which would reach the window and
+    every child process; a value the user set before is put back.
+    """
+    before = {name: os.environ.get(name) for name in _QT_VARIABLES}
+    import cv2
+
+    for name, value in before.items():
+        if value is None or value.startswith(os.path.dirname(cv2.__file__)):  # noqa: PTH120
+            os.environ.pop(name, None)
+        else:
+            os.environ[name] = value
+    return cv2

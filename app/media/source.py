@@ -1,0 +1,216 @@
+"""Opening a recording: which stream is the picture, and one sentence when it cannot be used."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+from types import TracebackType
+
+import av
+from av.container import InputContainer
+from av.error import FFmpegError
+from av.packet import Packet
+from av.stream import Disposition
+from av.video.stream import VideoStream
+
+from app.media.errors import MediaError
+
+# Containers whose own seeking lands past the wanted frame: their packets are copied, unchanged,
+# into a temporary MP4 when the recording is opened.
+_REPACKED = frozenset({"mpegts", "mpeg", "h264", "hevc", "m4v", "mpegvideo"})
+
+
+# What a camera, a phone or an editor writes. Lists of other files, text and web addresses, which
+# the library would open as well, are refused: a recording must not reach for anything else.
+_FORMATS = (
+    "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,avi,mpegts,mpeg,mpegvideo,h264,hevc,m4v,flv,asf,ogg,"
+    "mxf,ivf,dv,mjpeg,av1,obu,wav,mp3,aac,flac,gif"
+)
+_OPTIONS = {"protocol_whitelist": "file", "format_whitelist": _FORMATS}
+
+
+class Source:
+    """An open recording and its picture stream. Belongs to one thread."""
+
+    def __init__(self, path: Path, container: InputContainer, stream: VideoStream) -> None:
+        self.path = path
+        self.name = path.name
+        self.container = container
+        self.stream = stream
+        self.has_sound = bool(container.streams.audio)
+        self.capture_fps = _capture_fps(container.metadata)
+        self.format_name = container.format.name
+        self._disposable: Path | None = None
+        stream.thread_type = "AUTO"
+
+    def __enter__(self) -> Source:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    @property
+    def time_base(self) -> Fraction:
+        """Seconds of one unit of a timestamp."""
+        return self.stream.time_base or Fraction(1, 1_000_000)
+
+    @property
+    def typical_step(self) -> int:
+        """Timestamp units between two frames by the container's own word."""
+        rate = self.stream.average_rate or self.stream.guessed_rate or Fraction(25)
+        return max(1, round(1 / (rate * self.time_base)))
+
+    def packets(self) -> Iterator[Packet]:
+        """Packets of the picture from where the container stands; ends where reading fails."""
+        try:
+            for packet in self.container.demux(self.stream):
+                if packet.size:
+                    yield packet
+        except (FFmpegError, OSError):
+            return
+
+    def hidden(self, packet: Packet) -> bool:
+        """Whether a packet makes no picture of its own (VP8 keeps such helpers apart)."""
+        if self.stream.codec_context.name != "vp8" or packet.size < 1:
+            return False
+        return not (memoryview(packet)[0] >> 4) & 1
+
+    def share_read(self, packet: Packet) -> float:
+        """How far into the file a packet stands, 0 to 1."""
+        size = self.container.size
+        return min(1.0, max(0.0, (packet.pos or 0) / size)) if size > 0 else 0.0
+
+    def keep_temporary(self, path: Path, repacked: InputContainer, stream: VideoStream) -> None:
+        """Read the picture from a repacked copy from now on; it goes when this closes."""
+        self.container.close()
+        self.container, self.stream, self._disposable = repacked, stream, path
+        stream.thread_type = "AUTO"
+
+    def reopen(self) -> None:
+        """Start over at the first packet with a fresh decoder."""
+        index = self.stream.index
+        fresh = open_container(self._disposable or self.path)
+        self.container.close()
+        self.container = fresh
+        stream = fresh.streams[index]
+        assert isinstance(stream, VideoStream)
+        self.stream = stream
+        stream.thread_type = "AUTO"
+
+    def close(self) -> None:
+        """Close the file; safe to call twice."""
+        self.container.close()
+        if self._disposable is not None:
+            self._disposable.unlink(missing_ok=True)
+            self._disposable = None
+
+
+def open_source(path: str | Path) -> Source:
+    """Open a recording for its picture.
+
+    Raises
+    ------
+    MediaError
+        Missing, a folder, unreadable, empty, not a recording, or without a picture.
+    """
+    path = Path(path)
+    container = open_container(path)
+    stream = _picture_stream(container)
+    if stream is None:
+        sound = bool(container.streams.audio)
+        container.close()
+        what = "holds sound but no picture" if sound else "holds no picture"
+        raise MediaError(f"{path.name} {what}: choose a video file.")
+    source = Source(path, container, stream)
+    if source.format_name in _REPACKED:
+        _repack(source)
+    return source
+
+
+def open_container(path: str | Path, options: dict[str, str] | None = None) -> InputContainer:
+    """Open any recording, or say in one sentence why not."""
+    path = Path(path)
+    _check_file(path)
+    try:
+        # A plain path only: a name such as "http:..." must never reach the network.
+        return av.open(f"file:{path}", options=_OPTIONS | (options or {}))
+    except PermissionError:
+        raise MediaError(f"{path.name} may not be read: check its permissions.") from None
+    except (FFmpegError, OSError, ValueError):
+        raise MediaError(
+            f"{path.name} is not a recording that can be read, or it was cut off while it was "
+            "being saved or sent: copy it again from the camera."
+        ) from None
+
+
+def _check_file(path: Path) -> None:
+    try:
+        if path.is_dir():
+            raise MediaError(f"{path.name or path} is a folder: choose the video file inside it.")
+        size = path.stat().st_size
+    except FileNotFoundError:
+        raise MediaError(f"{path.name} is not there: it was moved, renamed or deleted.") from None
+    except OSError as error:
+        raise MediaError(f"{path.name} cannot be reached: {error.strerror}.") from None
+    if not os.access(path, os.R_OK):
+        raise MediaError(f"{path.name} may not be read: check its permissions.")
+    if size == 0:
+        raise MediaError(f"{path.name} is empty: copy it again from the camera.")
+
+
+def _picture_stream(container: InputContainer) -> VideoStream | None:
+    """The default or best picture, never a cover image."""
+    moving = [s for s in container.streams.video if not s.disposition & Disposition.attached_pic]
+    if not moving:
+        return None
+    best = container.streams.best("video")
+    return best if isinstance(best, VideoStream) and best in moving else moving[0]
+
+
+def _capture_fps(metadata: dict[str, str]) -> float | None:
+    """The rate a slow-motion clip was recorded at, where the phone wrote it down."""
+    try:
+        rate = float(metadata.get("com.android.capture.fps", ""))
+    except ValueError:
+        return None
+    return rate if 1 <= rate <= 10_000 else None
+
+
+def _repack(source: Source) -> None:
+    """Copy the picture's packets into a temporary MP4; on failure the original serves on."""
+    handle, name = tempfile.mkstemp(prefix="strokeside-", suffix=".mp4")
+    os.close(handle)
+    temporary = Path(name)
+    try:
+        _copy_packets(source, temporary)
+        repacked = av.open(str(temporary))
+        stream = _picture_stream(repacked)
+        if stream is None:
+            repacked.close()
+            raise MediaError("nothing copied")
+    except (FFmpegError, OSError, ValueError):
+        temporary.unlink(missing_ok=True)
+        source.container.close()
+        source.container = open_container(source.path)
+        source.stream = source.container.streams.video[source.stream.index]
+        return
+    source.keep_temporary(temporary, repacked, stream)
+
+
+def _copy_packets(source: Source, target: Path) -> None:
+    with av.open(str(target), "w", format="mp4") as out:
+        copy = out.add_stream_from_template(source.stream)
+        started = False
+        for packet in source.packets():
+            started = started or packet.is_keyframe
+            if started and packet.dts is not None and packet.pts is not None:
+                packet.stream = copy
+                out.mux(packet)

@@ -1,0 +1,150 @@
+"""A recording whose frames are asked for by number."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+import numpy as np
+from av.video.frame import VideoFrame
+from numpy.typing import NDArray
+
+from app.media.decoder import FrameReader
+from app.media.index import FrameIndex, index_of
+from app.media.orientation import Turn, turn_of_matrix
+from app.media.picture import Painter
+from app.media.source import Source, open_source
+
+
+class VideoFile:
+    """An open recording. Belongs to the thread that opened it; use it in a `with` block.
+
+    Attributes
+    ----------
+    path : the file
+    width, height : size in pixels as shown: upright, pixels square
+    rotation_deg : clockwise turn applied to the stored picture: 0, 90, 180 or 270
+    mirrored : whether it is then mirrored left to right
+    index : presentation times of all frames
+    duration_s : from the first shown frame to the end of the last one
+    fps : median frame rate
+    has_sound : whether there is a sound stream
+    codec : short name of the picture's encoding
+    capture_fps : rate at which a slow-motion clip was recorded, where the phone wrote it down
+    """
+
+    def __init__(self, source: Source, index: FrameIndex) -> None:
+        self.path = source.path
+        self.index = index
+        self.has_sound = source.has_sound
+        self.capture_fps = source.capture_fps
+        self.codec = source.stream.codec_context.codec.canonical_name
+        self._source = source
+        self._reader = FrameReader(source, index)
+        first = self._reader.frame(0)
+        self.turn = _turn_of(first)
+        shape = source.stream.sample_aspect_ratio or Fraction(1)
+        self._painter = Painter(self.turn, shape if shape > 0 else Fraction(1))
+        self.width, self.height = self._painter.shown_size(first)
+
+    @classmethod
+    def open(
+        cls,
+        path: str | Path,
+        progress: Callable[[float], None] | None = None,
+        cancelled: Callable[[], bool] | None = None,
+    ) -> VideoFile:
+        """Open a recording.
+
+        Raises
+        ------
+        MediaError
+            It is missing, empty, cut off, no recording, or has no picture.
+        """
+        source = open_source(path)
+        try:
+            return cls(source, index_of(source, progress, cancelled))
+        except BaseException:
+            source.close()
+            raise
+
+    @property
+    def rotation_deg(self) -> int:
+        """Clockwise turn applied to the stored picture: 0, 90, 180 or 270."""
+        return self.turn.quarter_turns * 90
+
+    @property
+    def mirrored(self) -> bool:
+        """Whether it is then mirrored left to right."""
+        return self.turn.mirrored
+
+    @property
+    def duration_s(self) -> float:
+        """From the first shown frame to the end of the last one."""
+        return self.index.end_s
+
+    @property
+    def fps(self) -> float:
+        """Median frame rate; containers that round to milliseconds are averaged around it."""
+        steps = np.diff(self.index.time_s)
+        if not len(steps):
+            return 1.0 / self.index.end_s
+        typical = float(np.median(steps))
+        slack = 0.1 * typical + float(self.index.time_base)
+        return 1.0 / float(steps[np.abs(steps - typical) <= slack].mean())
+
+    def frame_rgb(self, i: int) -> NDArray[np.uint8]:
+        """Frame `i` as (height, width, 3) RGB, upright, at full size.
+
+        Raises
+        ------
+        IndexError
+            There is no such frame.
+        MediaError
+            The file is damaged there or gone.
+        """
+        return self._painter.rgb(self._frame(i))
+
+    def frame_bgra(self, i: int, max_width: int, max_height: int) -> NDArray[np.uint8]:
+        """Frame `i` as contiguous (h, w, 4) BGRA that fits the box, for the screen."""
+        return self._painter.bgra(self._frame(i), max_width, max_height)
+
+    def small(self, i: int, max_width: int, max_height: int) -> VideoFrame:
+        """Frame `i` at display size, for keeping; `finish` makes the picture of it."""
+        return self._painter.small(self._frame(i), max_width, max_height)
+
+    def finish(self, small: VideoFrame) -> NDArray[np.uint8]:
+        """Contiguous (h, w, 4) BGRA picture of what `small` gave."""
+        return self._painter.finish(small)
+
+    def is_damaged(self, i: int) -> bool:
+        """Whether frame `i`, asked for before, was damaged or stands for one that was."""
+        return i in self._reader.damaged
+
+    def _frame(self, i: int) -> VideoFrame:
+        if not 0 <= i < len(self.index):
+            raise IndexError(f"no frame {i}: there are {len(self.index)}")
+        return self._reader.frame(i)
+
+    def close(self) -> None:
+        """Close the file; safe to call twice."""
+        self._source.close()
+
+    def __enter__(self) -> VideoFile:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+
+def _turn_of(frame: VideoFrame) -> Turn:
+    matrix: Any = frame.side_data.get("DISPLAYMATRIX")
+    return turn_of_matrix(bytes(matrix)) if matrix is not None else Turn()
