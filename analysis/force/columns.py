@@ -1,0 +1,228 @@
+"""What the columns of a force file mean, as far as their names and spacing say."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+
+from analysis.force.delimited import Layout
+from analysis.force.trace import ColumnMapping
+
+# Names of units as they stand in headers. A load cell's "kg" is a kilogram-force.
+FORCE_UNITS = {
+    "n": "N", "newton": "N", "newtons": "N",
+    "kgf": "kgf", "kp": "kgf", "kg": "kgf",
+    "lbf": "lbf", "lb": "lbf", "lbs": "lbf",
+}  # fmt: skip
+TIME_UNITS = {
+    "s": "s", "sec": "s", "secs": "s", "second": "s", "seconds": "s", "sek": "s", "sekunden": "s",
+    "ms": "ms", "msec": "ms", "millis": "ms", "millisecond": "ms", "milliseconds": "ms",
+}  # fmt: skip
+POSITION_UNITS = {
+    "m": "m", "metre": "m", "metres": "m", "meter": "m", "meters": "m",
+    "cm": "cm", "mm": "mm",
+}  # fmt: skip
+# Names a column may have, in the languages its makers write. Whole words only.
+FORCE_WORDS = {
+    "force", "forces", "kraft", "griffkraft", "handleforce", "zugkraft", "fuerza", "forza",
+    "força", "forca", "kracht", "voima", "f",
+}  # fmt: skip
+TIME_WORDS = {
+    "time", "timestamp", "times", "elapsed", "zeit", "zeitstempel", "tiempo", "temps", "tempo",
+    "tijd", "aika", "t", "clock",
+}  # fmt: skip
+POSITION_WORDS = {
+    "position", "pos", "travel", "displacement", "handleposition", "weg", "griffweg", "x",
+    "posición", "posizione", "positie", "posição",
+}  # fmt: skip
+# Spacing of samples that a handle-force recorder has: 5 to 1000 a second.
+SHORTEST_STEP_S, LONGEST_STEP_S = 0.001, 0.2
+
+_Value = TypeVar("_Value")
+
+
+@dataclass(frozen=True)
+class Guess:
+    """What is known about the columns so far; None where it must be asked."""
+
+    force_column: int | None = None
+    force_unit: str | None = None
+    time_column: int | None = None
+    time_unit: str | None = None
+    interval_s: float | None = None
+    position_column: int | None = None
+    position_unit: str | None = None
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """Names of what must still be asked."""
+        asked = []
+        if self.force_column is None:
+            asked.append("force_column")
+        if self.force_unit is None:
+            asked.append("force_unit")
+        if self.time_column is None and self.interval_s is None:
+            asked.append("interval_s")
+        if self.time_column is not None and self.time_unit is None:
+            asked.append("time_unit")
+        if self.position_column is not None and self.position_unit is None:
+            asked.append("position_unit")
+        return tuple(asked)
+
+    def mapping(self) -> ColumnMapping | None:
+        """Give the mapping, None while anything is missing."""
+        if self.missing or self.force_column is None or self.force_unit is None:
+            return None
+        return ColumnMapping(
+            self.force_column,
+            self.force_unit,
+            self.time_column,
+            self.time_unit or "s",
+            None if self.time_column is not None else self.interval_s,
+            self.position_column,
+            self.position_unit or "m",
+        )
+
+
+@dataclass(frozen=True)
+class _Named:
+    column: int
+    unit: str | None
+    handle: bool
+
+
+def guess_columns(layout: Layout) -> Guess:
+    """Guess what can be told from names and spacing; units are never guessed from size."""
+    remarks: list[str] = []
+    force_column, force_unit = _force(layout)
+    time_column, time_unit = _time(layout, force_column, remarks)
+    if not layout.has_header and time_column is not None and force_column is None:
+        others = [c for c in layout.numeric if c != time_column]
+        force_column = others[0] if len(others) == 1 else None
+    if not layout.has_header and force_column is None and len(layout.numeric) == 1:
+        time_column, force_column = None, layout.numeric[0]
+    position_column, position_unit = _position(layout, remarks)
+    return Guess(
+        force_column,
+        force_unit,
+        time_column,
+        time_unit,
+        _named_interval(layout, remarks) if time_column is None else None,
+        position_column,
+        position_unit,
+        tuple(remarks),
+    )
+
+
+def words_and_unit(name: str, units: dict[str, str]) -> tuple[set[str], str | None]:
+    """Split a column's name into its words and the unit it names, if any.
+
+    "Force (N)", "Kraft [N]", "force/kgf", "handle_force_lbf" and "force in N" all name theirs.
+    """
+    words = [w for w in re.split(r"[^\w]+|_", name.strip().lower()) if w]
+    unit = next((units[w] for w in reversed(words[1:]) if w in units), None)
+    if unit is None and len(words) == 1 and words[0] in units:
+        unit = units[words[0]]
+    joined = {"".join(words[i : i + 2]) for i in range(len(words) - 1)}
+    return set(words) | joined, unit
+
+
+def _named(layout: Layout, words: set[str], units: dict[str, str]) -> list[_Named]:
+    """Columns whose name has one of the words, or is nothing but the unit."""
+    if not layout.has_header:
+        return []
+    found = []
+    for column in layout.numeric:
+        own, unit = words_and_unit(layout.columns[column], units)
+        if (
+            own & words
+            or (len(own) == 1 and own <= units.keys() and len(min(own)) > 1)
+            or (own == {"n"} and "n" in units)
+        ):
+            found.append(_Named(column, unit, bool(own & {"handle", "griff", "griffkraft"})))
+    return found
+
+
+def _force(layout: Layout) -> tuple[int | None, str | None]:
+    named = _named(layout, FORCE_WORDS, FORCE_UNITS)
+    if len(named) > 1:
+        named = [n for n in named if n.handle] or named
+    if len(named) > 1:
+        return None, None
+    return (named[0].column, named[0].unit) if named else (None, None)
+
+
+def _time(
+    layout: Layout, force_column: int | None, remarks: list[str]
+) -> tuple[int | None, str | None]:
+    named = [n for n in _named(layout, TIME_WORDS, TIME_UNITS) if n.column != force_column]
+    with_unit = [n for n in named if n.unit] or named
+    if with_unit:
+        column, unit = with_unit[0].column, with_unit[0].unit
+    else:
+        climbing = [c for c in layout.numeric if c != force_column and _is_clock(layout.numbers(c))]
+        if not climbing:
+            return None, None
+        column, unit = climbing[0], None
+        if layout.has_header:
+            remarks.append(f"“{layout.columns[column]}” only ever goes up and was taken as time.")
+    if unit is None:
+        unit = _unit_of_spacing(layout.numbers(column))
+        if unit is not None:
+            full = "seconds" if unit == "s" else "milliseconds"
+            remarks.append(f"Time is named without a unit; its spacing says {full}.")
+    return column, unit
+
+
+def _is_clock(values: np.ndarray) -> bool:
+    """Whether numbers rise in about equal steps, a few lapses allowed; a row count is no clock."""
+    known = values[np.isfinite(values)]
+    if len(known) < 3:
+        return False
+    steps = np.diff(known)
+    middle = float(np.median(steps))
+    if middle == 1.0 and bool(np.all(known == np.round(known))):
+        return False
+    return middle > 0.0 and float(np.mean((steps > 0.0) & (steps < 4.0 * middle))) > 0.9
+
+
+def _unit_of_spacing(values: np.ndarray) -> str | None:
+    known = values[np.isfinite(values)]
+    if len(known) < 2:
+        return None
+    step = float(np.median(np.abs(np.diff(known))))
+    if SHORTEST_STEP_S <= step <= LONGEST_STEP_S:
+        return "s"
+    if SHORTEST_STEP_S * 1000.0 <= step <= LONGEST_STEP_S * 1000.0:
+        return "ms"
+    return None
+
+
+def _position(layout: Layout, remarks: list[str]) -> tuple[int | None, str | None]:
+    named = _named(layout, POSITION_WORDS, POSITION_UNITS)
+    if len(named) > 1:
+        named = [n for n in named if n.handle]
+    if len(named) != 1:
+        return None, None
+    if named[0].unit is None:
+        remarks.append(
+            f"“{layout.columns[named[0].column]}” looks like handle position but names no unit; "
+            "it was left out (--position-column and --position-unit bring it in)."
+        )
+        return None, None
+    return named[0].column, named[0].unit
+
+
+def _named_interval(layout: Layout, remarks: list[str]) -> float | None:
+    """Seconds between samples where the lines above the table name a sampling rate in Hz."""
+    for line in layout.preamble:
+        found = re.search(r"(\d+(?:[.,]\d+)?)\s*hz\b", line.lower())
+        if found and float(found[1].replace(",", ".")) > 0.0:
+            rate = float(found[1].replace(",", "."))
+            remarks.append(f"There is no time column; the lines above name {rate:g} Hz.")
+            return 1.0 / rate
+    return None

@@ -1,0 +1,330 @@
+"""The layout of delimited text, and its numbers."""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import re
+import warnings
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from analysis.force.decoding import TextHead
+from analysis.force.trace import FloatArray, TraceError
+
+LOOK_LINES = 300
+CHUNK_ROWS = 400_000
+
+# Tried in this order: where two fit equally well, the earlier one is meant.
+_LAYOUTS: tuple[tuple[str, str], ...] = (
+    ("\t", "."),
+    ("\t", ","),
+    (";", "."),
+    (";", ","),
+    ("|", "."),
+    ("|", ","),
+    (",", "."),
+    (",", ","),  # numbers in quotes
+    (" ", "."),
+    (" ", ","),
+)
+_NUMBER = {
+    ".": re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?"),
+    ",": re.compile(r"[+-]?(\d+(,\d+)?|,\d+)([eE][+-]?\d{1,3})?"),
+}
+_NO_NUMBER = {"", "nan", "na", "n/a", "null", "none", "-", "--", "inf", "+inf", "-inf"}
+
+
+@dataclass(frozen=True)
+class Layout:
+    r"""How a text file is laid out.
+
+    Attributes
+    ----------
+    delimiter : "\t", ";", "|", "," or " " (any run of blanks)
+    decimal : "." or ","
+    has_header : whether names stand above the numbers
+    columns : (C,) names, or "column 1" ... where there is no header
+    numeric : columns (from 0) that hold numbers
+    data_line : line (from 0) of the first row of numbers
+    preamble : lines above header and data
+    rows : the first rows, as written
+    """
+
+    delimiter: str
+    decimal: str
+    has_header: bool
+    columns: tuple[str, ...]
+    numeric: tuple[int, ...]
+    data_line: int
+    preamble: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+    def numbers(self, column: int) -> FloatArray:
+        """Numbers of a column in the first rows; NaN where there is none."""
+        cells = [row[column] if column < len(row) else "" for row in self.rows]
+        return np.array([to_number(cell, self.decimal) for cell in cells], dtype=np.float64)
+
+
+def is_number(cell: str, decimal: str) -> bool:
+    """Whether a cell is a plain number in this notation."""
+    return _NUMBER[decimal].fullmatch(cell) is not None
+
+
+def to_number(cell: str, decimal: str) -> float:
+    """Value of a cell, NaN when it is no number."""
+    return float(cell.replace(decimal, ".")) if is_number(cell, decimal) else float("nan")
+
+
+def split(line: str, delimiter: str) -> list[str]:
+    """Cells of a line, without quotes and surrounding blanks."""
+    if delimiter == " ":
+        return [cell.strip('"') for cell in line.split()]
+    try:
+        cells = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
+    except csv.Error:
+        cells = line.split(delimiter)
+    return [cell.strip() for cell in cells]
+
+
+def find_layout(head: TextHead, name: str) -> Layout:
+    """Find delimiter, decimal mark, header and first row of numbers.
+
+    Raises
+    ------
+    TraceError
+        No delimiter gives a table with numbers in it.
+    """
+    lines = head.lines[:LOOK_LINES]
+    scored = [(_score(lines, *layout), layout) for layout in _LAYOUTS]
+    best = max(score for score, _ in scored)
+    if best <= 0:
+        raise TraceError(
+            f"{name} holds no rows of numbers; choose the delimited text file the recorder wrote."
+        )
+    delimiter, decimal = next(layout for score, layout in scored if score == best)
+    if (delimiter, decimal) == (",", ".") and _is_decimal_comma(lines):
+        delimiter, decimal = ";", ","
+    return _describe(lines, delimiter, decimal, name)
+
+
+def _usual_width(cells: Sequence[list[str]], decimal: str) -> int:
+    """Most frequent number of cells in lines that hold a number, 0 when none does."""
+    widths = Counter(len(row) for row in cells if any(is_number(c, decimal) for c in row))
+    return max(widths, key=lambda width: (widths[width], width)) if widths else 0
+
+
+def _score(lines: Sequence[str], delimiter: str, decimal: str) -> int:
+    """Cells that are numbers less cells that are none, in rows of the usual width."""
+    if delimiter == decimal and not any('"' in line for line in lines):
+        return 0
+    cells = [split(line, delimiter) for line in lines if line.strip()]
+    width = _usual_width(cells, decimal)
+    rows = [r for r in cells if len(r) == width and any(is_number(c, decimal) for c in r)]
+    numbers = sum(is_number(cell, decimal) for row in rows for cell in row)
+    others = sum(
+        not is_number(cell, decimal) and cell.lower() not in _NO_NUMBER
+        for row in rows
+        for cell in row
+    )
+    return numbers - others
+
+
+def _is_decimal_comma(lines: Sequence[str]) -> bool:
+    """Tell one column of decimal commas from two columns of whole numbers.
+
+    A header with or without a comma says which. Without one, two columns would start with a
+    count or a clock, which only ever goes up.
+    """
+    cells = [row for row in (split(line, ",") for line in lines) if row != [""]]
+    rows = [row for row in cells if all(is_number(c, ".") for c in row)]
+    if not rows or any(len(row) != 2 or not all(c.isdigit() for c in row[1:]) for row in rows):
+        return False
+    named = next((row for row in cells if not any(is_number(c, ".") for c in row)), None)
+    if named is not None:
+        return len(named) == 1
+    first = [float(row[0]) for row in rows]
+    climbing = all(b > a for a, b in pairwise(first))
+    return len(rows) > 2 and not climbing
+
+
+def _describe(lines: Sequence[str], delimiter: str, decimal: str, name: str) -> Layout:
+    cells = [split(line, delimiter) for line in lines]
+    width = _usual_width(cells, decimal)
+    rows = [row for row in cells if len(row) == width]
+    numeric = tuple(
+        c
+        for c in range(width)
+        if sum(is_number(row[c], decimal) for row in rows) >= 0.5 * len(rows)
+    )
+    data_line = next((i for i in range(len(cells)) if _is_data(cells, i, numeric, decimal)), None)
+    if not numeric or data_line is None:
+        raise TraceError(
+            f"{name} holds no rows of numbers; choose the delimited text file the recorder wrote."
+        )
+    header, header_line = _header(lines, cells, data_line, width, delimiter, decimal)
+    columns = header or tuple(f"column {c + 1}" for c in range(width))
+    data = [tuple(row) for row in cells[data_line:] if any(row)]
+    return Layout(
+        delimiter,
+        decimal,
+        header is not None,
+        columns,
+        numeric,
+        data_line,
+        tuple(line for line in lines[:header_line] if line.strip()),
+        tuple(data),
+    )
+
+
+def _is_data(cells: Sequence[list[str]], at: int, numeric: Sequence[int], decimal: str) -> bool:
+    """Whether a line is a row of numbers: half of the numeric columns hold one."""
+    row = cells[at]
+    found = sum(c < len(row) and is_number(row[c], decimal) for c in numeric)
+    return found > 0 and 2 * found >= len(numeric)
+
+
+def _header(
+    lines: Sequence[str],
+    cells: Sequence[list[str]],
+    data_line: int,
+    width: int,
+    delimiter: str,
+    decimal: str,
+) -> tuple[tuple[str, ...] | None, int]:
+    """Names of the columns and the line they stand on; None and the data line without."""
+    above = [i for i in range(data_line) if lines[i].strip()]
+    if not above:
+        return None, data_line
+    at = above[-1]
+    names = _names(lines[at], width, delimiter)
+    if names is None or any(is_number(n, decimal) for n in names):
+        return None, data_line
+    if len(above) > 1 and all(_looks_like_unit(n) for n in names):
+        # A line of units below a line of names: read as "name [unit]".
+        upper = _names(lines[above[-2]], width, delimiter)
+        if upper is not None and any(upper) and not any(_looks_like_unit(n) for n in upper if n):
+            joined = [
+                f"{u} [{n.strip('[]()')}]" if n else u for u, n in zip(upper, names, strict=True)
+            ]
+            return tuple(joined), above[-2]
+    return tuple(names), at
+
+
+def _names(line: str, width: int, delimiter: str) -> list[str] | None:
+    bare = line.strip().lstrip("#%/").strip() if line.lstrip()[:1] in "#%/" else line
+    names = split(bare, delimiter)
+    if delimiter == " " and len(names) != width:
+        names = [n.strip() for n in re.split(r"\s{2,}|\t", bare.strip())]
+    if width > 1 and len(names) < 2:
+        return None
+    if abs(len(names) - width) > 1:
+        return None
+    return [*names, ""][:width]
+
+
+def _looks_like_unit(name: str) -> bool:
+    return (
+        re.fullmatch(r"[\[(]?(s|sec|ms|n|kgf|kp|kg|lbf|lbs?|m|cm|mm|w|m/s|-|)[\])]?", name.lower())
+        is not None
+    )
+
+
+def is_cut_short(path: Path, head: TextHead, layout: Layout) -> bool:
+    """Whether the last line of a file was cut while it was written.
+
+    It has no line end, and either a cell too few or a last number with fewer decimals than
+    every row before it has.
+    """
+    from analysis.force.decoding import HEAD_BYTES
+
+    with path.open("rb") as file:
+        file.seek(max(0, head.size - 4096 - head.size % 4))
+        tail = file.read(HEAD_BYTES)
+    text = codecs.getincrementaldecoder(head.encoding)("replace").decode(tail)
+    last = re.split(r"\r\n|\n|\r", text)[-1]
+    row = split(last, layout.delimiter)
+    if not last.strip() or row == [""]:
+        return False
+    if len(row) < len(layout.columns):
+        return True
+    rows = [r for r in layout.rows if len(r) == len(row)][:-1]
+    decimals = {len(r[-1].partition(layout.decimal)[2]) for r in rows}
+    return (
+        len(decimals) == 1
+        and len(rows) > 1
+        and (len(row[-1].partition(layout.decimal)[2]) < decimals.pop())
+    )
+
+
+def read_columns(
+    path: Path, head: TextHead, layout: Layout, wanted: Sequence[int]
+) -> tuple[list[FloatArray], int]:
+    """Read whole columns of numbers, a chunk at a time.
+
+    Returns
+    -------
+    One (R,) array for each wanted column, NaN where a cell is no number, and how many lines had
+    more cells than the table has columns and were passed over.
+
+    Raises
+    ------
+    TraceError
+        The file cannot be read as a table or does not fit into memory.
+    """
+    import pandas as pd
+
+    order = sorted(set(wanted))
+    chunks: list[list[FloatArray]] = [[] for _ in order]
+    options: dict[str, Any] = {
+        "sep": r"\s+" if layout.delimiter == " " else layout.delimiter,
+        "decimal": layout.decimal,
+        "header": None,
+        "names": list(range(len(layout.columns))),
+        "usecols": order,
+        "index_col": False,
+        "skiprows": layout.data_line,
+        "skipinitialspace": True,
+        "encoding": head.encoding,
+        "encoding_errors": "replace",
+        "on_bad_lines": "warn",
+        "chunksize": CHUNK_ROWS,
+        "low_memory": False,
+    }
+    try:
+        with warnings.catch_warnings(record=True) as caught:
+            warnings.simplefilter("always")
+            with pd.read_csv(path, **options) as reader:
+                for frame in reader:
+                    for store, column in zip(chunks, order, strict=True):
+                        store.append(_floats(frame[column], layout.decimal))
+    except MemoryError:
+        raise TraceError(f"{path.name} is too long for this machine's memory; cut it.") from None
+    except (ValueError, OSError, csv.Error) as error:  # pandas' own errors are ValueErrors
+        reason = str(error).splitlines()[0] if str(error) else type(error).__name__
+        raise TraceError(f"{path.name} could not be read as a table ({reason}).") from None
+    passed_over = sum(str(w.message).count("Skipping line") for w in caught)
+    by_column = {
+        c: np.concatenate(store) if store else np.empty(0)
+        for c, store in zip(order, chunks, strict=True)
+    }
+    return [by_column[c] for c in wanted], passed_over
+
+
+def _floats(series: Any, decimal: str) -> FloatArray:
+    """A column of a chunk as float64, NaN where a cell is no number."""
+    import pandas as pd
+
+    if pd.api.types.is_bool_dtype(series) or not pd.api.types.is_numeric_dtype(series):
+        text = series.astype("string").str.strip()
+        if decimal != ".":
+            text = text.str.replace(decimal, ".", regex=False)
+        series = pd.to_numeric(text, errors="coerce")
+    values: FloatArray = series.to_numpy(dtype=np.float64, na_value=np.nan)
+    return values

@@ -1,0 +1,175 @@
+"""What is done to samples that cannot stand as they are, and the count of each repair."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.force.trace import FloatArray
+
+# No hand pulls ten times the highest published peak handle force (1350 N, Hartmann et al. 1993,
+# Int J Sports Med 14 Suppl 1): such a number is a fault of the recorder.
+LARGEST_FORCE_N = 13_500.0
+# A gap is a silence longer than both of these. Common practice, no source.
+GAP_STEPS = 5.0
+GAP_S = 0.1
+# A clock read off this coarsely repeats itself on purpose; its samples are spread, not dropped.
+COARSE_SHARE = 0.2
+# Position with more holes than this would cost too many rows of force.
+POSITION_HOLES = 0.2
+# Rows that must lie over each other for a backward step to be a second recording.
+RESTART_ROWS = 20
+LARGEST_CLOCK_S = 1e6  # a clock that starts later than this counts from some far-off date
+
+
+@dataclass
+class Samples:
+    """Samples on their way through the repairs, with what was found. Arrays are (n,)."""
+
+    time_s: FloatArray
+    force_n: FloatArray
+    position_m: FloatArray | None
+    missing: int = 0
+    repeated: int = 0
+    backward: int = 0
+    gaps_s: tuple[tuple[float, float], ...] = ()
+    remarks: list[str] = field(default_factory=list)
+
+    def keep(self, rows: NDArray[np.bool_] | NDArray[np.intp] | slice) -> None:
+        """Keep or reorder rows in all columns alike."""
+        self.time_s, self.force_n = self.time_s[rows], self.force_n[rows]
+        if self.position_m is not None:
+            self.position_m = self.position_m[rows]
+
+
+def repair(samples: Samples) -> Samples:
+    """Drop, order and turn samples until they make a trace; each repair leaves its count."""
+    _drop_missing(samples)
+    if len(samples.time_s) > 1:
+        _keep_one_recording(samples)
+        _order(samples)
+        _drop_repeated(samples)
+        _rebase(samples)
+        _find_gaps(samples)
+        _turn_sign(samples)
+        _note_clipping(samples)
+    return samples
+
+
+def _drop_missing(samples: Samples) -> None:
+    position = samples.position_m
+    if position is not None and np.mean(~np.isfinite(position)) > POSITION_HOLES:
+        share = 100.0 * np.mean(~np.isfinite(position))
+        samples.remarks.append(f"Handle position is missing in {share:.0f} % of rows; left out.")
+        samples.position_m = position = None
+    finite = np.isfinite(samples.time_s) & np.isfinite(samples.force_n)
+    if position is not None:
+        finite &= np.isfinite(position)
+    wild = finite & (np.abs(samples.force_n) > LARGEST_FORCE_N)
+    if wild.any():
+        samples.remarks.append(
+            f"{_rows(int(wild.sum()))} with force beyond {LARGEST_FORCE_N:.0f} N dropped."
+        )
+    samples.missing = int((~finite).sum() + wild.sum())
+    if samples.missing:
+        samples.keep(finite & ~wild)
+
+
+def _keep_one_recording(samples: Samples) -> None:
+    """Where the clock starts anew, keep the longest recording: two cannot share one clock."""
+    time_s = samples.time_s
+    back = np.flatnonzero(np.diff(time_s) < 0.0) + 1
+    if len(back) == 0 or len(back) > 200:
+        return
+    restarts: list[int] = []
+    for begin, end in zip(back, [*back[1:], len(time_s)], strict=True):
+        run = time_s[begin:end]
+        before = time_s[restarts[-1] if restarts else 0 : begin]
+        shared = int(((before >= run[0]) & (before <= run[-1])).sum())
+        if min(shared, len(run)) >= RESTART_ROWS:
+            restarts.append(int(begin))
+    if not restarts:
+        return
+    edges = [0, *restarts, len(time_s)]
+    longest = int(np.argmax(np.diff(edges)))
+    dropped = len(time_s) - (edges[longest + 1] - edges[longest])
+    samples.keep(slice(edges[longest], edges[longest + 1]))
+    samples.remarks.append(
+        f"The clock starts anew {len(restarts)} time(s); the longest recording was kept, "
+        f"{_rows(dropped)} dropped."
+    )
+
+
+def _order(samples: Samples) -> None:
+    time_s = samples.time_s
+    samples.backward = int((time_s < np.maximum.accumulate(time_s)).sum())
+    if samples.backward:
+        samples.keep(np.argsort(time_s, kind="stable"))
+
+
+def _drop_repeated(samples: Samples) -> None:
+    """Drop rows whose time stood there before, unless the clock is merely coarse."""
+    time_s = samples.time_s
+    fresh = np.concatenate(([True], np.diff(time_s) > 0.0))
+    repeated = int((~fresh).sum())
+    if repeated == 0:
+        return
+    first = np.flatnonzero(fresh)
+    if repeated > COARSE_SHARE * len(time_s) and not samples.backward and len(first) > 2:
+        tick = float(np.median(np.diff(time_s[first])))
+        ends = np.concatenate((time_s[first], [time_s[-1] + tick]))
+        at = np.concatenate((first, [len(time_s)]))
+        samples.time_s = np.interp(np.arange(len(time_s)), at, ends)
+        samples.remarks.append(
+            f"The clock ticks only every {tick:g} s; samples within a tick were spread evenly."
+        )
+        fresh = np.concatenate(([True], np.diff(samples.time_s) > 0.0))
+        repeated = int((~fresh).sum())
+    samples.repeated = repeated
+    samples.keep(fresh)
+
+
+def _rebase(samples: Samples) -> None:
+    start = float(samples.time_s[0])
+    if abs(start) > LARGEST_CLOCK_S:
+        samples.time_s = samples.time_s - start
+        samples.remarks.append(
+            f"The clock counts from a far-off date; its first reading, {start:.3f} s, became zero."
+        )
+
+
+def _find_gaps(samples: Samples) -> None:
+    steps = np.diff(samples.time_s)
+    if len(steps) == 0:
+        return
+    long = np.flatnonzero(steps > max(GAP_S, GAP_STEPS * float(np.median(steps))))
+    samples.gaps_s = tuple((float(samples.time_s[i]), float(samples.time_s[i + 1])) for i in long)
+
+
+def _turn_sign(samples: Samples) -> None:
+    """Pulling must read positive; a recorder wired the other way round is turned."""
+    some = samples.force_n[:: max(1, len(samples.force_n) // 200_000)]
+    low, high = np.percentile(some, [1.0, 99.0])
+    if -low > 3.0 * max(high, 0.0) and low < 0.0:
+        samples.force_n = -samples.force_n
+        samples.remarks.append("Force reads negative when pulled; its sign was turned.")
+        low, high = -high, -low
+    if low < -0.05 * high:
+        samples.remarks.append(f"Force falls below zero, to about {low:.0f} N; it was left so.")
+
+
+def _note_clipping(samples: Samples) -> None:
+    top = samples.force_n.max()
+    flat = samples.force_n == top
+    runs = int((flat[:-2] & flat[1:-1] & flat[2:]).sum()) if len(flat) > 2 else 0
+    if runs >= 5 and top > 0.0 and flat.mean() < 0.5:
+        samples.remarks.append(
+            f"Force stands still at its highest value, {top:.0f} N, for {_rows(int(flat.sum()))}: "
+            "the recorder may cut off what is above."
+        )
+
+
+def _rows(count: int) -> str:
+    return "1 row" if count == 1 else f"{count} rows"
