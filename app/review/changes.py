@@ -1,0 +1,248 @@
+"""Every change a coach can make to a review, as frozen data that turns one state into the next."""
+
+from __future__ import annotations
+
+import uuid
+from abc import ABC, abstractmethod
+from dataclasses import dataclass, replace
+from enum import Enum
+from typing import ClassVar, Final, Literal
+
+from analysis.clocks.alignment import Alignment, Pair
+from analysis.force.target import TargetCurve
+from app.review.check import readable
+from app.review.errors import ReviewError
+from app.review.state import MediaRef, Note, PictureTurn, ReviewState
+
+
+class Keep(Enum):
+    """Stands for "leave as it is" where None means something of its own."""
+
+    KEEP = "keep"
+
+
+KEEP: Final = Keep.KEEP
+_Kept = Literal[Keep.KEEP]
+
+
+class Change(ABC):
+    """One change of a review.
+
+    Attributes
+    ----------
+    label : what the Undo menu calls it: "Undo: add note"
+    is_work : a coach's judgement went into it, so the review is a draft no longer
+    """
+
+    label: ClassVar[str] = ""
+    is_work: ClassVar[bool] = True
+
+    @abstractmethod
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state after the change; raises ReviewError when it cannot be made."""
+
+    def merges_with(self, previous: Change) -> bool:
+        """Whether one undo should take back this change together with the one before."""
+        return False
+
+
+def new_note(
+    video_s: float,
+    text: str = "",
+    *,
+    end_s: float | None = None,
+    phase: str = "",
+    body_part: str = "",
+    stroke: int | None = None,
+) -> Note:
+    """Return a note with an id of its own, at a video time in seconds."""
+    return Note(uuid.uuid4().hex, video_s, readable(text), end_s, phase, body_part, stroke)
+
+
+def find_note(state: ReviewState, note_id: str) -> Note:
+    """Return the note with an id; raises ReviewError when it is gone."""
+    for note in state.notes:
+        if note.id == note_id:
+            return note
+    raise ReviewError("That note is no longer in the review; nothing was changed.")
+
+
+def _with_notes(state: ReviewState, notes: tuple[Note, ...]) -> ReviewState:
+    # sorted() is stable: notes on one moment stay in the order they were written.
+    return replace(state, notes=tuple(sorted(notes, key=lambda note: note.video_s)))
+
+
+@dataclass(frozen=True)
+class AddNote(Change):
+    """Pin a new note (see `new_note`)."""
+
+    note: Note
+    label: ClassVar[str] = "add note"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with the note in its place in time."""
+        note = replace(self.note, text=readable(self.note.text))
+        return _with_notes(state, (*state.notes, note))
+
+
+@dataclass(frozen=True)
+class EditNote(Change):
+    """Change one note; what is KEEP stays.
+
+    Typing merges into one undo step. So do changes of one `gesture`: any word of the caller's
+    that stays the same while the hand stays down, as in dragging a note along the trace.
+    """
+
+    note_id: str
+    text: str | _Kept = KEEP
+    video_s: float | _Kept = KEEP
+    end_s: float | _Kept | None = KEEP
+    phase: str | _Kept = KEEP
+    body_part: str | _Kept = KEEP
+    stroke: int | _Kept | None = KEEP
+    gesture: str = ""
+    label: ClassVar[str] = "edit note"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with the note changed."""
+        old = find_note(state, self.note_id)
+        new = replace(
+            old,
+            text=old.text if self.text is KEEP else readable(self.text),
+            video_s=old.video_s if self.video_s is KEEP else self.video_s,
+            end_s=old.end_s if self.end_s is KEEP else self.end_s,
+            phase=old.phase if self.phase is KEEP else self.phase,
+            body_part=old.body_part if self.body_part is KEEP else self.body_part,
+            stroke=old.stroke if self.stroke is KEEP else self.stroke,
+        )
+        return _with_notes(state, tuple(new if note is old else note for note in state.notes))
+
+    def merges_with(self, previous: Change) -> bool:
+        """Typing in one note merges, and so does one gesture."""
+        if not isinstance(previous, EditNote) or previous.note_id != self.note_id:
+            return False
+        if self.gesture or previous.gesture:
+            return self.gesture == previous.gesture
+        return self._is_typing() and previous._is_typing()
+
+    def _is_typing(self) -> bool:
+        others = (self.video_s, self.end_s, self.phase, self.body_part, self.stroke)
+        return self.text is not KEEP and all(value is KEEP for value in others)
+
+
+@dataclass(frozen=True)
+class DeleteNote(Change):
+    """Take a note away."""
+
+    note_id: str
+    label: ClassVar[str] = "delete note"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state without the note."""
+        gone = find_note(state, self.note_id)
+        return replace(state, notes=tuple(note for note in state.notes if note is not gone))
+
+
+@dataclass(frozen=True)
+class SetLineUp(Change):
+    """Keep the pairs marked by hand and the alignment that follows from them."""
+
+    pairs: tuple[Pair, ...]
+    alignment: Alignment
+    label: ClassVar[str] = "line up"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state lined up."""
+        return replace(state, pairs=tuple(self.pairs), alignment=self.alignment)
+
+
+@dataclass(frozen=True)
+class SetTarget(Change):
+    """Set the curve to row towards, or take it away with None. One `gesture` is one undo step."""
+
+    target: TargetCurve | None
+    gesture: str = ""
+    label: ClassVar[str] = "target curve"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with that target."""
+        target = self.target
+        if target is not None:
+            target = replace(target, name=readable(target.name))
+        return replace(state, target=target)
+
+    def merges_with(self, previous: Change) -> bool:
+        """Merge the steps of one drag."""
+        return (
+            isinstance(previous, SetTarget)
+            and self.gesture != ""
+            and previous.gesture == self.gesture
+        )
+
+
+@dataclass(frozen=True)
+class TurnPicture(Change):
+    """Show the picture turned and mirrored like this."""
+
+    turn: PictureTurn
+    label: ClassVar[str] = "turn picture"
+    is_work: ClassVar[bool] = False
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with the picture turned; four quarter turns are none."""
+        turn = replace(self.turn, quarter_turns=self.turn.quarter_turns % 4)
+        return replace(state, turn=turn)
+
+
+@dataclass(frozen=True)
+class SetAthlete(Change):
+    """Name the athlete and the review."""
+
+    name: str
+    title: str
+    label: ClassVar[str] = "name the review"
+    is_work: ClassVar[bool] = False
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with those names."""
+        return replace(state, athlete=readable(self.name), title=readable(self.title))
+
+    def merges_with(self, previous: Change) -> bool:
+        """Typing a name is one undo step."""
+        return isinstance(previous, SetAthlete)
+
+
+@dataclass(frozen=True)
+class SetVideo(Change):
+    """Use this footage, or none."""
+
+    ref: MediaRef | None
+    label: ClassVar[str] = "choose footage"
+    is_work: ClassVar[bool] = False
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with that footage."""
+        return replace(_unless_same(state, state.video, self.ref), video=self.ref)
+
+
+@dataclass(frozen=True)
+class SetTrace(Change):
+    """Use this force recording, or none."""
+
+    ref: MediaRef | None
+    label: ClassVar[str] = "choose force recording"
+    is_work: ClassVar[bool] = False
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with that force recording."""
+        return replace(_unless_same(state, state.trace, self.ref), trace=self.ref)
+
+
+def _unless_same(state: ReviewState, old: MediaRef | None, new: MediaRef | None) -> ReviewState:
+    """Forget the line-up when another recording comes in: it belonged to the old one.
+
+    A recording found again in another place, or read with other columns, keeps it.
+    """
+    if old is not None and new is not None and old.sha256 == new.sha256:
+        return state
+    return replace(state, alignment=Alignment(), pairs=())

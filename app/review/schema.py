@@ -1,0 +1,101 @@
+"""The tables of a review file and how older ones are brought up to date.
+
+Every table is described in docs/review-file.md.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+from typing import Final
+
+# "Strk" in ASCII: how any SQLite tool, and `file`, tells a review from another database.
+APPLICATION_ID: Final = 0x5374726B
+SCHEMA_VERSION: Final = 1
+
+Upgrade = Callable[[sqlite3.Connection], None]
+
+# From a version to the next. Version 1 is the first, so there is nothing to bring up yet.
+UPGRADES: dict[int, Upgrade] = {}
+
+TABLES: Final = (
+    """CREATE TABLE meta (
+        key TEXT PRIMARY KEY NOT NULL,
+        value TEXT NOT NULL
+    )""",
+    """CREATE TABLE media (
+        kind TEXT PRIMARY KEY NOT NULL CHECK (kind IN ('video', 'trace')),
+        path TEXT NOT NULL,
+        size INTEGER NOT NULL,
+        sha256 TEXT NOT NULL,
+        force_column INTEGER,
+        force_unit TEXT,
+        time_column INTEGER,
+        time_unit TEXT,
+        interval_s REAL,
+        position_column INTEGER,
+        position_unit TEXT
+    )""",
+    """CREATE TABLE alignment (
+        id INTEGER PRIMARY KEY CHECK (id = 1),
+        offset_s REAL NOT NULL,
+        drift_ppm REAL NOT NULL,
+        uncertainty_s REAL,
+        method TEXT NOT NULL,
+        ambiguous INTEGER NOT NULL CHECK (ambiguous IN (0, 1))
+    )""",
+    """CREATE TABLE pair (
+        place INTEGER PRIMARY KEY,
+        video_s REAL NOT NULL,
+        trace_s REAL NOT NULL
+    )""",
+    """CREATE TABLE note (
+        place INTEGER PRIMARY KEY,
+        id TEXT NOT NULL UNIQUE,
+        video_s REAL NOT NULL,
+        end_s REAL,
+        phase TEXT NOT NULL,
+        body_part TEXT NOT NULL,
+        stroke INTEGER,
+        text TEXT NOT NULL
+    )""",
+    """CREATE TABLE target (
+        id INTEGER PRIMARY KEY CHECK (id = 1),
+        name TEXT NOT NULL,
+        axis TEXT NOT NULL CHECK (axis IN ('time', 'length')),
+        start_pct REAL NOT NULL,
+        build_up_end_pct REAL NOT NULL,
+        plateau_end_pct REAL NOT NULL,
+        decline_end_pct REAL NOT NULL,
+        level_n REAL NOT NULL,
+        hold_equal INTEGER NOT NULL CHECK (hold_equal IN (0, 1))
+    )""",
+    """CREATE TABLE target_point (
+        place INTEGER PRIMARY KEY,
+        percent REAL NOT NULL,
+        fraction REAL NOT NULL
+    )""",
+    """CREATE TABLE turn (
+        id INTEGER PRIMARY KEY CHECK (id = 1),
+        quarter_turns INTEGER NOT NULL CHECK (quarter_turns BETWEEN 0 AND 3),
+        mirrored INTEGER NOT NULL CHECK (mirrored IN (0, 1))
+    )""",
+)
+
+
+def create_tables(connection: sqlite3.Connection) -> None:
+    """Turn an empty database into an empty review file."""
+    connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    connection.execute(f"PRAGMA user_version = {SCHEMA_VERSION}")
+    for table in TABLES:
+        connection.execute(table)
+
+
+def version_of(connection: sqlite3.Connection) -> int:
+    """Return the schema version a file says it has."""
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+
+
+def is_review(connection: sqlite3.Connection) -> bool:
+    """Whether a database says it is a review."""
+    return int(connection.execute("PRAGMA application_id").fetchone()[0]) == APPLICATION_ID

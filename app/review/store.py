@@ -1,0 +1,235 @@
+"""A review in its file: one SQLite database, old or new as a whole at every moment.
+
+The tables are in schema.py. A connection lives only as long as one reading or one saving, so that
+a disk pulled out and put back in between harms nothing.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sqlite3
+import tempfile
+import uuid
+from collections.abc import Iterator
+from pathlib import Path
+
+from app.review import rows, schema
+from app.review.check import check_state
+from app.review.errors import ReviewError
+from app.review.state import ReviewState
+
+BUSY_S = 2.0  # how long to wait for another program that is reading or saving
+
+
+def read_review(path: Path) -> ReviewState:
+    """Read a review file; an older schema is brought up to date on a copy in memory.
+
+    Raises
+    ------
+    ReviewError
+        No file, no review, a newer schema, a damaged file. The file is left as it is.
+    """
+    return read_with_revision(path)[0]
+
+
+def read_with_revision(path: Path) -> tuple[ReviewState, str]:
+    """Read a review file and the mark of its last saving.
+
+    Raises
+    ------
+    ReviewError
+        As `read_review`.
+    """
+    path = Path(path)
+    with _sentences(path, "opened"), _connect(path) as connection:
+        _refuse_foreign(connection, path)
+        if schema.version_of(connection) < schema.SCHEMA_VERSION:
+            with contextlib.closing(_upgraded_copy(connection, path)) as copy:
+                return rows.read_rows(copy), rows.read_revision(copy)
+        # One transaction, so that a saving in between cannot mix two states.
+        connection.execute("BEGIN")
+        return rows.read_rows(connection), rows.read_revision(connection)
+
+
+def write_review(path: Path, state: ReviewState, expected: str | None = None) -> str:
+    """Write a review whole: whatever happens, the file holds the old state or the new one.
+
+    A file that does not exist is written beside its place and then renamed. An older file is
+    kept beside the new one under `older_copy`'s name.
+
+    Parameters
+    ----------
+    expected : the mark of the last saving this state builds on; None overwrites whatever is there
+
+    Returns
+    -------
+    str
+        The mark of this saving.
+
+    Raises
+    ------
+    ReviewError
+        The file cannot be written, is none of ours, or was saved by another window since.
+    """
+    path = Path(path)
+    check_state(state)
+    revision = uuid.uuid4().hex
+    with _sentences(path, "saved"):
+        if not path.exists():
+            _write_new(path, state, revision)
+        elif not _write_in_place(path, state, revision, expected):
+            _replace_older(path, state, revision)
+    return revision
+
+
+def older_copy(path: Path, version: int) -> Path:
+    """Where a file of an older schema is kept when its review is saved in the new one."""
+    return path.with_name(f"{path.stem}.schema-{version}{path.suffix}")
+
+
+def _write_in_place(path: Path, state: ReviewState, revision: str, expected: str | None) -> bool:
+    """Save in one transaction; False when the file has an older schema."""
+    with _connect(path) as connection:
+        _refuse_foreign(connection, path)
+        if schema.version_of(connection) < schema.SCHEMA_VERSION:
+            return False
+        connection.execute("BEGIN IMMEDIATE")
+        if expected is not None and rows.read_revision(connection) != expected:
+            raise ReviewError(
+                f"{path.name} was changed by another window since it was opened here; "
+                "nothing was overwritten, so save this review under another name."
+            )
+        rows.write_rows(connection, state, revision)
+        connection.execute("COMMIT")
+    return True
+
+
+def _write_new(path: Path, state: ReviewState, revision: str) -> None:
+    handle, name = tempfile.mkstemp(prefix=f".{path.stem[:40]}-", suffix=".part", dir=path.parent)
+    os.close(handle)
+    part = Path(name)
+    try:
+        with _connect(part) as connection:
+            connection.execute("BEGIN IMMEDIATE")
+            schema.create_tables(connection)
+            rows.write_rows(connection, state, revision)
+            connection.execute("COMMIT")
+        # mkstemp makes files private to their owner; a review has the rights of any new file.
+        part.chmod(0o666 & ~_umask())
+        part.replace(path)
+        _sync_folder(path.parent)
+    finally:
+        part.unlink(missing_ok=True)
+        part.with_name(part.name + "-journal").unlink(missing_ok=True)
+
+
+def _replace_older(path: Path, state: ReviewState, revision: str) -> None:
+    with _connect(path) as connection:
+        kept = older_copy(path, schema.version_of(connection))
+    if not kept.exists():
+        path.replace(kept)
+        try:
+            _write_new(path, state, revision)
+        except BaseException:
+            kept.replace(path)
+            raise
+    else:
+        path.unlink()
+        _write_new(path, state, revision)
+
+
+def _umask() -> int:
+    mask = os.umask(0o022)
+    os.umask(mask)
+    return mask
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make the new name itself survive a power cut, where the system can."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+@contextlib.contextmanager
+def _connect(path: Path) -> Iterator[sqlite3.Connection]:
+    # mode=rw never makes a file; a reader needs it too, to roll back what a crash left half done.
+    uri = path.absolute().as_uri() + "?mode=rw"
+    connection = sqlite3.connect(uri, uri=True, timeout=BUSY_S, isolation_level=None)
+    try:
+        connection.execute("PRAGMA synchronous = FULL")
+        yield connection
+    finally:
+        connection.close()  # an open transaction is rolled back
+
+
+def _refuse_foreign(connection: sqlite3.Connection, path: Path) -> None:
+    if not schema.is_review(connection):
+        raise ReviewError(f"{path.name} is not a review, and was left as it is.")
+    version = schema.version_of(connection)
+    if version > schema.SCHEMA_VERSION:
+        raise ReviewError(
+            f"{path.name} was made by a newer version of Strokeside (file version {version}, this "
+            f"one reads up to {schema.SCHEMA_VERSION}); it was left as it is, so update Strokeside "
+            "to open it."
+        )
+
+
+def _upgraded_copy(connection: sqlite3.Connection, path: Path) -> sqlite3.Connection:
+    """Return a copy in memory, brought up to this version step by step."""
+    copy = sqlite3.connect(":memory:", isolation_level=None)
+    connection.backup(copy)
+    for version in range(schema.version_of(copy), schema.SCHEMA_VERSION):
+        step = schema.UPGRADES.get(version)
+        if step is None:
+            copy.close()
+            raise ReviewError(
+                f"{path.name} has the file version {version}, which no version of Strokeside "
+                "wrote; it was left as it is."
+            )
+        step(copy)
+        copy.execute(f"PRAGMA user_version = {version + 1}")
+    return copy
+
+
+@contextlib.contextmanager
+def _sentences(path: Path, verb: str) -> Iterator[None]:
+    """Turn what SQLite and the system say into a sentence for the coach."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        raise ReviewError(_sqlite_sentence(path, verb, error)) from error
+    except OSError as error:
+        reason = (error.strerror or "the system refused").lower()
+        raise ReviewError(f"{path.name} could not be {verb} in {path.parent}: {reason}.") from error
+
+
+def _sqlite_sentence(path: Path, verb: str, error: sqlite3.Error) -> str:
+    name = path.name
+    code = getattr(error, "sqlite_errorcode", None)
+    primary = code & 0xFF if isinstance(code, int) else None
+    if not path.exists():
+        return f"There is no file {name} in {path.parent}; choose the review where it lies now."
+    if path.is_dir():
+        return f"{name} is a folder, not a review; choose the .review file itself."
+    if primary == sqlite3.SQLITE_NOTADB:
+        return f"{name} is not a review, and was left as it is."
+    if primary == sqlite3.SQLITE_FULL:
+        return f"{name} could not be {verb} because the disk is full; free some space."
+    if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+        return f"{name} could not be {verb} because another program is using it; close that one."
+    if primary in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
+        guarded = "reading" if verb == "opened" else "writing"
+        return f"{name} could not be {verb} because it or its folder is protected from {guarded}."
+    if primary == sqlite3.SQLITE_IOERR:
+        return (
+            f"{name} could not be {verb} because its disk did not answer; check that it is there."
+        )
+    return (
+        f"{name} could not be {verb}: the file is damaged ({error}); it was left as it is, so take "
+        "a copy from your backup."
+    )
