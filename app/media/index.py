@@ -9,10 +9,12 @@ from functools import cached_property
 from pathlib import Path
 
 import numpy as np
+from av.error import FFmpegError
 from numpy.typing import NDArray
 
 from app.media.errors import MediaError
-from app.media.source import Source, open_source
+from app.media.repack import open_steppable
+from app.media.source import Source, open_container
 
 # A time that went through text or another clock comes back a few microseconds off; it still
 # means the frame it was made from.
@@ -74,6 +76,7 @@ class FrameIndex:
 @dataclass(frozen=True)
 class _Packet:
     pts: int
+    position: int  # in the file, or -1
     duration: int
     key: bool
     shown: bool
@@ -97,7 +100,7 @@ def read_index(
     MediaError
         The file cannot be used.
     """
-    with open_source(path) as source:
+    with open_steppable(path) as source:
         return index_of(source, progress, cancelled)
 
 
@@ -108,10 +111,64 @@ def index_of(
 ) -> FrameIndex:
     """The same for an open source, which is left at an unspecified position."""
     packets = list(_walk(source, progress, cancelled))
-    index = build_index(packets, source.time_base, source.typical_step)
-    if not len(index):
+    lost = _lost_lead(source, packets)
+    packets = [p for p in packets if p.pts not in lost]
+    if not any(p.shown for p in packets):
         raise MediaError(f"{source.name} holds no picture that can be shown.")
-    return index
+    return build_index(packets, source.time_base, source.typical_step, _origin(source, packets))
+
+
+def _lost_lead(source: Source, packets: list[_Packet]) -> set[int]:
+    """Timestamps of leading frames nothing can decode.
+
+    A recording cut at an open group starts with a key frame and then frames shown before it that
+    lean on what was cut away. Which of them come out is for the decoder to say.
+    """
+    first = next((p.pts for p in packets if p.key), None)
+    lead = {p.pts for p in packets if first is not None and p.pts < first and p.shown}
+    if first is None or not lead or packets[0].pts != first:
+        return set()
+    source.rewind()
+    out: set[int] = set()
+    for packet in source.packets():
+        try:
+            out |= {f.pts for f in source.stream.codec_context.decode(packet) if f.pts is not None}
+        except FFmpegError:
+            continue
+        if any(pts > first for pts in out):
+            break
+    return lead - out
+
+
+def _origin(source: Source, packets: list[_Packet]) -> float:
+    """When the first shown frame stands on the recording's own timeline, in seconds.
+
+    Where an edit list starts between two frames the library shifts the picture so that its first
+    shown frame is at zero; the untouched times, read beside it, tell where it truly stands.
+    """
+    first = min((p for p in packets if p.shown), key=lambda p: p.pts)
+    plain = first.pts
+    if source.format_name.startswith("mov") and not source.is_repacked:
+        shift = _edit_shift(source, {p.position: p.pts for p in packets})
+        plain += shift
+    return float(plain * source.time_base) + source.moved_s
+
+
+def _edit_shift(source: Source, pts_at: dict[int, int]) -> int:
+    """What the library took off every timestamp, 0 where it is not one and the same amount."""
+    shifts = set()
+    with open_container(source.path, {"advanced_editlist": "0"}) as container:
+        stream = container.streams[source.stream.index]
+        try:
+            for packet in container.demux(stream):
+                if packet.pts is None or packet.pos not in pts_at:
+                    continue
+                shifts.add(packet.pts - pts_at[packet.pos])
+                if shifts == {0} or len(shifts) > 1:
+                    return 0
+        except (FFmpegError, OSError):
+            return 0
+    return shifts.pop() if shifts else 0
 
 
 def _walk(
@@ -132,12 +189,15 @@ def _walk(
         started = started or packet.is_keyframe
         if started:
             shown = not packet.is_discard and not source.hidden(packet)
-            yield _Packet(packet.pts, packet.duration or 0, packet.is_keyframe, shown)
+            position = -1 if packet.pos is None else packet.pos
+            yield _Packet(packet.pts, position, packet.duration or 0, packet.is_keyframe, shown)
     if progress is not None:
         progress(1.0)
 
 
-def build_index(packets: list[_Packet], time_base: Fraction, typical_step: int) -> FrameIndex:
+def build_index(
+    packets: list[_Packet], time_base: Fraction, typical_step: int, origin_s: float = 0.0
+) -> FrameIndex:
     """Put packets in order of presentation; of two with one timestamp the later one is shown."""
     keys = sorted({p.pts for p in packets if p.key})
     shown = {p.pts: p for p in packets if p.shown}
@@ -163,4 +223,5 @@ def build_index(packets: list[_Packet], time_base: Fraction, typical_step: int) 
         time_base=time_base,
         end_s=end_s,
         seek_pts=np.array(keys, np.int64),
+        origin_s=origin_s,
     )

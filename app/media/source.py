@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
@@ -17,11 +16,6 @@ from av.stream import Disposition
 from av.video.stream import VideoStream
 
 from app.media.errors import MediaError
-
-# Containers whose own seeking lands past the wanted frame: their packets are copied, unchanged,
-# into a temporary MP4 when the recording is opened.
-_REPACKED = frozenset({"mpegts", "mpeg", "h264", "hevc", "m4v", "mpegvideo"})
-
 
 # What a camera, a phone or an editor writes. Lists of other files, text and web addresses, which
 # the library would open as well, are refused: a recording must not reach for anything else.
@@ -43,6 +37,7 @@ class Source:
         self.has_sound = bool(container.streams.audio)
         self.capture_fps = _capture_fps(container.metadata)
         self.format_name = container.format.name
+        self.moved_s = 0.0  # what a temporary copy took off the original's times
         self._disposable: Path | None = None
         stream.thread_type = "AUTO"
 
@@ -88,11 +83,23 @@ class Source:
         size = self.container.size
         return min(1.0, max(0.0, (packet.pos or 0) / size)) if size > 0 else 0.0
 
+    @property
+    def is_repacked(self) -> bool:
+        """Whether the picture is read from a temporary copy."""
+        return self._disposable is not None
+
     def keep_temporary(self, path: Path, repacked: InputContainer, stream: VideoStream) -> None:
         """Read the picture from a repacked copy from now on; it goes when this closes."""
         self.container.close()
         self.container, self.stream, self._disposable = repacked, stream, path
         stream.thread_type = "AUTO"
+
+    def rewind(self) -> None:
+        """Stand at the first packet again."""
+        try:
+            self.container.seek(-(2**40), stream=self.stream, backward=True)
+        except (FFmpegError, OSError):
+            self.reopen()
 
     def reopen(self) -> None:
         """Start over at the first packet with a fresh decoder."""
@@ -114,7 +121,7 @@ class Source:
 
 
 def open_source(path: str | Path) -> Source:
-    """Open a recording for its picture.
+    """Open a recording for its picture, as its container gives it.
 
     Raises
     ------
@@ -123,16 +130,13 @@ def open_source(path: str | Path) -> Source:
     """
     path = Path(path)
     container = open_container(path)
-    stream = _picture_stream(container)
+    stream = picture_stream(container)
     if stream is None:
         sound = bool(container.streams.audio)
         container.close()
         what = "holds sound but no picture" if sound else "holds no picture"
         raise MediaError(f"{path.name} {what}: choose a video file.")
-    source = Source(path, container, stream)
-    if source.format_name in _REPACKED:
-        _repack(source)
-    return source
+    return Source(path, container, stream)
 
 
 def open_container(path: str | Path, options: dict[str, str] | None = None) -> InputContainer:
@@ -166,7 +170,7 @@ def _check_file(path: Path) -> None:
         raise MediaError(f"{path.name} is empty: copy it again from the camera.")
 
 
-def _picture_stream(container: InputContainer) -> VideoStream | None:
+def picture_stream(container: InputContainer) -> VideoStream | None:
     """The default or best picture, never a cover image."""
     moving = [s for s in container.streams.video if not s.disposition & Disposition.attached_pic]
     if not moving:
@@ -182,35 +186,3 @@ def _capture_fps(metadata: dict[str, str]) -> float | None:
     except ValueError:
         return None
     return rate if 1 <= rate <= 10_000 else None
-
-
-def _repack(source: Source) -> None:
-    """Copy the picture's packets into a temporary MP4; on failure the original serves on."""
-    handle, name = tempfile.mkstemp(prefix="strokeside-", suffix=".mp4")
-    os.close(handle)
-    temporary = Path(name)
-    try:
-        _copy_packets(source, temporary)
-        repacked = av.open(str(temporary))
-        stream = _picture_stream(repacked)
-        if stream is None:
-            repacked.close()
-            raise MediaError("nothing copied")
-    except (FFmpegError, OSError, ValueError):
-        temporary.unlink(missing_ok=True)
-        source.container.close()
-        source.container = open_container(source.path)
-        source.stream = source.container.streams.video[source.stream.index]
-        return
-    source.keep_temporary(temporary, repacked, stream)
-
-
-def _copy_packets(source: Source, target: Path) -> None:
-    with av.open(str(target), "w", format="mp4") as out:
-        copy = out.add_stream_from_template(source.stream)
-        started = False
-        for packet in source.packets():
-            started = started or packet.is_keyframe
-            if started and packet.dts is not None and packet.pts is not None:
-                packet.stream = copy
-                out.mux(packet)

@@ -16,7 +16,8 @@ from app.media.decoder import FrameReader
 from app.media.index import FrameIndex, index_of
 from app.media.orientation import Turn, turn_of_matrix
 from app.media.picture import Painter
-from app.media.source import Source, open_source
+from app.media.repack import open_steppable
+from app.media.source import Source
 
 
 class VideoFile:
@@ -64,7 +65,7 @@ class VideoFile:
         MediaError
             It is missing, empty, cut off, no recording, or has no picture.
         """
-        source = open_source(path)
+        source = open_steppable(path)
         try:
             return cls(source, index_of(source, progress, cancelled))
         except BaseException:

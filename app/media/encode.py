@@ -1,0 +1,241 @@
+"""Clips that play anywhere: H.264 and AAC in MP4, every frame at its own time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from fractions import Fraction
+from pathlib import Path
+from types import TracebackType
+
+import av
+import numpy as np
+from av.audio.frame import AudioFrame
+from av.audio.stream import AudioStream
+from av.error import FFmpegError
+from av.packet import Packet
+from av.video.frame import VideoFrame
+from av.video.reformatter import ColorPrimaries, ColorRange, Colorspace, ColorTrc
+from av.video.stream import VideoStream
+from numpy.typing import NDArray
+
+from app.media.atomic import replacing
+from app.media.errors import MediaError
+from app.media.opencv import opencv
+from app.media.orientation import Turn
+from app.media.sound import read_sound
+from app.media.video import VideoFile
+
+_TIME_BASE = Fraction(1, 90_000)
+_BT709 = 1
+_LIMITED = 1
+_QUALITY = {"preset": "veryfast", "crf": "21"}
+
+
+class ClipWriter:
+    """Writes one clip: 4:2:0 H.264 tagged BT.709, index at the front, no metadata.
+
+    Use it in a `with` block; the file appears under its name when the block ends well and not at
+    all otherwise.
+
+    Parameters
+    ----------
+    out_mp4 : where the clip goes
+    width, height : size of its pictures; both even
+    sound_hz : sample rate of its sound; None for none
+    """
+
+    def __init__(
+        self, out_mp4: str | Path, width: int, height: int, sound_hz: int | None = None
+    ) -> None:
+        if width % 2 or height % 2 or width < 2 or height < 2:
+            raise MediaError(f"A clip needs even sides, not {width} by {height}.")
+        self._out = Path(out_mp4)
+        self._size = (width, height)
+        self._sound_hz = sound_hz
+        self._stack = ExitStack()
+        self._durations: dict[int, int] = {}
+        self._pending: tuple[VideoFrame, int] | None = None
+        self._heard = 0
+
+    def __enter__(self) -> ClipWriter:
+        temporary = self._stack.enter_context(replacing(self._out))
+        options = {"movflags": "+faststart", "fflags": "+bitexact"}
+        self._file = av.open(str(temporary), "w", format="mp4", options=options)
+        self._picture = self._picture_stream()
+        self._sound = self._sound_stream() if self._sound_hz is not None else None
+        return self
+
+    def _picture_stream(self) -> VideoStream:
+        stream = self._file.add_stream("libx264", options=_QUALITY)
+        assert isinstance(stream, VideoStream)
+        context = stream.codec_context
+        context.width, context.height = self._size
+        context.pix_fmt = "yuv420p"
+        context.time_base = _TIME_BASE
+        stream.time_base = _TIME_BASE
+        context.colorspace = _BT709
+        context.color_primaries = ColorPrimaries.BT709
+        context.color_trc = ColorTrc.BT709
+        context.color_range = ColorRange.MPEG
+        context.gop_size = 60
+        return stream
+
+    def _sound_stream(self) -> AudioStream:
+        stream = self._file.add_stream("aac", rate=self._sound_hz, layout="mono")
+        assert isinstance(stream, AudioStream)
+        stream.codec_context.bit_rate = 96_000
+        return stream
+
+    def add(self, image: NDArray[np.uint8], time_s: float) -> None:
+        """Add an (H, W, 3) RGB picture shown from `time_s` (the first 0) until the next one.
+
+        Raises
+        ------
+        MediaError
+            Its time is not after the one before, or its size is not the clip's.
+        """
+        if image.shape != (self._size[1], self._size[0], 3):
+            raise MediaError("Every picture of a clip must be of one size.")
+        pts = round(time_s / _TIME_BASE)
+        if self._pending is not None:
+            if pts <= self._pending[1]:
+                raise MediaError("The pictures of a clip must follow each other in time.")
+            self._send(pts)
+        self._pending = (self._to_yuv(image), pts)
+
+    def add_sound(self, samples: NDArray[np.float32]) -> None:
+        """Add mono sound in -1..1, following what was added before; the first starts at 0."""
+        if self._sound is None or self._sound_hz is None or not len(samples):
+            return
+        clipped = np.clip(np.asarray(samples, np.float32), -1, 1)
+        frame = AudioFrame.from_ndarray(clipped[np.newaxis], format="flt", layout="mono")
+        frame.sample_rate = self._sound_hz
+        frame.time_base = Fraction(1, self._sound_hz)
+        frame.pts = self._heard
+        self._heard += len(samples)
+        self._file.mux(self._sound.encode(frame))
+
+    def finish(self, end_s: float) -> None:
+        """Say when the last picture stops being shown; call it after the last `add`."""
+        if self._pending is None:
+            raise MediaError(f"{self._out.name} would hold no picture.")
+        self._send(max(round(end_s / _TIME_BASE), self._pending[1] + 1))
+        self._mux(self._picture.encode(None))
+        if self._sound is not None:
+            self._file.mux(self._sound.encode(None))
+
+    def _to_yuv(self, image: NDArray[np.uint8]) -> VideoFrame:
+        rgb = VideoFrame.from_ndarray(np.ascontiguousarray(image), format="rgb24")
+        return rgb.reformat(
+            format="yuv420p",
+            dst_colorspace=Colorspace.ITU709,
+            dst_color_range=ColorRange.MPEG,
+            interpolation="BICUBIC",
+        )
+
+    def _send(self, next_pts: int) -> None:
+        assert self._pending is not None
+        frame, pts = self._pending
+        frame.pts, frame.time_base = pts, _TIME_BASE
+        self._durations[pts] = next_pts - pts
+        self._pending = None
+        self._mux(self._picture.encode(frame))
+
+    def _mux(self, packets: list[Packet]) -> None:
+        for packet in packets:
+            if packet.pts is not None:
+                packet.duration = self._durations.pop(packet.pts, packet.duration or 0)
+            self._file.mux(packet)
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        try:
+            self._file.close()
+        except (FFmpegError, OSError) as broken:
+            if error is None:
+                failure = MediaError(f"{self._out.name} was not written: {broken.strerror}.")
+                self._stack.__exit__(type(failure), failure, None)
+                raise failure from None
+        self._stack.__exit__(kind, error, trace)
+
+
+def cut_clip(
+    video_path: str | Path,
+    start_s: float,
+    end_s: float,
+    out_mp4: str | Path,
+    max_height: int = 720,
+    speed: float = 1.0,
+    quarter_turns: int = 0,
+    mirrored: bool = False,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> None:
+    """Cut a span of a recording into a clip of its own, every frame at its own time.
+
+    Parameters
+    ----------
+    start_s, end_s : seconds from the first shown frame
+    max_height : the picture is shrunk to this, never enlarged
+    speed : 0.25 plays four times slower; any speed but 1 is silent
+    quarter_turns, mirrored : a further clockwise turn, then mirror, on top of upright
+    progress : called with a share from 0 to 1
+    cancelled : asked at every frame; True stops with a MediaError and leaves no file
+
+    Raises
+    ------
+    MediaError
+        The recording cannot be used, the span is empty, or the clip cannot be written.
+    """
+    if not speed > 0:
+        raise MediaError("A clip's speed must be above zero.")
+    with VideoFile.open(video_path) as video:
+        start_s, end_s = max(start_s, 0.0), min(end_s, video.duration_s)
+        if not end_s > start_s:
+            raise MediaError(f"{video.path.name} has no picture in the span asked for.")
+        turn = Turn(quarter_turns % 4, mirrored)
+        size = _clip_size(video, turn, max_height)
+        sound_hz = 48000 if video.has_sound and speed == 1.0 else None
+        with _guarded(out_mp4), ClipWriter(out_mp4, *size, sound_hz) as clip:
+            if sound_hz is not None:
+                clip.add_sound(read_sound(video_path, start_s, end_s, sound_hz, video.index))
+            first, last = video.index.at(start_s), video.index.at(end_s - 1e-4)
+            for i in range(first, last + 1):
+                if cancelled is not None and cancelled():
+                    raise MediaError("The clip was stopped; nothing was written.")
+                image = _sized(turn.apply(video.frame_rgb(i)), size)
+                clip.add(image, max(float(video.index.time_s[i]) - start_s, 0.0) / speed)
+                if progress is not None:
+                    progress((i - first + 1) / (last - first + 1))
+            clip.finish((end_s - start_s) / speed)
+
+
+@contextmanager
+def _guarded(out: str | Path) -> Iterator[None]:
+    """Turn what the encoder throws into a sentence."""
+    try:
+        yield
+    except (FFmpegError, OSError) as error:
+        why = (error.strerror or "the encoder failed").lower()
+        raise MediaError(f"{Path(out).name} was not written: {why}.") from None
+
+
+def _clip_size(video: VideoFile, turn: Turn, max_height: int) -> tuple[int, int]:
+    width, height = video.width, video.height
+    if turn.swaps_sides:
+        width, height = height, width
+    scale = min(1.0, max_height / height)
+    return max(2, round(width * scale / 2) * 2), max(2, round(height * scale / 2) * 2)
+
+
+def _sized(image: NDArray[np.uint8], size: tuple[int, int]) -> NDArray[np.uint8]:
+    if (image.shape[1], image.shape[0]) == size:
+        return image
+    cv2 = opencv()
+    resized: NDArray[np.uint8] = cv2.resize(image, size, interpolation=cv2.INTER_AREA)
+    return resized

@@ -1,0 +1,54 @@
+"""One frame as a picture file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.media.atomic import replacing
+from app.media.errors import MediaError
+from app.media.opencv import opencv
+from app.media.orientation import Turn
+from app.media.video import VideoFile
+
+
+def write_still(
+    video_path: str | Path,
+    time_s: float,
+    out_png: str | Path,
+    quarter_turns: int = 0,
+    mirrored: bool = False,
+) -> int:
+    """Write the frame on screen at `time_s` as a PNG at source size, without metadata.
+
+    Parameters
+    ----------
+    time_s : seconds from the first shown frame
+    quarter_turns, mirrored : a further clockwise turn, then mirror, on top of upright
+
+    Returns
+    -------
+    int
+        The number of the frame.
+
+    Raises
+    ------
+    MediaError
+        The recording cannot be used or the picture cannot be written.
+    """
+    with VideoFile.open(video_path) as video:
+        i = video.index.at(time_s)
+        image = video.frame_rgb(i)
+    write_png(Turn(quarter_turns % 4, mirrored).apply(image), out_png)
+    return i
+
+
+def write_png(image: NDArray[np.uint8], out_png: str | Path) -> None:
+    """Write an (H, W, 3) RGB picture as PNG, whole or not at all, without metadata."""
+    done, data = opencv().imencode(".png", np.ascontiguousarray(image[..., ::-1]))
+    if not done:
+        raise MediaError(f"{Path(out_png).name} could not be made.")
+    with replacing(out_png) as temporary:
+        temporary.write_bytes(data.tobytes())
