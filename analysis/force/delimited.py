@@ -242,11 +242,13 @@ def is_cut_short(path: Path, head: TextHead, layout: Layout) -> bool:
     It has no line end, and either a cell too few or a last number with fewer decimals than
     every row before it has.
     """
-    from analysis.force.decoding import HEAD_BYTES
-
     with path.open("rb") as file:
+        mark = file.read(4)
         file.seek(max(0, head.size - 4096 - head.size % 4))
-        tail = file.read(HEAD_BYTES)
+        tail = file.read()
+    if head.encoding in ("utf-16", "utf-32") and not tail.startswith(mark):
+        # The byte order is marked at the beginning only.
+        tail = mark[: 2 if head.encoding == "utf-16" else 4] + tail
     text = codecs.getincrementaldecoder(head.encoding)("replace").decode(tail)
     last = re.split(r"\r\n|\n|\r", text)[-1]
     row = split(last, layout.delimiter)
