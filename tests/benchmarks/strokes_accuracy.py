@@ -1,0 +1,114 @@
+"""How well catches and finishes are found: missed, extra, and the error of their times.
+
+Run `python -m tests.benchmarks.strokes_accuracy [strokes per piece [noise ...]]`.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from dataclasses import dataclass
+
+import numpy as np
+
+from analysis.force.strokes import Stroke, find_strokes
+from analysis.force.trace import FloatArray, ForceTrace
+from tests.benchmarks.strokes_generator import TraceOptions, TruePull, draw_trace
+
+NEAR_S = 0.35  # a found catch further than this from a true one is another stroke
+
+
+@dataclass(frozen=True)
+class Score:
+    """Found against true. Errors are found minus true, s, over clean strokes."""
+
+    true: int
+    missed: int
+    extra: int
+    called_half: int  # whole strokes called half
+    called_whole: int  # half strokes called whole
+    catch_s: FloatArray
+    finish_s: FloatArray
+    pauses_wrong: int = 0
+
+
+def score(found: tuple[Stroke, ...], true: tuple[TruePull, ...]) -> Score:
+    """Pair found strokes with true ones by their catch."""
+    catches = np.array([s.catch_s for s in found])
+    taken: set[int] = set()
+    catch_errors, finish_errors = [], []
+    missed = called_half = called_whole = 0
+    for pull in true:
+        near = int(np.argmin(np.abs(catches - pull.catch_s))) if len(catches) else -1
+        if near < 0 or abs(catches[near] - pull.catch_s) > NEAR_S or near in taken:
+            missed += not pull.half
+            continue
+        taken.add(near)
+        stroke = found[near]
+        called_half += bool(stroke.remark) and not pull.half
+        called_whole += not stroke.remark and pull.half
+        if not stroke.remark and not pull.half:
+            catch_errors.append(stroke.catch_s - pull.catch_s)
+            finish_errors.append(stroke.finish_s - pull.finish_s)
+    extra = sum(not s.remark for i, s in enumerate(found) if i not in taken)
+    return Score(
+        len(true),
+        missed,
+        extra,
+        called_half,
+        called_whole,
+        np.array(catch_errors),
+        np.array(finish_errors),
+    )
+
+
+def report(name: str, trace: ForceTrace, result: Score, took_s: float) -> None:
+    """Print one line."""
+    step = trace.interval_s
+    catch, finish = np.abs(result.catch_s), np.abs(result.finish_s)
+    p50, p95 = np.percentile(catch, [50, 95])
+    f95 = np.percentile(finish, 95)
+    print(
+        f"{name:<44} n={result.true:5d} missed={result.missed} extra={result.extra} "
+        f"whole>half={result.called_half} half>whole={result.called_whole} "
+        f"catch ms p50={1e3 * p50:5.1f} p95={1e3 * p95:5.1f} bias={1e3 * result.catch_s.mean():+5.1f} "
+        f"samples p50={p50 / step:4.2f} p95={p95 / step:4.2f} | finish p95 ms={1e3 * f95:5.1f} "
+        f"samples={f95 / step:4.2f} | {took_s:4.1f} s"
+    )
+
+
+def main() -> None:
+    """Print the table."""
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
+    seed = 0
+    noises = [float(a) for a in sys.argv[2:]] or [0.0, 0.01, 0.03]
+    for noise in noises:
+        for hz in (50.0, 100.0, 200.0):
+            for rate in (18.0, 28.0, 40.0):
+                for family in ("beta", "cosine", "power", "sine"):
+                    seed += 1
+                    options = TraceOptions(
+                        seed=seed,
+                        strokes=count,
+                        rate_spm=rate,
+                        hz=hz,
+                        noise=noise,
+                        drift=0.02,
+                        dropouts=0.01,
+                        jitter=0.1,
+                        pauses=count // 50,
+                        halves=count // 30,
+                        bumps=0.2,
+                        gives=0.2,
+                        family=family,
+                    )
+                    trace, true = draw_trace(options)
+                    begun = time.perf_counter()
+                    found = find_strokes(trace)
+                    took_s = time.perf_counter() - begun
+                    name = f"{family:<7} {noise:4.0%} {hz:4.0f} Hz {rate:3.0f} spm"
+                    report(name, trace, score(found, true), took_s)
+
+
+if __name__ == "__main__":
+    main()
