@@ -1,0 +1,50 @@
+"""Start of the window.
+
+Order: settings of the interpreter, the application and its palette, the window, then what to
+open: the review named, else the newest one, else the sample.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+# Decoding and the window share one interpreter; short turns keep playing smooth while some
+# other thread runs Python code.
+SWITCH_INTERVAL_S = 0.0005
+
+
+def open_window(review_path: Path | None, argv: list[str] | None = None) -> int:
+    """Open the bench and stay until it is closed; returns the exit status."""
+    from PySide6.QtWidgets import QApplication
+
+    from app.window.crash import CrashWatch
+    from app.window.main_window import MainWindow
+    from app.window.settings import Settings
+    from app.window.theme import dress
+
+    sys.setswitchinterval(SWITCH_INTERVAL_S)
+    app = QApplication.instance() or QApplication(argv or sys.argv[:1])
+    if not isinstance(app, QApplication):
+        raise RuntimeError("Another kind of Qt application is running.")
+    app.setApplicationName("strokeside")
+    dress(app)
+    settings = Settings()
+    window = MainWindow(settings)
+    watch = CrashWatch(window.messages)
+    window.resize(1280, 800)
+    window.show()
+    recent = settings.recent_reviews()
+    if review_path is not None:
+        window.desk.open_paths([review_path])
+    elif recent:
+        window.desk.open_review(recent[0])
+    else:
+        window.opening.open_sample()
+    status = app.exec()
+    watch.stop()
+    return status
+
+
+if __name__ == "__main__":
+    sys.exit(open_window(Path(sys.argv[1]) if len(sys.argv) > 1 else None))

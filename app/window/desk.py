@@ -1,0 +1,360 @@
+"""The open review and the material it is about: opening, attaching, changing, saving."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+
+from analysis.force.trace import ColumnMapping
+from app.review.state import MediaRef, ReviewState
+from app.window import settings as remembered
+from app.window.jobs import Cancelled, Jobs, Progress
+from app.window.material import (
+    Footage,
+    Force,
+    Material,
+    Question,
+    is_trace_name,
+    load_footage,
+    load_force,
+    look_at_footage,
+)
+from app.window.message_line import Messages
+
+if TYPE_CHECKING:
+    from app.review.changes import Change
+    from app.review.review import Review
+
+
+@dataclass(frozen=True)
+class _Opened:
+    """What a loading job brings back."""
+
+    material: Material
+    video: MediaRef | None = None
+    trace: MediaRef | None = None
+    review: Review | None = None
+    question: Question | None = None
+    problems: tuple[str, ...] = ()
+
+
+class Desk(QObject):
+    """Owns the review that is open and what it shows; widgets listen and send changes."""
+
+    material_changed = Signal(object)  # Material
+    state_changed = Signal(object, object)  # ReviewState now, ReviewState before
+    question_asked = Signal(object)  # Question, or None when it is answered
+
+    def __init__(
+        self,
+        jobs: Jobs,
+        messages: Messages,
+        settings: remembered.Settings,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._jobs = jobs
+        self._messages = messages
+        self._settings = settings
+        self._review: Review | None = None
+        self._unsubscribe: Callable[[], None] | None = None
+        self._material = Material()
+
+    @property
+    def review(self) -> Review | None:
+        """The open review."""
+        return self._review
+
+    @property
+    def state(self) -> ReviewState:
+        """The open review's state; an empty one when none is open."""
+        return self._review.state if self._review is not None else ReviewState()
+
+    @property
+    def material(self) -> Material:
+        """What lies on the bench."""
+        return self._material
+
+    def do(self, change: Change) -> None:
+        """Change the review, undoably. Without a review nothing happens."""
+        if self._review is None:
+            return
+        try:
+            self._review.do(change)
+        except ValueError as error:
+            self._messages.warn(str(error))
+
+    def undo(self) -> None:
+        """Take the last change back."""
+        if self._review is not None and self._review.undo_label:
+            self._messages.say(f"Taken back: {self._review.undo_label}.")
+            self._review.undo()
+
+    def redo(self) -> None:
+        """Do again what was taken back."""
+        if self._review is not None and self._review.redo_label:
+            self._messages.say(f"Done again: {self._review.redo_label}.")
+            self._review.redo()
+
+    def open_paths(self, paths: Iterable[Path]) -> None:
+        """Open what was dropped or chosen: a review, footage, force, or footage with force."""
+        paths = list(paths)
+        reviews = [p for p in paths if p.suffix.lower() == ".review"]
+        if reviews:
+            self.open_review(reviews[0])
+            return
+        traces = [p for p in paths if is_trace_name(p)]
+        videos = [p for p in paths if not is_trace_name(p)]
+        if len(videos) > 1 or len(traces) > 1:
+            self._messages.warn(
+                "One footage file and one force file make a review; "
+                "nothing was opened. Choose one of each."
+            )
+            return
+        video = videos[0] if videos else None
+        trace = traces[0] if traces else None
+        if self._can_attach(video, trace):
+            self._attach(video, trace)
+        elif video or trace:
+            self._begin(video, trace)
+
+    def open_review(self, path: Path) -> None:
+        """Open a review file with the recordings it names."""
+
+        def work(progress: Progress, cancelled: Cancelled) -> _Opened:
+            from app.review.review import Review
+
+            review = Review.open(path)
+            progress(0.2, "Opening the recordings")
+            return _with_recordings(review)
+
+        self._jobs.run(f"Opening {path.name}", work, self._take, self._refuse)
+
+    def answer(self, question: Question, mapping: ColumnMapping) -> None:
+        """The coach said how to read a force file; remember it for its kind."""
+        self._settings.remember_mapping(question.preview.signature, mapping)
+        self.question_asked.emit(None)
+        self._attach(None, question.path, mapping)
+
+    def close(self) -> None:
+        """Let go of the review; all its changes are saved already."""
+        if self._unsubscribe is not None:
+            self._unsubscribe()
+            self._unsubscribe = None
+        if self._review is not None:
+            self._review.save()
+        self._review = None
+
+    def _can_attach(self, video: Path | None, trace: Path | None) -> bool:
+        """Whether this fills what the open review still lacks."""
+        if self._review is None or (video and trace):
+            return False
+        if trace is not None:
+            return self._material.force is None
+        return video is not None and self._material.footage is None
+
+    def _begin(self, video: Path | None, trace: Path | None) -> None:
+        """A new review of these recordings; or the one that lies beside them already."""
+        first = video or trace
+        if first is None:
+            return
+        beside = first.with_suffix(".review")
+        if beside.is_file():
+            self._messages.say(f"{first.name} has a review already; it was opened.")
+            self.open_review(beside)
+            return
+
+        def work(progress: Progress, cancelled: Cancelled) -> _Opened:
+            from app.review.recordings import refer
+            from app.review.review import Review
+
+            opened = self._load(video, trace, None, progress)
+            if opened.material == Material() and opened.question is None:
+                raise ValueError(opened.problems[0])
+            path = _place_for(beside)
+            state = ReviewState(
+                title=first.stem,
+                video=refer(video, "video", path) if opened.material.footage and video else None,
+                trace=(
+                    refer(trace, "trace", path, opened.material.force.mapping)
+                    if opened.material.force and trace
+                    else None
+                ),
+            )
+            return replace(opened, review=Review.create(path, state))
+
+        self._jobs.run(f"Opening {first.name}", work, self._take, self._refuse)
+
+    def _attach(
+        self, video: Path | None, trace: Path | None, mapping: ColumnMapping | None = None
+    ) -> None:
+        review = self._review
+        name = (trace or video or Path()).name
+        if review is None or review.path is None:
+            return
+        place = review.path
+
+        def work(progress: Progress, cancelled: Cancelled) -> _Opened:
+            from app.review.recordings import refer
+
+            opened = self._load(video, trace, mapping, progress)
+            if opened.problems:
+                raise ValueError(opened.problems[0])
+            footage, force = opened.material.footage, opened.material.force
+            return replace(
+                opened,
+                video=refer(footage.path, "video", place) if footage else None,
+                trace=refer(force.path, "trace", place, force.mapping) if force else None,
+            )
+
+        self._jobs.run(f"Opening {name}", work, self._add, self._refuse)
+
+    def _load(
+        self,
+        video: Path | None,
+        trace: Path | None,
+        mapping: ColumnMapping | None,
+        progress: Progress,
+    ) -> _Opened:
+        footage: Footage | None = None
+        force: Force | None = None
+        question: Question | None = None
+        problems = []
+        if video is not None:
+            progress(0.1, f"Reading {video.name}")
+            try:
+                footage = load_footage(video)
+            except (ValueError, OSError) as error:
+                problems.append(str(error))
+        if trace is not None:
+            progress(0.6, f"Reading {trace.name}")
+            try:
+                force = load_force(trace, mapping or self._known_mapping(trace))
+            except Question as asked:
+                question = asked
+            except (ValueError, OSError) as error:
+                problems.append(str(error))
+        return _Opened(Material(footage, force), question=question, problems=tuple(problems))
+
+    def _known_mapping(self, trace: Path) -> ColumnMapping | None:
+        from analysis.force.intake import preview
+
+        return self._settings.mapping(preview(trace).signature)
+
+    def _take(self, opened: _Opened) -> None:
+        """A review with its material came from a loading job: put it on the bench."""
+        review = opened.review
+        if review is None:
+            return
+        self.close()
+        self._review = review
+        review.on_save_error = self._messages.warn
+        self._unsubscribe = review.subscribe(self._changed)
+        if review.path is not None:
+            self._settings.add_recent(review.path)
+        self._put(opened.material)
+        self.state_changed.emit(review.state, ReviewState())
+        self.question_asked.emit(opened.question)
+        self._report(opened)
+
+    def _add(self, opened: _Opened) -> None:
+        """One more recording came for the open review."""
+        from app.review.changes import SetTrace, SetVideo
+
+        self.question_asked.emit(opened.question)
+        if opened.question is not None:
+            return
+        self._put(
+            Material(
+                opened.material.footage or self._material.footage,
+                opened.material.force or self._material.force,
+            )
+        )
+        if opened.video is not None:
+            self.do(SetVideo(opened.video))
+        if opened.trace is not None:
+            self.do(SetTrace(opened.trace))
+        self._report(opened)
+
+    def _put(self, material: Material) -> None:
+        self._material = material
+        self.material_changed.emit(material)
+
+    def _report(self, opened: _Opened) -> None:
+        if opened.problems:
+            self._messages.warn(" ".join(opened.problems))
+            return
+        footage, force = opened.material.footage, opened.material.force
+        intake = force.piece.trace.intake if force is not None else None
+        remarks = intake.remarks if intake is not None else ()
+        if remarks:
+            self._messages.warn(" ".join(remarks))
+        elif self._review is not None and self._review.path is not None:
+            self._messages.say(f"{self._review.path.name} is open; every change is saved at once.")
+        if footage is not None:
+            self._look_at(footage, remarks)
+
+    def _look_at(self, footage: Footage, before: tuple[str, ...]) -> None:
+        """Judge the footage while the coach already works with it."""
+
+        def work(progress: Progress, cancelled: Cancelled) -> tuple[str, ...]:
+            return look_at_footage(footage.path)
+
+        def tell(remarks: tuple[str, ...]) -> None:
+            if remarks:
+                self._messages.warn(" ".join((*before, *remarks)))
+
+        self._jobs.run(f"Looking at {footage.path.name}", work, tell, self._refuse)
+
+    def _refuse(self, error: Exception) -> None:
+        self._messages.warn(str(error))
+
+    def _changed(self, state: ReviewState, before: ReviewState) -> None:
+        self.state_changed.emit(state, before)
+
+
+def _with_recordings(review: Review) -> _Opened:
+    """Load what a review names; what is missing is said, and the notes open all the same."""
+    from app.review.recordings import locate
+
+    footage: Footage | None = None
+    force: Force | None = None
+    problems = []
+    for ref in (review.state.video, review.state.trace):
+        if ref is None or review.path is None:
+            continue
+        path = locate(ref, review.path)
+        if path is None:
+            problems.append(
+                f"{Path(ref.path).name} is not where it was; the notes are here all the same. "
+                "Put it back beside the review, or use Find a recording."
+            )
+            continue
+        try:
+            if ref.kind == "video":
+                footage = load_footage(path)
+            else:
+                force = load_force(path, ref.mapping)
+        except (ValueError, OSError) as error:
+            problems.append(str(error))
+    return _Opened(Material(footage, force), review=review, problems=tuple(problems))
+
+
+def _place_for(beside: Path) -> Path:
+    """Where a new review goes: beside the footage, or among the user's data if that is closed."""
+    import os
+
+    if os.access(beside.parent, os.W_OK):
+        return beside
+    folder = remembered.data_folder() / "reviews"
+    folder.mkdir(parents=True, exist_ok=True)
+    place = folder / beside.name
+    number = 2
+    while place.exists():
+        place = folder / f"{beside.stem} {number}.review"
+        number += 1
+    return place

@@ -1,0 +1,89 @@
+"""Answers the playhead's wish for a moment with the frame that was on screen then."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QSize, Signal
+
+from app.window.material import Footage
+from app.window.playhead import Playhead
+
+if TYPE_CHECKING:
+    from app.media.server import FrameServer, ShownFrame
+
+LEAST_SIDE = 64
+
+
+class FrameSupply(QObject):
+    """Hands wishes to the decoding thread and frames to the picture, newest wish first."""
+
+    frame_ready = Signal(object)  # ShownFrame, or None where there is no footage
+    lost = Signal(str)
+    _came = Signal(object, object)  # the server that sent it, ShownFrame
+    _failed = Signal(object, str)
+
+    def __init__(self, playhead: Playhead, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._playhead = playhead
+        self._server: FrameServer | None = None
+        self._footage: Footage | None = None
+        self._size = QSize(960, 540)
+        playhead.wanted.connect(self._want)
+        self._came.connect(self._deliver)
+        self._failed.connect(self._fail)
+
+    def set_footage(self, footage: Footage | None) -> None:
+        """Serve another file, or none."""
+        if footage is self._footage:
+            return
+        self.close()
+        self._footage = footage
+        if footage is not None:
+            from app.media.server import FrameServer
+
+            # The callbacks run in the decoding thread; a signal carries them over. The server
+            # names itself so that a late frame of the last file is not shown for this one.
+            token = object()
+            self._token = token
+            self._server = FrameServer(
+                footage.path,
+                lambda frame: self._came.emit(token, frame),
+                lambda text: self._failed.emit(token, text),
+            )
+        self._playhead.set_supplied(True)
+
+    def set_size(self, size: QSize) -> None:
+        """Decode for a picture of this many device pixels."""
+        if size != self._size and size.width() >= LEAST_SIDE and size.height() >= LEAST_SIDE:
+            self._size = size
+            self._want(self._playhead.wanted_s)
+
+    def close(self) -> None:
+        """Stop decoding."""
+        if self._server is not None:
+            self._server.close()
+        self._server = None
+        self._footage = None
+        self._token = object()
+
+    def _want(self, time_s: float) -> None:
+        footage = self._footage
+        if footage is None or not 0.0 <= time_s < footage.index.end_s or self._server is None:
+            self.frame_ready.emit(None)
+            self._playhead.arrive(time_s)
+            return
+        self._server.request(footage.index.at(time_s), self._size.width(), self._size.height())
+
+    def _deliver(self, token: object, frame: ShownFrame) -> None:
+        if token is not self._token:
+            return
+        self.frame_ready.emit(frame)
+        wanted_s = self._playhead.wanted_s
+        # A frame holds an interval; the moment asked for within it is the moment shown.
+        holds = self._footage is not None and self._footage.index.at(wanted_s) == frame.index
+        self._playhead.arrive(wanted_s if holds else frame.time_s)
+
+    def _fail(self, token: object, text: str) -> None:
+        if token is self._token:
+            self.lost.emit(text)

@@ -1,0 +1,227 @@
+"""The bench: which part stands where, and who listens to whom."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import QFrame, QLabel, QMainWindow, QSplitter, QVBoxLayout, QWidget
+
+from app.review.state import ReviewState
+from app.window.actions import ACTIONS, Controls
+from app.window.curve_view import CurveView
+from app.window.desk import Desk
+from app.window.frame_supply import FrameSupply
+from app.window.jobs import Jobs
+from app.window.key_card import ActionSearch, KeyCard
+from app.window.line_up import LineUp, describe
+from app.window.material import Material
+from app.window.menus import Menus
+from app.window.message_line import MessageLine, Messages
+from app.window.notes_panel import Notes, NotesPanel
+from app.window.opening import Opening
+from app.window.picture import PictureView
+from app.window.playhead import Playhead
+from app.window.question_panel import QuestionPanel
+from app.window.sending import Sending
+from app.window.settings import Settings
+from app.window.stroke_panel import StrokePanel, StrokeView
+from app.window.target_panel import TargetEditor, TargetPanel
+from app.window.trace_view import TraceView
+from app.window.transport import Transport
+from app.window.transport_bar import TransportBar
+
+EMPTY = (
+    "Drop an athlete's footage and force file here,\n"
+    "or press Ctrl+O to choose them.\n\n"
+    "No submission at hand? The Submission menu opens a sample."
+)
+NO_FOOTAGE = "No footage.\nDrop it here, or work from the force alone."
+OUTSIDE = "The footage does not show this moment."
+SIDE_WIDTH = 390
+
+
+class MainWindow(QMainWindow):
+    """Puts the parts together; each part does its own work."""
+
+    def __init__(self, settings: Settings | None = None) -> None:
+        super().__init__()
+        self.setWindowTitle("Strokeside")
+        self.setAcceptDrops(True)
+        self.messages = Messages(self)
+        self.jobs = Jobs(self)
+        self.playhead = Playhead(self)
+        self.desk = Desk(self.jobs, self.messages, settings or Settings(), self)
+        self.transport = Transport(self.playhead, self.desk, self.messages, self)
+        self.supply = FrameSupply(self.playhead, self)
+        self.notes = Notes(self.playhead, self.desk, self.transport, self.messages, self)
+        self.line_up = LineUp(self.playhead, self.desk, self.messages, self)
+        self.sending = Sending(self.desk, self.jobs, self.messages, self)
+        self.opening = Opening(self, self.desk, self.jobs, self.messages)
+        self.picture = PictureView()
+        self.trace = TraceView()
+        self.curve = CurveView()
+        self.view = StrokeView(self.playhead, self.desk, self.transport, self.curve, self)
+        self.target = TargetEditor(self.desk, self.view, self.curve, self.messages, self)
+        self.question = QuestionPanel()
+        self.message_line = MessageLine(self.messages)
+        self.menus = Menus(self)
+        self.menus.connect_to(self._controls())
+        self._standing = QLabel("")
+        self._lay_out()
+        self._connect()
+        self._show_material(Material())
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Files may be dropped anywhere."""
+        if event.mimeData().hasUrls():
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Open what was dropped."""
+        paths = [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
+        self.desk.open_paths(paths)
+        event.acceptProposedAction()
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """End everything that runs; the review is saved already."""
+        self.playhead.pause()
+        self.jobs.cancel_all()
+        self.supply.close()
+        self.desk.close()
+        event.accept()
+
+    def _controls(self) -> Controls:
+        return Controls(
+            desk=self.desk,
+            playhead=self.playhead,
+            transport=self.transport,
+            notes=self.notes,
+            line_up=self.line_up,
+            target=self.target,
+            sending=self.sending,
+            opening=self.opening,
+            trace=self.trace,
+            show_keys=self._show_keys,
+            search=self._search,
+            quit=self._quit,
+        )
+
+    def _lay_out(self) -> None:
+        self.bar = TransportBar(self.playhead, self.menus.bar_actions())
+        self.stroke_panel = StrokePanel(self.curve)
+        self.stroke_panel.listen(self.view, self.desk)
+        self.notes_panel = NotesPanel(self.notes, self.desk)
+        left = _column(self.picture, self.bar, stretch=self.picture)
+        target = TargetPanel(self.target, self.desk, self.view)
+        right = QSplitter(Qt.Orientation.Vertical)
+        right.addWidget(_column(self.stroke_panel, target, stretch=self.stroke_panel))
+        right.addWidget(self.notes_panel)
+        right.setSizes([420, 260])
+        right.setChildrenCollapsible(False)
+        top = QSplitter(Qt.Orientation.Horizontal)
+        top.addWidget(left)
+        top.addWidget(right)
+        top.setStretchFactor(0, 1)
+        top.setSizes([890, SIDE_WIDTH])
+        top.setChildrenCollapsible(False)
+        self._standing.setProperty("role", "quiet")
+        self._standing.setContentsMargins(10, 1, 10, 1)
+        below = _column(self.question, self._standing, self.trace, stretch=self.trace)
+        whole = QSplitter(Qt.Orientation.Vertical)
+        whole.addWidget(top)
+        whole.addWidget(below)
+        whole.setStretchFactor(0, 1)
+        whole.setSizes([610, 170])
+        whole.setChildrenCollapsible(False)
+        self.setCentralWidget(_column(whole, self.message_line, stretch=whole))
+
+    def _connect(self) -> None:
+        self.playhead.wanted.connect(self.trace.show_wanted)
+        self.playhead.moved.connect(self.trace.follow)
+        self.playhead.loop_changed.connect(self.trace.set_loop)
+        self.supply.frame_ready.connect(self.picture.show_frame)
+        self.supply.lost.connect(self.messages.warn)
+        self.picture.size_wanted.connect(self.supply.set_size)
+        self.picture.stepped.connect(self.playhead.step)
+        self.trace.seek_wanted.connect(self.playhead.seek)
+        self.trace.catch_picked.connect(self.line_up.pick)
+        self.trace.note_chosen.connect(self._go_to_note)
+        self.line_up.picking_changed.connect(self.trace.set_picking)
+        self.desk.material_changed.connect(self._show_material)
+        self.desk.state_changed.connect(self._show_state)
+        self.desk.question_asked.connect(self.question.ask)
+        self.question.answered.connect(self.desk.answer)
+        self.jobs.started.connect(self.message_line.watch)
+        self.jobs.ended.connect(self.message_line.leave)
+
+    def _show_material(self, material: Material) -> None:
+        footage = material.footage
+        self.supply.set_footage(footage)
+        self.picture.show_frame(None)
+        if footage is not None:
+            self.picture.set_words(OUTSIDE)
+        else:
+            self.picture.set_words(NO_FOOTAGE if material.force else EMPTY)
+        self.bar.set_material(material)
+        self.trace.set_alignment(self.desk.state.alignment)
+        self.trace.set_piece(material.force.piece if material.force else None)
+        span = material.span(self.desk.state.alignment)
+        self.trace.set_range(span, start_over=True)
+        self.playhead.set_material(span, footage.index if footage else None)
+        self.view.renew()
+        self.target.show()
+        self._show_standing()
+
+    def _show_state(self, state: ReviewState, before: ReviewState) -> None:
+        self.picture.set_turn(state.turn)
+        if state.alignment != before.alignment:
+            self.trace.set_alignment(state.alignment)
+            span = self.desk.material.span(state.alignment)
+            self.playhead.set_range(span)
+            self.trace.set_range(span)
+            self.view.renew()
+        if state.notes != before.notes:
+            self.trace.set_notes(state.notes)
+        if state.pairs != before.pairs or state.alignment != before.alignment:
+            self._show_standing()
+        review = self.desk.review
+        name = review.path.name if review is not None and review.path else ""
+        self.setWindowTitle(f"{name} – Strokeside" if name else "Strokeside")
+
+    def _show_standing(self) -> None:
+        """One line over the trace: how many strokes, and how footage and force stand."""
+        material, state = self.desk.material, self.desk.state
+        parts = []
+        if material.force is not None:
+            strokes = material.force.piece.strokes
+            odd = sum(1 for s in strokes if s.remark)
+            parts.append(f"{len(strokes)} strokes" + (f", {odd} not whole" if odd else ""))
+            if material.footage is not None:
+                parts.append(describe(state.alignment, state.pairs))
+        else:
+            parts.append("No force. Drop the force file here, or review the picture alone.")
+        self._standing.setText("  ·  ".join(parts))
+
+    def _go_to_note(self, note_id: str) -> None:
+        self.notes.choose(note_id, go=True)
+
+    def _show_keys(self) -> None:
+        KeyCard(ACTIONS, self).open()
+
+    def _search(self) -> None:
+        ActionSearch(ACTIONS, self.menus.actions, self).open()
+
+    def _quit(self) -> None:
+        self.close()
+
+
+def _column(*widgets: QWidget, stretch: QWidget) -> QFrame:
+    frame = QFrame()
+    column = QVBoxLayout(frame)
+    column.setContentsMargins(0, 0, 0, 0)
+    column.setSpacing(0)
+    for widget in widgets:
+        column.addWidget(widget, 1 if widget is stretch else 0)
+    return frame

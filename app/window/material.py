@@ -1,0 +1,121 @@
+"""What lies on the bench: the footage's facts and the piece's numbers, loaded off the window."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from analysis.clocks.alignment import Alignment
+from analysis.force.trace import ColumnMapping
+from app.window.playhead import Span
+
+if TYPE_CHECKING:
+    from analysis.force.intake import Preview
+    from analysis.force.piece import PieceAnalysis
+    from app.media.index import FrameIndex
+
+TRACE_ENDINGS = frozenset({".csv", ".txt", ".tsv", ".tab", ".dat", ".asc"})
+
+
+@dataclass(frozen=True)
+class Footage:
+    """The facts of a video file that the window needs; frames come from elsewhere."""
+
+    path: Path
+    width: int
+    height: int
+    index: FrameIndex
+    fps: float
+
+
+@dataclass(frozen=True)
+class Force:
+    """A force file and what its piece holds."""
+
+    path: Path
+    piece: PieceAnalysis
+    mapping: ColumnMapping
+
+
+@dataclass(frozen=True)
+class Material:
+    """Footage, force, or both."""
+
+    footage: Footage | None = None
+    force: Force | None = None
+
+    def span(self, alignment: Alignment) -> Span:
+        """Video seconds over which there is anything to see."""
+        ends = []
+        if self.footage is not None:
+            ends.append(Span(0.0, float(self.footage.index.time_s[-1])))
+        if self.force is not None:
+            time_s = self.force.piece.trace.time_s
+            ends.append(
+                Span(
+                    alignment.video_time(float(time_s[0])), alignment.video_time(float(time_s[-1]))
+                )
+            )
+        if not ends:
+            return Span(0.0, 0.0)
+        return Span(min(s.start_s for s in ends), max(s.end_s for s in ends))
+
+
+class Question(ValueError):
+    """A force file whose layout cannot be inferred: ask the coach once."""
+
+    def __init__(self, path: Path, preview: Preview) -> None:
+        super().__init__(f"{path.name} does not say how to read it.")
+        self.path = path
+        self.preview = preview
+
+
+def is_trace_name(path: Path) -> bool:
+    """Whether a file's ending says delimited text."""
+    return path.suffix.lower() in TRACE_ENDINGS
+
+
+def load_footage(path: Path) -> Footage:
+    """Open a video file and take its facts.
+
+    Raises
+    ------
+    MediaError
+        The file cannot be shown; the message says why.
+    """
+    from app.media.video import VideoFile
+
+    with VideoFile.open(path) as video:
+        return Footage(path, video.width, video.height, video.index, video.fps)
+
+
+def look_at_footage(path: Path) -> tuple[str, ...]:
+    """Say what may make footage hard to use; decodes a few frames, so it takes its time."""
+    from app.media.describe import usable
+    from app.media.video import VideoFile
+
+    with VideoFile.open(path) as video:
+        return usable(video)
+
+
+def load_force(path: Path, mapping: ColumnMapping | None) -> Force:
+    """Read a force file and cut it into strokes.
+
+    Raises
+    ------
+    Question
+        The layout cannot be inferred and no mapping was given.
+    TraceError
+        The file cannot be used; the message says why.
+    """
+    from analysis.force.intake import MappingNeeded, read_trace
+    from analysis.force.piece import analyse
+
+    try:
+        trace = read_trace(path, mapping)
+    except MappingNeeded as needed:
+        raise Question(path, needed.preview) from needed
+    if trace.intake is None:  # pragma: no cover - read_trace always reports
+        raise ValueError(f"{path.name} was read without a report.")
+    return Force(path, analyse(trace), trace.intake.mapping)

@@ -1,0 +1,128 @@
+"""The one door to the coach: what happened, what was kept, what to do, in one line in place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QToolButton, QWidget
+
+from app.window import theme
+from app.window.jobs import Job
+
+STAYS_MS = 6000
+
+
+@dataclass(frozen=True)
+class Offer:
+    """Something to do about a message, shown as a button behind it."""
+
+    text: str
+    run: Callable[[], None]
+
+
+class Messages(QObject):
+    """Where every part of the window says things; the line shows them."""
+
+    said = Signal(str, bool, object)  # text, is a problem, tuple of offers
+
+    def say(self, text: str, *offers: Offer) -> None:
+        """Tell the coach something that went well."""
+        self.said.emit(text, False, offers)
+
+    def warn(self, text: str, *offers: Offer) -> None:
+        """Tell the coach about a problem; it stays until something else is said."""
+        self.said.emit(text, True, offers)
+
+
+class MessageLine(QFrame):
+    """The bottom line of the window: a message with its offers, and the work under way."""
+
+    def __init__(self, messages: Messages, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFixedHeight(34)
+        self._sign = QLabel("")
+        self._text = QLabel("")
+        self._text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._text.setAccessibleName("Message")
+        self._offers = QHBoxLayout()
+        self._work = QLabel("")
+        self._work.setProperty("role", "quiet")
+        self._bar = QProgressBar()
+        self._bar.setRange(0, 100)
+        self._bar.setFixedWidth(120)
+        self._bar.setTextVisible(False)
+        self._stop = QToolButton()
+        self._stop.setText("Cancel")
+        self._stop.clicked.connect(self._cancel)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(10, 2, 10, 2)
+        row.addWidget(self._sign)
+        row.addWidget(self._text, 1)
+        row.addLayout(self._offers)
+        row.addWidget(self._work)
+        row.addWidget(self._bar)
+        row.addWidget(self._stop)
+        self._job: Job | None = None
+        self._quiet = QTimer(self)
+        self._quiet.setSingleShot(True)
+        self._quiet.timeout.connect(self._clear)
+        messages.said.connect(self._show)
+        self._show_work(None)
+
+    @property
+    def text(self) -> str:
+        """What is said now."""
+        return self._text.text()
+
+    def watch(self, job: Job) -> None:
+        """Show a job's progress until it ends."""
+        job.progressed.connect(self._progress)
+        self._show_work(job)
+
+    def leave(self, job: Job) -> None:
+        """The job has ended."""
+        if job is self._job:
+            self._show_work(None)
+
+    def _show(self, text: str, problem: bool, offers: tuple[Offer, ...]) -> None:
+        self._clear()
+        self._sign.setText("▲" if problem else "")
+        self._sign.setStyleSheet(f"color: {theme.PLAYHEAD};")
+        self._text.setText(text)
+        self._text.setToolTip(text)
+        for offer in offers:
+            button = QToolButton()
+            button.setText(offer.text)
+            button.setStyleSheet(f"border-color: {theme.LINE};")
+            button.clicked.connect(offer.run)
+            self._offers.addWidget(button)
+        if not problem and not offers:
+            self._quiet.start(STAYS_MS)
+
+    def _clear(self) -> None:
+        self._quiet.stop()
+        self._text.setText("")
+        self._sign.setText("")
+        while (item := self._offers.takeAt(0)) is not None:
+            widget = item.widget()
+            if widget is not None:
+                widget.deleteLater()
+
+    def _show_work(self, job: Job | None) -> None:
+        self._job = job
+        self._work.setText(job.title if job else "")
+        self._bar.setValue(0)
+        for widget in (self._work, self._bar, self._stop):
+            widget.setVisible(job is not None)
+
+    def _progress(self, fraction: float, text: str) -> None:
+        self._bar.setValue(round(100 * fraction))
+        if text:
+            self._work.setText(text)
+
+    def _cancel(self) -> None:
+        if self._job is not None:
+            self._job.cancel()
+            self._work.setText("Stopping ...")

@@ -1,0 +1,100 @@
+"""Choosing what to open: by dialog, by dropping, by a recent name, or the sample."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+from app.review.changes import SetTrace, SetVideo
+from app.window.desk import Desk
+from app.window.jobs import Cancelled, Jobs, Progress
+from app.window.message_line import Messages
+from app.window.settings import data_folder
+
+EVERYTHING = "Submissions and reviews (*)"
+
+
+class Opening(QObject):
+    """Asks where things lie and hands them to the desk."""
+
+    def __init__(self, window: QWidget, desk: Desk, jobs: Jobs, messages: Messages) -> None:
+        super().__init__(window)
+        self._window = window
+        self._desk = desk
+        self._jobs = jobs
+        self._messages = messages
+
+    def choose(self) -> None:
+        """Ask for files to open."""
+        names, _filter = QFileDialog.getOpenFileNames(
+            self._window, "Open footage, force or a review", self._folder(), EVERYTHING
+        )
+        if names:
+            self._desk.open_paths(Path(name) for name in names)
+
+    def find_recording(self) -> None:
+        """Ask for the folder where the review's recordings lie now, and find them by content."""
+        review = self._desk.review
+        if review is None or review.path is None:
+            return
+        from app.review.recordings import locate
+
+        lost = [
+            ref
+            for ref in (review.state.video, review.state.trace)
+            if ref is not None and locate(ref, review.path) is None
+        ]
+        if not lost:
+            self._messages.say("Nothing is missing; footage and force are where they were.")
+            return
+        name = QFileDialog.getExistingDirectory(
+            self._window, "Where do the recordings lie now?", self._folder()
+        )
+        if not name:
+            return
+        place = review.path
+
+        def work(progress: Progress, cancelled: Cancelled) -> list[SetVideo | SetTrace]:
+            from app.review.recordings import find_again, refer
+
+            changes: list[SetVideo | SetTrace] = []
+            for ref in lost:
+                found = find_again(ref, Path(name))
+                if found is None:
+                    raise ValueError(
+                        f"{Path(ref.path).name} is not in {Path(name).name}; "
+                        "nothing was changed. Try another folder."
+                    )
+                again = refer(found, ref.kind, place, ref.mapping)
+                changes.append(SetVideo(again) if ref.kind == "video" else SetTrace(again))
+            return changes
+
+        def use(changes: list[SetVideo | SetTrace]) -> None:
+            for change in changes:
+                self._desk.do(change)
+            self._desk.open_review(place)
+
+        self._jobs.run(
+            "Looking for the recordings", work, use, lambda e: self._messages.warn(str(e))
+        )
+
+    def open_sample(self) -> None:
+        """Open the sample submission, from a copy the coach may work on."""
+
+        def work(progress: Progress, cancelled: Cancelled) -> Path:
+            from app.sample_review import sample_review
+
+            return sample_review(data_folder() / "sample")
+
+        self._jobs.run(
+            "Laying out the sample",
+            work,
+            self._desk.open_review,
+            lambda error: self._messages.warn(str(error)),
+        )
+
+    def _folder(self) -> str:
+        review = self._desk.review
+        return str(review.path.parent if review and review.path else Path.home())

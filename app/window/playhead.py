@@ -1,0 +1,192 @@
+"""The one owner of time. Everything that moves with it listens to it and asks nobody else."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QElapsedTimer, QObject, Qt, QTimer, Signal
+
+from app.media.index import FrameIndex
+
+SPEEDS = (0.1, 0.25, 0.5, 1.0, 1.5, 2.0)
+TICK_MS = 8  # twice a 60 Hz screen, so that no frame waits a whole refresh for its turn
+
+
+@dataclass(frozen=True)
+class Span:
+    """A stretch of video time, in seconds."""
+
+    start_s: float
+    end_s: float
+
+
+class Playhead(QObject):
+    """Where the review stands, in video seconds.
+
+    Moving happens in two steps. `wanted` says where to go; whoever supplies the picture answers
+    with `arrive`; only then `moved` tells everybody. So picture, trace cursor and curve cursor
+    show the same instant even while a frame is still being decoded.
+    """
+
+    wanted = Signal(float)
+    moved = Signal(float)
+    playing_changed = Signal(bool)
+    speed_changed = Signal(float)
+    loop_changed = Signal(object)  # Span or None
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._time_s = 0.0
+        self._wanted_s = 0.0
+        self._range = Span(0.0, 0.0)
+        self._index: FrameIndex | None = None
+        self._speed = 1.0
+        self._loop: Span | None = None
+        self._anchor_s = 0.0
+        self._clock = QElapsedTimer()
+        self._supplied = False
+        self._timer = QTimer(self)
+        self._timer.setTimerType(Qt.TimerType.PreciseTimer)
+        self._timer.setInterval(TICK_MS)
+        self._timer.timeout.connect(self._tick)
+
+    @property
+    def time_s(self) -> float:
+        """Video seconds now shown."""
+        return self._time_s
+
+    @property
+    def wanted_s(self) -> float:
+        """Video seconds last asked for; differs from `time_s` while a frame is on its way."""
+        return self._wanted_s
+
+    @property
+    def range(self) -> Span:
+        """First and last second there is anything to see at."""
+        return self._range
+
+    @property
+    def speed(self) -> float:
+        """Playback speed; 1 is real time."""
+        return self._speed
+
+    @property
+    def loop(self) -> Span | None:
+        """The stretch being looped, or None."""
+        return self._loop
+
+    @property
+    def is_playing(self) -> bool:
+        """Whether time runs."""
+        return self._timer.isActive()
+
+    def set_material(self, span: Span, index: FrameIndex | None) -> None:
+        """Take on new material: the span of time it covers and its frames, if it has any."""
+        self.pause()
+        self._index = index
+        self._range = span
+        self.set_loop(None)
+        start = 0.0 if span.start_s <= 0.0 <= span.end_s else span.start_s
+        self.seek(start)
+
+    def set_range(self, span: Span) -> None:
+        """Change the span of time without moving (the line-up changed)."""
+        self._range = span
+
+    def set_supplied(self, supplied: bool) -> None:
+        """Say whether somebody answers `wanted` with `arrive`; if not, moves are immediate."""
+        self._supplied = supplied
+
+    def seek(self, time_s: float) -> None:
+        """Go to a time; playing goes on from there."""
+        self._ask(self._clamped(time_s))
+        self._restart_clock()
+
+    def step(self, frames: int) -> None:
+        """Pause and go some frames on or back, exactly."""
+        self.pause()
+        if self._index is None:
+            self._ask(self._clamped(self._wanted_s + frames / 30.0))
+            return
+        times = self._index.time_s
+        before_first = self._wanted_s < float(times[0])
+        now = -1 if before_first else self._index.at(self._wanted_s)
+        target = min(max(now + frames, 0), len(times) - 1)
+        self._ask(float(times[target]))
+
+    def play(self) -> None:
+        """Let time run; at the very end, from the start again."""
+        if self._wanted_s >= self._end_of_play() - 1e-6:
+            self._ask(self._loop.start_s if self._loop else self._range.start_s)
+        self._restart_clock()
+        self._timer.start()
+        self.playing_changed.emit(True)
+
+    def pause(self) -> None:
+        """Stop on the frame now shown."""
+        if self._timer.isActive():
+            self._timer.stop()
+            self.playing_changed.emit(False)
+
+    def toggle(self) -> None:
+        """Play or pause."""
+        if self.is_playing:
+            self.pause()
+        else:
+            self.play()
+
+    def set_speed(self, speed: float) -> None:
+        """Set the speed; time does not jump."""
+        self._speed = speed
+        self._restart_clock()
+        self.speed_changed.emit(speed)
+
+    def change_speed(self, direction: int) -> None:
+        """Go one speed up or down the list."""
+        nearest = min(range(len(SPEEDS)), key=lambda i: abs(SPEEDS[i] - self._speed))
+        self.set_speed(SPEEDS[min(max(nearest + direction, 0), len(SPEEDS) - 1)])
+
+    def set_loop(self, span: Span | None) -> None:
+        """Loop a stretch, or stop looping."""
+        self._loop = span
+        if span is not None and not span.start_s <= self._wanted_s < span.end_s:
+            self.seek(span.start_s)
+        self.loop_changed.emit(span)
+
+    def arrive(self, time_s: float) -> None:
+        """Answer to `wanted`: the picture of this moment is at hand."""
+        self._time_s = time_s
+        self.moved.emit(time_s)
+
+    def _ask(self, time_s: float) -> None:
+        self._wanted_s = time_s
+        self.wanted.emit(time_s)
+        if not self._supplied:
+            self.arrive(time_s)
+
+    def _clamped(self, time_s: float) -> float:
+        return min(max(time_s, self._range.start_s), self._range.end_s)
+
+    def _restart_clock(self) -> None:
+        self._anchor_s = self._wanted_s
+        self._clock.start()
+
+    def _end_of_play(self) -> float:
+        return self._loop.end_s if self._loop else self._range.end_s
+
+    def _tick(self) -> None:
+        time_s = self._anchor_s + self._clock.nsecsElapsed() * 1e-9 * self._speed
+        if self._loop is not None and time_s >= self._loop.end_s:
+            self._ask(self._loop.start_s)
+            self._restart_clock()
+        elif time_s >= self._range.end_s:
+            self._ask(self._range.end_s)
+            self.pause()
+        elif self._is_new_frame(time_s):
+            self._ask(time_s)
+
+    def _is_new_frame(self, time_s: float) -> bool:
+        """Whether this tick shows something else; asking for the same frame twice is waste."""
+        if self._index is None or not 0.0 <= time_s < self._index.end_s:
+            return True
+        return self._index.at(time_s) != self._index.at(max(self._wanted_s, 0.0))

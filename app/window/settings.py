@@ -1,0 +1,83 @@
+"""What the bench remembers between reviews: recent files and how force files are read."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import tempfile
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import QStandardPaths
+
+from analysis.force.trace import ColumnMapping
+
+RECENT = 12
+
+
+def default_path() -> Path:
+    """The settings file of this user."""
+    where = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.GenericConfigLocation)
+    return Path(where) / "strokeside" / "settings.json"
+
+
+def data_folder() -> Path:
+    """Where reviews go that have no better place."""
+    where = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.GenericDataLocation)
+    return Path(where) / "strokeside"
+
+
+class Settings:
+    """A small JSON file. A broken or unwritable one costs memory of past choices, never work."""
+
+    def __init__(self, path: Path | None = None) -> None:
+        self._path = path or default_path()
+        self._data: dict[str, Any] = {}
+        with contextlib.suppress(OSError, ValueError):
+            loaded = json.loads(self._path.read_text("utf-8"))
+            if isinstance(loaded, dict):
+                self._data = loaded
+
+    def recent_reviews(self) -> list[Path]:
+        """Reviews opened lately that still exist, newest first."""
+        listed = self._data.get("recent", [])
+        names = (
+            [name for name in listed if isinstance(name, str)] if isinstance(listed, list) else []
+        )
+        return [Path(name) for name in names if Path(name).is_file()]
+
+    def add_recent(self, review: Path) -> None:
+        """Put a review at the top of the recent ones."""
+        name = str(review.resolve())
+        rest = [str(p) for p in self.recent_reviews() if str(p) != name]
+        self._data["recent"] = [name, *rest][:RECENT]
+        self._save()
+
+    def mapping(self, signature: str) -> ColumnMapping | None:
+        """How a force file with this layout was read last time."""
+        mappings = self._data.get("mappings")
+        stored = mappings.get(signature) if isinstance(mappings, dict) else None
+        if not isinstance(stored, dict):
+            return None
+        try:
+            return ColumnMapping(**stored)
+        except TypeError:
+            return None
+
+    def remember_mapping(self, signature: str, mapping: ColumnMapping) -> None:
+        """Keep how a force file with this layout is read."""
+        mappings = self._data.get("mappings")
+        kept = dict(mappings) if isinstance(mappings, dict) else {}
+        kept[signature] = asdict(mapping)
+        self._data["mappings"] = kept
+        self._save()
+
+    def _save(self) -> None:
+        with contextlib.suppress(OSError):
+            self._path.parent.mkdir(parents=True, exist_ok=True)
+            handle, name = tempfile.mkstemp(dir=self._path.parent, prefix=".settings")
+            with os.fdopen(handle, "w", encoding="utf-8") as file:
+                json.dump(self._data, file, indent=1)
+            Path(name).replace(self._path)

@@ -1,0 +1,99 @@
+"""The five handles of the target curve and the cursor, drawn over the stroke curve."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QWidget
+
+from analysis.force.target import Handle, TargetCurve, sample_target
+from app.window import theme
+
+HANDLE_NAMES: dict[Handle, str] = {
+    "start": "Start of the build-up",
+    "build_up_end": "End of the build-up",
+    "plateau_end": "End of the plateau",
+    "decline_end": "End of the decline",
+    "level": "Level",
+}
+RADIUS_PX = 6.0
+
+
+def handle_places(target: TargetCurve) -> dict[Handle, tuple[float, float]]:
+    """Where each handle stands, in percent and newtons. A freehand target has only its level."""
+    if target.freehand:
+        force_n = sample_target(target)
+        return {"level": (float(force_n.argmax()), float(force_n.max()))}
+    middle = 0.5 * (target.build_up_end_pct + target.plateau_end_pct)
+    return {
+        "start": (target.start_pct, 0.0),
+        "build_up_end": (target.build_up_end_pct, target.level_n),
+        "plateau_end": (target.plateau_end_pct, target.level_n),
+        "decline_end": (target.decline_end_pct, 0.0),
+        "level": (middle, target.level_n),
+    }
+
+
+class TargetHandles(QWidget):
+    """A see-through sheet over the plot; the plot itself takes the mouse."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.area = QRectF()
+        self._places: dict[Handle, QPointF] = {}
+        self._hover: Handle | None = None
+        self._cursor_x: float | None = None
+        self._hint = ""
+
+    @property
+    def places(self) -> Mapping[Handle, QPointF]:
+        """Widget pixels of each handle."""
+        return self._places
+
+    def set_places(self, places: dict[Handle, QPointF]) -> None:
+        """Put the handles somewhere else."""
+        self._places = places
+        self.update()
+
+    def set_hover(self, handle: Handle | None) -> None:
+        """Light up the handle under the pointer."""
+        if handle != self._hover:
+            self._hover = handle
+            self.update()
+
+    def set_hint(self, hint: str) -> None:
+        """Say what to do, over the plot."""
+        self._hint = hint
+        self.update()
+
+    def move_cursor(self, x: float | None) -> None:
+        """Move the playhead's line over the curve."""
+        for place in (self._cursor_x, x):
+            if place is not None:
+                self.update(int(place) - 3, 0, 7, self.height())
+        self._cursor_x = x
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint cursor, handles and hint."""
+        painter = QPainter(self)
+        if self._cursor_x is not None:
+            painter.setPen(QPen(QColor(theme.PLAYHEAD), 2))
+            x = self._cursor_x
+            painter.drawLine(QPointF(x, self.area.top()), QPointF(x, self.area.bottom()))
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        for name, place in self._places.items():
+            lit = name == self._hover
+            painter.setPen(QPen(QColor(theme.TARGET_BRIGHT), 2))
+            painter.setBrush(QColor(theme.TARGET_BRIGHT if lit else theme.FLOOR))
+            if name == "level":
+                # The level is a bar that goes up and down; the others are knobs.
+                painter.drawRoundedRect(QRectF(place.x() - 11, place.y() - 4, 22, 8), 4, 4)
+            else:
+                painter.drawEllipse(place, RADIUS_PX, RADIUS_PX)
+        if self._hint:
+            painter.setPen(QColor(theme.TARGET_BRIGHT))
+            where = self.area.adjusted(8, 6, -8, 0)
+            painter.drawText(where, Qt.AlignmentFlag.AlignHCenter, self._hint)

@@ -1,0 +1,64 @@
+"""The row under the picture: what a hand does most, and what moment it is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QWidget
+
+from app.window.clock import clock_text
+from app.window.material import Material
+from app.window.playhead import Playhead
+
+
+class TransportBar(QWidget):
+    """Buttons of the actions it is given, the clock, the frame number and the speed."""
+
+    def __init__(
+        self, playhead: Playhead, actions: Sequence[QAction], parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._playhead = playhead
+        self._material = Material()
+        self._time = QLabel(clock_text(0.0))
+        self._time.setProperty("role", "clock")
+        self._time.setAccessibleName("Video time")
+        self._frame = QLabel("")
+        self._frame.setProperty("role", "quiet")
+        self._speed = QLabel("1×")
+        self._speed.setAccessibleName("Speed")
+        row = QHBoxLayout(self)
+        row.setContentsMargins(8, 2, 8, 2)
+        row.setSpacing(2)
+        for action in actions:
+            button = QToolButton()
+            button.setDefaultAction(action)
+            # The keys do all of this; a focused button would swallow the space bar.
+            button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+            row.addWidget(button)
+        row.addStretch(1)
+        row.addWidget(self._frame)
+        row.addSpacing(12)
+        row.addWidget(self._speed)
+        row.addSpacing(12)
+        row.addWidget(self._time)
+        playhead.moved.connect(self._show_time)
+        playhead.speed_changed.connect(self._show_speed)
+
+    def set_material(self, material: Material) -> None:
+        """Count the frames of this footage."""
+        self._material = material
+        self._show_time(self._playhead.time_s)
+
+    def _show_time(self, time_s: float) -> None:
+        self._time.setText(clock_text(time_s))
+        footage = self._material.footage
+        if footage is None or not 0.0 <= time_s < footage.index.end_s:
+            self._frame.setText("")
+            return
+        self._frame.setText(f"frame {footage.index.at(time_s) + 1} of {len(footage.index)}")
+
+    def _show_speed(self, speed: float) -> None:
+        self._speed.setText(f"{speed:g}×")
