@@ -1,0 +1,55 @@
+"""The notes as WebVTT captions for the athlete's own film (W3C WebVTT 1)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from app.bundle.text import clean, one_line
+from app.review.state import Note
+
+# Common practice, no source: a caption stays long enough to read, within these bounds.
+_READING_S_PER_CHARACTER = 0.06
+_SHORTEST_S = 2.0
+_LONGEST_S = 8.0
+
+
+def captions(notes: Sequence[Note]) -> str:
+    """All notes as one WebVTT file, in order of time.
+
+    Every cue ends at least a millisecond after it starts; the words are escaped so that neither
+    a tag nor an arrow of theirs can be taken for one of the format's own.
+    """
+    cues = sorted((_span(note), number, note) for number, note in enumerate(notes, start=1))
+    blocks = ["WEBVTT\n"]
+    for (start_ms, end_ms), number, note in cues:
+        timing = f"{_stamp(start_ms)} --> {_stamp(end_ms)}"
+        blocks.append(f"{number}\n{timing}\n{_payload(note, number)}\n")
+    return "\n".join(blocks)
+
+
+def _span(note: Note) -> tuple[int, int]:
+    start_ms = max(0, round(note.video_s * 1000))
+    if note.end_s is not None:
+        end_ms = round(note.end_s * 1000)
+    else:
+        read_s = len(note.text) * _READING_S_PER_CHARACTER
+        end_ms = start_ms + round(min(_LONGEST_S, max(_SHORTEST_S, read_s)) * 1000)
+    return start_ms, max(end_ms, start_ms + 1)
+
+
+def _stamp(milliseconds: int) -> str:
+    seconds, milliseconds = divmod(milliseconds, 1000)
+    minutes, seconds = divmod(seconds, 60)
+    hours, minutes = divmod(minutes, 60)
+    head = f"{hours:02d}:" if hours else ""
+    return f"{head}{minutes:02d}:{seconds:02d}.{milliseconds:03d}"
+
+
+def _payload(note: Note, number: int) -> str:
+    # An empty line would end the cue.
+    lines = [line.strip() for line in clean(note.text).split("\n") if line.strip()]
+    tags = one_line(", ".join(t for t in (note.phase, note.body_part) if t))
+    if tags:
+        lines.insert(0, f"[{tags}]")
+    text = "\n".join(lines) or f"Note {number}"
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

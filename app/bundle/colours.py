@@ -1,0 +1,53 @@
+"""The bundle's colours: black and blue of the Okabe–Ito set on white, and how far they stand apart.
+
+Of that set only blue and black reach 4.5 : 1 on white, so words and lines use those two; the
+pale tones carry no meaning of their own. Meaning is never left to colour: curves differ by
+line style and label, states by words.
+"""
+
+from __future__ import annotations
+
+BLACK = "#000000"
+INK = "#1B1F23"
+QUIET_INK = "#4A5259"
+BLUE = "#0072B2"
+PAPER = "#FFFFFF"
+MIST = "#F3F7FA"  # ground behind quiet blocks
+BAND = "#CFE3F0"  # spread around the mean
+RULE = "#D5DDE3"  # hairlines that only decorate
+EDGE = "#767F87"  # edges of things that can be pressed: at least 3 : 1 on paper
+
+TEXT_PAIRS = (
+    (BLACK, PAPER),
+    (INK, PAPER),
+    (INK, MIST),
+    (QUIET_INK, PAPER),
+    (QUIET_INK, MIST),
+    (BLUE, PAPER),
+    (BLUE, MIST),
+    (PAPER, BLUE),
+    (PAPER, INK),
+)
+LINE_PAIRS = (
+    (BLACK, PAPER),
+    (BLUE, PAPER),
+    (BLUE, BAND),
+    (BLACK, BAND),
+    (EDGE, PAPER),
+    (BLUE, MIST),
+)
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance of `#RRGGBB` as WCAG 2.2 defines it, 0 to 1."""
+    channels = (int(colour[i : i + 2], 16) / 255.0 for i in (1, 3, 5))
+    red, green, blue = (
+        c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels
+    )
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio of two colours as WCAG 2.2 defines it, 1 to 21."""
+    a, b = luminance(one), luminance(other)
+    return (max(a, b) + 0.05) / (min(a, b) + 0.05)

@@ -1,0 +1,163 @@
+"""Each note with all that belongs to it: its moment, stroke, pictures and measures."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from analysis.force.strokes import Stroke
+from app.bundle import clips, stills
+from app.bundle.clips import Span
+from app.bundle.measure_words import sentences
+from app.bundle.sources import Sources, measures_of, stroke_of, video_time
+from app.bundle.words import Words
+from app.media.errors import MediaError
+from app.review.state import Note, ReviewState
+
+_BACK = re.compile(r"\b(low(er)?[-\s]?)?backs?\b|\blumbar\b|\bspin(e|es|al)\b", re.IGNORECASE)
+Step = Callable[[], None]
+Cancelled = Callable[[], bool]
+
+
+@dataclass(frozen=True)
+class NoteCard:
+    """One note as the bundle shows it.
+
+    Attributes
+    ----------
+    number : from 1, in order of time
+    still, poster, clip : paths inside the bundle, or None
+    still_size, poster_size : width and height in pixels
+    span : the stretch of the film the clip shows
+    facts : sentences about its stroke
+    """
+
+    number: int
+    note: Note
+    stroke: Stroke | None = None
+    facts: tuple[str, ...] = ()
+    still: str | None = None
+    still_size: tuple[int, int] = (0, 0)
+    clip: str | None = None
+    poster: str | None = None
+    poster_size: tuple[int, int] = (0, 0)
+    span: Span | None = None
+
+    @property
+    def about_back(self) -> bool:
+        """Whether the note is about the back."""
+        return self.note.body_part == "back" or bool(_BACK.search(self.note.text))
+
+
+def cards_of(state: ReviewState, sources: Sources) -> tuple[NoteCard, ...]:
+    """All notes in order of time with their strokes and measures, without pictures yet."""
+    ordered = sorted(state.notes, key=lambda n: n.video_s)
+    cards = []
+    for number, note in enumerate(ordered, start=1):
+        stroke = stroke_of(note, state, sources.piece)
+        facts: tuple[str, ...] = ()
+        if stroke is not None and sources.piece is not None:
+            facts = sentences(measures_of(sources.piece, stroke), dict(sources.usual))
+        cards.append(NoteCard(number, note, stroke, facts))
+    return tuple(cards)
+
+
+def with_pictures(
+    cards: Sequence[NoteCard],
+    state: ReviewState,
+    sources: Sources,
+    folder: Path,
+    words: Words,
+    step: Step,
+    cancelled: Cancelled | None = None,
+) -> tuple[tuple[NoteCard, ...], tuple[str, ...]]:
+    """Write stills and clips into the folder; return the cards that name them, and remarks.
+
+    Parameters
+    ----------
+    step : called before each picture; may raise to stop
+
+    Raises
+    ------
+    OSError
+        The folder cannot be written.
+    """
+    if sources.video is None or not cards:
+        return tuple(cards), ()
+    from app.media.video import VideoFile
+
+    (folder / "stills").mkdir()
+    (folder / "clips").mkdir()
+    done, remarks = [], []
+    try:
+        with VideoFile.open(sources.video) as film:
+            maker = _Pictures(film, sources.video, state, folder, words, cancelled)
+            for card in cards:
+                step()
+                shown, said = maker.dress(card)
+                done.append(shown)
+                remarks += said
+    except MediaError:
+        return tuple(cards), (words["unreadable_video"],)
+    finally:
+        for name in ("stills", "clips"):
+            if not any((folder / name).iterdir()):
+                (folder / name).rmdir()
+    return tuple(done), tuple(remarks)
+
+
+class _Pictures:
+    """Stills and clips of one open film; notes on one stroke share its clip."""
+
+    def __init__(
+        self,
+        film: stills.VideoFile,
+        video: Path,
+        state: ReviewState,
+        folder: Path,
+        words: Words,
+        cancelled: Cancelled | None,
+    ) -> None:
+        self._film, self._video, self._state = film, video, state
+        self._folder, self._words, self._cancelled = folder, words, cancelled
+        self._shared: dict[Span, NoteCard] = {}
+
+    def dress(self, card: NoteCard) -> tuple[NoteCard, list[str]]:
+        """Give a card its still and clip, and say what could not be made."""
+        at_s = card.note.video_s
+        if not 0.0 <= at_s <= self._film.duration_s:
+            return card, [self._words["note_outside"].format(number=card.number)]
+        remarks = []
+        still = f"stills/note-{card.number:02d}.png"
+        try:
+            size = self._still(at_s, still, stills.STILL_BOX_PX)
+            card = replace(card, still=still, still_size=size)
+        except MediaError:
+            remarks.append(self._words["still_failed"].format(number=card.number))
+        span = clips.span_of(
+            card.note, card.stroke, lambda t: video_time(t, self._state), self._film.duration_s
+        )
+        try:
+            card = self._clip(card, span)
+        except MediaError:
+            remarks.append(self._words["clip_failed"].format(number=card.number))
+        return card, remarks
+
+    def _clip(self, card: NoteCard, span: Span) -> NoteCard:
+        twin = self._shared.get(span)
+        if twin is None:
+            clip = f"clips/note-{card.number:02d}.mp4"
+            out = self._folder / clip
+            clips.write_clip(self._video, span, out, self._state.turn, self._cancelled)
+            poster = f"stills/note-{card.number:02d}-start.png"
+            size = self._still(span.from_s, poster, stills.POSTER_BOX_PX)
+            twin = replace(card, clip=clip, poster=poster, poster_size=size, span=span)
+            self._shared[span] = twin
+        return replace(
+            card, clip=twin.clip, poster=twin.poster, poster_size=twin.poster_size, span=span
+        )
+
+    def _still(self, at_s: float, name: str, box_px: int) -> tuple[int, int]:
+        return stills.write_still(self._film, at_s, self._folder / name, self._state.turn, box_px)

@@ -1,0 +1,124 @@
+"""review.json: the bundle for a program. The format is described in docs/bundle.md."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+
+from analysis.force.curves import CurveSet
+from analysis.force.target import sample_target
+from app.bundle.notes import NoteCard
+from app.bundle.sources import Sources
+from app.bundle.text import clean, one_line
+from app.review.state import MediaRef, ReviewState
+
+FORMAT = "strokeside-feedback"
+VERSION = 1
+
+
+def record_json(
+    state: ReviewState,
+    sources: Sources,
+    cards: Sequence[NoteCard],
+    remarks: Sequence[str],
+    files: Sequence[str],
+) -> str:
+    """Give the bundle as JSON. File names of the recordings stay out: they can hold a name."""
+    record = {
+        "format": FORMAT,
+        "version": VERSION,
+        "draft": state.draft,
+        "title": one_line(state.title),
+        "athlete": one_line(state.athlete),
+        "recordings": {
+            "video": _recording(state.video, sources.video is not None),
+            "trace": _recording(state.trace, sources.piece is not None),
+        },
+        "alignment": asdict(state.alignment) if state.video and state.trace else None,
+        "picture": asdict(state.turn),
+        "notes": [_note(card) for card in cards],
+        "target": _target(sources),
+        "curves": {
+            "time": _curves(sources.piece.by_time if sources.piece else None),
+            "length": _curves(sources.piece.by_length if sources.piece else None),
+        },
+        "summary": {
+            name: None if spread is None else asdict(spread)
+            for name, spread in sources.usual.items()
+        },
+        "strokes": _strokes(sources),
+        "remarks": list(remarks),
+        "files": sorted(files),
+    }
+    return json.dumps(_finite(record), ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
+def _recording(ref: MediaRef | None, present: bool) -> dict[str, Any] | None:
+    if ref is None:
+        return None
+    return {"size": ref.size, "sha256": clean(ref.sha256), "used": present}
+
+
+def _note(card: NoteCard) -> dict[str, Any]:
+    note = card.note
+    return {
+        "number": card.number,
+        "id": one_line(note.id),
+        "video_s": note.video_s,
+        "end_s": note.end_s,
+        "stroke": None if card.stroke is None else card.stroke.index,
+        "phase": one_line(note.phase),
+        "body_part": one_line(note.body_part),
+        "text": clean(note.text),
+        "still": card.still,
+        "clip": card.clip,
+        "clip_from_s": None if card.span is None else card.span.from_s,
+        "clip_to_s": None if card.span is None else card.span.to_s,
+    }
+
+
+def _target(sources: Sources) -> dict[str, Any] | None:
+    if sources.target is None:
+        return None
+    shape = asdict(sources.target)
+    shape["name"] = one_line(shape["name"])
+    shape["force_n"] = sample_target(sources.target).tolist()
+    return shape
+
+
+def _curves(curves: CurveSet | None) -> dict[str, Any] | None:
+    if curves is None:
+        return None
+    return {
+        "mean_span": curves.mean_span,
+        "typical": curves.typical,
+        "averaged": [
+            i for i, out in zip(curves.stroke_indices, curves.outlying, strict=True) if not out
+        ],
+        "mean_n": curves.mean_n.tolist(),
+        "sd_n": curves.sd_n.tolist(),
+    }
+
+
+def _strokes(sources: Sources) -> list[dict[str, Any]]:
+    piece = sources.piece
+    if piece is None:
+        return []
+    return [
+        {**asdict(stroke), "remark": clean(stroke.remark), "measures": asdict(measures)}
+        for stroke, measures in zip(piece.strokes, piece.measures, strict=True)
+    ]
+
+
+def _finite(value: Any) -> Any:
+    """Round to nine digits and turn what is no number into null, which JSON can say."""
+    if isinstance(value, float):
+        return float(f"{value:.9g}") if math.isfinite(value) else None
+    if isinstance(value, dict):
+        return {key: _finite(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(item) for item in value]
+    return value

@@ -1,0 +1,131 @@
+"""What a bundle is made from: the film, the measured piece, and what is missing of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from analysis.force.curves import CurveSet
+from analysis.force.measures import Measures
+from analysis.force.piece import PieceAnalysis, Spread, analyse, summary
+from analysis.force.strokes import Stroke
+from analysis.force.target import TargetComparison, TargetCurve, compare_target, hold_level
+from analysis.force.trace import TraceError
+from app.bundle.words import Words
+from app.review.recordings import locate
+from app.review.state import MediaRef, Note, ReviewState
+
+
+@dataclass(frozen=True)
+class Sources:
+    """The material of one bundle.
+
+    Attributes
+    ----------
+    video : the film on this machine, or None
+    piece : the force recording cut and measured, or None
+    usual : mean and spread of each measure by its name
+    target : the review's target, its level following the athlete's own where it should
+    change : the athlete's mean and the target measured alike, or None
+    remarks : sentences for the athlete about what is missing
+    """
+
+    video: Path | None = None
+    piece: PieceAnalysis | None = None
+    usual: Mapping[str, Spread | None] = field(default_factory=dict)
+    target: TargetCurve | None = None
+    change: TargetComparison | None = None
+    remarks: tuple[str, ...] = ()
+
+
+def gather(state: ReviewState, review_path: Path, words: Words) -> Sources:
+    """Find and read what the review refers to; what is missing becomes a remark, not an error."""
+    remarks: list[str] = []
+    video = _find(state.video, review_path, "video", words, remarks)
+    piece = _piece(state.trace, review_path, words, remarks)
+    usual = {} if piece is None else summary(piece)
+    target, change = _aim(state.target, piece)
+    return Sources(video, piece, usual, target, change, tuple(remarks))
+
+
+def stroke_of(note: Note, state: ReviewState, piece: PieceAnalysis | None) -> Stroke | None:
+    """Find the stroke a note belongs to: the one it names, else the one it falls in."""
+    if piece is None:
+        return None
+    if note.stroke is not None:
+        return next((s for s in piece.strokes if s.index == note.stroke), None)
+    trace_s = trace_time(note.video_s, state)
+    for stroke in piece.strokes:
+        end_s = stroke.finish_s if stroke.next_catch_s is None else stroke.next_catch_s
+        if stroke.catch_s <= trace_s < end_s:
+            return stroke
+    return None
+
+
+def trace_time(video_s: float, state: ReviewState) -> float:
+    """Trace seconds of a moment of the review; without a film its seconds are the trace's own."""
+    return video_s if state.video is None else state.alignment.trace_time(video_s)
+
+
+def video_time(trace_s: float, state: ReviewState) -> float:
+    """Seconds of the review of a moment of the trace; the inverse of `trace_time`."""
+    return trace_s if state.video is None else state.alignment.video_time(trace_s)
+
+
+def measures_of(piece: PieceAnalysis, stroke: Stroke) -> Measures:
+    """Give the measures of a stroke of the piece."""
+    return piece.measures[piece.strokes.index(stroke)]
+
+
+def curve_on(piece: PieceAnalysis | None, axis: str) -> CurveSet | None:
+    """Give the piece's curves on an axis, None where there are none."""
+    if piece is None:
+        return None
+    return piece.by_length if axis == "length" else piece.by_time
+
+
+def _find(
+    ref: MediaRef | None, review_path: Path, kind: str, words: Words, remarks: list[str]
+) -> Path | None:
+    if ref is None:
+        return None
+    path = locate(ref, review_path)
+    try:
+        if path is None:
+            remarks.append(words[f"missing_{kind}"])
+        elif path.stat().st_size != ref.size:
+            remarks.append(words[f"other_{kind}"])
+    except OSError:
+        remarks.append(words[f"missing_{kind}"])
+        return None
+    return path
+
+
+def _piece(
+    ref: MediaRef | None, review_path: Path, words: Words, remarks: list[str]
+) -> PieceAnalysis | None:
+    path = _find(ref, review_path, "trace", words, remarks)
+    if ref is None or path is None:
+        return None
+    from analysis.force.intake import read_trace
+
+    try:
+        piece = analyse(read_trace(path, ref.mapping))
+    except (TraceError, OSError):
+        # The reason names files of the coach's machine; the athlete needs only the fact.
+        remarks.append(words["unreadable_trace"])
+        return None
+    if piece.by_time is None:
+        remarks.append(words["no_whole_stroke"])
+    return piece
+
+
+def _aim(
+    target: TargetCurve | None, piece: PieceAnalysis | None
+) -> tuple[TargetCurve | None, TargetComparison | None]:
+    curve = None if target is None else curve_on(piece, target.axis)
+    if target is None or curve is None:
+        return target, None
+    target = hold_level(target, curve.mean_n)
+    return target, compare_target(target, curve.mean_n, curve.mean_span)

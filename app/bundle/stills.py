@@ -1,0 +1,54 @@
+"""Frames of the film as PNG, upright and as the coach turned them, with nothing but the picture."""
+
+from __future__ import annotations
+
+import struct
+from pathlib import Path
+
+from app.media.opencv import opencv
+from app.media.orientation import Turn
+from app.media.video import VideoFile
+from app.review.state import PictureTurn
+
+# Wide enough for a phone held across at three pixels a point, small enough to send twelve.
+STILL_BOX_PX = 1280
+POSTER_BOX_PX = 480
+_SIGNATURE = b"\x89PNG\r\n\x1a\n"
+# The picture and how its colours are meant; every other chunk could carry words, dates or places.
+_KEPT_CHUNKS = frozenset({b"IHDR", b"PLTE", b"tRNS", b"sRGB", b"gAMA", b"cHRM", b"IDAT", b"IEND"})
+
+
+def write_still(
+    film: VideoFile, time_s: float, out_png: Path, turn: PictureTurn, box_px: int = STILL_BOX_PX
+) -> tuple[int, int]:
+    """Write the frame on screen at a time, no side longer than `box_px`; return width, height.
+
+    Raises
+    ------
+    MediaError
+        The film is damaged there.
+    OSError
+        The file cannot be written.
+    """
+    image = film.frame_bgra(film.index.at(time_s), box_px, box_px)
+    image = Turn(turn.quarter_turns % 4, turn.mirrored).apply(image)
+    ok, data = opencv().imencode(".png", image[:, :, :3])
+    if not ok:
+        raise OSError("the picture could not be packed")
+    out_png.write_bytes(only_picture(data.tobytes()))
+    height, width = image.shape[:2]
+    return int(width), int(height)
+
+
+def only_picture(png: bytes) -> bytes:
+    """Give a PNG without the chunks that are not needed to show it."""
+    if not png.startswith(_SIGNATURE):
+        raise ValueError("not a PNG")
+    kept, at = [_SIGNATURE], len(_SIGNATURE)
+    while at + 12 <= len(png):
+        (length,) = struct.unpack(">I", png[at : at + 4])
+        end = at + 12 + length
+        if png[at + 4 : at + 8] in _KEPT_CHUNKS:
+            kept.append(png[at:end])
+        at = end
+    return b"".join(kept)

@@ -1,0 +1,93 @@
+"""The notes and the strokes as CSV: RFC 4180, comma, CRLF, UTF-8, one header row."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+from dataclasses import astuple, fields
+from typing import TYPE_CHECKING
+
+from analysis.force.measures import Measures
+from app.bundle.sources import Sources, video_time
+from app.bundle.text import cell
+from app.review.state import ReviewState
+
+if TYPE_CHECKING:
+    from app.bundle.notes import NoteCard
+
+NOTE_COLUMNS = ("note", "time_s", "end_s", "stroke", "phase", "body_part", "text", "still", "clip")
+STROKE_COLUMNS = (
+    "stroke",
+    "catch_s",
+    "finish_s",
+    "next_catch_s",
+    "catch_film_s",
+    *(f.name for f in fields(Measures)),
+    "outlying",
+    "remark",
+)
+
+
+def notes_csv(cards: Sequence[NoteCard]) -> str:
+    """One row for each note, numbered as on the page. Times are seconds of the film."""
+    rows = (
+        (
+            str(card.number),
+            number(card.note.video_s),
+            number(card.note.end_s),
+            "" if card.stroke is None else str(card.stroke.index + 1),
+            cell(card.note.phase),
+            cell(card.note.body_part),
+            cell(card.note.text),
+            card.still or "",
+            card.clip or "",
+        )
+        for card in cards
+    )
+    return _csv(NOTE_COLUMNS, rows)
+
+
+def strokes_csv(state: ReviewState, sources: Sources) -> str:
+    """One row for each stroke with its measures; only the header where there is no piece.
+
+    Times are seconds of the force recording; `catch_film_s` is the catch in seconds of the film.
+    """
+    piece = sources.piece
+    if piece is None:
+        return _csv(STROKE_COLUMNS, ())
+    curves = piece.by_time
+    outlying = (
+        set()
+        if curves is None
+        else {i for i, out in zip(curves.stroke_indices, curves.outlying, strict=True) if out}
+    )
+    rows = (
+        (
+            str(stroke.index + 1),
+            number(stroke.catch_s),
+            number(stroke.finish_s),
+            number(stroke.next_catch_s),
+            number(video_time(stroke.catch_s, state) if state.video is not None else None),
+            *(number(value) for value in astuple(measures)),
+            "yes" if stroke.index in outlying else "no",
+            cell(stroke.remark),
+        )
+        for stroke, measures in zip(piece.strokes, piece.measures, strict=True)
+    )
+    return _csv(STROKE_COLUMNS, rows)
+
+
+def number(value: float | None) -> str:
+    """Give a number to six places as plain decimals without trailing zeros, "" for None."""
+    if value is None:
+        return ""
+    return f"{value + 0.0:.6f}".rstrip("0").rstrip(".")
+
+
+def _csv(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(header)
+    writer.writerows(rows)
+    return out.getvalue()

@@ -1,0 +1,149 @@
+"""The fixed wording of a bundle, in one table so that it can be read, changed and translated.
+
+Placeholders in braces are filled by `str.format`; nothing here is HTML.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+Words = dict[str, str]
+
+ENGLISH: Final[Words] = {
+    "language": "en",
+    "draft": "Draft: no coach has seen this. A program prepared it from the recordings alone.",
+    "draft_mark": "Draft",
+    "default_title": "Rowing feedback",
+    "for_athlete": "For {athlete}",
+    "skip": "Skip to the notes",
+    "contents": "On this page",
+    "notes": "Notes",
+    "notes_from_coach": "What your coach saw",
+    "no_notes": "There are no notes in this review.",
+    "note": "Note {number}",
+    "note_plain": "No words were written for this moment.",
+    "at_time": "at {time} of your film",
+    "at_trace_time": "at {time} of the force recording",
+    "span_time": "from {time} to {end} of your film",
+    "span_trace_time": "from {time} to {end} of the force recording",
+    "stroke": "stroke {number}",
+    "still_alt": "Frame of the film at {time}, the moment of note {number}{tags}.",
+    "clip_label": "Clip for note {number}: {time} to {end} of the film",
+    "clip_caption_stroke": "The stroke, {seconds} s",
+    "clip_caption": "Around the moment, {seconds} s",
+    "still_caption": "The moment",
+    "no_video_here": "Your reader cannot play this clip here; the file is {file}.",
+    "own_curve": "This stroke",
+    "own_curve_alt": (
+        "Handle force of stroke {number} over the drive: peak {peak} N at {at} % of drive time."
+    ),
+    "own_curve_alt_moment": " The note stands at {at} % of the drive.",
+    "moment": "this moment",
+    "not_averaged": "This stroke is not part of the mean: {why}.",
+    "facts": "What the force says about this stroke",
+    "read_caution": "This note speaks of the back. Please read {link} with it.",
+    "read_caution_link": "the caution on load and pain",
+    "curve": "Your force curve",
+    "curve_with_target": "Your force curve, and the one to row towards",
+    "curve_time": "By time",
+    "curve_length": "By length",
+    "curve_alt": "Handle force over the drive, {axis}. Your mean peaks at {peak} N at {at} %.",
+    "curve_alt_target": " The target peaks at {peak} N at {at} %.",
+    "curve_alt_only_target": "The target curve over the drive, {axis}: {peak} N at {at} %.",
+    "axis_time": "by time",
+    "axis_length": "by length",
+    "curve_reading": (
+        "The drive runs from left to right, from the catch to the finish. The higher the line, "
+        "the harder the pull on the handle."
+    ),
+    "target_reading": "The dashed line is the curve to row towards.",
+    "legend_mean": "your mean",
+    "legend_spread": "spread (± 1 sd)",
+    "legend_typical": "typical stroke",
+    "legend_target": "target",
+    "x_time": "Drive, % of its time",
+    "x_length": "Drive, % of its length",
+    "y_force": "Handle force, N",
+    "catch": "catch",
+    "finish": "finish",
+    "change": "What would change",
+    "change_measure": "Measure",
+    "change_now": "Now",
+    "change_target": "Target",
+    "change_difference": "Change",
+    "change_none": "cannot be told",
+    "change_same": "as now",
+    "change_caption_time": "Your mean curve and the target, measured alike, by time.",
+    "change_caption_length": "Your mean curve and the target, measured alike, by length.",
+    "change_work_same": "The work of a stroke stays as it is: it is only spread differently.",
+    "change_impulse_same": "The impulse of a stroke stays as it is: it is only spread differently.",
+    "change_work": "The work of a stroke becomes {percent} % of what it is now.",
+    "change_impulse": "The impulse of a stroke becomes {percent} % of what it is now.",
+    "numbers": "The numbers",
+    "numbers_intro": (
+        "For those who want them: the mean over {count} whole strokes, and how far single "
+        "strokes lie from it (standard deviation, sd)."
+    ),
+    "numbers_measure": "Measure",
+    "numbers_mean": "Mean",
+    "numbers_sd": "sd",
+    "numbers_unit": "Unit",
+    "numbers_scroll": "Table of measures",
+    "no_numbers": "There is no force recording with whole strokes, so there are no numbers.",
+    "caution": "Before you work on your back",
+    "next": "What to film next time",
+    "limits": "What this bundle does not hold",
+    "files": "The files in this bundle",
+    "files_captions": "The notes as captions for your own film (WebVTT)",
+    "files_notes": "The notes as a table (CSV)",
+    "files_strokes": "Every stroke with its measures (CSV)",
+    "files_review": "All of it for a program (JSON)",
+    "files_curve": "Force curve {axis} as a picture (PNG)",
+    "footer": (
+        "This bundle shows a person at training. Share it as carefully as you would want your own "
+        "shared; where it shows a minor, local safeguarding rules apply."
+    ),
+    "missing_video": "The film was not found when this was written: there are no stills and clips.",
+    "missing_trace": (
+        "The force recording was not found when this was written: there are no curves and numbers."
+    ),
+    "unreadable_video": "The film could not be read: there are no stills and clips.",
+    "unreadable_trace": ("The force recording could not be read: there are no curves and numbers."),
+    "other_video": "The film found in its place has another size than the one reviewed.",
+    "other_trace": "The force recording found in its place has another size than the one reviewed.",
+    "no_whole_stroke": "No whole stroke was found in the force recording: there is no mean curve.",
+    "still_failed": "The still of note {number} could not be made.",
+    "clip_failed": "The clip of note {number} could not be made.",
+    "note_outside": "Note {number} lies outside the film: it has no still and no clip.",
+    "not_lined_up": (
+        "Film and force were taken to start at the same moment. Nobody checked that, so a force "
+        "shown for a moment of the film may belong to another moment."
+    ),
+    "ambiguous": "The line-up of film and force fits another stroke as well; treat it with care.",
+}
+
+CAUTION: Final[tuple[str, ...]] = (
+    "What is said here about the back describes movement. Where it speaks of load, that is an "
+    "estimate from a side view and the pull on the handle. It is no diagnosis.",
+    "Pain is a reason to stop. Stop rowing, and see a licensed clinician before you go on.",
+    "Your coach’s own eyes and your own history come first. If they and this page disagree, "
+    "go by them.",
+    "If you are still growing, your ceiling is lower: do not work towards an adult’s forces.",
+    "Where the film shows a minor, local safeguarding rules apply to it.",
+)
+
+NEXT_FILM: Final[tuple[str, ...]] = (
+    "Put the camera still, square to the side of the machine, at the height of your hips, and far "
+    "enough away that head, hands and feet stay in the picture all the time.",
+    "Film across, not upright, at 60 frames a second or more if your camera can.",
+    "Let light fall on you from the camera’s side, with a plain wall behind you.",
+    "Row at least fifteen whole strokes at one rate, after warming up.",
+)
+NEXT_FORCE: Final = (
+    "Record the handle force of the same piece, with the handle’s position if your machine has it."
+)
+NEXT_LINE_UP: Final = (
+    "Start both recordings, sit still for five seconds, then take one single hard stroke: it "
+    "lines film and force up."
+)
+NEXT_VIDEO: Final = "Send the film with the force recording: the two together say what each cannot."
