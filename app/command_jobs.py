@@ -1,0 +1,302 @@
+"""What the commands do. Each takes its options and returns an answer as data and as text.
+
+Heavy modules are imported inside, so that `strokeside --help` is quick.
+"""
+
+from __future__ import annotations
+
+import argparse
+import math
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from analysis.force.trace import ColumnMapping, ForceTrace
+    from app.bundle.write import BundleResult
+    from app.review.state import ReviewState
+
+
+class CommandError(ValueError):
+    """Input a command cannot use. The message is one sentence for the user."""
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a command found or made, for a program and for a reader."""
+
+    data: dict[str, Any]
+    text: str
+
+
+class OneOrTwo(argparse.Action):
+    """One file or two, said so in argparse's own words."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        namespace: argparse.Namespace,
+        values: Any,
+        option_string: str | None = None,
+    ) -> None:
+        """Keep the files, or refuse a third."""
+        if len(values) > 2:
+            parser.error("give footage, a force recording, or one of each")
+        setattr(namespace, self.dest, values)
+
+
+def seconds(text: str) -> float:
+    """Read a finite number of seconds."""
+    value = float(text)
+    if not math.isfinite(value):
+        raise ValueError(text)
+    return value
+
+
+def pair(text: str) -> tuple[float, float]:
+    """Read VIDEO_S:TRACE_S."""
+    video_s, trace_s = text.split(":")
+    return seconds(video_s), seconds(trace_s)
+
+
+def fault(text: str) -> tuple[str, float]:
+    """Read CODE or CODE:STRENGTH."""
+    code, _, strength = text.partition(":")
+    return code, seconds(strength) if strength else 1.0
+
+
+def version() -> str:
+    """Return the installed version."""
+    from importlib.metadata import PackageNotFoundError
+    from importlib.metadata import version as installed
+
+    try:
+        return installed("strokeside")
+    except PackageNotFoundError:
+        return "(not installed)"
+
+
+def window(path: Path | None, for_qt: list[str]) -> int:
+    """Open the window on a review, or on what was open last."""
+    if path is not None:
+        from app.review.store import read_review
+
+        read_review(path)  # a file that is no review is refused here, before a window flashes up
+    try:
+        from app.window.__main__ import open_window
+    except ImportError as error:
+        raise CommandError(
+            f"The window cannot open because a library is missing ({error}); the other commands "
+            "work without it, see strokeside --help."
+        ) from error
+    return open_window(path, for_qt)
+
+
+def frames(options: argparse.Namespace) -> Answer:
+    """List the exact presentation times of a video."""
+    from app.command_tables import frames_text
+    from app.media.video import VideoFile
+
+    with VideoFile.open(options.video) as video:
+        data = {
+            "width": video.width,
+            "height": video.height,
+            "rotation_deg": video.rotation_deg,
+            "frames": [
+                {"index": i, "time_s": float(time_s), "key": bool(key)}
+                for i, (time_s, key) in enumerate(
+                    zip(video.index.time_s, video.index.key, strict=True)
+                )
+            ],
+        }
+    return Answer(data, frames_text(data))
+
+
+def still(options: argparse.Namespace) -> Answer:
+    """Write the frame on screen at a time."""
+    from app.media.still import write_png
+    from app.media.video import VideoFile
+
+    with VideoFile.open(options.video) as video:
+        if not 0.0 <= options.at <= video.duration_s:
+            raise CommandError(
+                f"{options.video.name} shows nothing at {options.at:g} s: it runs from 0 to "
+                f"{video.duration_s:.3f} s; give a time in between."
+            )
+        i = video.index.at(options.at)
+        time_s = float(video.index.time_s[i])
+        write_png(video.frame_rgb(i), options.output)
+        width, height = video.width, video.height
+    data = {
+        "png": str(options.output),
+        "index": i,
+        "time_s": time_s,
+        "width": width,
+        "height": height,
+    }
+    return Answer(data, f"Frame {i} at {time_s:.6f} s, {width} × {height}: {options.output}")
+
+
+def strokes(options: argparse.Namespace) -> Answer:
+    """Cut a force recording into strokes and measure them."""
+    from analysis.force.piece import analyse
+    from app.command_tables import piece_data, piece_text
+
+    piece = analyse(read_force(options.trace, options))
+    return Answer(piece_data(piece), piece_text(piece))
+
+
+def new(options: argparse.Namespace) -> Answer:
+    """Make a review file."""
+    from app.command_intake import take_in
+    from app.command_tables import review_answer
+    from app.review.review import Review
+
+    if options.output.exists():
+        raise CommandError(
+            f"{options.output.name} exists already and was left as it is; choose another name."
+        )
+    taken = take_in(options, options.output)
+    state = taken.plain_state()
+    Review.create(options.output, state)
+    return review_answer(options.output, state, taken)
+
+
+def draft(options: argparse.Namespace) -> Answer:
+    """Take in, line up, measure and write a bundle that no coach has seen."""
+    from app.command_intake import take_in
+    from app.review.draft import draft_state
+    from app.review.review import Review
+
+    if options.review is not None and options.review.exists():
+        raise CommandError(
+            f"{options.review.name} exists already and was left as it is; choose another name."
+        )
+    # Nothing is written there: a place beside the bundle, from which the recordings are found.
+    place = options.review or options.output.absolute().with_name("draft.review")
+    taken = take_in(options, place)
+    state = draft_state(taken.drafting)
+    if options.review is not None:
+        Review.create(options.review, state)
+    result = _write_bundle(state, place, options.output)
+    answer = _bundle_answer(state, result, taken.remarks)
+    if options.review is None:
+        return answer
+    data = {**answer.data, "review": str(options.review)}
+    return Answer(data, f"{answer.text}\nReview for a coach to go on with: {options.review}")
+
+
+def bundle(options: argparse.Namespace) -> Answer:
+    """Write the feedback bundle of a review."""
+    from app.review.store import read_review
+
+    state = read_review(options.review)
+    result = _write_bundle(
+        state,
+        options.review,
+        options.output,
+        as_zip=options.zip,
+        single_file=options.single_file,
+    )
+    return _bundle_answer(state, result, ())
+
+
+def sample(options: argparse.Namespace) -> Answer:
+    """Write the sample submission with its ground truth."""
+    from samples.submission import SampleOptions, make_submission
+
+    given: dict[str, Any] = {}
+    if options.seed is not None:
+        given["seed"] = options.seed
+    if options.seconds is not None:
+        given["duration_s"] = options.seconds
+    if options.fault is not None:
+        given["faults"] = tuple(options.fault)
+    show = _progress()
+    made = make_submission(
+        options.output,
+        SampleOptions(**given),
+        progress=None if show is None else lambda share: show(share, "Filming the sample"),
+    )
+    data = {
+        "folder": str(options.output),
+        "video": str(made.footage),
+        "trace": str(made.force),
+        "truth": str(made.truth),
+    }
+    return Answer(data, f"Footage: {made.footage}\nForce: {made.force}\nGround truth: {made.truth}")
+
+
+def read_force(path: Path, options: argparse.Namespace) -> ForceTrace:
+    """Read a force file as the options say, or as its own header says."""
+    from analysis.force.intake import read_trace
+
+    return read_trace(path, _mapping(path, options))
+
+
+def _mapping(path: Path, options: argparse.Namespace) -> ColumnMapping | None:
+    from analysis.force.intake import mapping_from_options, preview
+
+    said = {
+        "force_column": options.force_column,
+        "force_unit": options.force_unit,
+        "time_column": options.time_column,
+        "time_unit": options.time_unit,
+        "interval_s": options.interval,
+        "position_column": options.position_column,
+        "position_unit": options.position_unit,
+    }
+    if all(value is None for value in said.values()):
+        return None
+    return mapping_from_options(preview(path), **said)
+
+
+def _write_bundle(
+    state: ReviewState,
+    review_path: Path,
+    out: Path,
+    *,
+    as_zip: bool = False,
+    single_file: bool = False,
+) -> BundleResult:
+    from app.bundle.write import write_bundle
+
+    return write_bundle(
+        state,
+        review_path,
+        out,
+        as_zip=as_zip,
+        single_file=single_file,
+        progress=_progress(),
+    )
+
+
+def _progress() -> Callable[[float, str], None] | None:
+    """Show how far a job is to someone who watches; a log or a pipe is spared."""
+    if not sys.stderr.isatty():
+        return None
+
+    def show(share: float, doing: str) -> None:
+        sys.stderr.write(f"\r\x1b[K{share:4.0%} {doing}" if share < 1.0 else "\r\x1b[K")
+        sys.stderr.flush()
+
+    return show
+
+
+def _bundle_answer(state: ReviewState, result: BundleResult, remarks: Sequence[str]) -> Answer:
+    every = list(dict.fromkeys((*remarks, *result.remarks)))
+    data = {
+        "bundle": str(result.path),
+        "files": list(result.files),
+        "bytes": result.bytes,
+        "draft": state.draft,
+        "notes": len(state.notes),
+        "alignment": asdict(state.alignment) if state.video and state.trace else None,
+        "remarks": every,
+    }
+    kind = "Draft bundle, which no coach has seen" if state.draft else "Feedback bundle"
+    page = result.path / "index.html" if result.path.is_dir() else result.path
+    size = f"{len(result.files)} files, {result.bytes / 1e6:.1f} MB"
+    return Answer(data, "\n".join([f"{kind}: {page} ({size})", *every]))

@@ -1,0 +1,181 @@
+"""The answers of the commands as data for programs and as tables for readers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from app.command_jobs import Answer
+
+if TYPE_CHECKING:
+    from analysis.force.piece import PieceAnalysis, Spread
+    from analysis.force.trace import IntakeReport
+    from app.command_intake import TakenIn
+    from app.review.state import ReviewState
+
+# What a reader sees of the measures: heading, name and digits. JSON holds all of them.
+_COLUMNS = (
+    ("drive s", "drive_s", 2),
+    ("recov. s", "recovery_s", 2),
+    ("rhythm", "rhythm", 2),
+    ("rate /min", "rate_spm", 1),
+    ("peak N", "peak_n", 0),
+    ("mean N", "mean_n", 0),
+    ("mean/peak", "mean_to_peak", 2),
+    ("impulse Ns", "impulse_ns", 0),
+    ("to peak %", "time_to_peak_pct", 0),
+    ("plateau %", "plateau_pct", 0),
+    ("rise N/s", "rfd_n_per_s", 0),
+    ("length m", "length_m", 2),
+    ("work J", "work_j", 0),
+)
+
+
+def frames_text(data: dict[str, Any]) -> str:
+    """Return the frames of a video as a table."""
+    head = (
+        f"{data['width']} × {data['height']} as shown, turned by {data['rotation_deg']} degrees, "
+        f"{len(data['frames'])} frames"
+    )
+    rows = [(f["index"], f"{f['time_s']:.6f}", "key" if f["key"] else "") for f in data["frames"]]
+    return f"{head}\n{table(('frame', 'time s', ''), rows)}"
+
+
+def piece_data(piece: PieceAnalysis) -> dict[str, Any]:
+    """Return a piece as the command `strokes` answers it."""
+    from analysis.force.piece import summary
+
+    trace, intake = piece.trace, piece.trace.intake
+    interval_s = trace.interval_s
+    outlying = _outlying(piece)
+    return {
+        "trace": {
+            "samples": len(trace.time_s),
+            "duration_s": trace.duration_s,
+            "force_unit": None if intake is None else intake.mapping.force_unit,
+            "sample_hz": 1.0 / interval_s if interval_s > 0.0 else None,
+            "intake": None if intake is None else _intake_data(intake),
+        },
+        "strokes": [
+            {
+                "index": stroke.index,
+                "catch_s": stroke.catch_s,
+                "finish_s": stroke.finish_s,
+                "next_catch_s": stroke.next_catch_s,
+                "remark": stroke.remark,
+                "outlying": stroke.index in outlying,
+                "measures": asdict(measures),
+            }
+            for stroke, measures in zip(piece.strokes, piece.measures, strict=True)
+        ],
+        "summary": {
+            name: None if spread is None else asdict(spread)
+            for name, spread in summary(piece).items()
+        },
+        "typical": None if piece.typical is None else piece.typical.index,
+    }
+
+
+def piece_text(piece: PieceAnalysis) -> str:
+    """Return a piece as a table, one line a stroke, with mean and spread below."""
+    from analysis.force.piece import summary
+
+    trace, intake = piece.trace, piece.trace.intake
+    lines = [f"{len(trace.time_s)} samples over {trace.duration_s:.2f} s"]
+    if intake is not None:
+        lines[0] += f", force read in {intake.mapping.force_unit}, {_repairs(intake)}"
+        lines += intake.remarks
+    if not piece.strokes:
+        return "\n".join([*lines, "No stroke was found."])
+    outlying = _outlying(piece)
+    rows: list[Sequence[object]] = []
+    for stroke, measures in zip(piece.strokes, piece.measures, strict=True):
+        values = (_number(getattr(measures, name), digits) for _, name, digits in _COLUMNS)
+        remark = stroke.remark or ("unlike the rest" if stroke.index in outlying else "")
+        rows.append((stroke.index + 1, f"{stroke.catch_s:.2f}", *values, remark))
+    usual = summary(piece)
+    for word in ("mean", "sd"):
+        figures = (_figure(usual[name], word, digits) for _, name, digits in _COLUMNS)
+        rows.append((word, "", *figures, ""))
+    headings = ("stroke", "catch s", *(heading for heading, _, _ in _COLUMNS), "remark")
+    return "\n".join([*lines, table(headings, rows)])
+
+
+def review_answer(path: Path, state: ReviewState, taken: TakenIn) -> Answer:
+    """Return what the command `new` made."""
+    drafting, piece = taken.drafting, taken.drafting.piece
+    data = {
+        "review": str(path),
+        "video": None if state.video is None else state.video.path,
+        "trace": None if state.trace is None else state.trace.path,
+        "footage_s": drafting.footage_s,
+        "trace_s": None if piece is None else piece.trace.duration_s,
+        "strokes": None if piece is None else len(piece.strokes),
+        "alignment": asdict(state.alignment) if state.video and state.trace else None,
+        "remarks": list(taken.remarks),
+    }
+    parts = []
+    if drafting.footage_s is not None:
+        parts.append(f"footage of {drafting.footage_s:.1f} s")
+    if piece is not None:
+        parts.append(f"force over {piece.trace.duration_s:.1f} s with {len(piece.strokes)} strokes")
+    return Answer(data, "\n".join([f"Review: {path} ({', '.join(parts)})", *taken.remarks]))
+
+
+def table(headings: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
+    """Return rows under headings, figures to the right and the last column to the left."""
+    cells = [tuple(headings), *(tuple(str(cell) for cell in row) for row in rows)]
+    widths = [max(len(row[i]) for row in cells) for i in range(len(headings))]
+    lines = []
+    for row in cells:
+        figures = (cell.rjust(width) for cell, width in zip(row[:-1], widths, strict=False))
+        lines.append("  ".join((*figures, row[-1])).rstrip())
+    return "\n".join(lines)
+
+
+def _outlying(piece: PieceAnalysis) -> frozenset[int]:
+    curves = piece.by_time
+    if curves is None:
+        return frozenset()
+    pairs = zip(curves.stroke_indices, curves.outlying, strict=True)
+    return frozenset(index for index, out in pairs if out)
+
+
+def _intake_data(intake: IntakeReport) -> dict[str, Any]:
+    mapping = asdict(intake.mapping)
+    # By name, as the options take them: a number would have to say where it counts from.
+    for key in ("force_column", "time_column", "position_column"):
+        at = mapping[key]
+        mapping[key] = None if at is None else intake.columns[at]
+    return {
+        "rows": intake.rows,
+        "samples": intake.samples,
+        "missing": intake.missing,
+        "repeated": intake.repeated,
+        "backward": intake.backward,
+        "gaps": [{"from_s": a, "to_s": b} for a, b in intake.gaps_s],
+        "encoding": intake.encoding,
+        "delimiter": intake.delimiter,
+        "decimal": intake.decimal,
+        "has_header": intake.has_header,
+        "columns": list(intake.columns),
+        "mapping": mapping,
+        "remarks": list(intake.remarks),
+    }
+
+
+def _repairs(intake: IntakeReport) -> str:
+    return (
+        f"{intake.missing} rows missing a number, {intake.repeated} repeated, "
+        f"{intake.backward} out of order, {len(intake.gaps_s)} gaps"
+    )
+
+
+def _number(value: float | None, digits: int) -> str:
+    return "–" if value is None else f"{value:.{digits}f}"
+
+
+def _figure(spread: Spread | None, word: str, digits: int) -> str:
+    return _number(None if spread is None else getattr(spread, word), digits)

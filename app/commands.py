@@ -1,0 +1,290 @@
+"""The command `strokeside`: the window, and the same jobs without one.
+
+The names, options and answers are a contract, described in docs/commands.md. This module holds the
+command line itself; what the commands do is in command_jobs.py.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import json
+import os
+import signal
+import sys
+import traceback
+from collections.abc import Iterator, Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from types import FrameType
+from typing import NoReturn
+
+from app import command_jobs as jobs
+from app.command_jobs import Answer
+
+DONE, UNUSABLE, WRONG_CALL, INTERRUPTED = 0, 1, 2, 130
+
+# Each module's own error, whose text is one sentence for the user. A module that was never loaded
+# cannot have raised, so none is loaded only to be asked.
+_SENTENCES = (
+    ("app.command_jobs", "CommandError"),
+    ("analysis.force.trace", "TraceError"),
+    ("analysis.clocks.alignment", "AlignmentError"),
+    ("app.media.errors", "MediaError"),
+    ("app.review.errors", "ReviewError"),
+    ("app.bundle.errors", "BundleError"),
+    ("samples.faults", "SampleError"),
+)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Parameters
+    ----------
+    argv : what follows the program's name; None takes it from the process
+
+    Returns
+    -------
+    int
+        0 done, 1 the input cannot be used, 2 wrong call, 130 interrupted.
+    """
+    arguments = list(sys.argv[1:] if argv is None else argv)
+    wants_json = "--json" in arguments
+    try:
+        with _stoppable():
+            answer = _run(arguments)
+            if isinstance(answer, int):
+                return answer
+            _show(answer, wants_json)
+            return DONE
+    except SystemExit as leaving:  # argparse has said what is wrong
+        return leaving.code if isinstance(leaving.code, int) else WRONG_CALL
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:
+        _drop_stdout()  # whoever read the answer has seen enough
+        return DONE
+    except Exception as error:  # the last resort: never a traceback for the user
+        if os.environ.get("STROKESIDE_DEBUG"):
+            raise
+        return _refuse(_sentence(error), wants_json)
+
+
+def _run(arguments: list[str]) -> Answer | int:
+    parser = _parser()
+    if not arguments or not (arguments[0] in _COMMANDS or arguments[0].startswith("-")):
+        return _open_window(parser, arguments)
+    if arguments[0] == "--":
+        return _open_window(parser, arguments)
+    options = parser.parse_args(arguments)
+    if getattr(options, "pair", None) and len(options.files) < 2:
+        parser.error("--pair needs both a video and a trace")
+    answer: Answer = options.job(options)
+    return answer
+
+
+def _open_window(parser: argparse.ArgumentParser, arguments: list[str]) -> int:
+    """Open the window: `[REVIEW] [-- QT OPTIONS]`."""
+    at = arguments.index("--") if "--" in arguments else len(arguments)
+    names, for_qt = arguments[:at], arguments[at + 1 :]
+    if len(names) > 1:
+        parser.error(f"{names[0]!r} is not a command; a window opens one review")
+    path = Path(names[0]) if names else None
+    if path is not None and path.suffix != ".review" and not path.exists():
+        parser.error(f"{names[0]!r} is neither a command nor a review")
+    return jobs.window(path, for_qt)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="strokeside",
+        description="Review bench for a rowing coach: footage and handle force in, one feedback "
+        "bundle out.",
+        epilog="Without a command the window opens: strokeside [REVIEW]. A file named like a "
+        "command is opened as ./NAME. Times are in seconds.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"%(prog)s {jobs.version()}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    for name, (job, about, add_options) in _COMMANDS.items():
+        command = commands.add_parser(name, help=about, description=about, allow_abbrev=False)
+        add_options(command)
+        command.add_argument("--json", action="store_true", help="answer as JSON")
+        command.set_defaults(job=job)
+    return parser
+
+
+def _frames_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("video", type=Path, metavar="VIDEO")
+
+
+def _still_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("video", type=Path, metavar="VIDEO")
+    command.add_argument("--at", type=jobs.seconds, required=True, metavar="T")
+    _add_output(command, "PNG", "the picture to write")
+
+
+def _strokes_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("trace", type=Path, metavar="TRACE")
+    _add_mapping(command)
+
+
+def _draft_options(command: argparse.ArgumentParser) -> None:
+    _add_submission(command)
+    _add_output(command, "DIR", "the folder for the bundle")
+    command.add_argument(
+        "--review",
+        type=Path,
+        metavar="REVIEW",
+        help="also keep the draft as a review file, for a coach to go on with",
+    )
+
+
+def _new_options(command: argparse.ArgumentParser) -> None:
+    _add_submission(command)
+    _add_output(command, "REVIEW", "the review file to make")
+
+
+def _bundle_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("review", type=Path, metavar="REVIEW")
+    _add_output(command, "DIR", "the folder, .zip or .html to write")
+    shape = command.add_mutually_exclusive_group()
+    shape.add_argument("--zip", action="store_true", help="one .zip in place of a folder")
+    shape.add_argument("--single-file", action="store_true", help="one self-contained .html")
+
+
+def _sample_options(command: argparse.ArgumentParser) -> None:
+    _add_output(command, "DIR", "the folder for the sample submission")
+    command.add_argument("--seed", type=int, metavar="N", help="another rower by another seed")
+    command.add_argument("--seconds", type=jobs.seconds, metavar="S", help="how long the piece is")
+    command.add_argument(
+        "--fault",
+        type=jobs.fault,
+        action="append",
+        metavar="CODE[:STRENGTH]",
+        help="a fault the rower shows, with a strength from 0 to 1; repeat it for more",
+    )
+
+
+def _add_output(command: argparse.ArgumentParser, metavar: str, about: str) -> None:
+    command.add_argument("-o", "--output", type=Path, required=True, metavar=metavar, help=about)
+
+
+def _add_submission(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "files",
+        type=Path,
+        nargs="+",
+        action=jobs.OneOrTwo,
+        metavar="VIDEO [TRACE]",
+        help="footage, a force recording, or both",
+    )
+    command.add_argument(
+        "--pair",
+        type=jobs.pair,
+        action="append",
+        metavar="VIDEO_S:TRACE_S",
+        help="one moment on both clocks; repeat it to find the drift too",
+    )
+    command.add_argument("--athlete", default="", metavar="NAME")
+    command.add_argument("--title", default="", metavar="TITLE")
+    _add_mapping(command)
+
+
+def _add_mapping(command: argparse.ArgumentParser) -> None:
+    group = command.add_argument_group("how to read the force recording, where it does not say")
+    group.add_argument("--force-column", metavar="NAME", help="a name, or a number from 1")
+    group.add_argument("--force-unit", metavar="UNIT", help="N, kgf or lbf")
+    group.add_argument("--time-column", metavar="NAME", help="a name, or a number from 1")
+    group.add_argument("--time-unit", metavar="UNIT", help="s or ms")
+    group.add_argument("--interval", type=jobs.seconds, metavar="S", help="seconds between samples")
+    group.add_argument("--position-column", metavar="NAME", help="a name, or a number from 1")
+    group.add_argument("--position-unit", metavar="UNIT", help="m, cm or mm")
+
+
+_COMMANDS = {
+    "frames": (jobs.frames, "list the exact presentation times of a video", _frames_options),
+    "still": (jobs.still, "write the frame on screen at a time as a picture", _still_options),
+    "strokes": (jobs.strokes, "cut a force recording into strokes and measure", _strokes_options),
+    "draft": (jobs.draft, "write a draft bundle with no coach", _draft_options),
+    "new": (jobs.new, "make a review of footage, force or both", _new_options),
+    "bundle": (jobs.bundle, "write the feedback bundle of a review", _bundle_options),
+    "sample": (jobs.sample, "write the sample submission with its ground truth", _sample_options),
+}
+
+
+def _show(answer: Answer, as_json: bool) -> None:
+    if as_json:
+        text = json.dumps(answer.data, allow_nan=False)
+    else:
+        text = answer.text
+        encoding = sys.stdout.encoding or "utf-8"
+        text = text.encode(encoding, "backslashreplace").decode(encoding)
+    print(text)
+    sys.stdout.flush()
+
+
+def _sentence(error: Exception) -> str:
+    """Return what to tell the user; what nobody foresaw goes to a log in full."""
+    for module, name in _SENTENCES:
+        known = getattr(sys.modules.get(module), name, None)
+        if known is not None and isinstance(error, known):
+            return str(error)
+    if isinstance(error, OSError):
+        what = Path(error.filename).name if isinstance(error.filename, str) else "A file"
+        return f"{what} could not be used: {(error.strerror or str(error)).lower()}."
+    where = _write_log(error)
+    return (
+        f"Something went wrong that should not have ({type(error).__name__}); your recordings "
+        f"were not touched, and the details are in {where}."
+    )
+
+
+def _write_log(error: Exception) -> str:
+    state = os.environ.get("XDG_STATE_HOME") or os.environ.get("LOCALAPPDATA")
+    folder = (Path(state) if state else Path.home() / ".local" / "state") / "strokeside"
+    log = folder / "errors.log"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with log.open("a", encoding="utf-8", errors="backslashreplace") as file:
+            file.write(f"{datetime.now(UTC).isoformat(timespec='seconds')}\n")
+            file.write("".join(traceback.format_exception(error)) + "\n")
+    except OSError:
+        return "no log, for none could be written; set STROKESIDE_DEBUG=1 to see them"
+    return str(log)
+
+
+def _refuse(sentence: str, as_json: bool) -> int:
+    with contextlib.suppress(OSError):
+        print(sentence.encode("utf-8", "replace").decode(), file=sys.stderr, flush=True)
+    try:
+        if as_json:
+            print(json.dumps({"error": sentence}), flush=True)
+    except OSError:
+        _drop_stdout()
+    return UNUSABLE
+
+
+def _drop_stdout() -> None:
+    """Let Python's own last flush go nowhere instead of complaining."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+@contextlib.contextmanager
+def _stoppable() -> Iterator[None]:
+    """Leave by the same road when told to end as on Ctrl-C, so that temporary files go."""
+
+    def stop(number: int, frame: FrameType | None) -> NoReturn:
+        raise KeyboardInterrupt
+
+    try:
+        before = signal.signal(signal.SIGTERM, stop)
+    except ValueError:  # not the main thread
+        yield
+        return
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)

@@ -1,0 +1,158 @@
+"""What can be prepared before a coach looks: notes on the typical stroke and a target curve."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from analysis.clocks.alignment import Alignment, Pair
+from analysis.force.measures import Measures
+from analysis.force.piece import PieceAnalysis
+from analysis.force.strokes import Stroke
+from analysis.force.target import TargetCurve, hold_level, steady_rowing
+from analysis.force.trace import ForceTrace
+from app.review.changes import new_note
+from app.review.state import MediaRef, Note, ReviewState
+
+
+@dataclass(frozen=True)
+class Drafting:
+    """What a draft starts from.
+
+    Attributes
+    ----------
+    piece : the force recording cut and measured, or None
+    alignment, pairs : how the two clocks stand; "assumed" when nobody marked a pair
+    footage_s : how long the footage is in seconds, None without footage
+    """
+
+    title: str = ""
+    athlete: str = ""
+    video: MediaRef | None = None
+    trace: MediaRef | None = None
+    piece: PieceAnalysis | None = None
+    alignment: Alignment = field(default_factory=Alignment)
+    pairs: tuple[Pair, ...] = ()
+    footage_s: float | None = None
+
+
+def draft_state(start: Drafting) -> ReviewState:
+    """Prepare a review from what was measured, marked as a draft no coach has seen."""
+    return ReviewState(
+        title=start.title,
+        athlete=start.athlete,
+        video=start.video,
+        trace=start.trace,
+        alignment=start.alignment,
+        pairs=start.pairs,
+        notes=_notes(start),
+        target=_target(start.piece),
+        draft=True,
+    )
+
+
+def stroke_to_show(start: Drafting) -> Stroke | None:
+    """Return the stroke nearest the mean curve whose drive the footage shows whole.
+
+    Without footage every stroke counts. None when there is no such stroke.
+    """
+    piece = start.piece
+    curves = None if piece is None else piece.by_time
+    if piece is None or curves is None:
+        return None
+    apart = np.sqrt(((curves.force_n - curves.mean_n) ** 2).mean(axis=1))
+    apart[curves.outlying] = np.inf
+    strokes = {stroke.index: stroke for stroke in piece.strokes}
+    for row in np.argsort(apart, kind="stable"):
+        stroke = strokes[curves.stroke_indices[int(row)]]
+        if np.isfinite(apart[row]) and _is_in_footage(stroke, start):
+            return stroke
+    return None
+
+
+def _is_in_footage(stroke: Stroke, start: Drafting) -> bool:
+    if start.footage_s is None:
+        return True
+    catch_s, finish_s = _review_s(stroke.catch_s, start), _review_s(stroke.finish_s, start)
+    return catch_s >= 0.0 and finish_s < start.footage_s
+
+
+def _review_s(trace_s: float, start: Drafting) -> float:
+    """Video seconds; without footage a review runs on the trace's own clock."""
+    return trace_s if start.footage_s is None else start.alignment.video_time(trace_s)
+
+
+def _notes(start: Drafting) -> tuple[Note, ...]:
+    piece, stroke = start.piece, stroke_to_show(start)
+    if piece is None:
+        return (new_note(0.0, "No force recording came with this footage: nothing was measured."),)
+    if stroke is None:
+        return (new_note(_first_moment(start), _why_no_stroke(piece)),)
+    measures = piece.measures[piece.strokes.index(stroke)]
+    moments = (
+        (stroke.catch_s, "catch", _catch_text(stroke, measures, piece.strokes)),
+        (peak_s(piece.trace, stroke), "drive", _peak_text(measures)),
+        (stroke.finish_s, "finish", _finish_text(measures)),
+    )
+    return tuple(
+        new_note(_review_s(trace_s, start), text, phase=phase, stroke=stroke.index)
+        for trace_s, phase, text in moments
+    )
+
+
+def _first_moment(start: Drafting) -> float:
+    if start.footage_s is not None or start.piece is None:
+        return 0.0
+    return float(start.piece.trace.time_s[0])
+
+
+def _why_no_stroke(piece: PieceAnalysis) -> str:
+    if not piece.strokes:
+        return "No stroke was found in the force recording."
+    if piece.by_time is None:
+        return "No stroke of the force recording is whole, so none was averaged."
+    return "The footage shows none of the measured strokes; the two may not be lined up."
+
+
+def peak_s(trace: ForceTrace, stroke: Stroke) -> float:
+    """Trace seconds of the highest force of a stroke's drive."""
+    first, last = np.searchsorted(trace.time_s, (stroke.catch_s, stroke.finish_s))
+    if last <= first:
+        return stroke.catch_s
+    return float(trace.time_s[first + int(np.argmax(trace.force_n[first:last]))])
+
+
+def _catch_text(stroke: Stroke, measures: Measures, strokes: Sequence[Stroke]) -> str:
+    parts = [f"Catch of stroke {stroke.index + 1} of {len(strokes)}, the one nearest the mean."]
+    if measures.rate_spm is not None:
+        parts.append(f"Stroke rate {measures.rate_spm:.1f} per minute.")
+    return " ".join(parts)
+
+
+def _peak_text(measures: Measures) -> str:
+    if measures.peak_n is None:
+        return "Peak force."
+    text = f"Peak force {measures.peak_n:.0f} N"
+    if measures.time_to_peak_pct is not None:
+        text += f", reached after {measures.time_to_peak_pct:.0f} % of the drive time"
+    if measures.mean_to_peak is not None:
+        text += f"; mean-to-peak ratio {measures.mean_to_peak:.2f}"
+    return text + "."
+
+
+def _finish_text(measures: Measures) -> str:
+    if measures.drive_s is None:
+        return "Finish."
+    text = f"Finish. Drive time {measures.drive_s:.2f} s"
+    if measures.recovery_s is not None and measures.rhythm is not None:
+        text += f", recovery time {measures.recovery_s:.2f} s (1 : {measures.rhythm:.1f})"
+    return text + "."
+
+
+def _target(piece: PieceAnalysis | None) -> TargetCurve | None:
+    """Steady rowing with the athlete's own impulse: a shape to talk about, not more force."""
+    if piece is None or piece.by_time is None:
+        return None
+    return hold_level(steady_rowing("time"), piece.by_time.mean_n)
