@@ -151,7 +151,8 @@ def simulate_piece(options: PieceOptions) -> Piece:
     curves = _curves(plan, strength)
     step = 1.0 / options.grid_hz
     time_s: FloatArray = (
-        options.start_s + np.arange(round(options.duration_s * options.grid_hz) + 1) * step
+        options.start_s
+        + np.arange(round(options.duration_s * options.grid_hz) + 1, dtype=np.float64) * step
     )
     handle_m = np.full(len(time_s), plan.start_m[0])
     force_n = np.full(len(time_s), options.cord_n)
