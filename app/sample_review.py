@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
+import json
+import shutil
+import sys
 from pathlib import Path
+
+from analysis.clocks.alignment import Alignment
+from app.review.state import ReviewState
 
 
 def sample_review(folder: Path) -> Path:
-    """Copy the sample submission into a folder and begin its review, unless it is there.
+    """Copy the sample submission into a folder and prepare its review, unless it is there.
 
     Returns
     -------
     The review file.
     """
-    import shutil
-
-    from analysis.clocks.alignment import Alignment
-    from analysis.force.intake import read_trace
-    from app.review.recordings import refer
     from app.review.review import Review
-    from app.review.state import ReviewState
     from samples.submission import small_sample
 
     review = folder / "sample.review"
@@ -29,15 +29,47 @@ def sample_review(folder: Path) -> Path:
     video, trace = folder / sample.footage.name, folder / sample.force.name
     shutil.copyfile(sample.footage, video)
     shutil.copyfile(sample.force, trace)
-    intake = read_trace(trace).intake
-    Review.create(
-        review,
-        ReviewState(
+    known = json.loads(sample.truth.read_text("utf-8"))["clocks"]
+    # The simulation knows how its two clocks stand; a real submission has to be lined up.
+    alignment = Alignment(known["offset_s"], known["drift_ppm"], 0.0, "as simulated")
+    Review.create(review, _prepared(video, trace, review, alignment))
+    return review
+
+
+def _prepared(video: Path, trace: Path, review: Path, alignment: Alignment) -> ReviewState:
+    from analysis.force.intake import read_trace
+    from analysis.force.piece import analyse
+    from app.media.video import VideoFile
+    from app.review.draft import Drafting, draft_state
+    from app.review.recordings import refer
+
+    force = read_trace(trace)
+    with VideoFile.open(video) as footage:
+        footage_s = footage.duration_s
+    return draft_state(
+        Drafting(
             title="Sample submission",
             athlete="The sample athlete",
             video=refer(video, "video", review),
-            trace=refer(trace, "trace", review, intake.mapping if intake else None),
-            alignment=Alignment(),
-        ),
+            trace=refer(trace, "trace", review, force.intake.mapping if force.intake else None),
+            piece=analyse(force),
+            alignment=alignment,
+            footage_s=footage_s,
+        )
     )
-    return review
+
+
+def main(folder: Path) -> int:
+    """Prepare the sample review and write its bundle, with no window; returns the exit status."""
+    from app.commands import main as command
+
+    try:
+        review = sample_review(folder)
+    except (ValueError, OSError) as error:
+        sys.stderr.write(f"{error}\n")
+        return 1
+    return command(["bundle", str(review), "-o", str(folder / "sample-feedback")])
+
+
+if __name__ == "__main__":
+    sys.exit(main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path("out")))

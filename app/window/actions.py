@@ -221,7 +221,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         ("-",),
         "Play slower, down to a tenth.",
         lambda c: c.playhead.change_speed(-1),
-        in_bar="Slower",
+        in_bar="−",
     ),
     ActionRow(
         "faster",
@@ -230,7 +230,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         ("=", "+"),
         "Play faster, up to twice.",
         lambda c: c.playhead.change_speed(1),
-        in_bar="Faster",
+        in_bar="+",
     ),
     ActionRow(
         "loop",

@@ -49,6 +49,7 @@ class CurveView(pg.PlotWidget):
         for side in ("left", "bottom"):
             item.getAxis(side).setPen(theme.LINE)
             item.getAxis(side).setTextPen(theme.QUIET)
+        item.layout.setContentsMargins(0, 4, 12, 0)  # room for the last label of the axis
         self._box = item.getViewBox()
         self._box.disableAutoRange()
         self._box.setXRange(0, 100, padding=0.02)

@@ -71,7 +71,8 @@ QLabel[role="heading"] {{ font-weight: 600; color: {TEXT}; }}
 QLabel[role="quiet"] {{ color: {QUIET}; }}
 QLabel[role="clock"] {{ font-family: "DejaVu Sans Mono", monospace; font-size: 15px; }}
 QFrame[role="rule"] {{ background: {LINE}; max-height: 1px; border: 0; }}
-QToolButton {{ padding: 4px 7px; border: 1px solid transparent; border-radius: 4px; }}
+QToolButton {{ padding: 3px 4px; border: 1px solid {LINE}; border-radius: 4px; }}
+QToolButton:disabled {{ border-color: {RAISED}; }}
 QToolButton:hover {{ background: {RAISED}; }}
 QToolButton:checked {{ background: {RAISED}; border-color: {FORCE}; }}
 QPushButton {{ padding: 4px 10px; }}

@@ -6,11 +6,14 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
 from app.window.clock import clock_text
 from app.window.material import Material
 from app.window.playhead import Playhead
+
+FASTER = "+"
+GROUP_ENDS = ("Play", "Frame ▸", "Catch ▸", FASTER, "Loop")
 
 
 class TransportBar(QWidget):
@@ -29,19 +32,22 @@ class TransportBar(QWidget):
         self._frame.setProperty("role", "quiet")
         self._speed = QLabel("1×")
         self._speed.setAccessibleName("Speed")
+        self._speed.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._speed.setFixedWidth(self._speed.fontMetrics().horizontalAdvance("0.25×") + 4)
         row = QHBoxLayout(self)
         row.setContentsMargins(8, 2, 8, 2)
         row.setSpacing(2)
         for action in actions:
-            button = QToolButton()
-            button.setDefaultAction(action)
-            # The keys do all of this; a focused button would swallow the space bar.
-            button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-            row.addWidget(button)
-        row.addStretch(1)
-        row.addWidget(self._frame)
-        row.addSpacing(12)
-        row.addWidget(self._speed)
+            if action.text() == FASTER:
+                # The speed reads between its two buttons.
+                row.addWidget(self._speed)
+            row.addWidget(_button(action))
+            if action.text() in GROUP_ENDS:
+                row.addSpacing(10)
+        # The frame number gives way first where the window is narrow.
+        self._frame.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._frame.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        row.addWidget(self._frame, 1)
         row.addSpacing(12)
         row.addWidget(self._time)
         playhead.moved.connect(self._show_time)
@@ -58,7 +64,15 @@ class TransportBar(QWidget):
         if footage is None or not 0.0 <= time_s < footage.index.end_s:
             self._frame.setText("")
             return
-        self._frame.setText(f"frame {footage.index.at(time_s) + 1} of {len(footage.index)}")
+        self._frame.setText(f"frame {footage.index.at(time_s) + 1} / {len(footage.index)}")
 
     def _show_speed(self, speed: float) -> None:
         self._speed.setText(f"{speed:g}×")
+
+
+def _button(action: QAction) -> QToolButton:
+    button = QToolButton()
+    button.setDefaultAction(action)
+    # The keys do all of this; a focused button would swallow the space bar.
+    button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    return button

@@ -1,0 +1,55 @@
+"""Fresh homes and settings for every test, and no quiet skips."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+ROOT = Path(__file__).resolve().parents[1]
+
+# A skip that is not expected hides a check that no longer runs.
+EXPECTED_SKIPS = re.compile(
+    r"recordings of others are not here"  # they lie beside the project, not in it
+    r"|needs a user who is not root"
+    r"|needs root"
+)
+
+
+@pytest.fixture(autouse=True)
+def fresh_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Give each test a home of its own: what one remembers must not reach the next."""
+    home = tmp_path_factory.mktemp("home")
+    for name in ("HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME"):
+        folder = home if name == "HOME" else home / name.lower()
+        folder.mkdir(exist_ok=True)
+        monkeypatch.setenv(name, str(folder))
+    return home
+
+
+@pytest.fixture(scope="session")
+def shared_media() -> Path:
+    """Recordings this project did not make, kept beside it and never copied into it."""
+    folder = ROOT.parent / "shared" / "media"
+    if not folder.is_dir():
+        pytest.skip("recordings of others are not here (../shared/media)")
+    return folder
+
+
+@pytest.hookimpl(hookwrapper=True)
+def pytest_runtest_makereport(
+    item: pytest.Item, call: pytest.CallInfo[None]
+) -> Iterator[None]:
+    """Turn an unexpected skip into a failure."""
+    outcome = yield
+    report = outcome.get_result()  # type: ignore[attr-defined]
+    if report.skipped and not hasattr(report, "wasxfail"):
+        reason = report.longrepr[2] if isinstance(report.longrepr, tuple) else str(report.longrepr)
+        if not EXPECTED_SKIPS.search(reason):
+            report.outcome = "failed"
+            report.longrepr = f"skipped, and this was not expected: {reason}"

@@ -1,0 +1,98 @@
+"""The rules of the house: who may import whom, how large things may grow, what must not be said."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+PACKAGES = ("analysis", "app", "samples")
+
+# What each part may import of the house. Deepest folder wins.
+MAY_IMPORT = {
+    "analysis": {"analysis"},
+    "app/media": {"app.media"},
+    "app/review": {"app.review", "analysis"},
+    "app/bundle": {"app.bundle", "app.review", "app.media", "analysis"},
+    "app/window": {
+        "app.window",
+        "app.bundle",
+        "app.review",
+        "app.media",
+        "analysis",
+        "app.sample_review",
+    },
+    "samples": {"samples", "analysis", "app.media"},
+}
+QT = ("PySide6", "pyqtgraph")
+QT_FREE = ("analysis", "app/media", "app/review", "app/bundle", "samples")
+
+
+def modules() -> list[Path]:
+    return [p for package in PACKAGES for p in sorted((ROOT / package).rglob("*.py"))]
+
+
+def imports_of(path: Path) -> set[str]:
+    names = set()
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: relative imports hide where a name comes from"
+            names.add(node.module or "")
+    return names
+
+
+def part_of(path: Path) -> str | None:
+    inside = path.relative_to(ROOT).as_posix()
+    fits = [part for part in MAY_IMPORT if inside.startswith(part + "/")]
+    return max(fits, key=len) if fits else None
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda p: p.relative_to(ROOT).as_posix())
+def test_imports_run_one_way(path: Path) -> None:
+    part = part_of(path)
+    if part is None:
+        return  # the commands stand above all parts
+    for name in imports_of(path):
+        if name.split(".")[0] in PACKAGES and name != "app":
+            allowed = any(name == may or name.startswith(may + ".") for may in MAY_IMPORT[part])
+            assert allowed, f"{part} must not import {name}"
+        if part in QT_FREE:
+            assert name.split(".")[0] not in QT, f"{part} must not know Qt"
+
+
+@pytest.mark.parametrize("path", modules(), ids=lambda p: p.relative_to(ROOT).as_posix())
+def test_nothing_grows_too_large(path: Path) -> None:
+    text = path.read_text("utf-8")
+    assert len(text.splitlines()) <= 450, "a file that long holds more than one thing"
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
+            length = (node.end_lineno or 0) - node.lineno
+            most = 320 if isinstance(node, ast.ClassDef) else 60
+            assert length <= most, f"{node.name} has {length} lines"
+
+
+def test_the_main_window_is_not_the_biggest_class() -> None:
+    sizes = {}
+    for path in (ROOT / "app" / "window").glob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.ClassDef):
+                sizes[node.name] = (node.end_lineno or 0) - node.lineno
+    assert max(sizes, key=lambda name: sizes[name]) != "MainWindow"
+
+
+def test_no_path_of_a_machine_is_committed() -> None:
+    listed = subprocess.run(
+        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True
+    ).stdout.split()
+    assert listed
+    home = re.compile(r"(^|[^A-Za-z0-9_.])/(home|root|work|mnt)/[A-Za-z_.]")
+    for name in listed:
+        path = ROOT / name
+        if path.suffix in {".py", ".md", ".toml", ".html", ".json", ".csv"} and path.is_file():
+            assert not home.search(path.read_text("utf-8")), name
