@@ -74,7 +74,9 @@ class FrameIndex:
 
 
 @dataclass(frozen=True)
-class _Packet:
+class PacketTimes:
+    """What a packet says of its frame, in units of the stream's time base."""
+
     pts: int
     position: int  # in the file, or -1
     duration: int
@@ -118,7 +120,7 @@ def index_of(
     return build_index(packets, source.time_base, source.typical_step, _origin(source, packets))
 
 
-def _lost_lead(source: Source, packets: list[_Packet]) -> set[int]:
+def _lost_lead(source: Source, packets: list[PacketTimes]) -> set[int]:
     """Timestamps of leading frames nothing can decode.
 
     A recording cut at an open group starts with a key frame and then frames shown before it that
@@ -140,7 +142,7 @@ def _lost_lead(source: Source, packets: list[_Packet]) -> set[int]:
     return lead - out
 
 
-def _origin(source: Source, packets: list[_Packet]) -> float:
+def _origin(source: Source, packets: list[PacketTimes]) -> float:
     """When the first shown frame stands on the recording's own timeline, in seconds.
 
     Where an edit list starts between two frames the library shifts the picture so that its first
@@ -148,7 +150,7 @@ def _origin(source: Source, packets: list[_Packet]) -> float:
     """
     first = min((p for p in packets if p.shown), key=lambda p: p.pts)
     plain = first.pts
-    if source.format_name.startswith("mov") and not source.is_repacked:
+    if source.format_name.startswith("mov") and source.temporary is None:
         shift = _edit_shift(source, {p.position: p.pts for p in packets})
         plain += shift
     return float(plain * source.time_base) + source.moved_s
@@ -175,7 +177,7 @@ def _walk(
     source: Source,
     progress: Callable[[float], None] | None,
     cancelled: Callable[[], bool] | None,
-) -> Iterable[_Packet]:
+) -> Iterable[PacketTimes]:
     started = False
     for n, packet in enumerate(source.packets()):
         if n % _PROGRESS_EVERY == 0:
@@ -190,13 +192,13 @@ def _walk(
         if started:
             shown = not packet.is_discard and not source.hidden(packet)
             position = -1 if packet.pos is None else packet.pos
-            yield _Packet(packet.pts, position, packet.duration or 0, packet.is_keyframe, shown)
+            yield PacketTimes(packet.pts, position, packet.duration or 0, packet.is_keyframe, shown)
     if progress is not None:
         progress(1.0)
 
 
 def build_index(
-    packets: list[_Packet], time_base: Fraction, typical_step: int, origin_s: float = 0.0
+    packets: list[PacketTimes], time_base: Fraction, typical_step: int, origin_s: float = 0.0
 ) -> FrameIndex:
     """Put packets in order of presentation; of two with one timestamp the later one is shown."""
     keys = sorted({p.pts for p in packets if p.key})

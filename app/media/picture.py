@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 import numpy as np
 from av.video.frame import VideoFrame
@@ -12,7 +14,13 @@ from numpy.typing import NDArray
 from app.media.opencv import opencv
 from app.media.orientation import Turn
 
-_PLANAR_8BIT = frozenset({"yuv420p", "yuvj420p"})
+# Planes that can be shrunk one by one, with the type of their numbers.
+_PLANAR: dict[str, type[np.uint8] | type[np.uint16]] = {
+    **{f"yuv{j}{s}p": np.uint8 for j in ("", "j") for s in ("420", "422", "444")},
+    **{f"yuv{s}p{bits}le": np.uint16 for s in ("420", "422", "444") for bits in (10, 12)},
+}
+
+_ALIGN = 16
 
 
 class Painter:
@@ -32,6 +40,7 @@ class Painter:
         self.pixel_shape = pixel_shape
         self._to_rgb = VideoReformatter()
         self._to_bgra = VideoReformatter()
+        self._deep = VideoReformatter()
 
     def stored_size(self, frame: VideoFrame) -> tuple[int, int]:
         """Width and height before turning, in square pixels."""
@@ -44,7 +53,9 @@ class Painter:
 
     def rgb(self, frame: VideoFrame) -> NDArray[np.uint8]:
         """(H, W, 3) picture at full size, upright."""
-        image = _pixels(self._to_rgb.reformat(frame, format="rgb24", interpolation="BICUBIC"), 3)
+        plain = _plain(frame)
+        packed = self._to_rgb.reformat(plain.frame, format="rgb24", interpolation="BICUBIC")
+        image = _pixels(packed, 3)[:, : plain.width]
         width, height = self.stored_size(frame)
         if (width, height) != (frame.width, frame.height):
             cv2 = opencv()
@@ -55,7 +66,7 @@ class Painter:
         """(h, w, 4) picture that fits the box, upright; never larger than the recording."""
         return self.finish(self.small(frame, max_width, max_height))
 
-    def small(self, frame: VideoFrame, max_width: int, max_height: int) -> VideoFrame:
+    def small(self, frame: VideoFrame, max_width: int, max_height: int) -> SmallFrame:
         """The frame at display size, before turning and, where that is quicker, before colour.
 
         Shrinking the planes themselves is a third of the work of scaling the converted picture,
@@ -65,35 +76,91 @@ class Painter:
             max_width, max_height = max_height, max_width
         width, height = fit(*self.stored_size(frame), max_width, max_height)
         same = (width, height) == (frame.width, frame.height)
-        if frame.format.name in _PLANAR_8BIT and (same or not (width % 2 or height % 2)):
-            return _shrink(frame, width, height)
-        return self._to_bgra.reformat(
+        if frame.format.name in _PLANAR:
+            if same:
+                return _plain(frame)
+            if not (width % 2 or height % 2):
+                return _shrink(frame, width, height)
+        shown = self._to_bgra.reformat(
             frame, width=width, height=height, format="bgra", interpolation="AREA"
         )
+        return SmallFrame(shown, width)
 
-    def finish(self, small: VideoFrame) -> NDArray[np.uint8]:
+    def finish(self, small: SmallFrame) -> NDArray[np.uint8]:
         """A frame from `small` as an upright (h, w, 4) BGRA picture."""
-        shown = self._to_bgra.reformat(small, format="bgra", interpolation="FAST_BILINEAR")
-        return self.turn.apply(_pixels(shown, 4))
+        if _PLANAR.get(small.frame.format.name) is np.uint16:  # straight to BGRA: too coarse
+            cv2 = opencv()
+            rgb = self._deep.reformat(small.frame, format="rgb24", interpolation="BILINEAR")
+            shown = cv2.cvtColor(_pixels(rgb, 3)[:, : small.width], cv2.COLOR_RGB2BGRA)
+            return self.turn.apply(shown)
+        # On 8-bit planes at their own size this takes the library's quickest way, too.
+        bgra = self._to_bgra.reformat(small.frame, format="bgra", interpolation="BICUBIC")
+        return self.turn.apply(_pixels(bgra, 4)[:, : small.width])
 
 
-def _shrink(frame: VideoFrame, width: int, height: int) -> VideoFrame:
-    if (width, height) == (frame.width, frame.height):
-        return frame
+@dataclass(frozen=True)
+class SmallFrame:
+    """A frame at display size that `Painter.finish` makes a picture of.
+
+    Attributes
+    ----------
+    frame : its pixels, perhaps with columns to spare at the right
+    width : how many columns count
+    """
+
+    frame: VideoFrame
+    width: int
+
+    @property
+    def size_bytes(self) -> int:
+        """Memory it holds."""
+        return sum(plane.buffer_size for plane in self.frame.planes)
+
+
+def _shrink(frame: VideoFrame, width: int, height: int) -> SmallFrame:
     cv2 = opencv()
+    number = _PLANAR[frame.format.name]
     shrinks = width < frame.width and height < frame.height
     how = cv2.INTER_AREA if shrinks else cv2.INTER_LINEAR
-    small = VideoFrame(width, height, frame.format.name)
-    for source, target in zip(_planes(frame), _planes(small), strict=True):
-        cv2.resize(source, target.shape[::-1], dst=target, interpolation=how)
-    small.colorspace = frame.colorspace
-    small.color_range = frame.color_range
-    return small
+    planes = [
+        cv2.resize(plane, (_part(plane.shape[1], frame.width, width),
+                           _part(plane.shape[0], frame.height, height)), interpolation=how)
+        for plane in _planes(frame, number)
+    ]  # fmt: skip
+    return _assemble(frame, planes, width, height)
 
 
-def bytes_of(frame: VideoFrame) -> int:
-    """Memory a frame holds."""
-    return sum(plane.buffer_size for plane in frame.planes)
+def _part(plane_side: int, side: int, new_side: int) -> int:
+    """Side of a shrunk plane: the whole, or half of it rounded up."""
+    return new_side if plane_side == side else (new_side + 1) // 2
+
+
+def _plain(frame: VideoFrame) -> SmallFrame:
+    """The frame without what would change or spoil its colours.
+
+    FFmpeg's program does not look at where colour samples sit nor at fields when it makes RGB,
+    and neither do the viewers people compare with.
+    """
+    number = _PLANAR.get(frame.format.name)
+    untouched = number is np.uint8 and not frame.interlaced_frame and frame.width % _ALIGN == 0
+    if number is None or untouched:
+        return SmallFrame(frame, frame.width)
+    return _assemble(frame, _planes(frame, number), frame.width, frame.height)
+
+
+def _assemble(like: VideoFrame, planes: list[NDArray[Any]], width: int, height: int) -> SmallFrame:
+    """A frame of these planes whose rows are long enough for the library's quick way.
+
+    It leaves the last columns unwritten where a width is no multiple of eight.
+    """
+    frame = VideoFrame(-(-width // _ALIGN) * _ALIGN, height, like.format.name)
+    for source, target in zip(planes, _planes(frame, _PLANAR[like.format.name]), strict=True):
+        columns = source.shape[1]
+        target[:, :columns] = source
+        target[:, columns:] = source[:, -1:]
+    frame.colorspace = like.colorspace
+    frame.color_range = like.color_range
+    return SmallFrame(frame, width)
 
 
 def fit(width: int, height: int, max_width: int, max_height: int) -> tuple[int, int]:
@@ -114,8 +181,9 @@ def _pixels(frame: VideoFrame, channels: int) -> NDArray[np.uint8]:
     return rows[:, : frame.width * channels].reshape(frame.height, frame.width, channels)
 
 
-def _planes(frame: VideoFrame) -> list[NDArray[np.uint8]]:
+def _planes(frame: VideoFrame, number: type[np.uint8] | type[np.uint16]) -> list[NDArray[Any]]:
+    size = np.dtype(number).itemsize
     return [
-        np.frombuffer(memoryview(p), np.uint8).reshape(-1, p.line_size)[: p.height, : p.width]
+        np.frombuffer(memoryview(p), number).reshape(-1, p.line_size // size)[: p.height, : p.width]
         for p in frame.planes
     ]

@@ -8,11 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from av.video.frame import VideoFrame
 from numpy.typing import NDArray
 
 from app.media.errors import MediaError
-from app.media.picture import bytes_of
+from app.media.picture import SmallFrame
 from app.media.video import VideoFile
 
 CACHE_BYTES = 256 * 2**20
@@ -215,7 +214,7 @@ class _Worker:
                 return True
         return False
 
-    def _get(self, i: int, wish: _Wish) -> VideoFrame:
+    def _get(self, i: int, wish: _Wish) -> SmallFrame:
         small = self._cache.get(i)
         if small is None:
             small = self._video.small(i, *wish.box)
@@ -229,22 +228,22 @@ class FrameCache:
 
     def __init__(self, limit_bytes: int) -> None:
         self._limit = limit_bytes
-        self._frames: dict[int, VideoFrame] = {}
+        self._frames: dict[int, SmallFrame] = {}
         self.bytes = 0
 
     def __contains__(self, i: int) -> bool:
         return i in self._frames
 
-    def get(self, i: int) -> VideoFrame | None:
+    def get(self, i: int) -> SmallFrame | None:
         """The kept frame, or None."""
         return self._frames.get(i)
 
-    def put(self, i: int, frame: VideoFrame, here: int) -> None:
+    def put(self, i: int, frame: SmallFrame, here: int) -> None:
         """Keep a frame; `here` is the number of the frame on screen."""
-        size = bytes_of(frame)
+        size = frame.size_bytes
         while self._frames and self.bytes + size > self._limit:
             farthest = max(self._frames, key=lambda j: abs(j - here))
-            self.bytes -= bytes_of(self._frames.pop(farthest))
+            self.bytes -= self._frames.pop(farthest).size_bytes
         if size <= self._limit:
             self._frames[i] = frame
             self.bytes += size

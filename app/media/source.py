@@ -84,9 +84,9 @@ class Source:
         return min(1.0, max(0.0, (packet.pos or 0) / size)) if size > 0 else 0.0
 
     @property
-    def is_repacked(self) -> bool:
-        """Whether the picture is read from a temporary copy."""
-        return self._disposable is not None
+    def temporary(self) -> Path | None:
+        """The copy the picture is read from, where the recording cannot be stepped through."""
+        return self._disposable
 
     def keep_temporary(self, path: Path, repacked: InputContainer, stream: VideoStream) -> None:
         """Read the picture from a repacked copy from now on; it goes when this closes."""

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from app.media.decoder import FrameReader
 from app.media.index import FrameIndex, index_of
 from app.media.orientation import Turn, turn_of_matrix
-from app.media.picture import Painter
+from app.media.picture import Painter, SmallFrame
 from app.media.repack import open_steppable
 from app.media.source import Source
 
@@ -113,17 +113,27 @@ class VideoFile:
         """Frame `i` as contiguous (h, w, 4) BGRA that fits the box, for the screen."""
         return self._painter.bgra(self._frame(i), max_width, max_height)
 
-    def small(self, i: int, max_width: int, max_height: int) -> VideoFrame:
+    def small(self, i: int, max_width: int, max_height: int) -> SmallFrame:
         """Frame `i` at display size, for keeping; `finish` makes the picture of it."""
         return self._painter.small(self._frame(i), max_width, max_height)
 
-    def finish(self, small: VideoFrame) -> NDArray[np.uint8]:
+    def finish(self, small: SmallFrame) -> NDArray[np.uint8]:
         """Contiguous (h, w, 4) BGRA picture of what `small` gave."""
         return self._painter.finish(small)
 
     def is_damaged(self, i: int) -> bool:
         """Whether frame `i`, asked for before, was damaged or stands for one that was."""
         return i in self._reader.damaged
+
+    @property
+    def seeks(self) -> int:
+        """How often decoding had to start from a key frame."""
+        return self._reader.seeks
+
+    @property
+    def temporary(self) -> Path | None:
+        """The disposable copy frames come from, if one was needed; it goes when this closes."""
+        return self._source.temporary
 
     def _frame(self, i: int) -> VideoFrame:
         if not 0 <= i < len(self.index):

@@ -1,0 +1,215 @@
+"""Every frame at its own time with its own pixels, against the ffprobe and ffmpeg programs."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from app.media.errors import MediaError
+from app.media.index import read_index
+from app.media.video import VideoFile
+from tests.helpers.clips import FFPROBE, RECIPES, needs_ffmpeg, number_in, run_ffmpeg
+
+Clips = Callable[[str], Path]
+
+# ffprobe gives these no presentation times, or guesses; their frames come at a constant rate.
+CONSTANT = {"avi_h264_b", "avi_mpeg4_b", "mpeg2_ps"}
+pytestmark = needs_ffmpeg
+
+
+def probed_times(path: Path) -> np.ndarray:
+    assert FFPROBE is not None
+    command = [FFPROBE, "-v", "error", "-select_streams", "v:0", "-show_entries",
+               "frame=best_effort_timestamp_time", "-of", "json", str(path)]  # fmt: skip
+    frames = json.loads(subprocess.run(command, capture_output=True, check=True).stdout)["frames"]
+    return np.array([float(f["best_effort_timestamp_time"]) for f in frames])
+
+
+def decoded(path: Path, width: int, height: int) -> np.ndarray:
+    raw = run_ffmpeg("-i", path, "-map", "0:v:0", "-vsync", "passthrough", "-pix_fmt", "rgb24",
+                     "-f", "rawvideo", "-")  # fmt: skip
+    return np.frombuffer(raw, np.uint8).reshape(-1, height, width, 3)
+
+
+@pytest.mark.parametrize("name", RECIPES)
+def test_times_equal_ffprobe(clip: Clips, name: str) -> None:
+    path = clip(name)
+    index = read_index(path)
+    if name in CONSTANT:
+        expected = np.arange(RECIPES[name].count) / RECIPES[name].fps
+    else:
+        expected = probed_times(path)
+        expected -= expected[0]
+    assert len(index) == len(expected)
+    # ffprobe prints microseconds.
+    np.testing.assert_allclose(index.time_s, expected, rtol=0, atol=1.1e-6)
+
+
+@pytest.mark.parametrize("name", RECIPES)
+def test_pixels_equal_ffmpeg_in_any_order(clip: Clips, name: str) -> None:
+    path = clip(name)
+    with VideoFile.open(path) as video:
+        reference = decoded(path, video.width, video.height)
+        assert len(video.index) == len(reference)
+        order = np.random.default_rng(7).permutation(len(reference))[:40]
+        for i in order:
+            image = video.frame_rgb(int(i))
+            worst = int(np.abs(image.astype(int) - reference[i]).max())
+            # A gradual refresh promises only a close picture where decoding starts inside.
+            assert worst <= (30 if name == "h264_refresh" else 0), (i, worst)
+            assert not video.is_damaged(int(i))
+
+
+@pytest.mark.parametrize("name", RECIPES)
+def test_numbers_in_the_pixels_follow_each_other(clip: Clips, name: str) -> None:
+    with VideoFile.open(clip(name)) as video:
+        backwards = [number_in(video.frame_rgb(i)) for i in reversed(range(len(video.index)))]
+        small = [number_in(video.frame_bgra(i, 200, 120)) for i in range(len(video.index))]
+    first = small[0]
+    assert small == list(range(first, RECIPES[name].count))
+    assert backwards == small[::-1]
+    assert first == (17 if name == "trimmed" else 0)  # 0.55 s into 30 per second
+
+
+@pytest.mark.parametrize(("name", "turn"), [("rot90", 90), ("rot180", 180), ("rot270", 270)])
+def test_turned_clips_stand_upright(clip: Clips, name: str, turn: int) -> None:
+    with VideoFile.open(clip(name)) as video:
+        assert (video.rotation_deg, video.mirrored) == (turn, False)
+        assert (video.width, video.height) == (320, 180)
+        corner = video.frame_rgb(3)[-10, 10]
+        assert corner[0] > 150 and corner[1] < 100  # the red one belongs at the lower left
+
+
+def test_frames_in_order_need_one_seek(clip: Clips) -> None:
+    with VideoFile.open(clip("h264_long")) as video:
+        video.frame_bgra(0, 160, 90)
+        before = video.seeks
+        for i in range(len(video.index)):
+            video.frame_bgra(i, 160, 90)
+        assert video.seeks == before
+
+
+def test_display_picture_fits_and_is_contiguous(clip: Clips) -> None:
+    with VideoFile.open(clip("rot90")) as video:
+        image = video.frame_bgra(5, 100, 100)
+        assert image.shape == (56, 100, 4)
+        assert image.flags.c_contiguous and image.dtype == np.uint8
+        assert (image[..., 3] == 255).all()
+        assert video.frame_bgra(5, 4000, 4000).shape == (180, 320, 4)  # never enlarged
+
+
+def test_square_pixels(clip: Clips, tmp_path: Path) -> None:
+    path = tmp_path / "wide.mp4"
+    run_ffmpeg("-i", clip("h264_b"), "-c:v", "libx264", "-vf", "setsar=4/3", "-an", path)
+    with VideoFile.open(path) as video:
+        assert (video.width, video.height) == (427, 180)
+        assert video.frame_rgb(9).shape == (180, 427, 3)
+        assert number_in(video.frame_bgra(9, 200, 200)) == 9
+
+
+def test_facts(clip: Clips) -> None:
+    with VideoFile.open(clip("h264_b")) as video:
+        assert video.fps == pytest.approx(30)
+        assert video.duration_s == pytest.approx(2.0, abs=1e-6)
+        assert video.has_sound and video.codec == "h264"
+        assert (
+            video.index.key[0] and video.index.key.sum() >= 5
+        )  # at least one every twelve of sixty
+        with pytest.raises(IndexError):
+            video.frame_rgb(60)
+    with VideoFile.open(clip("mkv")) as video:
+        assert video.fps == pytest.approx(30, abs=0.05)  # its times are whole milliseconds
+        assert not video.has_sound
+
+
+def test_a_cut_open_group_shows_only_what_can_be_decoded(clip: Clips, tmp_path: Path) -> None:
+    # Without its first group the recording starts with a key frame and frames shown before it.
+    whole = clip("ts_open_gop")
+    path = tmp_path / "cut.ts"
+    run_ffmpeg("-i", whole, "-c", "copy", "-bsf:v", "noise=drop=lt(n\\,12)", path)
+    with VideoFile.open(path) as video:
+        reference = decoded(path, 320, 180)
+        numbers = [number_in(image) for image in reference]
+        assert numbers[0] > 5  # the cut worked
+        assert [number_in(video.frame_rgb(i)) for i in range(len(video.index))] == numbers
+
+
+def test_a_bad_stretch_is_marked_and_passed(clip: Clips, tmp_path: Path) -> None:
+    data = bytearray(clip("h264_long").read_bytes())
+    middle = data.find(b"mdat") + (len(data) - data.find(b"mdat")) // 3
+    data[middle : middle + 1500] = bytes(1500)
+    path = tmp_path / "hurt.mp4"
+    path.write_bytes(data)
+    with VideoFile.open(path) as video:
+        assert len(video.index) == 200
+        shown = [video.frame_bgra(i, 160, 90) for i in range(200)]
+        assert all(image.shape == (90, 160, 4) for image in shown)
+        assert number_in(shown[5]) == 5
+        assert 0 < sum(video.is_damaged(i) for i in range(200)) < 200
+
+
+def test_repacked_copy_is_removed(clip: Clips) -> None:
+    with VideoFile.open(clip("ts")) as video:
+        copy = video.temporary
+        assert copy is not None and copy.exists()
+    assert not copy.exists()
+
+
+@pytest.mark.parametrize("matrix", ["bt709", "smpte170m", "bt2020nc", None])
+@pytest.mark.parametrize("limits", ["tv", "pc"])
+@pytest.mark.parametrize("depth", [8, 10])
+def test_colours_are_those_of_ffmpeg(
+    tmp_path: Path, matrix: str | None, limits: str, depth: int
+) -> None:
+    levels = np.array([0, 64, 128, 192, 255], np.uint8)
+    chart = np.stack(np.meshgrid(levels, levels, levels), axis=-1).reshape(5, 25, 3)
+    image = chart.repeat(16, 0).repeat(16, 1)
+    path = tmp_path / "chart.mp4"
+    name = {"bt709": "bt709", "bt2020nc": "bt2020"}.get(matrix or "", "bt601")
+    encoder = ["libx264", "-qp", "1"] if depth == 8 else ["libx265", "-x265-params",
+                                                          "log-level=none:qp=1"]  # fmt: skip
+    run_ffmpeg(
+        "-f", "rawvideo", "-pix_fmt", "rgb24", "-s", "400x80", "-r", "25", "-i", "-", "-vf",
+        f"scale=out_color_matrix={name}:out_range={limits}", "-c:v", *encoder, "-pix_fmt",
+        "yuv420p" if depth == 8 else "yuv420p10le", "-color_range", limits,
+        *(["-colorspace", matrix] if matrix else []), path, stdin=image.tobytes() * 2,
+    )  # fmt: skip
+    patches = np.s_[8::16, 8::16]
+    reference = decoded(path, 400, 80)[0][patches].astype(int)
+    assert np.abs(reference - chart).max() <= 4  # the reference itself is right
+    with VideoFile.open(path) as video:
+        full = video.frame_rgb(0)[patches]
+        shown = video.frame_bgra(0, 400, 80)[..., 2::-1][patches]
+        half = video.frame_bgra(0, 200, 40)[..., 2::-1][4::8, 4::8]
+    for picture in (full, shown, half):
+        assert np.abs(picture - reference).max() <= 3
+
+
+@pytest.mark.parametrize("width", range(146, 164))
+def test_no_width_leaves_columns_unpainted(tmp_path: Path, width: int) -> None:
+    # The library's quick conversion stops short of the last columns of some widths.
+    path = tmp_path / "grey.mkv"
+    run_ffmpeg("-f", "lavfi", "-i", f"color=gray:size={width}x98:rate=5", "-frames:v", "2",
+               "-c:v", "ffv1", "-pix_fmt", "yuv420p", path)  # fmt: skip
+    with VideoFile.open(path) as video:
+        pictures = [video.frame_rgb(0), video.frame_bgra(0, width, 98)]
+        pictures += [video.frame_bgra(0, w, 98) for w in range(60, 80)]
+    for image in pictures:
+        assert np.ptp(image[..., :3]) <= 1
+        assert abs(int(image[0, 0, 0]) - 128) <= 2
+
+
+def test_cancelled_opening_says_so(clip: Clips) -> None:
+    with pytest.raises(MediaError, match="stopped"):
+        VideoFile.open(clip("h264_b"), cancelled=lambda: True)
+
+
+def test_progress_reaches_the_end(clip: Clips) -> None:
+    shares: list[float] = []
+    read_index(clip("h264_long"), progress=shares.append)
+    assert shares == sorted(shares) and shares[-1] == 1.0
