@@ -182,7 +182,7 @@ def _cross(side: _Side, share: float, noise_n: float) -> list[tuple[float, bool]
 
 
 def _straight(side: _Side, i: int, share: float) -> tuple[float, bool]:
-    """Last upward crossing before the pull is well under way, on a straight line."""
+    """Upward crossing at the foot of a pull, on a straight line between two samples."""
     level_n = side.rest_n[i] + share * side.peak_n[i]
     first, last = np.searchsorted(side.time_s, [side.limit_s[i], side.peak_s[i]])
     last = min(int(last), len(side.time_s) - 1)
@@ -190,15 +190,14 @@ def _straight(side: _Side, i: int, share: float) -> tuple[float, bool]:
     below = np.flatnonzero(force_n < level_n)
     if len(below) == 0 or below[-1] + 1 >= len(force_n):
         return float(side.time_s[min(int(first), len(side.time_s) - 1)]), True
-    # A give may dip below the level; the drive starts at the first rise that is not noise.
+    # A give may dip below the level: the drive starts at the rise nearest to where the pull is
+    # clearly under way, not at the last one before the peak.
     under_way = int(np.searchsorted(time_s, side.begin_s[i]))
     early = below[below <= under_way]
-    k = int(early[-1]) if len(early) and early[-1] + 1 < len(force_n) else int(below[-1])
-    rise = force_n[k + 1] - force_n[k]
-    if rise <= 0.0:
-        return float(time_s[k]), False
-    step = time_s[k + 1] - time_s[k]
-    return float(time_s[k] + (level_n - force_n[k]) / rise * step), False
+    since = int(early[-1]) if len(early) else int(below[0])
+    k = since + int(np.argmax(force_n[since:] >= level_n)) - 1
+    share_of_step = (level_n - force_n[k]) / (force_n[k + 1] - force_n[k])
+    return float(time_s[k] + share_of_step * (time_s[k + 1] - time_s[k])), False
 
 
 def _foot(side: _Side, i: int, noise_n: float) -> Foot:
