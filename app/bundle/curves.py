@@ -80,6 +80,7 @@ def _lines(plot: Any, curves: CurveSet | None, target_n: FloatArray | None, word
             color=colours.BLACK,
             linewidth=1.1,
             linestyle=(0, (1, 1.6)),
+            zorder=3,
             label=words["legend_typical"],
         )
         plot.plot(

@@ -43,7 +43,8 @@ class NoteView:
     card: NoteCard
     when: str
     text: str
-    tags: tuple[str, ...]
+    said: bool
+    tags: tuple[str, ...]  # those without a place of their own on the page
     phase: int | None  # which of the four parts of the stroke
     still_alt: str
     clip_label: str
@@ -93,7 +94,11 @@ def render_page(
         "notes": [_note_view(card, state, sources, words) for card in cards],
         "phases": PHASES,
         "crest": _crest(sources),
-        "curves": [_curve_view(axis, sources, words) for axis in axes],
+        # The target and what it changes stand side by side; the other axis follows.
+        "curves": [
+            _curve_view(axis, sources, words)
+            for axis in sorted(axes, key=lambda a: a != _target_axis(sources))
+        ],
         "has_target": sources.target is not None,
         "change": _change_rows(sources, words),
         "change_caption": words[f"change_caption_{_target_axis(sources)}"],
@@ -102,7 +107,7 @@ def render_page(
         "whole": max((s.count for s in sources.usual.values() if s is not None), default=0),
         "caution": wording.CAUTION if any(c.about_back for c in cards) else (),
         "next": _next_film(state),
-        "remarks": (*_line_up(state, sources, words), *remarks),
+        "remarks": remarks,
         "inlined": inline_from is not None,
         "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,
     }
@@ -154,6 +159,7 @@ def _inliner(folder: Path) -> Callable[[str], str]:
 def _note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Words) -> NoteView:
     note = card.note
     tags = tuple(one_line(tag) for tag in (note.phase, note.body_part) if tag)
+    phase = PHASES.index(note.phase) if note.phase in PHASES else None
     clip_time = {"time": "", "end": "", "seconds": ""}
     if card.span is not None:
         clip_time = {
@@ -169,8 +175,9 @@ def _note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Word
         card=card,
         when=_when(card, state, words),
         text=clean(note.text) or words["note_plain"],
-        tags=tags,
-        phase=PHASES.index(note.phase) if note.phase in PHASES else None,
+        said=bool(clean(note.text)),
+        tags=tags[1:] if phase is not None else tags,
+        phase=phase,
         still_alt=words["still_alt"].format(
             time=clock(note.video_s),
             number=card.number,
@@ -251,9 +258,10 @@ def _change_rows(sources: Sources, words: Words) -> list[dict[str, str]]:
         if now is None or aim is None:
             now_text = aim_text = gap = words["change_none"]
         else:
-            now_text, aim_text = word.with_unit(now), word.with_unit(aim)
+            now_text, aim_text = word.show(now), word.show(aim)
             gap = _gap(word, now, aim, words)
-        rows.append({"title": word.title, "now": now_text, "target": aim_text, "gap": gap})
+        title = f"{word.title}, {word.unit}"
+        rows.append({"title": title, "now": now_text, "target": aim_text, "gap": gap})
     return rows
 
 
@@ -262,7 +270,7 @@ def _gap(word: MeasureWord, now: float, aim: float, words: Words) -> str:
     shown = round(aim * word.factor, word.digits) - round(now * word.factor, word.digits)
     if round(shown, word.digits) == 0:
         return words["change_same"]
-    return f"{word.show(shown / word.factor, signed=True)}\u00a0{word.unit}".rstrip()
+    return word.show(shown / word.factor, signed=True)
 
 
 def _area_sentence(sources: Sources, words: Words) -> str:
@@ -301,15 +309,3 @@ def _next_film(state: ReviewState) -> list[str]:
         advice.append(wording.NEXT_FORCE)
     advice.append(wording.NEXT_LINE_UP)
     return advice
-
-
-def _line_up(state: ReviewState, sources: Sources, words: Words) -> list[str]:
-    """Say how far the line-up of film and force can be trusted."""
-    if state.video is None or state.trace is None or sources.piece is None:
-        return []
-    said = []
-    if state.alignment.method == "assumed":
-        said.append(words["not_lined_up"])
-    if state.alignment.ambiguous:
-        said.append(words["ambiguous"])
-    return said

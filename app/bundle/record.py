@@ -34,7 +34,7 @@ def record_json(
         "title": one_line(state.title),
         "athlete": one_line(state.athlete),
         "recordings": {
-            "video": _recording(state.video, sources.video is not None),
+            "video": _recording(state.video, any(c.still or c.clip for c in cards)),
             "trace": _recording(state.trace, sources.piece is not None),
         },
         "alignment": asdict(state.alignment) if state.video and state.trace else None,

@@ -44,6 +44,7 @@ def gather(state: ReviewState, review_path: Path, words: Words) -> Sources:
     remarks: list[str] = []
     video = _find(state.video, review_path, "video", words, remarks)
     piece = _piece(state.trace, review_path, words, remarks)
+    remarks += _line_up(state, piece, words)
     usual = {} if piece is None else summary(piece)
     target, change = _aim(state.target, piece)
     return Sources(video, piece, usual, target, change, tuple(remarks))
@@ -129,3 +130,15 @@ def _aim(
         return target, None
     target = hold_level(target, curve.mean_n)
     return target, compare_target(target, curve.mean_n, curve.mean_span)
+
+
+def _line_up(state: ReviewState, piece: PieceAnalysis | None, words: Words) -> list[str]:
+    """Say how far the line-up of film and force can be trusted."""
+    if state.video is None or piece is None:
+        return []
+    said = []
+    if state.alignment.method == "assumed":
+        said.append(words["not_lined_up"])
+    if state.alignment.ambiguous:
+        said.append(words["ambiguous"])
+    return said

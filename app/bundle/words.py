@@ -20,7 +20,7 @@ ENGLISH: Final[Words] = {
     "notes": "Notes",
     "notes_from_coach": "What your coach saw",
     "no_notes": "There are no notes in this review.",
-    "note": "Note {number}",
+    "note_word": "Note",
     "note_plain": "No words were written for this moment.",
     "at_time": "at {time} of your film",
     "at_trace_time": "at {time} of the force recording",
@@ -33,7 +33,7 @@ ENGLISH: Final[Words] = {
     "clip_caption": "Around the moment, {seconds} s",
     "still_caption": "The moment",
     "no_video_here": "Your reader cannot play this clip here; the file is {file}.",
-    "own_curve": "This stroke",
+    "own_curve": "this stroke",
     "own_curve_alt": (
         "Handle force of stroke {number} over the drive: peak {peak} N at {at} % of drive time."
     ),
@@ -92,7 +92,7 @@ ENGLISH: Final[Words] = {
     "no_numbers": "There is no force recording with whole strokes, so there are no numbers.",
     "caution": "Before you work on your back",
     "next": "What to film next time",
-    "limits": "What this bundle does not hold",
+    "remarks": "What is missing or unsure",
     "files": "The files in this bundle",
     "files_captions": "The notes as captions for your own film (WebVTT)",
     "files_notes": "The notes as a table (CSV)",
