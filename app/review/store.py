@@ -212,7 +212,7 @@ def _sqlite_sentence(path: Path, verb: str, error: sqlite3.Error) -> str:
     name = path.name
     code = getattr(error, "sqlite_errorcode", None)
     primary = code & 0xFF if isinstance(code, int) else None
-    if not path.exists():
+    if verb == "opened" and not path.exists():
         return f"There is no file {name} in {path.parent}; choose the review where it lies now."
     if path.is_dir():
         return f"{name} is a folder, not a review; choose the .review file itself."

@@ -1,0 +1,99 @@
+"""Reviews of every shape, for tests that try many."""
+
+from __future__ import annotations
+
+from hypothesis import strategies as st
+
+from analysis.clocks.alignment import Alignment, Pair
+from analysis.force.target import TargetCurve
+from analysis.force.trace import ColumnMapping
+from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, PictureTurn, ReviewState
+
+numbers = st.floats(allow_nan=False, allow_infinity=False)
+counts = st.integers(0, 2**63 - 1)
+texts = st.text(max_size=40) | st.sampled_from(
+    [
+        "🚣🏽‍♀️ early with the trunk",
+        "התפיסה מאוחרת",
+        "اليد أولاً",
+        "a\nb\tc",
+        "e\u0301",
+        "'; DROP TABLE note; --",
+    ]
+)
+
+mappings = st.builds(
+    ColumnMapping,
+    force_column=st.integers(0, 50),
+    force_unit=st.sampled_from(["N", "kgf", "lbf"]),
+    time_column=st.none() | st.integers(0, 50),
+    time_unit=st.sampled_from(["s", "ms"]),
+    interval_s=st.none() | numbers,
+    position_column=st.none() | st.integers(0, 50),
+    position_unit=st.sampled_from(["m", "cm", "mm"]),
+)
+
+
+def media(kind: str) -> st.SearchStrategy[MediaRef | None]:
+    """References to recordings of a kind."""
+    return st.none() | st.builds(
+        MediaRef,
+        kind=st.just(kind),
+        path=texts.filter(bool),
+        size=counts,
+        sha256=st.text("0123456789abcdef", min_size=64, max_size=64),
+        mapping=st.none() | mappings if kind == "trace" else st.none(),
+    )
+
+
+@st.composite
+def notes(draw: st.DrawFn) -> Note:
+    """One note; it never ends before it starts."""
+    start = draw(numbers)
+    end = draw(st.none() | st.floats(min_value=start, allow_nan=False, allow_infinity=False))
+    return Note(
+        draw(st.uuids()).hex,
+        start,
+        draw(texts),
+        end,
+        draw(st.sampled_from(["", *PHASES])),
+        draw(st.sampled_from(["", *BODY_PARTS])),
+        draw(st.none() | counts),
+    )
+
+
+targets = st.builds(
+    TargetCurve,
+    axis=st.sampled_from(["time", "length"]),
+    start_pct=numbers,
+    build_up_end_pct=numbers,
+    plateau_end_pct=numbers,
+    decline_end_pct=numbers,
+    level_n=numbers,
+    hold_equal=st.booleans(),
+    freehand=st.lists(st.tuples(numbers, numbers), max_size=4).map(tuple),
+    name=texts,
+)
+
+states = st.builds(
+    ReviewState,
+    title=texts,
+    athlete=texts,
+    video=media("video"),
+    trace=media("trace"),
+    alignment=st.builds(
+        Alignment,
+        offset_s=numbers,
+        drift_ppm=numbers,
+        uncertainty_s=st.none() | numbers,
+        method=texts,
+        ambiguous=st.booleans(),
+    ),
+    pairs=st.lists(st.builds(Pair, numbers, numbers), max_size=3).map(tuple),
+    notes=st.lists(notes(), max_size=4, unique_by=lambda note: note.id).map(
+        lambda many: tuple(sorted(many, key=lambda note: note.video_s))
+    ),
+    target=st.none() | targets,
+    turn=st.builds(PictureTurn, st.integers(0, 3), st.booleans()),
+    draft=st.booleans(),
+)
