@@ -155,5 +155,5 @@ def _robust_z(values: FloatArray) -> FloatArray:
     """Distance from the median in robust standard deviations (MAD times 1.4826): (S,)."""
     off = values - np.median(values)
     mad = float(np.median(np.abs(off))) * 1.4826
-    z: FloatArray = off / mad if mad > 0.0 else np.where(off == 0.0, 0.0, np.sign(off) * np.inf)
+    z: FloatArray = off / mad if mad > 0.0 else np.where(off == 0.0, 0.0, np.copysign(np.inf, off))
     return z
