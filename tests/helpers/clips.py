@@ -75,14 +75,25 @@ class Recipe:
 
 
 _X264 = ("-c:v", "libx264", "-preset", "veryfast", "-pix_fmt", "yuv420p")
-_UNEVEN = "setpts=(N+0.35*mod(N*N\\,3)+4*gte(N\\,30))/30/TB"
+_UNEVEN = "settb=1/90000,setpts=(N+0.35*mod(N*N\\,3)+4*gte(N\\,30))/30/TB"
 _PLAIN = (*_X264, "-bf", "3", "-g", "12")
 
 RECIPES: dict[str, Recipe] = {
     "h264_b": Recipe(".mp4", _PLAIN, sound=True),
     "h264_long": Recipe(".mp4", (*_X264, "-bf", "3", "-g", "250"), count=200),
     "h264_vfr": Recipe(
-        ".mp4", (*_PLAIN, "-vf", _UNEVEN, "-vsync", "vfr", "-video_track_timescale", "90000")
+        ".mp4",
+        (
+            *_PLAIN,
+            "-vf",
+            _UNEVEN,
+            "-vsync",
+            "vfr",
+            "-enc_time_base",
+            "1:90000",
+            "-video_track_timescale",
+            "90000",
+        ),
     ),
     "h264_open_gop": Recipe(
         ".mp4",

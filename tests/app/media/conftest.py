@@ -15,12 +15,3 @@ def clip(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
         pytest.skip("the ffmpeg program is not installed")
     folder = tmp_path_factory.mktemp("clips")
     return lambda name: make_clip(folder, name)
-
-
-@pytest.fixture(scope="session")
-def real_media() -> Path:
-    """Recordings this project did not make, where they lie beside the repository."""
-    folder = Path(__file__).resolve().parents[4] / "shared" / "media"
-    if not folder.is_dir():
-        pytest.skip("the folder of recordings from elsewhere is absent")
-    return folder

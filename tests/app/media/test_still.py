@@ -1,0 +1,68 @@
+from __future__ import annotations
+
+import struct
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from app.media.errors import MediaError
+from app.media.opencv import opencv
+from app.media.still import write_still
+from tests.helpers.clips import number_in, run_ffmpeg
+
+Clips = Callable[[str], Path]
+
+
+def pixels(path: Path, width: int, height: int) -> np.ndarray:
+    raw = run_ffmpeg("-i", path, "-pix_fmt", "rgb24", "-f", "rawvideo", "-")
+    return np.frombuffer(raw, np.uint8).reshape(height, width, 3)
+
+
+def test_the_frame_on_screen_is_written(clip: Clips, tmp_path: Path) -> None:
+    out = tmp_path / "still.png"
+    assert write_still(clip("rot90"), 0.749, out) == 22
+    picture = pixels(out, 320, 180)
+    assert number_in(picture) == 22
+    expected = run_ffmpeg("-i", clip("rot90"), "-vf", "select=eq(n\\,22)", "-frames:v", "1",
+                          "-pix_fmt", "rgb24", "-f", "rawvideo", "-")  # fmt: skip
+    np.testing.assert_array_equal(picture, np.frombuffer(expected, np.uint8).reshape(180, 320, 3))
+
+
+def test_turned_and_mirrored_on_request(clip: Clips, tmp_path: Path) -> None:
+    plain, turned = tmp_path / "a.png", tmp_path / "b.png"
+    write_still(clip("h264_b"), 1.0, plain)
+    write_still(clip("h264_b"), 1.0, turned, quarter_turns=1, mirrored=True)
+    expected = np.rot90(pixels(plain, 320, 180), -1)[:, ::-1]
+    np.testing.assert_array_equal(pixels(turned, 180, 320), expected)
+
+
+def test_nothing_private_is_in_it(clip: Clips, tmp_path: Path) -> None:
+    out = tmp_path / "still.png"
+    write_still(clip("h264_b"), 0.0, out)
+    data, at, kinds = out.read_bytes(), 8, set()
+    while at < len(data):  # PNG (ISO/IEC 15948): length, kind, data, check of each chunk
+        (length,) = struct.unpack(">I", data[at : at + 4])
+        kinds.add(data[at + 4 : at + 8])
+        at += 12 + length
+    assert kinds == {b"IHDR", b"IDAT", b"IEND"}
+
+
+def test_an_unwritable_target_says_so_and_leaves_nothing(clip: Clips, tmp_path: Path) -> None:
+    with pytest.raises(MediaError, match="cannot be written: no such file"):
+        write_still(clip("h264_b"), 0.0, tmp_path / "nowhere" / "still.png")
+    (tmp_path / "taken.png").mkdir()
+    with pytest.raises(MediaError, match="was not written"):
+        write_still(clip("h264_b"), 0.0, tmp_path / "taken.png")
+    assert [p.name for p in tmp_path.iterdir()] == ["taken.png"]
+
+
+def test_opencv_leaves_no_trace_in_the_environment(monkeypatch: pytest.MonkeyPatch) -> None:
+    import os
+
+    opencv()
+    assert "QT_QPA_FONTDIR" not in os.environ
+    monkeypatch.setenv("QT_QPA_FONTDIR", "/fonts/of/the/user")
+    opencv()
+    assert os.environ["QT_QPA_FONTDIR"] == "/fonts/of/the/user"
