@@ -29,6 +29,9 @@ class FrameSupply(QObject):
         self._server: FrameServer | None = None
         self._footage: Footage | None = None
         self._size = QSize(960, 540)
+        self._last: ShownFrame | None = None
+        self._last_size = QSize()
+        self._token = object()
         playhead.wanted.connect(self._want)
         self._came.connect(self._deliver)
         self._failed.connect(self._fail)
@@ -44,8 +47,7 @@ class FrameSupply(QObject):
 
             # The callbacks run in the decoding thread; a signal carries them over. The server
             # names itself so that a late frame of the last file is not shown for this one.
-            token = object()
-            self._token = token
+            token = self._token
             self._server = FrameServer(
                 footage.path,
                 lambda frame: self._came.emit(token, frame),
@@ -65,6 +67,7 @@ class FrameSupply(QObject):
             self._server.close()
         self._server = None
         self._footage = None
+        self._last = None
         self._token = object()
 
     def _want(self, time_s: float) -> None:
@@ -73,11 +76,16 @@ class FrameSupply(QObject):
             self.frame_ready.emit(None)
             self._playhead.arrive(time_s)
             return
-        self._server.request(footage.index.at(time_s), self._size.width(), self._size.height())
+        index = footage.index.at(time_s)
+        self._server.request(index, self._size.width(), self._size.height())
+        if self._last is not None and self._last.index == index and self._last_size == self._size:
+            # The server does not send again what it sent last.
+            self._deliver(self._token, self._last)
 
     def _deliver(self, token: object, frame: ShownFrame) -> None:
         if token is not self._token:
             return
+        self._last, self._last_size = frame, self._size
         self.frame_ready.emit(frame)
         wanted_s = self._playhead.wanted_s
         # A frame holds an interval; the moment asked for within it is the moment shown.

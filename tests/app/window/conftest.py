@@ -1,0 +1,80 @@
+"""A bench that is really shown, with a real clip and a real force file."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from app.window.main_window import MainWindow
+from app.window.settings import Settings
+from app.window.theme import dress
+from tests.helpers.clips import make_clip
+from tests.helpers.pieces import FOUR_STROKES
+
+CLIP = "h264_long"
+
+
+@pytest.fixture(scope="session")
+def recorded(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with a clip of 200 numbered frames and a force file of four strokes."""
+    folder = tmp_path_factory.mktemp("recorded")
+    make_clip(folder, CLIP).rename(folder / "piece.mp4")
+    FOUR_STROKES.write(folder / "piece.csv")
+    return folder
+
+
+@pytest.fixture
+def submission(recorded: Path, tmp_path: Path) -> Path:
+    """A fresh copy to work on."""
+    for name in ("piece.mp4", "piece.csv"):
+        shutil.copyfile(recorded / name, tmp_path / name)
+    return tmp_path
+
+
+@pytest.fixture
+def make_bench(
+    qapp: QApplication, qtbot: QtBot, tmp_path: Path
+) -> Iterator[Callable[[], MainWindow]]:
+    """Makes benches and closes them; what was loading is waited for."""
+    os.environ["QT_QPA_PLATFORM"] = "offscreen"
+    dress(qapp)
+    made: list[MainWindow] = []
+
+    def make() -> MainWindow:
+        bench = MainWindow(Settings(tmp_path / "settings.json"))
+        bench.resize(1280, 800)
+        bench.show()
+        qtbot.waitExposed(bench)
+        made.append(bench)
+        return bench
+
+    yield make
+    for bench in made:
+        bench.close()
+        bench.deleteLater()
+
+
+@pytest.fixture
+def bench(make_bench: Callable[[], MainWindow]) -> MainWindow:
+    """An empty bench."""
+    return make_bench()
+
+
+@pytest.fixture
+def loaded(bench: MainWindow, submission: Path, qtbot: QtBot) -> MainWindow:
+    """A bench with footage and force, standing at the start."""
+    open_and_wait(bench, qtbot, submission / "piece.mp4", submission / "piece.csv")
+    return bench
+
+
+def open_and_wait(bench: MainWindow, qtbot: QtBot, *paths: Path) -> None:
+    bench.desk.open_paths(paths)
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+    if bench.desk.material.footage is not None:
+        qtbot.waitUntil(lambda: bench.picture.frame is not None, timeout=20000)

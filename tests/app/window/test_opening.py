@@ -1,0 +1,156 @@
+"""What opens, what does not, and what the coach is told."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from pytestqt.qtbot import QtBot
+
+from app.window.main_window import MainWindow
+from tests.app.window.conftest import open_and_wait
+from tests.helpers.pieces import FOUR_STROKES
+
+
+def test_footage_alone_opens(bench: MainWindow, submission: Path, qtbot: QtBot) -> None:
+    open_and_wait(bench, qtbot, submission / "piece.mp4")
+    assert bench.desk.material.footage is not None
+    assert bench.view.stroke is None
+    qtbot.keyClick(bench, Qt.Key.Key_Right)
+    qtbot.keyClick(bench, Qt.Key.Key_N)
+    assert len(bench.desk.state.notes) == 1
+    assert not bench.menus.actions["next_catch"].isEnabled()
+
+
+def test_force_alone_opens_and_moves(bench: MainWindow, submission: Path, qtbot: QtBot) -> None:
+    open_and_wait(bench, qtbot, submission / "piece.csv")
+    force = bench.desk.material.force
+    assert force is not None
+    qtbot.keyClick(bench, Qt.Key.Key_Down)
+    assert bench.playhead.time_s == pytest.approx(force.piece.strokes[0].catch_s)
+    assert bench.picture.frame is None
+    qtbot.keyClick(bench, Qt.Key.Key_N)
+    assert bench.desk.state.notes[0].video_s == pytest.approx(force.piece.strokes[0].catch_s)
+
+
+def test_force_dropped_later_joins_the_review(
+    bench: MainWindow, submission: Path, qtbot: QtBot
+) -> None:
+    open_and_wait(bench, qtbot, submission / "piece.mp4")
+    review = bench.desk.review
+    open_and_wait(bench, qtbot, submission / "piece.csv")
+    assert bench.desk.review is review
+    assert bench.desk.state.trace is not None
+    assert bench.desk.material.force is not None
+    assert bench.desk.material.footage is not None
+
+
+def test_a_review_opens_again_as_it_was(
+    make_bench: Callable[[], MainWindow], submission: Path, qtbot: QtBot
+) -> None:
+    first = make_bench()
+    open_and_wait(first, qtbot, submission / "piece.mp4", submission / "piece.csv")
+    qtbot.keyClick(first, Qt.Key.Key_N)
+    qtbot.keyClick(first, Qt.Key.Key_T)
+    qtbot.keyClicks(first.notes_panel._words, "Keep it long.")
+    state = first.desk.state
+    first.close()
+    second = make_bench()
+    open_and_wait(second, qtbot, submission / "piece.review")
+    assert second.desk.state == state
+    assert second.notes_panel._list.count() == 1
+
+
+def test_opening_the_footage_again_opens_its_review(
+    make_bench: Callable[[], MainWindow], submission: Path, qtbot: QtBot
+) -> None:
+    first = make_bench()
+    open_and_wait(first, qtbot, submission / "piece.mp4", submission / "piece.csv")
+    qtbot.keyClick(first, Qt.Key.Key_N)
+    first.close()
+    second = make_bench()
+    open_and_wait(second, qtbot, submission / "piece.mp4", submission / "piece.csv")
+    assert len(second.desk.state.notes) == 1
+
+
+def test_a_force_file_that_says_too_little_is_asked_about_once(
+    make_bench: Callable[[], MainWindow], submission: Path, qtbot: QtBot
+) -> None:
+    FOUR_STROKES.write(submission / "piece.csv", header="t,pull,x")
+    bench = make_bench()
+    open_and_wait(bench, qtbot, submission / "piece.mp4", submission / "piece.csv")
+    panel = bench.question
+    assert panel.isVisible()
+    panel.force.setCurrentIndex(1)
+    panel.force_unit.setCurrentText("N")
+    panel.time.setCurrentIndex(1)
+    panel.time_unit.setCurrentText("s")
+    qtbot.mouseClick(panel.read, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: bench.desk.material.force is not None, timeout=10000)
+    assert not panel.isVisible()
+    bench.close()
+    shutil.copyfile(submission / "piece.mp4", submission / "next.mp4")
+    FOUR_STROKES.write(submission / "next.csv", header="t,pull,x")
+    again = make_bench()
+    open_and_wait(again, qtbot, submission / "next.mp4", submission / "next.csv")
+    assert not again.question.isVisible()
+    assert again.desk.material.force is not None
+
+
+def test_footage_that_moved_is_said_and_the_notes_open(
+    make_bench: Callable[[], MainWindow], submission: Path, qtbot: QtBot
+) -> None:
+    first = make_bench()
+    open_and_wait(first, qtbot, submission / "piece.mp4", submission / "piece.csv")
+    qtbot.keyClick(first, Qt.Key.Key_N)
+    first.close()
+    (submission / "piece.mp4").rename(submission / "elsewhere.mp4")
+    second = make_bench()
+    open_and_wait(second, qtbot, submission / "piece.review")
+    assert "piece.mp4 is not where it was" in second.message_line.text
+    assert len(second.desk.state.notes) == 1
+    assert second.desk.material.force is not None
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [
+        ("empty.mp4", b""),
+        ("text.mp4", b"this is no video"),
+        ("binary.csv", bytes(range(256)) * 40),
+        ("empty.csv", b""),
+        ("words.csv", b"hello\nworld\n"),
+        ("broken.review", b"not a database"),
+    ],
+)
+def test_what_cannot_be_used_gets_one_sentence(
+    bench: MainWindow, qtbot: QtBot, tmp_path: Path, name: str, content: bytes
+) -> None:
+    path = tmp_path / name
+    path.write_bytes(content)
+    open_and_wait(bench, qtbot, path)
+    said = bench.message_line.text
+    assert name in said
+    assert said.rstrip().endswith(".")
+    assert "Traceback" not in said
+    assert bench.desk.review is None
+    assert not path.with_suffix(".review").exists() or name.endswith(".review")
+
+
+def test_a_folder_is_refused_in_words(bench: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    (tmp_path / "folder").mkdir()
+    open_and_wait(bench, qtbot, tmp_path / "folder")
+    assert "folder" in bench.message_line.text
+    assert bench.desk.review is None
+
+
+def test_the_sample_opens_prepared(bench: MainWindow, qtbot: QtBot) -> None:
+    bench.opening.open_sample()
+    qtbot.waitUntil(lambda: bench.desk.review is not None and not bench.jobs.running, timeout=30000)
+    assert bench.desk.material.footage is not None
+    assert bench.desk.material.force is not None
+    assert bench.desk.state.notes
+    assert bench.desk.state.target is not None
