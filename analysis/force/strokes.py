@@ -23,8 +23,10 @@ LONGEST_DRIVE_S = 3.0
 # A recovery longer than this and than this many usual recoveries is a pause.
 PAUSE_S = 3.0
 PAUSE_TIMES = 2.5
-# Silence within a drive that leaves its shape unknown. At 20 Hz two samples are this far apart.
+# A silence within a drive longer than both of these leaves its shape unknown: common practice,
+# no source. One or two samples lost do not.
 HOLE_S = 0.1
+HOLE_STEPS = 3.5
 
 
 @dataclass(frozen=True)
@@ -71,7 +73,14 @@ def find_strokes(trace: ForceTrace) -> tuple[Stroke, ...]:
             if edges.finish_s > edges.catch_s:
                 cuts.append(_Cut(pull, edges, _impulse(trace, pull, edges)))
     cuts = _without_bumps(cuts)
-    return _link([_stroke(i, cut, cuts, trace) for i, cut in enumerate(cuts)])
+    hole_s = max(HOLE_S, HOLE_STEPS * trace.interval_s) if cuts else HOLE_S
+    strokes = []
+    for i, cut in enumerate(cuts):
+        near = cuts[max(0, i - AROUND) : i + AROUND + 1]
+        usual_ns = float(np.percentile([c.impulse_ns for c in near], 60.0))
+        remark = _remark(cut, usual_ns, _largest_hole(trace, cut.edges) > hole_s)
+        strokes.append(Stroke(i, cut.edges.catch_s, cut.edges.finish_s, None, remark))
+    return _link(strokes)
 
 
 def _impulse(trace: ForceTrace, pull: Pull, edges: Edges) -> float:
@@ -104,13 +113,7 @@ def _without_bumps(cuts: Sequence[_Cut]) -> list[_Cut]:
     ]
 
 
-def _stroke(index: int, cut: _Cut, cuts: Sequence[_Cut], trace: ForceTrace) -> Stroke:
-    near = cuts[max(0, index - AROUND) : index + AROUND + 1]
-    usual = float(np.percentile([c.impulse_ns for c in near], 60.0))
-    return Stroke(index, cut.edges.catch_s, cut.edges.finish_s, None, _remark(cut, usual, trace))
-
-
-def _remark(cut: _Cut, usual_ns: float, trace: ForceTrace) -> str:
+def _remark(cut: _Cut, usual_ns: float, has_hole: bool) -> str:
     edges = cut.edges
     if edges.open_start:
         return "the trace starts within this drive"
@@ -118,7 +121,7 @@ def _remark(cut: _Cut, usual_ns: float, trace: ForceTrace) -> str:
         return "the trace ends within this drive"
     if edges.finish_s - edges.catch_s > LONGEST_DRIVE_S:
         return "held pull"
-    if _largest_hole(trace, edges) > max(HOLE_S, 3.5 * trace.interval_s):
+    if has_hole:
         return "samples missing"
     if cut.impulse_ns < HALF_SHARE * usual_ns:
         return "half stroke"

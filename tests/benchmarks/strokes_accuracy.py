@@ -102,9 +102,10 @@ def rowed_trace(
     force_n += 0.02 * peak_n * (np.sin(2 * np.pi * time_s / 300.0) + time_s / time_s[-1])
     force_n += rng.normal(0.0, noise * peak_n, len(time_s)) if noise else 0.0
     kept = (rng.random(len(time_s)) >= 0.01) & np.concatenate(([True], np.diff(time_s) > 0.0))
-    # Cut after the last finish: what the athlete began at the very end is no whole stroke.
-    kept &= time_s < piece.strokes[-1].finish_s + 0.3
-    true = tuple(TruePull(s.catch_s, s.finish_s, s.kind == "half") for s in piece.strokes)
+    # Cut after the last whole stroke: what was begun at the very end is none.
+    ended = [s for s in piece.strokes if s.finish_s < piece.time_s[-1] - 0.4]
+    kept &= time_s < ended[-1].finish_s + 0.3
+    true = tuple(TruePull(s.catch_s, s.finish_s, s.kind == "half") for s in ended)
     return ForceTrace(time_s[kept], force_n[kept]), true
 
 
