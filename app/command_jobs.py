@@ -91,7 +91,7 @@ def window(path: Path | None, for_qt: list[str]) -> int:
             f"The window cannot open because a library is missing ({error}); the other commands "
             "work without it, see strokeside --help."
         ) from error
-    return open_window(path, for_qt)
+    return open_window(path, ["strokeside", *for_qt])
 
 
 def frames(options: argparse.Namespace) -> Answer:

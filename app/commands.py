@@ -52,12 +52,11 @@ def main(argv: Sequence[str] | None = None) -> int:
     arguments = list(sys.argv[1:] if argv is None else argv)
     wants_json = "--json" in arguments
     try:
+        if _is_for_window(arguments):
+            return _open_window(_parser(), arguments)
         with _stoppable():
-            answer = _run(arguments)
-            if isinstance(answer, int):
-                return answer
-            _show(answer, wants_json)
-            return DONE
+            _show(_run(arguments), wants_json)
+        return DONE
     except SystemExit as leaving:  # argparse has said what is wrong
         return leaving.code if isinstance(leaving.code, int) else WRONG_CALL
     except KeyboardInterrupt:
@@ -71,12 +70,13 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _refuse(_sentence(error), wants_json)
 
 
-def _run(arguments: list[str]) -> Answer | int:
+def _is_for_window(arguments: list[str]) -> bool:
+    first = arguments[0] if arguments else "--"
+    return first == "--" or not (first in _COMMANDS or first.startswith("-"))
+
+
+def _run(arguments: list[str]) -> Answer:
     parser = _parser()
-    if not arguments or not (arguments[0] in _COMMANDS or arguments[0].startswith("-")):
-        return _open_window(parser, arguments)
-    if arguments[0] == "--":
-        return _open_window(parser, arguments)
     options = parser.parse_args(arguments)
     if getattr(options, "pair", None) and len(options.files) < 2:
         parser.error("--pair needs both a video and a trace")

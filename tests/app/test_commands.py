@@ -1,0 +1,477 @@
+import contextlib
+import io
+import json
+import os
+import shutil
+import signal
+import sqlite3
+import subprocess
+import sys
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from app import command_jobs, commands
+from app.command_intake import kind_of
+from app.commands import main
+from app.review.store import read_review
+from samples.submission import SampleOptions, Submission, make_submission
+from tests.helpers.clips import needs_ffmpeg
+
+ROOT = Path(__file__).parents[2]
+MEASURES = [
+    *("drive_s", "recovery_s", "rhythm", "rate_spm", "peak_n", "mean_n", "impulse_ns"),
+    *("mean_to_peak", "time_to_peak_pct", "length_to_peak_pct", "rfd_n_per_s", "plateau_pct"),
+    *("length_m", "work_j"),
+]
+OFFSET_S = 0.8
+
+
+@pytest.fixture(scope="session")
+def submission(tmp_path_factory: pytest.TempPathFactory) -> Submission:
+    options = SampleOptions(
+        duration_s=11.0,
+        fps=10,
+        width=320,
+        height=180,
+        rate_spm=28.0,
+        offset_s=OFFSET_S,
+        drift_ppm=0.0,
+    )
+    return make_submission(tmp_path_factory.mktemp("submission"), options)
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A working folder, with a state folder of its own for the log."""
+    folder = tmp_path / "here"
+    folder.mkdir()
+    monkeypatch.chdir(folder)
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    monkeypatch.delenv("STROKESIDE_DEBUG", raising=False)
+    return folder
+
+
+@pytest.fixture
+def sent(here: Path, submission: Submission) -> tuple[str, str]:
+    """Footage and force in the working folder, by their names there."""
+    shutil.copy(submission.footage, here / "film.mp4")
+    shutil.copy(submission.force, here / "force.csv")
+    return "film.mp4", "force.csv"
+
+
+def run(*args: object) -> tuple[int, str, str]:
+    """Status, standard output and standard error of a command."""
+    out, err = io.StringIO(), io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        status = main([str(arg) for arg in args])
+    return status, out.getvalue(), err.getvalue()
+
+
+def answer(*args: object) -> Any:
+    status, out, err = run(*args, "--json")
+    assert (status, err) == (0, "")
+
+    def refuse(constant: str) -> None:
+        raise AssertionError(f"{constant} is not JSON")
+
+    return json.loads(out, parse_constant=refuse)
+
+
+def refused(*args: object) -> str:
+    """The one sentence of a command that cannot use its input, the same with and without JSON."""
+    status, out, err = run(*args)
+    assert (status, out) == (1, "")
+    json_status, json_out, json_err = run(*args, "--json")
+    assert (json_status, json_err) == (1, err)
+    assert json.loads(json_out) == {"error": err.rstrip("\n")}
+    assert err.count("\n") == 1 and err.endswith(".\n") and "Traceback" not in err
+    return err
+
+
+def truth_of(submission: Submission) -> Any:
+    return json.loads(submission.truth.read_text("utf-8"))
+
+
+@needs_ffmpeg
+def test_frames_are_those_the_ffprobe_program_finds(sent: tuple[str, str]) -> None:
+    said = answer("frames", sent[0])
+    assert list(said) == ["width", "height", "rotation_deg", "frames"]
+    assert (said["width"], said["height"], said["rotation_deg"]) == (320, 180, 0)
+    asked = ["ffprobe", "-v", "error", "-select_streams", "v", "-of", "json"]
+    entries = ["-show_entries", "frame=key_frame,pts_time", sent[0]]
+    probed = json.loads(subprocess.run([*asked, *entries], capture_output=True, check=True).stdout)
+    theirs = [(float(f["pts_time"]), f["key_frame"] == 1) for f in probed["frames"]]
+    first_s = theirs[0][0]
+    assert [f["index"] for f in said["frames"]] == list(range(len(theirs)))
+    assert [f["key"] for f in said["frames"]] == [key for _, key in theirs]
+    times = [f["time_s"] for f in said["frames"]]
+    assert times == pytest.approx([t - first_s for t, _ in theirs], abs=1e-6)
+    table = run("frames", sent[0])[1].splitlines()
+    assert "320 × 180" in table[0] and f"{len(theirs)} frames" in table[0]
+    assert len(table) == len(theirs) + 2
+
+
+@needs_ffmpeg
+def test_still_is_the_picture_the_ffmpeg_program_decodes(sent: tuple[str, str]) -> None:
+    import numpy as np
+
+    from app.media.opencv import opencv
+
+    said = answer("still", sent[0], "--at", 2.05, "-o", "a.png")
+    assert said == {"png": "a.png", "index": 20, "time_s": 2.0, "width": 320, "height": 180}
+    picked = ["-vf", "select=eq(n\\,20)", "-frames:v", "1", "theirs.png"]
+    subprocess.run(["ffmpeg", "-v", "error", "-i", sent[0], *picked], check=True)
+    ours, theirs = (opencv().imread(name).astype(int) for name in ("a.png", "theirs.png"))
+    # Two scalers turn YUV into RGB; they may round apart but show one picture.
+    assert ours.shape == theirs.shape
+    assert np.abs(ours - theirs).mean() < 2.0
+    before = answer("still", sent[0], "--at", 1.95, "-o", "b.png")
+    assert before["index"] == 19
+
+
+def test_still_outside_the_footage_is_refused(sent: tuple[str, str], here: Path) -> None:
+    assert "runs from 0 to 11.000 s" in refused("still", sent[0], "--at", 99, "-o", "a.png")
+    assert "shows nothing at -1 s" in refused("still", sent[0], "--at=-1", "-o", "a.png")
+    assert not (here / "a.png").exists()
+
+
+def test_strokes_agree_with_the_ground_truth(sent: tuple[str, str], submission: Submission) -> None:
+    said = answer("strokes", sent[1])
+    trace = said["trace"]
+    assert trace["force_unit"] == "N" and trace["sample_hz"] == pytest.approx(100.0)
+    assert trace["samples"] == trace["intake"]["samples"] > 900
+    assert {"missing", "repeated", "backward", "gaps"} <= set(trace["intake"])
+    assert trace["intake"]["mapping"]["force_column"] == "force_n"
+    assert len(said["strokes"]) >= 3
+    for i, stroke in enumerate(said["strokes"]):
+        assert stroke["index"] == i
+        assert list(stroke["measures"]) == MEASURES
+        assert stroke["catch_s"] < stroke["finish_s"]
+    assert list(said["summary"]) == MEASURES
+    caught = [stroke["catch_s"] for stroke in said["strokes"]]
+    known = [stroke["catch"]["trace_s"] for stroke in truth_of(submission)["strokes"]]
+    first_s = min(known, key=lambda k: abs(k - caught[0]))
+    # One and a half samples at 100 Hz; the recorder starts and stops in mid-stroke.
+    assert caught == pytest.approx([k for k in known if k >= first_s][: len(caught)], abs=0.015)
+    table = run("strokes", sent[1])[1]
+    assert "peak N" in table and len(table.splitlines()) == len(caught) + 4
+
+
+def test_questions_of_a_force_file_are_answered_by_options(here: Path) -> None:
+    rows = (f"{i * 10};{abs(i % 250 - 125) / 2.0:.1f}".replace(".", ",") for i in range(2000))
+    (here / "bare.txt").write_text("\n".join(rows))
+    said = refused("strokes", "bare.txt")
+    assert "--force-unit" in said
+    options = ["--time-column", 1, "--force-column", 2, "--force-unit", "kgf", "--time-unit", "ms"]
+    got = answer("strokes", "bare.txt", *options)
+    assert got["trace"]["force_unit"] == "kgf"
+    assert got["trace"]["duration_s"] == pytest.approx(19.99)
+    # Standard gravity, CGPM 1901: 1 kgf = 9.80665 N; the highest sample is 62.5 kgf.
+    assert max(s["measures"]["peak_n"] for s in got["strokes"]) == pytest.approx(62.5 * 9.80665)
+    made = answer("new", "bare.txt", "-o", "bare.review", *options)
+    assert made["trace"] == "bare.txt"
+    trace = read_review(here / "bare.review").trace
+    assert trace is not None and trace.mapping is not None
+    assert (trace.mapping.force_unit, trace.mapping.time_unit) == ("kgf", "ms")
+    bundled = answer("bundle", "bare.review", "-o", "out")
+    assert "strokes.csv" in bundled["files"], "the mapping is remembered in the review"
+
+
+def test_new_then_bundle_in_three_shapes(sent: tuple[str, str], here: Path) -> None:
+    made = answer("new", *sent, "-o", "a.review", "--athlete", "Zoë", "--title", "אימון 🚣")
+    assert (made["video"], made["trace"]) == sent
+    assert made["alignment"]["method"] == "assumed"
+    assert any("assumed to start together" in remark for remark in made["remarks"])
+    state = read_review(here / "a.review")
+    assert (state.athlete, state.title, state.draft) == ("Zoë", "אימון 🚣", False)
+    folder = answer("bundle", "a.review", "-o", "folder")
+    assert folder["draft"] is False
+    on_disk = {p.relative_to("folder").as_posix() for p in Path("folder").rglob("*") if p.is_file()}
+    assert on_disk == set(folder["files"]) >= {"index.html", "review.json", "strokes.csv"}
+    zipped = answer("bundle", "a.review", "-o", "b.zip", "--zip")
+    with zipfile.ZipFile(zipped["bundle"]) as archive:
+        assert archive.testzip() is None
+    page = answer("bundle", "a.review", "-o", "c.html", "--single-file")
+    assert Path(page["bundle"]).read_text("utf-8").lstrip().lower().startswith("<!doctype html")
+    assert "index.html" in run("bundle", "a.review", "-o", "folder")[1]
+
+
+def test_new_refuses_a_review_that_is_there(sent: tuple[str, str], here: Path) -> None:
+    answer("new", *sent, "-o", "a.review")
+    before = (here / "a.review").read_bytes()
+    assert "exists already" in refused("new", *sent, "-o", "a.review")
+    assert (here / "a.review").read_bytes() == before
+
+
+def test_pairs_line_up_draft_and_review(sent: tuple[str, str], here: Path) -> None:
+    pairs = ["--pair", f"{OFFSET_S + 2}:2", "--pair", f"{OFFSET_S + 3}:3"]
+    made = answer("new", *reversed(sent), "-o", "a.review", *pairs)
+    assert made["alignment"]["method"] == "by hand"
+    assert made["alignment"]["offset_s"] == pytest.approx(OFFSET_S)
+    assert len(read_review(here / "a.review").pairs) == 2
+    drafted = answer("draft", *sent, "-o", "out", "--review", "d.review", *pairs)
+    assert drafted["alignment"]["offset_s"] == pytest.approx(OFFSET_S)
+    assert drafted["remarks"] == []
+    state = read_review(here / "d.review")
+    assert state.draft and len(state.notes) == 3 and state.target is not None
+    stroke = answer("strokes", "force.csv")["strokes"][state.notes[0].stroke]
+    assert state.notes[0].video_s == pytest.approx(stroke["catch_s"] + OFFSET_S)
+    assert state.notes[2].video_s == pytest.approx(stroke["finish_s"] + OFFSET_S)
+
+
+def test_a_draft_says_what_it_is_and_that_nobody_lined_it_up(
+    sent: tuple[str, str], here: Path
+) -> None:
+    said = answer("draft", *sent, "-o", "out")
+    assert said["draft"] is True and said["notes"] == 3
+    assert said["alignment"]["method"] == "assumed"
+    page = (here / "out" / "index.html").read_text("utf-8")
+    assert "no coach has seen" in page and "Nobody checked" in page
+    assert json.loads((here / "out" / "review.json").read_text("utf-8"))["draft"] is True
+    assert len(list((here / "out" / "stills").glob("note-0[123].png"))) == 3
+    assert {p.name for p in here.iterdir()} == {*sent, "out"}, "nothing else is left"
+
+
+def test_draft_of_one_recording_alone(sent: tuple[str, str], here: Path) -> None:
+    film = answer("draft", sent[0], "-o", "film")
+    assert film["alignment"] is None and "stills/note-01.png" in film["files"]
+    force = answer("draft", sent[1], "-o", "force")
+    assert force["alignment"] is None and force["notes"] == 3
+    assert "curves/by-time.svg" in force["files"]
+
+
+def test_a_sample_is_what_the_options_say(
+    here: Path, monkeypatch: pytest.MonkeyPatch, submission: Submission
+) -> None:
+    import samples.submission
+
+    asked: list[SampleOptions] = []
+
+    def make(out: Path, options: SampleOptions, **_: object) -> Submission:
+        asked.append(options)
+        return submission
+
+    monkeypatch.setattr(samples.submission, "make_submission", make)
+    said = answer("sample", "-o", "s", "--seed", 4, "--seconds", 8, "--fault", "give:0.4")
+    assert said["trace"] == str(submission.force)
+    assert asked == [SampleOptions(seed=4, duration_s=8.0, faults=(("give", 0.4),))]
+    monkeypatch.undo()
+    assert "seconds" in refused("sample", "-o", str(here / "s"), "--seconds", "1")
+    assert "nonsense" in refused("sample", "-o", str(here / "s"), "--fault", "nonsense")
+
+
+def test_bad_input_gets_one_sentence(sent: tuple[str, str], here: Path) -> None:
+    (here / "empty.mp4").touch()
+    (here / "empty.csv").touch()
+    (here / "noise.csv").write_bytes(os.urandom(5000))
+    (here / "noise.mp4").write_bytes(os.urandom(5000))
+    (here / "cut.mp4").write_bytes((here / sent[0]).read_bytes()[:3000])
+    (here / "zero.csv").write_text("time_s,force_n\n" + "".join(f"{i},0\n" for i in range(99)))
+    (here / "noforce.csv").write_text("a,b\n" + "x,y\n" * 99)
+    (here / "folder").mkdir()
+    for video in ("empty.mp4", "noise.mp4", "cut.mp4", "folder", "gone.mp4", "force.csv"):
+        said = refused("frames", video)
+        assert video in said
+        refused("still", video, "--at", 0, "-o", "x.png")
+    for trace in ("empty.csv", "noise.csv", "zero.csv", "noforce.csv", "folder", "gone.csv"):
+        refused("strokes", trace)
+        refused("new", trace, "-o", "x.review")
+        refused("draft", sent[0], trace, "-o", "x")
+    for review in (*sent, "folder", "gone.review", "empty.csv"):
+        refused("bundle", review, "-o", "x")
+        assert run(review)[0] == 1, "and no window opens on it"
+    assert "both look like force" in refused("new", sent[1], sent[1], "-o", "x.review")
+    refused("new", *sent, "-o", "no/such/folder/x.review")
+    refused("draft", *sent, "-o", "film.mp4")
+    assert not any((here / name).exists() for name in ("x", "x.png", "x.review"))
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        ["nonsense"],
+        ["frames"],
+        ["frames", "a", "b"],
+        ["still", "a.mp4", "-o", "b.png"],
+        ["still", "a.mp4", "--at", "nan", "-o", "b.png"],
+        ["strokes", "a.csv", "--interval", "soon"],
+        ["new", "a", "b", "c", "-o", "r.review"],
+        ["new", "a.csv", "-o", "r.review", "--pair", "1:2"],
+        ["new", "a.mp4", "a.csv", "-o", "r.review", "--pair", "1"],
+        ["draft", "a.mp4"],
+        ["bundle", "a.review", "-o", "x", "--zip", "--single-file"],
+        ["frames", "a.mp4", "--js"],
+        ["a.review", "b.review"],
+        ["--nonsense"],
+    ],
+)
+def test_a_wrong_call_is_2(here: Path, call: list[str]) -> None:
+    status, out, err = run(*call)
+    assert (status, out) == (2, "")
+    assert err.startswith("usage: strokeside") and "error:" in err
+
+
+def test_help_and_version() -> None:
+    assert run("--help")[0] == 0
+    status, out, _ = run("--version")
+    assert status == 0 and out.startswith("strokeside ")
+    for name in commands._COMMANDS:
+        status, out, _ = run(name, "--help")
+        assert status == 0 and "--json" in out
+
+
+def test_docs_name_every_command_and_option() -> None:
+    told = (ROOT / "docs" / "commands.md").read_text("utf-8")
+    for name in commands._COMMANDS:
+        assert f"strokeside {name} " in told
+        for option in run(name, "--help")[1].split():
+            option = option.strip("[],.")
+            assert not option.startswith("--") or option == "--help" or option in told, option
+
+
+def test_help_loads_nothing_heavy() -> None:
+    code = (
+        "import sys; from app.commands import main; main(['--help']); "
+        "print([m for m in ('numpy', 'av', 'cv2', 'scipy', 'pandas', 'PySide6', 'matplotlib', "
+        "'sqlite3') if m in sys.modules])"
+    )
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT)
+    assert said.stdout.splitlines()[-1] == "[]"
+
+
+def test_the_window_gets_the_review(
+    sent: tuple[str, str], here: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import types
+
+    opened: list[tuple[Path | None, list[str]]] = []
+
+    def open_window(path: Path | None, argv: list[str]) -> int:
+        opened.append((path, argv))
+        return 0
+
+    stand_in = types.ModuleType("app.window.__main__")
+    stand_in.open_window = open_window  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "app.window.__main__", stand_in)
+    answer("new", *sent, "-o", "a.review")
+    assert run()[0] == run("a.review")[0] == run("--", "-platform", "offscreen")[0] == 0
+    assert opened == [
+        (None, ["strokeside"]),
+        (Path("a.review"), ["strokeside"]),
+        (None, ["strokeside", "-platform", "offscreen"]),
+    ]
+    assert run("gone.review")[0] == run("film.mp4")[0] == 1
+    assert len(opened) == 3, "what is no review is refused before a window opens"
+
+
+def test_the_unforeseen_is_one_sentence_and_a_log(
+    here: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(*_: object) -> None:
+        raise KeyError("deep inside")
+
+    monkeypatch.setattr("app.media.video.VideoFile.open", broken)
+    said = refused("frames", "a.mp4")
+    log = tmp_path / "state" / "strokeside" / "errors.log"
+    assert str(log) in said and "deep inside" not in said
+    assert "KeyError: 'deep inside'" in log.read_text("utf-8")
+    monkeypatch.setenv("STROKESIDE_DEBUG", "1")
+    with pytest.raises(KeyError):
+        run("frames", "a.mp4")
+    monkeypatch.delenv("STROKESIDE_DEBUG")
+    monkeypatch.setenv("XDG_STATE_HOME", str(log))
+    assert "no log" in refused("frames", "a.mp4")
+
+
+def test_ctrl_c_is_quiet(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def interrupted(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("app.media.video.VideoFile.open", interrupted)
+    assert run("frames", "a.mp4") == (130, "", "")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals of this system differ")
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_stopped_while_writing_leaves_nothing(
+    sent: tuple[str, str], here: Path, number: signal.Signals
+) -> None:
+    code = (
+        "import os, sys\n"
+        "import app.bundle.page, app.bundle.write as w\n"
+        "real = w.draw_curves\n"
+        "def draw(*args):\n"
+        "    real(*args)\n"
+        f"    os.kill(os.getpid(), {int(number)})\n"
+        "w.draw_curves = draw\n"
+        "from app.commands import main\n"
+        "sys.exit(main(sys.argv[1:]))\n"
+    )
+    command = [sys.executable, "-c", code, "draft", *sent, "-o", "out"]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    ended = subprocess.run(command, capture_output=True, text=True, env=environment)
+    assert (ended.returncode, ended.stdout, ended.stderr) == (130, "", "")
+    assert {p.name for p in here.iterdir()} == set(sent)
+
+
+@pytest.fixture
+def closed_pipe() -> Iterator[int]:
+    reader, writer = os.pipe()
+    os.close(reader)
+    yield writer
+    os.close(writer)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="pipes of this system differ")
+def test_a_reader_who_has_seen_enough(sent: tuple[str, str], closed_pipe: int) -> None:
+    command = [sys.executable, "-m", "app", "frames", sent[0]]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    ended = subprocess.run(command, stdout=closed_pipe, stderr=subprocess.PIPE, env=environment)
+    assert (ended.returncode, ended.stderr) == (0, b"")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no full device")
+def test_an_answer_that_cannot_be_written(sent: tuple[str, str]) -> None:
+    command = [sys.executable, "-m", "app", "frames", sent[0]]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    with Path("/dev/full").open("w") as full:
+        ended = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, env=environment)
+    assert ended.returncode == 1
+    assert b"no space left" in ended.stderr and b"Traceback" not in ended.stderr
+    assert ended.stderr.count(b"\n") == 1
+
+
+def test_a_terminal_without_the_letters(sent: tuple[str, str]) -> None:
+    command = [sys.executable, "-m", "app", "frames", sent[0]]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "ascii"}
+    ended = subprocess.run(command, capture_output=True, env=environment)
+    assert ended.returncode == 0 and ended.stdout.startswith(b"320 \\xd7 180")
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "kind"),
+    [
+        ("force.csv", b"\0\0\0\x20ftyp", "trace"),
+        ("force.mp4", b"time,force\n0,1\n", "trace"),
+        ("force", "zeit;kraft\n0,1;2\n".encode("latin-1"), "trace"),
+        ("force", b"\xff\xfet\0i\0m\0e\0", "trace"),
+        ("film", b"\0\0\0\x20ftypisom" + bytes(range(256)), "video"),
+        ("film.mov", b"", "video"),
+    ],
+)
+def test_footage_is_told_from_force(tmp_path: Path, name: str, content: bytes, kind: str) -> None:
+    (tmp_path / name).write_bytes(content)
+    assert kind_of(tmp_path / name) == kind
+    assert kind_of(tmp_path / "gone.mov") == "video"
+
+
+def test_the_review_made_is_one_sqlite_file(sent: tuple[str, str], here: Path) -> None:
+    answer("new", *sent, "-o", "a.review")
+    with sqlite3.connect(here / "a.review") as db:
+        assert db.execute("SELECT count(*) FROM media").fetchone() == (2,)
+    db.close()
+    assert command_jobs.version() != ""
