@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import numpy as np
 from av.error import FFmpegError
@@ -18,6 +18,18 @@ from app.media.source import Source
 _READ_ON = 4
 
 
+# Called with each frame decoded on the way to the wanted one; False stops the decoding there.
+Passing = Callable[[int, VideoFrame], bool]
+
+
+class Interrupted(Exception):
+    """Decoding stopped on request; `at` is the last frame that came out."""
+
+    def __init__(self, at: int) -> None:
+        super().__init__(at)
+        self.at = at
+
+
 class FrameReader:
     """Decodes frames of one source by number; every landing is checked by its timestamp."""
 
@@ -29,22 +41,26 @@ class FrameReader:
         self._at = -1  # the number of the newest frame taken out, -1 when a seek is needed
         self._flushed = True
         self._last: tuple[int, VideoFrame] | None = None
+        self._passing: Passing | None = None
         self.damaged: set[int] = set()
         self.seeks = 0
         self.decoded = 0
 
-    def frame(self, i: int) -> VideoFrame:
+    def frame(self, i: int, passing: Passing | None = None) -> VideoFrame:
         """Frame `i` as decoded; a frame the decoder cannot give is replaced by its neighbour.
 
         Such frames are noted in `damaged`.
 
         Raises
         ------
+        Interrupted
+            `passing` said so; asking for a later frame goes on from there.
         MediaError
             Nothing near the frame can be decoded, or the file is gone.
         """
         if self._last is not None and self._last[0] == i:
             return self._last[1]
+        self._passing = passing
         found = self._read_on(i) if self._can_read_on(i) else None
         if found is None:
             found = self._from_key(i)
@@ -127,12 +143,23 @@ class FrameReader:
                 self._ready.appendleft(frame)  # it is the next frame still
                 break
             before = frame
+            self._pass_by(pts, frame)
+        self._source.check_whole()
         if before is None and or_next and self._ready:
             before = self._ready[0]
         if before is not None:
             self.damaged.add(i)
             self._at = i
         return before
+
+    def _pass_by(self, pts: int, frame: VideoFrame) -> None:
+        if self._passing is None:
+            return
+        j = int(np.searchsorted(self._index.pts, pts))
+        if j < len(self._index) and self._index.pts[j] == pts and not self._passing(j, frame):
+            self._at = j
+            self._last = (j, frame)
+            raise Interrupted(j)
 
     def _next(self) -> VideoFrame | None:
         while not self._ready:

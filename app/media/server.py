@@ -10,12 +10,14 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from app.media.decoder import Interrupted
 from app.media.errors import MediaError
 from app.media.picture import SmallFrame
 from app.media.video import VideoFile
 
 CACHE_BYTES = 256 * 2**20
 _AHEAD = 24  # frames kept ready in the direction of travel
+_NEAR = 15  # a kept frame this near may stand in until the exact one is decoded
 _CLOSE_WAIT_S = 2.0
 
 
@@ -42,6 +44,11 @@ class _Wish:
     index: int
     max_width: int
     max_height: int
+    serial: int  # asking twice for one frame gives it twice
+
+    def same_picture(self, other: _Wish | None) -> bool:
+        """Whether another wish wants the same frame at the same size."""
+        return other is not None and (other.index, other.box) == (self.index, self.box)
 
     @property
     def box(self) -> tuple[int, int]:
@@ -86,7 +93,8 @@ class FrameServer:
     def request(self, index: int, max_width: int, max_height: int) -> None:
         """Ask for a frame to fit a box; returns at once and replaces what was asked before."""
         with self._changed:
-            self._wish = _Wish(index, max(2, max_width), max(2, max_height))
+            serial = 0 if self._wish is None else self._wish.serial + 1
+            self._wish = _Wish(index, max(2, max_width), max(2, max_height), serial)
             self._changed.notify()
 
     def close(self) -> None:
@@ -96,6 +104,11 @@ class FrameServer:
             self._changed.notify()
         if threading.current_thread() is not self._thread:
             self._thread.join(_CLOSE_WAIT_S)
+
+    @property
+    def running(self) -> bool:
+        """Whether the thread still lives."""
+        return self._thread.is_alive()
 
     @property
     def cached_bytes(self) -> int:
@@ -130,6 +143,7 @@ class _Worker:
         self._video = video
         self._cache = server._cache
         self._served: _Wish | None = None
+        self._on_screen: int | None = None
         self._direction = 1
         self._lost = False
 
@@ -151,75 +165,87 @@ class _Worker:
             self._server._on_error(sentence)
 
     def _serve(self, wish: _Wish) -> None:
-        last = len(self._video.index) - 1
-        i = min(max(wish.index, 0), last)
+        i = self._number(wish)
         if self._served is not None:
             if wish.box != self._served.box:
                 self._cache.clear()
+                self._on_screen = None
             elif wish.index != self._served.index:
                 self._direction = 1 if wish.index > self._served.index else -1
-        if self._direction < 0 and i not in self._cache:
-            self._fill_back_to(i, wish)
-        small = self._get(i, wish)
         self._served = wish
-        self._server._on_frame(
-            ShownFrame(
-                index=i,
-                time_s=float(self._video.index.time_s[i]),
-                image_bgra=self._video.finish(small),
-                damaged=self._video.is_damaged(i),
-            )
+        if i not in self._cache:
+            self._show_nearest(i)
+        try:
+            self._show(i, self._get(i, wish))
+        except Interrupted as stopped:
+            # The hand moves faster than the decoder: let it see where the decoder has come to.
+            newest = self._server._wish
+            small = self._cache.get(stopped.at)
+            if newest is not None and newest.box == wish.box and small is not None:
+                self._show_if_nearer(stopped.at, small, self._number(newest))
+
+    def _number(self, wish: _Wish) -> int:
+        return min(max(wish.index, 0), len(self._video.index) - 1)
+
+    def _show(self, i: int, small: SmallFrame) -> None:
+        self._on_screen = i
+        shown = ShownFrame(
+            index=i,
+            time_s=float(self._video.index.time_s[i]),
+            image_bgra=self._video.finish(small),
+            damaged=self._video.is_damaged(i),
         )
+        if not self._server._closing:
+            self._server._on_frame(shown)
 
-    def _fill_back_to(self, i: int, wish: _Wish) -> None:
-        """Keep the frames decoded on the way to `i`: the next steps back will want them."""
-        for j in range(self._group_start(i), i):
-            if self._server._closing or self._server._wish is not wish:
-                return
-            self._get(j, wish)
+    def _show_nearest(self, i: int) -> None:
+        """Until the decoder has come to `i`, show a kept frame that is nearly it."""
+        near = self._cache.nearest(i)
+        if near is not None and abs(near[0] - i) <= _NEAR:
+            self._show_if_nearer(*near, i)
 
-    def _group_start(self, i: int) -> int:
-        """First frame worth keeping of those decoded on the way to `i`."""
-        index = self._video.index
-        start = int(np.searchsorted(index.pts, index.key_before(i)))
-        return max(start, i - self._room() // 2, 0)
-
-    def _room(self) -> int:
-        return self._cache.room()
+    def _show_if_nearer(self, j: int, small: SmallFrame, wanted: int) -> None:
+        if self._on_screen is None or abs(j - wanted) < abs(self._on_screen - wanted):
+            self._show(j, small)
 
     def _work_ahead(self) -> bool:
-        """Prepare one frame the hand is likely to ask for next; False when all are ready."""
+        """Prepare a frame the hand is likely to ask for next; False when all are ready."""
         wish = self._served
-        if wish is None or self._lost:
+        if wish is None or self._lost or self._server._wish is not wish:
             return False
+        here = self._number(wish)
+        ahead = min(_AHEAD, self._cache.room() // 3)
         last = len(self._video.index) - 1
-        here = min(max(wish.index, 0), last)
-        ahead = min(_AHEAD, self._room() // 2)
-        if self._direction > 0:
-            wanted = range(here + 1, min(here + ahead, last) + 1)
-        else:
-            missing = next(
-                (j for j in range(here - 1, max(here - ahead, 0) - 1, -1) if j not in self._cache),
-                None,
-            )
-            if missing is None:
-                return False
-            wanted = range(self._group_start(missing), missing + 1)
-        for j in wanted:
-            if j not in self._cache:
-                try:
-                    self._get(j, wish)
-                except MediaError:
-                    return False
-                return True
-        return False
+        forward = range(here + 1, min(here + ahead, last) + 1)
+        backward = range(here - 1, max(here - ahead, 0) - 1, -1)
+        wanted = forward if self._direction > 0 else backward
+        missing = next((j for j in wanted if j not in self._cache), None)
+        if missing is None:
+            return False
+        try:
+            self._get(missing, wish)
+        except (Interrupted, MediaError):
+            return False
+        return missing in self._cache
 
     def _get(self, i: int, wish: _Wish) -> SmallFrame:
+        """Frame `i` at display size; frames decoded on the way are kept as well.
+
+        The next steps back will want those, and shrinking them costs a twentieth of decoding.
+        """
         small = self._cache.get(i)
-        if small is None:
-            small = self._video.small(i, *wish.box)
-            here = wish.index if self._served is None else self._served.index
-            self._cache.put(i, small, here)
+        if small is not None:
+            return small
+        here = self._number(wish)
+        reach = self._cache.room() // 2
+
+        def passing(j: int, shrink: Callable[[], SmallFrame]) -> bool:
+            if i - j <= reach and j not in self._cache:
+                self._cache.put(j, shrink(), here)
+            return wish.same_picture(self._server._wish) and not self._server._closing
+
+        small = self._video.small(i, *wish.box, passing)
+        self._cache.put(i, small, here)
         return small
 
 
@@ -238,8 +264,17 @@ class FrameCache:
         """The kept frame, or None."""
         return self._frames.get(i)
 
+    def nearest(self, i: int) -> tuple[int, SmallFrame] | None:
+        """The kept frame closest to `i`, with its number."""
+        if not self._frames:
+            return None
+        j = min(self._frames, key=lambda k: abs(k - i))
+        return j, self._frames[j]
+
     def put(self, i: int, frame: SmallFrame, here: int) -> None:
         """Keep a frame; `here` is the number of the frame on screen."""
+        replaced = self._frames.pop(i, None)
+        self.bytes -= replaced.size_bytes if replaced is not None else 0
         size = frame.size_bytes
         while self._frames and self.bytes + size > self._limit:
             farthest = max(self._frames, key=lambda j: abs(j - here))
@@ -249,9 +284,9 @@ class FrameCache:
             self.bytes += size
 
     def room(self) -> int:
-        """How many frames of the kept size fit."""
+        """How many frames of the kept size fit; a guess before the first is kept."""
         if not self._frames:
-            return 1
+            return 16
         return max(1, int(self._limit / max(1.0, self.bytes / len(self._frames))))
 
     def clear(self) -> None:

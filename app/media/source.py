@@ -38,6 +38,7 @@ class Source:
         self.capture_fps = _capture_fps(container.metadata)
         self.format_name = container.format.name
         self.moved_s = 0.0  # what a temporary copy took off the original's times
+        self._size = container.size
         self._disposable: Path | None = None
         stream.thread_type = "AUTO"
 
@@ -93,6 +94,19 @@ class Source:
         self.container.close()
         self.container, self.stream, self._disposable = repacked, stream, path
         stream.thread_type = "AUTO"
+
+    def check_whole(self) -> None:
+        """Raise a MediaError when the file went away or shrank since it was opened."""
+        path = self._disposable or self.path
+        try:
+            size = path.stat().st_size
+        except OSError:
+            size = -1
+        if size < self._size and self._disposable is None:
+            raise MediaError(
+                f"{self.name} can no longer be read: it was moved, deleted, or its disk was "
+                "unplugged; bring it back and open it again."
+            )
 
     def rewind(self) -> None:
         """Stand at the first packet again."""

@@ -12,7 +12,7 @@ import numpy as np
 from av.video.frame import VideoFrame
 from numpy.typing import NDArray
 
-from app.media.decoder import FrameReader
+from app.media.decoder import FrameReader, Passing
 from app.media.index import FrameIndex, index_of
 from app.media.orientation import Turn, turn_of_matrix
 from app.media.picture import Painter, SmallFrame
@@ -113,9 +113,32 @@ class VideoFile:
         """Frame `i` as contiguous (h, w, 4) BGRA that fits the box, for the screen."""
         return self._painter.bgra(self._frame(i), max_width, max_height)
 
-    def small(self, i: int, max_width: int, max_height: int) -> SmallFrame:
-        """Frame `i` at display size, for keeping; `finish` makes the picture of it."""
-        return self._painter.small(self._frame(i), max_width, max_height)
+    def small(
+        self,
+        i: int,
+        max_width: int,
+        max_height: int,
+        passing: Callable[[int, Callable[[], SmallFrame]], bool] | None = None,
+    ) -> SmallFrame:
+        """Frame `i` at display size, for keeping; `finish` makes the picture of it.
+
+        Parameters
+        ----------
+        passing : called with the number of each frame decoded on the way there and a function
+            that gives it at display size; False stops
+
+        Raises
+        ------
+        Interrupted
+            `passing` said so.
+        """
+
+        def offer(j: int, frame: VideoFrame) -> bool:
+            assert passing is not None
+            return passing(j, lambda: self._painter.small(frame, max_width, max_height))
+
+        frame = self._frame(i, offer if passing is not None else None)
+        return self._painter.small(frame, max_width, max_height)
 
     def finish(self, small: SmallFrame) -> NDArray[np.uint8]:
         """Contiguous (h, w, 4) BGRA picture of what `small` gave."""
@@ -135,10 +158,10 @@ class VideoFile:
         """The disposable copy frames come from, if one was needed; it goes when this closes."""
         return self._source.temporary
 
-    def _frame(self, i: int) -> VideoFrame:
+    def _frame(self, i: int, passing: Passing | None = None) -> VideoFrame:
         if not 0 <= i < len(self.index):
             raise IndexError(f"no frame {i}: there are {len(self.index)}")
-        return self._reader.frame(i)
+        return self._reader.frame(i, passing)
 
     def close(self) -> None:
         """Close the file; safe to call twice."""
