@@ -9,7 +9,7 @@ import numpy as np
 from app.media.opencv import opencv
 from samples.camera import SHIFT, Camera
 from samples.flywheel import FloatArray
-from samples.paint import Image, Tone, fill, profile, ribbon, straight, through
+from samples.paint import LAYERS, Image, Tone, fill, profile, ribbon, straight, through
 
 cv2 = opencv()
 
@@ -140,15 +140,10 @@ def _neck_and_head(image: Image, camera: Camera, at: Points) -> None:
     ribbon(image, camera, straight(nape, base, 7), [0.056] * 7, [0.058] * 7, SKIN.dimmed(0.93))
     turn = np.array(((up[1], up[0]), (-up[0], up[1])))
     outline = through(np.concatenate((_HEAD, _HEAD[:1])), 60) @ turn.T + head
-    fill(image, camera, outline, SKIN.dark)
-    for share, mix in ((0.90, 0.4), (0.74, 0.75), (0.52, 1.0)):
-        colour = np.array(SKIN.dark) + (np.array(SKIN.light) - np.array(SKIN.dark)) * mix
-        inner = head + (outline - head) * share + np.array((-0.012, 0.008)) * (1.0 - share) * 3.0
-        fill(image, camera, inner, (int(colour[0]), int(colour[1]), int(colour[2])))
+    _lit(image, camera, outline, head, np.array((-0.036, 0.024)), SKIN)
     hair = through(np.concatenate((_HAIR, _HAIR[:1])), 50) @ turn.T + head
-    fill(image, camera, hair, HAIR.dark)
-    shine = head + turn @ np.array((0.02, 0.07))
-    fill(image, camera, shine + (hair - shine) * 0.62, HAIR.light)
+    crown = head + turn @ np.array((0.02, 0.07))
+    _lit(image, camera, hair, crown, np.zeros(2), HAIR)
     ear = head + turn @ np.array((0.018, -0.008))
     axes = (camera.length(0.016), camera.length(0.026))
     centre = (int(v) for v in camera.fixed(ear))
@@ -164,6 +159,21 @@ def _neck_and_head(image: Image, camera: Camera, at: Points) -> None:
         cv2.LINE_AA,
         SHIFT,
     )
+
+
+def _lit(
+    image: Image,
+    camera: Camera,
+    outline: FloatArray,
+    centre: FloatArray,
+    lamp: FloatArray,
+    tone: Tone,
+) -> None:
+    """Fill an outline in steps that grow lighter towards `centre`, drawn on towards the lamp."""
+    for layer, colour in zip(LAYERS, tone.steps(), strict=True):
+        share = 1.0 - 0.66 * float(layer)
+        inner = centre + (outline - centre) * share + lamp * (1.0 - share)
+        fill(image, camera, inner, colour)
 
 
 def _handle(image: Image, camera: Camera, grip: FloatArray) -> None:

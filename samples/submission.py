@@ -64,7 +64,7 @@ class SampleOptions:
     grain: float = 1.0
     facing: str = "left"
     burn_index: bool = False
-    crf: int = 26
+    crf: int = 27
 
     def piece(self) -> PieceOptions:
         """The piece that covers the footage and whatever of the recording comes before it."""
@@ -96,6 +96,10 @@ class SampleOptions:
             self.decimal,
             self.header,
         )
+
+
+# The sample that comes with the program: `make_submission(folder, SMALL)` writes it anew.
+SMALL = SampleOptions(duration_s=20.0, width=960, height=540, crf=26)
 
 
 @dataclass(frozen=True)
