@@ -7,7 +7,9 @@ a disk pulled out and put back in between harms nothing.
 from __future__ import annotations
 
 import contextlib
+import itertools
 import os
+import shutil
 import sqlite3
 import tempfile
 import uuid
@@ -84,8 +86,13 @@ def write_review(path: Path, state: ReviewState, expected: str | None = None) ->
 
 
 def older_copy(path: Path, version: int) -> Path:
-    """Where a file of an older schema is kept when its review is saved in the new one."""
-    return path.with_name(f"{path.stem}.schema-{version}{path.suffix}")
+    """Where a file of an older schema is kept when its review is saved: a name nobody has yet."""
+    for count in itertools.count(1):
+        again = f"-{count}" if count > 1 else ""
+        kept = path.with_name(f"{path.stem}.schema-{version}{again}{path.suffix}")
+        if not kept.exists():
+            break
+    return kept
 
 
 def _write_in_place(path: Path, state: ReviewState, revision: str, expected: str | None) -> bool:
@@ -127,16 +134,13 @@ def _write_new(path: Path, state: ReviewState, revision: str) -> None:
 def _replace_older(path: Path, state: ReviewState, revision: str) -> None:
     with _connect(path) as connection:
         kept = older_copy(path, schema.version_of(connection))
-    if not kept.exists():
-        path.replace(kept)
+        part = kept.with_name(f".{kept.name}.part")
         try:
-            _write_new(path, state, revision)
-        except BaseException:
-            kept.replace(path)
-            raise
-    else:
-        path.unlink()
-        _write_new(path, state, revision)
+            shutil.copy2(path, part)
+            part.replace(kept)
+        finally:
+            part.unlink(missing_ok=True)
+    _write_new(path, state, revision)
 
 
 def _umask() -> int:

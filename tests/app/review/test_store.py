@@ -148,8 +148,9 @@ def test_an_older_file_is_brought_up_on_a_copy(path: Path, monkeypatch: pytest.M
 
     write_review(path, state, revision)
     assert read_review(path) == state
-    assert older_copy(path, 1).read_bytes() == before
-    assert older_copy(path, 1).name == "piece.schema-1.review"
+    assert path.with_name("piece.schema-1.review").read_bytes() == before
+    assert older_copy(path, 1).name == "piece.schema-1-2.review"
+    assert len(list(path.parent.iterdir())) == 2
 
 
 def test_a_file_older_than_any_is_refused(path: Path) -> None:
