@@ -136,7 +136,7 @@ def _named(layout: Layout, words: set[str], units: dict[str, str]) -> list[_Name
     if not layout.has_header:
         return []
     found = []
-    for column in layout.numeric:
+    for column in range(len(layout.columns)):
         own, unit = words_and_unit(layout.columns[column], units)
         if (
             own & words
@@ -144,7 +144,8 @@ def _named(layout: Layout, words: set[str], units: dict[str, str]) -> list[_Name
             or (own == {"n"} and "n" in units)
         ):
             found.append(_Named(column, unit, bool(own & {"handle", "griff", "griffkraft"})))
-    return found
+    # A column of that name without numbers is still what was meant when there is no other.
+    return [n for n in found if n.column in layout.numeric] or found
 
 
 def _force(layout: Layout) -> tuple[int | None, str | None]:

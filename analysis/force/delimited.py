@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import numpy as np
 
@@ -55,6 +55,7 @@ class Layout:
     data_line : line (from 0) of the first row of numbers
     preamble : lines above header and data
     rows : the first rows, as written
+    quoted : whether cells stand in quotes
     """
 
     delimiter: str
@@ -65,6 +66,7 @@ class Layout:
     data_line: int
     preamble: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    quoted: bool = False
 
     def numbers(self, column: int) -> FloatArray:
         """Numbers of a column in the first rows; NaN where there is none."""
@@ -163,7 +165,9 @@ def _describe(lines: Sequence[str], delimiter: str, decimal: str, name: str) -> 
         for c in range(width)
         if sum(is_number(row[c], decimal) for row in rows) >= 0.5 * len(rows)
     )
-    data_line = next((i for i in range(len(cells)) if _is_data(cells, i, numeric, decimal)), None)
+    data_line = next(
+        (i for i, row in enumerate(cells) if _is_data(row, width, numeric, decimal)), None
+    )
     if not numeric or data_line is None:
         raise TraceError(
             f"{name} holds no rows of numbers; choose the delimited text file the recorder wrote."
@@ -180,14 +184,16 @@ def _describe(lines: Sequence[str], delimiter: str, decimal: str, name: str) -> 
         data_line,
         tuple(line for line in lines[:header_line] if line.strip()),
         tuple(data),
+        any(cell.startswith('"') for line in lines[data_line:] for cell in line.split(delimiter)),
     )
 
 
-def _is_data(cells: Sequence[list[str]], at: int, numeric: Sequence[int], decimal: str) -> bool:
-    """Whether a line is a row of numbers: half of the numeric columns hold one."""
-    row = cells[at]
-    found = sum(c < len(row) and is_number(row[c], decimal) for c in numeric)
-    return found > 0 and 2 * found >= len(numeric)
+def _is_data(row: Sequence[str], width: int, numeric: Sequence[int], decimal: str) -> bool:
+    """Whether a line is a row of numbers: half of the numeric columns hold one, none a word."""
+    cells = [row[c] if c < len(row) else "" for c in numeric]
+    found = sum(is_number(cell, decimal) for cell in cells)
+    words = any(not is_number(c, decimal) and c.lower() not in _NO_NUMBER for c in cells)
+    return len(row) <= width and found > 0 and 2 * found >= len(numeric) and not words
 
 
 def _header(
@@ -291,10 +297,9 @@ def read_columns(
         "names": list(range(len(layout.columns))),
         "usecols": order,
         "index_col": False,
-        "skiprows": layout.data_line,
         "skipinitialspace": True,
-        "encoding": head.encoding,
-        "encoding_errors": "replace",
+        # A stray quote would swallow rows up to the next one, so quotes count only where used.
+        "quoting": csv.QUOTE_MINIMAL if layout.quoted else csv.QUOTE_NONE,
         "on_bad_lines": "warn",
         "chunksize": CHUNK_ROWS,
         "low_memory": False,
@@ -302,7 +307,10 @@ def read_columns(
     try:
         with warnings.catch_warnings(record=True) as caught:
             warnings.simplefilter("always")
-            with pd.read_csv(path, **options) as reader:
+            with (
+                path.open(encoding=head.encoding, errors="replace") as file,
+                pd.read_csv(_below_header(file, layout), **options) as reader,
+            ):
                 for frame in reader:
                     for store, column in zip(chunks, order, strict=True):
                         store.append(_floats(frame[column], layout.decimal))
@@ -317,6 +325,13 @@ def read_columns(
         for c, store in zip(order, chunks, strict=True)
     }
     return [by_column[c] for c in wanted], passed_over
+
+
+def _below_header(file: IO[str], layout: Layout) -> IO[str]:
+    """Pass over the lines above the numbers, line ends of any kind alike."""
+    for _ in range(layout.data_line):
+        file.readline()
+    return file
 
 
 def _floats(series: Any, decimal: str) -> FloatArray:
