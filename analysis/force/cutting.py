@@ -20,6 +20,9 @@ LOW_PASS_HZ = 8.0
 # A pull is where force stands above this share of the pulls around it. Low enough that a give
 # in the drive does not split it, high enough that the cord's pull on the recovery is not one.
 PULL_SHARE = 0.15
+# In a long pause nothing is typical: there, half of the piece's strong pulls stands in. Light
+# paddling is above that. Common practice, no source.
+FAINT_SHARE = 0.5
 MERGE_S = 0.2  # two pulls closer than this are one; the shortest recovery is three times that
 SHORTEST_PULL_S = 0.12
 NEIGHBOURHOOD_S = 24.0  # over which "the pulls around it" are looked at, half to each side
@@ -108,7 +111,7 @@ def rest_level(smooth: FloatArray, step_s: float) -> FloatArray:
 
 
 def _height(above: FloatArray, step_s: float) -> FloatArray:
-    """Typical peak of the pulls around each sample: (n,) N, never below a tenth of the trace's."""
+    """Typical peak of the pulls around each sample: (n,) N, never faint against the trace's."""
     every = max(1, round(1.0 / step_s))  # one highest value a second
     n = -(-len(above) // every)
     padded = np.pad(above, (0, n * every - len(above)), mode="edge")
@@ -119,7 +122,7 @@ def _height(above: FloatArray, step_s: float) -> FloatArray:
     # One second in three holds a peak even at 18 strokes per minute: the 85th percentile is one.
     height = percentile_filter(tops, 85.0, size=size, mode="nearest")
     strong = float(np.percentile(tops, 98.0)) if n > 1 else float(tops.max())
-    height = np.maximum(height, 0.25 * strong)
+    height = np.maximum(height, FAINT_SHARE * strong)
     level: FloatArray = np.interp(np.arange(len(above)) / every - 0.5, np.arange(n), height)
     return level
 
@@ -133,9 +136,12 @@ def find_pulls(stretch: Stretch) -> list[Pull]:
     starts, ends = _merge(starts, ends, round(MERGE_S / stretch.step_s))
     pulls = []
     for start, end in zip(starts, ends, strict=True):
+        top = int(start + np.argmax(above[start:end]))
+        # Counted from its own peak: noise that was merged in before or after falls away.
+        own = np.flatnonzero(above[start:end] > PULL_SHARE * above[top])
+        end, start = int(start + own[-1] + 1), int(start + own[0])
         if (end - start) * stretch.step_s < SHORTEST_PULL_S:
             continue
-        top = int(start + np.argmax(above[start:end]))
         pulls.append(
             Pull(
                 stretch.start_s + start * stretch.step_s,
