@@ -113,7 +113,7 @@ def _why_no_stroke(piece: PieceAnalysis) -> str:
         return "No stroke was found in the force recording."
     if piece.by_time is None:
         return "No stroke of the force recording is whole, so none was averaged."
-    return "The footage shows none of the measured strokes; the two may not be lined up."
+    return "The footage shows none of the averaged strokes whole; the two may not be lined up."
 
 
 def peak_s(trace: ForceTrace, stroke: Stroke) -> float:

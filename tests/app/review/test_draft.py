@@ -62,6 +62,14 @@ def test_a_stroke_the_footage_does_not_show_is_not_chosen(piece: PieceAnalysis) 
     assert "may not be lined up" in nothing.notes[0].text
 
 
+def test_an_odd_stroke_is_not_shown_as_the_typical_one() -> None:
+    odd = piece_of((600.0, 605.0, 480.0, 595.0, 602.0, 598.0))
+    assert odd.by_time is not None and odd.by_time.outlying[2]
+    start = Drafting(video=VIDEO, trace=TRACE, piece=odd, alignment=Alignment(-5.9), footage_s=3.0)
+    assert stroke_to_show(start) is None
+    assert "averaged strokes" in draft_state(start).notes[0].text
+
+
 def test_without_footage_the_review_runs_on_the_clock_of_the_trace(piece: PieceAnalysis) -> None:
     state = draft_state(Drafting(trace=TRACE, piece=piece, alignment=Alignment(3.0)))
     assert state.notes[0].video_s == piece.strokes[2].catch_s

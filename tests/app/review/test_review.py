@@ -131,6 +131,19 @@ def test_typing_is_one_step_until_something_else_happens() -> None:
     assert texts_ == ["Too s", "Too", "Too", "x"]
 
 
+def test_tags_set_one_after_the_other_are_undone_one_by_one() -> None:
+    review = Review(ReviewState())
+    note = new_note(1.0, "x")
+    review.do(AddNote(note))
+    review.do(EditNote(note.id, text="xy"))
+    review.do(EditNote(note.id, phase="catch"))
+    review.do(EditNote(note.id, phase="drive"))
+    review.undo()
+    assert (review.state.notes[0].phase, review.state.notes[0].text) == ("catch", "xy")
+    review.undo()
+    assert (review.state.notes[0].phase, review.state.notes[0].text) == ("", "xy")
+
+
 def test_typing_and_taking_it_away_leaves_nothing_to_undo() -> None:
     review = Review(ReviewState())
     note = new_note(1.0, "x")

@@ -312,6 +312,16 @@ def test_a_saving_half_written_to_disk_is_taken_back(path: Path) -> None:
     assert read_review(path).title == "goes on"
 
 
+@pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="this system has no kill -9")
+def test_a_new_file_half_written_does_not_take_the_name(path: Path) -> None:
+    child = run_child(DIE_HALF_WAY, path)
+    child.communicate()
+    assert child.returncode == -signal.SIGKILL
+    assert not path.exists()
+    write_review(path, FULL)
+    assert read_review(path) == FULL
+
+
 @pytest.fixture
 def small_disk(tmp_path: Path) -> Iterator[Path]:
     if not hasattr(os, "geteuid") or os.geteuid() != 0:
