@@ -18,6 +18,7 @@ EDGE_SHARE = 0.05
 HALF_SHARE = 0.65
 BUMP_SHARE = 0.25
 AROUND = 7  # strokes to each side a stroke is compared with
+FEWEST_TO_COMPARE = 3
 # The longest drive of a novice is below 2 s; a longer pull is no drive. Common practice, no source.
 LONGEST_DRIVE_S = 3.0
 # A recovery longer than this and than this many usual recoveries is a pause.
@@ -74,11 +75,11 @@ def find_strokes(trace: ForceTrace) -> tuple[Stroke, ...]:
                 cuts.append(_Cut(pull, edges, _impulse(trace, pull, edges)))
     cuts = _without_bumps(cuts)
     hole_s = max(HOLE_S, HOLE_STEPS * trace.interval_s) if cuts else HOLE_S
+    impulses = np.array([cut.impulse_ns for cut in cuts])
     strokes = []
     for i, cut in enumerate(cuts):
-        near = cuts[max(0, i - AROUND) : i + AROUND + 1]
-        usual_ns = float(np.percentile([c.impulse_ns for c in near], 60.0))
-        remark = _remark(cut, usual_ns, _largest_hole(trace, cut.edges) > hole_s)
+        has_hole = _largest_hole(trace, cut.edges) > hole_s
+        remark = _remark(cut, _usual_impulse(impulses, i), has_hole)
         strokes.append(Stroke(i, cut.edges.catch_s, cut.edges.finish_s, None, remark))
     return _link(strokes)
 
@@ -100,6 +101,19 @@ def _usual(values: FloatArray) -> FloatArray:
     size = min(2 * AROUND + 1, max(1, len(values)))
     usual: FloatArray = percentile_filter(values, 60.0, size=size, mode="nearest")
     return usual
+
+
+def _usual_impulse(impulses: FloatArray, at: int) -> float:
+    """Impulse of the strokes before or after a stroke, whichever is smaller, N s.
+
+    The smaller one, because where hard rowing begins or ends a stroke resembles one side only.
+    """
+    before = impulses[max(0, at - AROUND) : at]
+    after = impulses[at + 1 : at + 1 + AROUND]
+    sides = [side for side in (before, after) if len(side) >= FEWEST_TO_COMPARE]
+    if not sides:
+        sides = [impulses[max(0, at - AROUND) : at + 1 + AROUND]]
+    return min(float(np.percentile(side, 60.0)) for side in sides)
 
 
 def _without_bumps(cuts: Sequence[_Cut]) -> list[_Cut]:
