@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from app.bundle.text import clean, one_line
+from app.bundle.text import LONGEST_S, clean, one_line
 from app.review.state import Note
 
 # Common practice, no source: a caption stays long enough to read, within these bounds.
@@ -28,13 +28,17 @@ def captions(notes: Sequence[Note]) -> str:
 
 
 def _span(note: Note) -> tuple[int, int]:
-    start_ms = max(0, round(note.video_s * 1000))
+    start_ms = _whole_ms(note.video_s)
     if note.end_s is not None:
-        end_ms = round(note.end_s * 1000)
+        end_ms = _whole_ms(note.end_s)
     else:
         read_s = len(note.text) * _READING_S_PER_CHARACTER
         end_ms = start_ms + round(min(_LONGEST_S, max(_SHORTEST_S, read_s)) * 1000)
     return start_ms, max(end_ms, start_ms + 1)
+
+
+def _whole_ms(seconds: float) -> int:
+    return round(min(max(seconds, 0.0), LONGEST_S) * 1000)
 
 
 def _stamp(milliseconds: int) -> str:

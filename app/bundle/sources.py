@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -71,7 +72,12 @@ def trace_time(video_s: float, state: ReviewState) -> float:
 
 def video_time(trace_s: float, state: ReviewState) -> float:
     """Seconds of the review of a moment of the trace; the inverse of `trace_time`."""
-    return trace_s if state.video is None else state.alignment.video_time(trace_s)
+    if state.video is None:
+        return trace_s
+    try:
+        return state.alignment.video_time(trace_s)
+    except ZeroDivisionError:  # a clock that stands still: no moment of the film is that one
+        return math.inf
 
 
 def measures_of(piece: PieceAnalysis, stroke: Stroke) -> Measures:

@@ -12,6 +12,8 @@ _CONTROLS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ufeff]")
 _REORDERING = re.compile("[\u202a-\u202e\u2066-\u2069]")
 # Cells that spreadsheets take for a formula, in their plain and full-width forms.
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\n", "＝", "＋", "－", "＠")
+# Some thirty years: beyond any film, and short enough that no arithmetic overflows.
+LONGEST_S = 1e9
 
 
 def clean(text: str) -> str:
@@ -40,7 +42,7 @@ def cell(text: str) -> str:
 
 def clock(seconds: float) -> str:
     """A time of the film as a person reads it: 0:07.4, 12:03.0, 1:02:03.4."""
-    tenths = max(0, round(seconds * 10))
+    tenths = round(min(max(seconds, 0.0), LONGEST_S) * 10)
     minutes, tenths = divmod(tenths, 600)
     hours, minutes = divmod(minutes, 60)
     tail = f"{tenths // 10:02d}.{tenths % 10}"

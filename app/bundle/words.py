@@ -88,7 +88,6 @@ ENGLISH: Final[Words] = {
     "numbers_mean": "Mean",
     "numbers_sd": "sd",
     "numbers_unit": "Unit",
-    "numbers_scroll": "Table of measures",
     "no_numbers": "There is no force recording with whole strokes, so there are no numbers.",
     "caution": "Before you work on your back",
     "next": "What to film next time",
