@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from app.review.state import ReviewState
 
 
+SHORTEST_SAMPLE_S = 6.0  # the force recorder is started a few seconds after the camera
+
+
 class CommandError(ValueError):
     """Input a command cannot use. The message is one sentence for the user."""
 
@@ -211,6 +214,8 @@ def sample(options: argparse.Namespace) -> Answer:
     if options.seed is not None:
         given["seed"] = options.seed
     if options.seconds is not None:
+        if options.seconds < SHORTEST_SAMPLE_S:
+            raise CommandError(f"A sample lasts at least {SHORTEST_SAMPLE_S:g} seconds.")
         given["duration_s"] = options.seconds
     if options.fault is not None:
         given["faults"] = tuple(options.fault)

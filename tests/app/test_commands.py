@@ -1,5 +1,3 @@
-import contextlib
-import io
 import json
 import os
 import shutil
@@ -15,11 +13,10 @@ from typing import Any
 import pytest
 
 from app import command_jobs, commands
-from app.command_intake import kind_of
-from app.commands import main
 from app.review.store import read_review
 from samples.submission import SampleOptions, Submission, make_submission
 from tests.helpers.clips import needs_ffmpeg
+from tests.helpers.command_line import answer, refused, run
 
 ROOT = Path(__file__).parents[2]
 MEASURES = [
@@ -61,35 +58,6 @@ def sent(here: Path, submission: Submission) -> tuple[str, str]:
     shutil.copy(submission.footage, here / "film.mp4")
     shutil.copy(submission.force, here / "force.csv")
     return "film.mp4", "force.csv"
-
-
-def run(*args: object) -> tuple[int, str, str]:
-    """Status, standard output and standard error of a command."""
-    out, err = io.StringIO(), io.StringIO()
-    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        status = main([str(arg) for arg in args])
-    return status, out.getvalue(), err.getvalue()
-
-
-def answer(*args: object) -> Any:
-    status, out, err = run(*args, "--json")
-    assert (status, err) == (0, "")
-
-    def refuse(constant: str) -> None:
-        raise AssertionError(f"{constant} is not JSON")
-
-    return json.loads(out, parse_constant=refuse)
-
-
-def refused(*args: object) -> str:
-    """The one sentence of a command that cannot use its input, the same with and without JSON."""
-    status, out, err = run(*args)
-    assert (status, out) == (1, "")
-    json_status, json_out, json_err = run(*args, "--json")
-    assert (json_status, json_err) == (1, err)
-    assert json.loads(json_out) == {"error": err.rstrip("\n")}
-    assert err.count("\n") == 1 and err.endswith(".\n") and "Traceback" not in err
-    return err
 
 
 def truth_of(submission: Submission) -> Any:
@@ -260,7 +228,8 @@ def test_a_sample_is_what_the_options_say(
     assert said["trace"] == str(submission.force)
     assert asked == [SampleOptions(seed=4, duration_s=8.0, faults=(("give", 0.4),))]
     monkeypatch.undo()
-    assert "seconds" in refused("sample", "-o", str(here / "s"), "--seconds", "1")
+    assert "at least 6 seconds" in refused("sample", "-o", str(here / "s"), "--seconds", "3")
+    assert not (here / "s").exists()
     assert "nonsense" in refused("sample", "-o", str(here / "s"), "--fault", "nonsense")
 
 
@@ -450,23 +419,6 @@ def test_a_terminal_without_the_letters(sent: tuple[str, str]) -> None:
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "ascii"}
     ended = subprocess.run(command, capture_output=True, env=environment)
     assert ended.returncode == 0 and ended.stdout.startswith(b"320 \\xd7 180")
-
-
-@pytest.mark.parametrize(
-    ("name", "content", "kind"),
-    [
-        ("force.csv", b"\0\0\0\x20ftyp", "trace"),
-        ("force.mp4", b"time,force\n0,1\n", "trace"),
-        ("force", "zeit;kraft\n0,1;2\n".encode("latin-1"), "trace"),
-        ("force", b"\xff\xfet\0i\0m\0e\0", "trace"),
-        ("film", b"\0\0\0\x20ftypisom" + bytes(range(256)), "video"),
-        ("film.mov", b"", "video"),
-    ],
-)
-def test_footage_is_told_from_force(tmp_path: Path, name: str, content: bytes, kind: str) -> None:
-    (tmp_path / name).write_bytes(content)
-    assert kind_of(tmp_path / name) == kind
-    assert kind_of(tmp_path / "gone.mov") == "video"
 
 
 def test_the_review_made_is_one_sqlite_file(sent: tuple[str, str], here: Path) -> None:

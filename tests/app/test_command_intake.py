@@ -1,0 +1,22 @@
+from pathlib import Path
+
+import pytest
+
+from app.command_intake import kind_of
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "kind"),
+    [
+        ("force.csv", b"\0\0\0\x20ftyp", "trace"),
+        ("force.mp4", b"time,force\n0,1\n", "trace"),
+        ("force", "zeit;kraft\n0,1;2\n".encode("latin-1"), "trace"),
+        ("force", b"\xff\xfet\0i\0m\0e\0", "trace"),
+        ("film", b"\0\0\0\x20ftypisom" + bytes(range(256)), "video"),
+        ("film.mov", b"", "video"),
+    ],
+)
+def test_footage_is_told_from_force(tmp_path: Path, name: str, content: bytes, kind: str) -> None:
+    (tmp_path / name).write_bytes(content)
+    assert kind_of(tmp_path / name) == kind
+    assert kind_of(tmp_path / "gone.mov") == "video"
