@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -40,7 +41,14 @@ class Camera:
 
     def fixed(self, points_m: FloatArray) -> np.ndarray:
         """Pixels as the fixed-point integers the drawing functions take."""
-        return np.round(self.pixels(points_m) * (1 << SHIFT)).astype(np.int32)
+        factor, offset = self._fixed_point
+        return np.rint(points_m * factor + offset).astype(np.int32)
+
+    @cached_property
+    def _fixed_point(self) -> tuple[FloatArray, FloatArray]:
+        """Factor and offset of `pixels` in fixed point; asked for some hundred times a frame."""
+        zero = self.pixels(np.zeros(2))
+        return np.array((self.scale, -self.scale)) * (1 << SHIFT), zero * (1 << SHIFT)
 
     def length(self, metres: float) -> int:
         """A length as whole pixels, at least one."""

@@ -45,7 +45,7 @@ class Footage:
         self.shake, self.burn_index = shake, burn_index
         self.plain = Camera(camera.width, camera.height)
         self.background = paint_background(self.plain, seed)
-        self.wheel = Wheel(self.plain)
+        self.wheel = Wheel(self.plain, self.background)
         self.shadow = SeatShadow(self.plain)
         self.turned = wheel_angle(piece, motion.time_s)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -35,6 +36,7 @@ class Tone:
 
         return Tone(dim(self.dark), dim(self.light))
 
+    @lru_cache(maxsize=64)  # noqa: B019 - a handful of frozen tones
     def steps(self) -> list[Colour]:
         """One colour a layer, from the rim inwards."""
         dark, light = np.array(self.dark, float), np.array(self.light, float)
@@ -67,10 +69,11 @@ def ribbon(
     size = np.hypot(*(one - two).T)[:, None] + 1e-9
     lit = np.clip(normal_up / size, -1.0, 1.0)
     ridge = 0.5 * (one + two) + 0.5 * (one - two) * 0.55 * lit
-    for layer, colour in zip(LAYERS, tone.steps(), strict=True):
-        a = one + (ridge - one) * layer
-        b = two + (ridge - two) * layer
-        fill(image, camera, np.concatenate((a, b[::-1])), colour)
+    rim = np.concatenate((one, two[::-1]))
+    middle = np.concatenate((ridge, ridge[::-1]))
+    outlines = camera.fixed(rim + (middle - rim) * LAYERS[:, None, None])
+    for outline, colour in zip(outlines, tone.steps(), strict=True):
+        cv2.fillPoly(image, [outline], colour, cv2.LINE_AA, SHIFT)
 
 
 def _outline(

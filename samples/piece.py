@@ -24,7 +24,7 @@ from samples.flywheel import FloatArray, Flywheel, running_integral
 POINTS = 401  # along one pull
 TAKE_UP_S = 0.10  # the hands gather speed until the chain bites
 RUN_OUT_S = 0.10  # the hands come to rest after the force is gone
-SHORTEST_RETURN_S = 0.45
+SHORTEST_RETURN_S = 0.58  # nobody brings a handle home faster; the rate falls instead
 EDGE = 0.35  # share of the way home spent speeding up, and again slowing down
 CATCH_SHARE = 0.05  # a drive starts and ends at this share of the stroke's peak
 
@@ -208,7 +208,7 @@ def _plan(o: PieceOptions, strength: dict[str, float]) -> _Plan:
     rate = o.rate_spm + (end_rate - o.rate_spm) * along
     uneven = 1.0 + 5.0 * strength["uneven"]
     vary = o.variation
-    peak = 560.0 + 9.0 * (rate - 20.0) if o.peak_n is None else np.full(count, o.peak_n)
+    peak = 560.0 + 14.0 * (rate - 20.0) if o.peak_n is None else np.full(count, o.peak_n)
     peak = peak * (1.0 + 0.020 * vary * uneven * _wander(rng, count))
     peak = peak * (1.0 - 0.30 * strength["fading"] * along)
     start = 0.010 * vary * (1.0 + 2.5 * strength["uneven"]) * _wander(rng, count)

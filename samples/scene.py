@@ -202,19 +202,24 @@ def _housing(image: Image, camera: Camera) -> None:
 
 
 class Wheel:
-    """The flywheel behind its guard, turned every frame."""
+    """The flywheel behind its guard, turned every frame; what hides it never changes."""
 
-    def __init__(self, camera: Camera) -> None:
+    def __init__(self, camera: Camera, background: Image) -> None:
         self.camera = camera
         radius = camera.length(WHEEL_RADIUS_M)
         self.size = 2 * radius + 1
         y, x = np.mgrid[-radius : radius + 1, -radius : radius + 1].astype(np.float32)
         r, angle = np.hypot(x, y) / radius, np.arctan2(y, x)
         self.disc = self._blades(r, angle)
-        self.guard = self._guard(r, angle)
-        self.inside = np.clip((1.0 - r) * radius, 0.0, 1.0)[..., None]
+        guard = self._guard(r, angle)
+        inside = np.clip((1.0 - r) * radius, 0.0, 1.0)[..., None]
         centre = camera.pixels(WHEEL_M)
         self.left, self.top = round(centre[0]) - radius, round(centre[1]) - radius
+        behind = background[self.top : self.top + self.size, self.left : self.left + self.size]
+        wire = np.array((128, 124, 120), np.float32)
+        still = wire * (1.0 - guard) * inside + behind * (1.0 - inside)
+        self.still = still.astype(np.uint8)
+        self.shows = np.repeat(np.round(255.0 * guard * inside), 3, axis=2).astype(np.uint8)
 
     @staticmethod
     def _blades(r: np.ndarray, angle: np.ndarray) -> Image:
@@ -246,10 +251,10 @@ class Wheel:
         middle = (self.size - 1) / 2.0
         spin = cv2.getRotationMatrix2D((middle, middle), float(np.degrees(turned_rad)) % 360.0, 1.0)
         disc = cv2.warpAffine(self.disc, spin, (self.size, self.size), flags=cv2.INTER_LINEAR)
-        part = image[self.top : self.top + self.size, self.left : self.left + self.size]
-        wire = np.array((128, 124, 120), np.float32)
-        seen = disc * self.guard + wire * (1.0 - self.guard)
-        part[:] = (seen * self.inside + part * (1.0 - self.inside)).astype(np.uint8)
+        shown = cv2.multiply(disc, self.shows, scale=1.0 / 255.0)
+        image[self.top : self.top + self.size, self.left : self.left + self.size] = cv2.add(
+            shown, self.still
+        )
 
 
 def paint_chain(image: Image, camera: Camera, grip_m: FloatArray) -> None:
@@ -317,7 +322,8 @@ class SeatShadow:
         y, x = np.mgrid[-high : high + 1, -wide : wide + 1].astype(np.float32)
         fall = np.exp(-2.6 * ((x / wide) ** 2 + (y / high) ** 2))
         edge = np.clip(1.0 - ((x / wide) ** 4 + (y / high) ** 4), 0.0, 1.0)
-        self.keep = (1.0 - 0.34 * fall * edge)[..., None]
+        keep = np.round(255.0 * (1.0 - 0.34 * fall * edge)).astype(np.uint8)
+        self.keep = np.repeat(keep[..., None], 3, axis=2)
         self.wide, self.high = wide, high
 
     def paint(self, image: Image, hip_x_m: float) -> None:
@@ -330,4 +336,5 @@ class SeatShadow:
             return
         part = image[top:bottom, left:right]
         dx, dy = left - (x - self.wide), top - (y - self.high)
-        part[:] = part * self.keep[dy : dy + part.shape[0], dx : dx + part.shape[1]]
+        keep = self.keep[dy : dy + part.shape[0], dx : dx + part.shape[1]]
+        part[:] = cv2.multiply(part, keep, scale=1.0 / 255.0)

@@ -25,9 +25,8 @@ def main() -> None:
             lambda _: marks.append((time.perf_counter(), time.process_time())),
         )
         frames = options.duration_s * options.fps
-        print(
-            f"whole sample: {time.perf_counter() - start:.1f} s, {time.process_time() - cpu:.1f} s of CPU"
-        )
+        wall, used = time.perf_counter() - start, time.process_time() - cpu
+        print(f"whole sample: {wall:.1f} s, {used:.1f} s of CPU")
         wall, used = (marks[-1][k] - marks[0][k] for k in (0, 1))
         print(f"frames alone: {frames / wall:.1f} a second, {frames / used:.1f} a CPU second")
         for path in (sample.footage, sample.force, sample.truth):

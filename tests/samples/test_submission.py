@@ -12,7 +12,14 @@ from samples.faults import SampleError
 from samples.footage import Footage, read_burned
 from samples.piece import PieceOptions, simulate_piece
 from samples.rower import move
-from samples.submission import SampleOptions, Submission, make_submission, small_sample
+from samples.submission import (
+    SMALL,
+    SampleOptions,
+    Submission,
+    make_submission,
+    simulate_force,
+    small_sample,
+)
 
 SHORT = SampleOptions(
     duration_s=4.0, width=480, height=270, offset_s=1.25, burn_index=True, shake=0.5
@@ -132,9 +139,15 @@ def test_bad_places_and_options_are_one_sentence(tmp_path):
         make_submission(tmp_path / "late", SampleOptions(offset_s=40.0))
 
 
-def test_the_small_sample_is_the_code_s_own_and_small():
+def test_the_small_sample_is_small_and_made_by_this_code():
     sample = small_sample()
     truth = json.loads(sample.truth.read_text("utf-8"))
     assert len([s for s in truth["strokes"] if s["next_catch"]["video_s"]]) >= 4
     assert sum(p.stat().st_size for p in (sample.footage, sample.force, sample.truth)) < 2_000_000
     assert len(pictures(sample.footage)) == len(truth["frames"]["time_s"])
+    recording, piece = simulate_force(SMALL)
+    stored = np.genfromtxt(sample.force, delimiter=",", names=True)
+    assert stored["time_s"] == pytest.approx(recording.time_s, abs=1e-4)
+    assert stored["force_n"] == pytest.approx(recording.force_n, abs=0.11)
+    catches = [s["catch"]["video_s"] for s in truth["strokes"]]
+    assert catches == pytest.approx([s.catch_s for s in piece.strokes], abs=2e-5)
