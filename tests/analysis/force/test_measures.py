@@ -114,3 +114,32 @@ def test_degenerate_strokes_have_what_can_be_told() -> None:
     assert short.drive_s == pytest.approx(0.02)
     dead = measure_stroke(ForceTrace(np.array([0.0, 1.0]), np.zeros(2)), Stroke(0, 0.2, 0.8))
     assert dead.mean_to_peak is None
+
+
+@pytest.mark.parametrize("hz", [50.0, 200.0])
+@pytest.mark.parametrize("noise", [0.006, 0.03])
+def test_noise_moves_no_measure_much(hz: float, noise: float) -> None:
+    quiet = row(strokes=40, hz=hz)
+    rng = np.random.default_rng(7)
+    force_n = quiet.force_n + rng.normal(0.0, noise * 600.0, len(quiet.time_s))
+    noisy = ForceTrace(quiet.time_s, force_n, quiet.position_m)
+    strokes = find_strokes(quiet)
+    true = measure_all(quiet, strokes)
+    found = measure_all(noisy, find_strokes(noisy))
+    bounds = {
+        "drive_s": 0.01,
+        "recovery_s": 0.01,
+        "rate_spm": 0.001,
+        "peak_n": 0.015,
+        "impulse_ns": 0.005,
+        "mean_to_peak": 0.015,
+        "time_to_peak_pct": 0.05,
+        "rfd_n_per_s": 0.10,
+        "plateau_pct": 0.06,
+        "length_m": 0.005,
+        "work_j": 0.005,
+    }
+    for name, bound in bounds.items():
+        of_true = np.mean([v for m in true if (v := getattr(m, name)) is not None])
+        of_found = np.mean([v for m in found if (v := getattr(m, name)) is not None])
+        assert of_found == pytest.approx(of_true, rel=bound), name
