@@ -154,3 +154,11 @@ def test_wrong_options_are_named():
         simulate_piece(PieceOptions(faults=(("give", 1.5),)))
     with pytest.raises(SampleError, match="rate"):
         simulate_piece(PieceOptions(rate_spm=90.0))
+
+
+def test_the_rate_can_climb_over_the_piece():
+    piece = simulate_piece(PieceOptions(duration_s=120.0, rate_spm=20.0, end_rate_spm=32.0))
+    rates = 60.0 / np.diff([s.catch_s for s in piece.strokes])
+    assert rates[:4].mean() == pytest.approx(20.0, rel=0.05)
+    assert rates[-4:].mean() == pytest.approx(32.0, rel=0.05)
+    assert simulate_piece(PieceOptions(duration_s=120.0)).strokes[-1].next_catch_s is None
