@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 from pathlib import Path
@@ -71,6 +71,27 @@ class FrameIndex:
         """Timestamp of the packet where decoding starts to reach frame `i`."""
         k = int(np.searchsorted(self.seek_pts, self.pts[i], side="right")) - 1
         return int(self.seek_pts[k]) if k >= 0 else int(self.pts[0])
+
+
+def in_real_seconds(index: FrameIndex, fps: float, capture_fps: float) -> FrameIndex:
+    """Index of a slow-motion recording on the clock of the real movement.
+
+    Parameters
+    ----------
+    fps : rate the file plays at
+    capture_fps : rate it was recorded at; frames then stand fps / capture_fps as far apart
+
+    Raises
+    ------
+    MediaError
+        A rate is not above zero.
+    """
+    if not (fps > 0 and capture_fps > 0):
+        raise MediaError("A frame rate must be above zero.")
+    scale = fps / capture_fps
+    return replace(
+        index, time_s=index.time_s * scale, end_s=index.end_s * scale, origin_s=index.origin_s
+    )
 
 
 @dataclass(frozen=True)

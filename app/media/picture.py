@@ -142,10 +142,15 @@ def _plain(frame: VideoFrame) -> SmallFrame:
     and neither do the viewers people compare with.
     """
     number = _PLANAR.get(frame.format.name)
-    untouched = number is np.uint8 and not frame.interlaced_frame and frame.width % _ALIGN == 0
-    if number is None or untouched:
+    whole_rows = frame.width % _ALIGN == 0 or not _goes_quick(frame)
+    if number is None or (number is np.uint8 and whole_rows and not frame.interlaced_frame):
         return SmallFrame(frame, frame.width)
     return _assemble(frame, _planes(frame, number), frame.width, frame.height)
+
+
+def _goes_quick(frame: VideoFrame) -> bool:
+    """Whether the library makes RGB of it by tables, without stretching the colour planes."""
+    return _PLANAR.get(frame.format.name) is np.uint8 and frame.height % 2 == 0
 
 
 def _assemble(like: VideoFrame, planes: list[NDArray[Any]], width: int, height: int) -> SmallFrame:
@@ -153,7 +158,10 @@ def _assemble(like: VideoFrame, planes: list[NDArray[Any]], width: int, height: 
 
     It leaves the last columns unwritten where a width is no multiple of eight.
     """
-    frame = VideoFrame(-(-width // _ALIGN) * _ALIGN, height, like.format.name)
+    padded = -(-width // _ALIGN) * _ALIGN
+    frame = VideoFrame(width, height, like.format.name)
+    if _goes_quick(frame) and padded != width:
+        frame = VideoFrame(padded, height, like.format.name)
     for source, target in zip(planes, _planes(frame, _PLANAR[like.format.name]), strict=True):
         columns = source.shape[1]
         target[:, :columns] = source

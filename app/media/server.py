@@ -214,11 +214,13 @@ class _Worker:
         if wish is None or self._lost or self._server._wish is not wish:
             return False
         here = self._number(wish)
-        ahead = min(_AHEAD, self._cache.room() // 3)
-        last = len(self._video.index) - 1
-        forward = range(here + 1, min(here + ahead, last) + 1)
-        backward = range(here - 1, max(here - ahead, 0) - 1, -1)
-        wanted = forward if self._direction > 0 else backward
+        room = self._cache.room() // 3
+        if self._direction > 0:
+            last = len(self._video.index) - 1
+            wanted = range(here + 1, min(here + min(_AHEAD, room), last) + 1)
+        else:
+            # The group before takes a second or more to decode: it must be begun early.
+            wanted = range(here - 1, max(here - room, 0) - 1, -1)
         missing = next((j for j in wanted if j not in self._cache), None)
         if missing is None:
             return False

@@ -189,6 +189,13 @@ RECIPES: dict[str, Recipe] = {
         (*_PLAIN, "-flags", "+ilme+ildct", "-x264-params", "tff=1"),
     ),
     "odd": Recipe(".mkv", (*_X264[:-2], "-pix_fmt", "yuv444p", "-g", "12"), width=161, height=121),
+    "odd_420": Recipe(
+        ".webm",
+        ("-c:v", "libvpx-vp9", "-deadline", "realtime", "-cpu-used", "8", "-pix_fmt", "yuv420p"),
+        width=161,
+        height=121,
+    ),
+    "odd_10bit": Recipe(".mkv", ("-c:v", "ffv1", "-pix_fmt", "yuv420p10le"), width=163, height=120),
     "bt709": Recipe(
         ".mp4",
         (

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import json
 import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -132,3 +133,36 @@ def test_a_writer_of_its_own(tmp_path: Path) -> None:
         assert [number_in(made.frame_rgb(i)) for i in range(4)] == [0, 1, 2, 3]
     with pytest.raises(MediaError, match="even sides"):
         ClipWriter(out, 161, 90)
+
+
+# Writes a clip and a still under a limit on file size, which fails as a full disk does.
+_CHILD = """
+import resource, signal, sys
+from app.media.encode import cut_clip
+from app.media.errors import MediaError
+from app.media.still import write_still
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+resource.setrlimit(resource.RLIMIT_FSIZE, (3000, 3000))
+for job in (
+    lambda: cut_clip(sys.argv[1], 0, 2, sys.argv[2] + "/clip.mp4"),
+    lambda: write_still(sys.argv[1], 1, sys.argv[2] + "/still.png"),
+):
+    try:
+        job()
+        print("written")
+    except MediaError as error:
+        print(error)
+"""
+
+
+def test_a_full_disk_is_told_and_leaves_nothing(clip: Clips, tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", _CHILD, str(clip("h264_b")), str(tmp_path)],
+        capture_output=True, text=True, check=False, timeout=100,
+        cwd=Path(__file__).resolve().parents[3],
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    first, second = done.stdout.splitlines()
+    assert first.startswith("clip.mp4 was not written: ") and first.endswith(".")
+    assert second.startswith("still.png was not written: ") and second.endswith(".")
+    assert not list(tmp_path.iterdir())

@@ -3,10 +3,12 @@ from __future__ import annotations
 from fractions import Fraction
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.media.index import FrameIndex, PacketTimes, build_index
+from app.media.errors import MediaError
+from app.media.index import FrameIndex, PacketTimes, build_index, in_real_seconds
 
 bases = st.sampled_from([Fraction(1, 90_000), Fraction(1, 1000), Fraction(1, 15_360),
                          Fraction(1001, 30_000), Fraction(1, 12_800)])  # fmt: skip
@@ -80,3 +82,15 @@ def test_of_two_frames_with_one_timestamp_the_later_is_shown() -> None:
     index = build_index(packets, Fraction(1, 10), 10)
     assert index.pts.tolist() == [0, 10, 20]
     assert index.end_s == 3.0  # no duration given: as long as the others
+
+
+def test_slow_motion_in_real_seconds() -> None:
+    packets = [PacketTimes(n * 3000, n, 3000, n == 0, True) for n in range(241)]
+    index = build_index(packets, Fraction(1, 90_000), 3000)
+    real = in_real_seconds(index, fps=30, capture_fps=240)
+    assert real.time_s[240] == pytest.approx(1.0)  # 240 intervals of a 240th of a second
+    assert real.end_s == pytest.approx(241 / 240)
+    assert all(real.at(float(t)) == k for k, t in enumerate(real.time_s))
+    assert real.key_before(100) == index.key_before(100)
+    with pytest.raises(MediaError, match="above zero"):
+        in_real_seconds(index, 30, 0)
