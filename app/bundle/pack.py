@@ -20,7 +20,7 @@ from app.bundle.record import FORMAT
 # Folders that a file browser leaves its own files in.
 _LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 _PART = ".part"
-_ABANDONED_S = 86_400.0
+_FRESH_S = 60.0
 # The first moment a .zip can name; the real one would make the same review differ.
 _ZIP_TIME = (1980, 1, 1, 0, 0, 0)
 PAGE_MARK = f'<meta name="generator" content="{FORMAT}">'
@@ -34,10 +34,13 @@ def workshop(out: Path) -> Iterator[Path]:
     _clear_abandoned(out)
     folder = parent / f".{out.name[:60]}.{secrets.token_hex(4)}{_PART}"
     folder.mkdir()
+    held = _hold(folder)
     try:
         yield folder
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+        if held is not None:
+            os.close(held)
 
 
 def check_target(out: Path, as_folder: bool) -> None:
@@ -147,7 +150,29 @@ def _clear_abandoned(out: Path) -> None:
     """Remove what an earlier writing left when it was killed: footage should not lie about."""
     head = f".{out.name[:60]}."
     for left in out.parent.iterdir():
-        if left.name.startswith(head) and left.name.endswith(_PART) and left.is_dir():
-            age_s = time.time() - left.stat().st_mtime
-            if age_s > _ABANDONED_S:
-                shutil.rmtree(left, ignore_errors=True)
+        if not (left.name.startswith(head) and left.name.endswith(_PART) and left.is_dir()):
+            continue
+        if time.time() - left.stat().st_mtime < _FRESH_S:
+            continue  # perhaps just made, and not yet held
+        held = _hold(left)
+        if held is not None:
+            shutil.rmtree(left, ignore_errors=True)
+            os.close(held)
+
+
+def _hold(folder: Path) -> int | None:
+    """Hold a folder until its descriptor is closed or the process ends; None where it is held.
+
+    Where the system has no such hold, nobody holds and nothing is ever taken for abandoned.
+    """
+    try:
+        import fcntl
+    except ImportError:
+        return None
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        os.close(descriptor)
+        return None
+    return descriptor
