@@ -83,7 +83,9 @@ def version() -> str:
 
 def window(path: Path | None, for_qt: list[str]) -> int:
     """Open the window on a review, or on what was open last."""
-    if path is not None:
+    if path is not None and not path.exists():
+        raise CommandError(f"{path} does not exist; check the name.")
+    if path is not None and path.suffix.lower() == ".review":
         from app.review.store import read_review
 
         read_review(path)  # a file that is no review is refused here, before a window flashes up

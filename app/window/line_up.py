@@ -48,8 +48,8 @@ class LineUp(QObject):
         if self.is_picking:
             self.give_up()
             return
+        self._video_s = self._playhead.moment_s
         self._playhead.pause()
-        self._video_s = self._playhead.time_s
         self._messages.say(
             f"Catch marked in the picture at {clock_text(self._video_s)}. "
             "Now click the same catch on the trace below.",

@@ -59,8 +59,8 @@ class Notes(QObject):
         if self._desk.review is None:
             self._messages.warn("Open footage or force first; a note needs a moment to stand at.")
             return
-        # The moment on screen now, not the one a decoder is still working at.
-        note = new_note(self._playhead.time_s, phase=self._phase_at(self._playhead.time_s))
+        moment_s = self._playhead.moment_s
+        note = new_note(moment_s, phase=self._phase_at(moment_s))
         self._desk.do(AddNote(note))
         self.choose(note.id)
         self.writing_wanted.emit(note.id)
@@ -169,6 +169,7 @@ class NotesPanel(QWidget):
         notes.writing_wanted.connect(self._begin_writing)
         desk.state_changed.connect(self._take_state)
         self._fill(())
+        self._show_in_hand()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Escape and Ctrl+Return end the writing and give the keys back to the bench."""

@@ -61,6 +61,14 @@ class Playhead(QObject):
         return self._wanted_s
 
     @property
+    def moment_s(self) -> float:
+        """The moment the coach means: while time runs the one on screen, at rest the one asked for.
+
+        At rest its frame may still be decoding; a note or a mark must not land on the frame before.
+        """
+        return self._time_s if self.is_playing else self._wanted_s
+
+    @property
     def range(self) -> Span:
         """First and last second there is anything to see at."""
         return self._range

@@ -77,6 +77,7 @@ QToolButton:hover {{ background: {RAISED}; }}
 QToolButton:checked {{ background: {RAISED}; border-color: {FORCE}; }}
 QPushButton {{ padding: 4px 10px; }}
 QPushButton[role="first"] {{ font-weight: 600; }}
+QDialog {{ border: 1px solid {LINE}; }}
 QListView {{ border: 1px solid {LINE}; }}
 QPlainTextEdit, QLineEdit, QComboBox, QSpinBox {{ padding: 2px 4px; }}
 QPlainTextEdit:focus, QLineEdit:focus, QListView:focus {{ border: 1px solid {FORCE}; }}

@@ -60,9 +60,17 @@ class TraceOverlay(QWidget):
             self._line(painter, self._wanted_x, Qt.PenStyle.DashLine, 1)
         self._line(painter, self._playhead_x, Qt.PenStyle.SolidLine, 2)
         if self.hint:
-            painter.setPen(QColor(theme.PICK))
-            top = self.area.adjusted(10, PIN_HEIGHT + 4, -10, 0)
-            painter.drawText(top, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, self.hint)
+            self._paint_hint(painter)
+
+    def _paint_hint(self, painter: QPainter) -> None:
+        size = painter.fontMetrics().size(0, self.hint)
+        plate = QRectF(
+            self.area.left() + 8, self.area.top() + 6, size.width() + 16, size.height() + 6
+        )
+        painter.fillRect(plate, QColor(theme.RAISED))
+        painter.setPen(QColor(theme.PICK))
+        painter.drawRect(plate)
+        painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, self.hint)
 
     def _line(self, painter: QPainter, x: float, style: Qt.PenStyle, width: int) -> None:
         painter.setPen(QPen(QColor(theme.PLAYHEAD), width, style))

@@ -277,4 +277,6 @@ class TraceView(pg.PlotWidget):
         self._overlay.time_to_x = self.x_of
         self._overlay.move_playhead(self.x_of(self._time_s))
         self._overlay.update()
+        # The shaded drives are kept as a picture of their own until something about them changes.
+        self.resetCachedContent()
         self.viewport().update()

@@ -30,6 +30,7 @@ class TransportBar(QWidget):
         self._time.setAccessibleName("Video time")
         self._frame = QLabel("")
         self._frame.setProperty("role", "quiet")
+        self._frame.setToolTip("Frame number / frames in the footage")
         self._speed = QLabel("1×")
         self._speed.setAccessibleName("Speed")
         self._speed.setAlignment(Qt.AlignmentFlag.AlignCenter)
@@ -64,7 +65,7 @@ class TransportBar(QWidget):
         if footage is None or not 0.0 <= time_s < footage.index.end_s:
             self._frame.setText("")
             return
-        self._frame.setText(f"frame {footage.index.at(time_s) + 1} / {len(footage.index)}")
+        self._frame.setText(f"{footage.index.at(time_s) + 1} / {len(footage.index)}")
 
     def _show_speed(self, speed: float) -> None:
         self._speed.setText(f"{speed:g}×")

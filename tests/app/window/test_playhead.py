@@ -94,3 +94,13 @@ def test_changing_speed_does_not_jump(playhead: Playhead) -> None:
     for _ in SPEEDS:
         playhead.change_speed(-1)
     assert playhead.speed == SPEEDS[0]
+
+
+def test_the_moment_meant_at_rest_is_the_one_asked_for(playhead: Playhead) -> None:
+    """A catch marked while its frame was still decoding once landed on the frame before."""
+    playhead.set_supplied(True)
+    playhead.seek(1.0)
+    assert (playhead.time_s, playhead.moment_s) == (0.0, 1.0)
+    playhead.play()
+    assert playhead.moment_s == 0.0
+    playhead.pause()

@@ -1,0 +1,27 @@
+"""What the trace paints."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPoint
+from PySide6.QtGui import QColor
+
+from app.window import theme
+from app.window.main_window import MainWindow
+
+
+def test_drives_are_shaded_also_after_the_line_up_changes(loaded: MainWindow) -> None:
+    from analysis.clocks.alignment import Alignment, Pair
+    from app.review.changes import SetLineUp
+
+    trace, force = loaded.trace, loaded.desk.material.force
+    assert force is not None
+    stroke = force.piece.strokes[1]
+    for offset_s in (0.0, 0.9):
+        loaded.desk.do(SetLineUp((Pair(0, 0),), Alignment(offset_s, method="by hand")))
+        picture = trace.grab().toImage()
+        top = round(trace._overlay.area.top()) + 30
+        inside = offset_s + stroke.catch_s + 0.06
+        outside = offset_s + stroke.catch_s - 0.25
+        at = [QPoint(round(trace.x_of(t)), top) for t in (inside, outside)]
+        assert picture.pixelColor(at[0]) == QColor(theme.RAISED)
+        assert picture.pixelColor(at[1]) == QColor(theme.FLOOR)
