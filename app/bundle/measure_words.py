@@ -35,6 +35,13 @@ class MeasureWord:
         text = f"{shown:{'+' if signed else ''},.{self.digits}f}"
         return text.replace(",", "\u202f").replace("-", "−")
 
+    def show_spread(self, value: float | None) -> str:
+        """Give a spread as text; one too small for the digits shown is not called nothing."""
+        step = 10.0**-self.digits
+        if value is not None and 0.0 < value * self.factor < step / 2.0:
+            return f"<\u00a0{step:.{self.digits}f}"
+        return self.show(value)
+
     def with_unit(self, value: float | None) -> str:
         """Give the value as text with its unit, held together."""
         return f"{self.show(value)}\u00a0{self.unit}".rstrip()

@@ -294,7 +294,7 @@ def _number_rows(sources: Sources) -> list[dict[str, str]]:
                 "title": word.title,
                 "meaning": word.meaning,
                 "mean": word.show(spread.mean),
-                "sd": word.show(spread.sd),
+                "sd": word.show_spread(spread.sd),
                 "unit": word.unit,
             }
         )

@@ -19,6 +19,11 @@ def test_figures_as_they_are_shown() -> None:
     assert BY_NAME["peak_n"].show(-0.2, signed=True) == "+0"
     assert BY_NAME["peak_n"].show(-35.0, signed=True) == "−35"
     assert BY_NAME["work_j"].show(None) == "–"
+    assert BY_NAME["drive_s"].show_spread(0.004) == "<\u00a00.01"
+    assert BY_NAME["mean_to_peak"].show_spread(0.004) == "<\u00a01"
+    assert BY_NAME["peak_n"].show_spread(6.7) == "7"
+    assert BY_NAME["peak_n"].show_spread(0.0) == "0"
+    assert BY_NAME["peak_n"].show_spread(None) == "–"
 
 
 def test_one_stroke_in_sentences() -> None:
