@@ -17,6 +17,10 @@ GAP_STEPS = 5.0
 GAP_S = 0.1
 # A clock read off this coarsely repeats itself on purpose; its samples are spread, not dropped.
 COARSE_SHARE = 0.2
+# A spike: a single sample off by this share of the whole reach of force. Common practice, no
+# source.
+SPIKE_SHARE = 0.5
+SPIKE_STEP_S = 0.025
 # Position with more holes than this would cost too many rows of force.
 POSITION_HOLES = 0.2
 # Rows that must lie over each other for a backward step to be a second recording.
@@ -51,6 +55,7 @@ def repair(samples: Samples) -> Samples:
         _keep_one_recording(samples)
         _order(samples)
         _drop_repeated(samples)
+        _drop_spikes(samples)
         _rebase(samples)
         _find_gaps(samples)
         _turn_sign(samples)
@@ -129,6 +134,29 @@ def _drop_repeated(samples: Samples) -> None:
         repeated = int((~fresh).sum())
     samples.repeated = repeated
     samples.keep(fresh)
+
+
+def _drop_spikes(samples: Samples) -> None:
+    """Drop single samples that jump out of the line of their neighbours and back.
+
+    Force of a hand does not leave by half of its whole range and return within two intervals
+    of 25 ms or less; a recorder's link does.
+    """
+    force_n, time_s = samples.force_n, samples.time_s
+    if len(force_n) < 50 or np.median(np.diff(time_s)) > SPIKE_STEP_S:
+        return
+    some = force_n[:: max(1, len(force_n) // 200_000)]
+    reach = float(np.subtract(*np.percentile(some, [99.0, 1.0])))
+    before, here, after = force_n[:-2], force_n[1:-1], force_n[2:]
+    out = np.minimum(np.abs(here - before), np.abs(here - after)) > SPIKE_SHARE * reach
+    out &= np.sign(here - before) == np.sign(here - after)
+    out &= np.abs(after - before) < 0.4 * SPIKE_SHARE * reach
+    count = int(out.sum())
+    if reach <= 0.0 or count == 0 or count > 0.02 * len(force_n):
+        return
+    samples.keep(np.concatenate(([True], ~out, [True])))
+    samples.missing += count
+    samples.remarks.append(f"{_rows(count)} where force jumps out for a single sample dropped.")
 
 
 def _rebase(samples: Samples) -> None:

@@ -93,7 +93,7 @@ def test_a_header_names_its_unit(tmp_path: Path, unit: str, name: str) -> None:
     newline=st.sampled_from(["\n", "\r\n", "\r"]),
     preamble=st.lists(st.sampled_from(["# 3 July, günstig", "Session: 12", ""]), max_size=3),
     order=st.permutations([0, 1, 2]),
-    data=st.lists(st.integers(-2000, 90000), min_size=12, max_size=80),
+    data=st.lists(st.integers(-2000, 90000), min_size=12, max_size=49),
 )
 @settings(max_examples=100, deadline=None, suppress_health_check=list(HealthCheck))
 def test_what_is_written_is_read(
@@ -337,6 +337,22 @@ def test_a_clock_that_counts_from_a_date_starts_at_zero(tmp_path: Path) -> None:
     trace = read_trace(write(tmp_path, "timestamp_ms,force_n\n" + rows))
     assert trace.time_s == pytest.approx(TIME_S, abs=1e-5)
     assert trace.intake is not None and "far-off date" in trace.intake.remarks[0]
+
+
+def test_single_samples_that_jump_out_are_dropped(tmp_path: Path) -> None:
+    lines = table().splitlines()
+    lines[100], lines[200] = "0.990,3000", "1.990,-900"
+    trace = read_trace(write(tmp_path, "\n".join(lines) + "\n"))
+    assert rows_of(trace) == (400, 2, 0, 0)
+    assert trace.force_n.max() < 401.0 and trace.force_n.min() >= 0.0
+    assert trace.intake is not None and "single sample" in trace.intake.remarks[0]
+
+
+def test_a_catch_is_no_spike(tmp_path: Path) -> None:
+    # Force that is there from one sample to the next, and a drive of two samples, both stay.
+    force_n = np.where(np.mod(TIME_S, 0.5) < 0.015, 400.0, 0.0)
+    rows = "".join(f"{t:.2f},{f:.2f}\n" for t, f in zip(TIME_S, force_n, strict=True))
+    assert rows_of(read_trace(write(tmp_path, "time_s,force_n\n" + rows))) == (400, 0, 0, 0)
 
 
 def test_clipping_is_said(tmp_path: Path) -> None:

@@ -127,6 +127,20 @@ def test_rowed_strokes(hz: float, noise: float) -> None:
     assert _samples(result.catch_s, trace) <= 1.7
 
 
+def test_the_score_sees_what_is_wrong() -> None:
+    trace, true = drawn_trace("sine", 28.0, 100.0, 0.0, seed=2, count=60)
+    found = find_strokes(trace)
+    lost = score((*found[:9], *found[10:]), true)
+    assert lost.missed == 1
+    invented = replace(found[0], catch_s=found[0].finish_s + 0.4)
+    assert score((*found, invented), true).extra == 1
+    late = score(tuple(replace(s, catch_s=s.catch_s + 0.05) for s in found), true)
+    assert late.catch_s.mean() == pytest.approx(0.05, abs=0.002)
+    half = next(i for i, p in enumerate(true) if p.half)
+    whole = [replace(s, remark="") if s.index == half else s for s in found]
+    assert score(tuple(whole), true).called_whole == 1
+
+
 def test_push_rim_force_of_wheelchair_propulsion(shared_media: Path) -> None:
     # Five pushes with published push and recovery times (open research data, read to 10 ms by
     # their authors on the total force). Total force here is the length of the three-axis vector.
