@@ -69,6 +69,7 @@ class TraceOverlay(QWidget):
         )
         painter.fillRect(plate, QColor(theme.RAISED))
         painter.setPen(QColor(theme.PICK))
+        painter.setBrush(Qt.BrushStyle.NoBrush)  # the pins left theirs
         painter.drawRect(plate)
         painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, self.hint)
 
