@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import ctypes
+import sys
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -126,6 +128,7 @@ class FrameServer:
                 self._on_error(str(error))
         finally:
             self._cache.clear()
+            _give_back_memory()
 
     def _next_wish(self, served: _Wish | None, wait: bool) -> _Wish | None:
         """The newest wish not served yet; None when there is none (or when closing)."""
@@ -133,6 +136,18 @@ class FrameServer:
             while wait and not self._closing and self._wish in (None, served):
                 self._changed.wait()
             return None if self._closing or self._wish == served else self._wish
+
+
+def _give_back_memory() -> None:
+    """Return freed frames to the system: the allocator keeps a dead thread's share otherwise.
+
+    The next recording's thread would not find it, and opening one after another would grow.
+    """
+    if sys.platform == "linux":
+        # Absent from some C libraries, which then have nothing to trim.
+        trim = getattr(ctypes.CDLL(None), "malloc_trim", None)
+        if trim is not None:
+            trim(0)
 
 
 class _Worker:
@@ -214,13 +229,13 @@ class _Worker:
         if wish is None or self._lost or self._server._wish is not wish:
             return False
         here = self._number(wish)
-        room = self._cache.room() // 3
+        reach = self._cache.reach()
         if self._direction > 0:
             last = len(self._video.index) - 1
-            wanted = range(here + 1, min(here + min(_AHEAD, room), last) + 1)
+            wanted = range(here + 1, min(here + min(_AHEAD, reach), last) + 1)
         else:
             # The group before takes a second or more to decode: it must be begun early.
-            wanted = range(here - 1, max(here - room, 0) - 1, -1)
+            wanted = range(here - 1, max(here - reach, 0) - 1, -1)
         missing = next((j for j in wanted if j not in self._cache), None)
         if missing is None:
             return False
@@ -239,20 +254,24 @@ class _Worker:
         if small is not None:
             return small
         here = self._number(wish)
-        reach = self._cache.room() // 2
+        # What lies before the target lies in the hand's way only when it goes back.
+        reach = self._cache.reach() // (2 if self._direction > 0 else 1)
 
         def passing(j: int, shrink: Callable[[], SmallFrame]) -> bool:
             if i - j <= reach and j not in self._cache:
-                self._cache.put(j, shrink(), here)
+                self._cache.put(j, shrink(), here, self._direction)
             return wish.same_picture(self._server._wish) and not self._server._closing
 
         small = self._video.small(i, *wish.box, passing)
-        self._cache.put(i, small, here)
+        self._cache.put(i, small, here, self._direction)
         return small
 
 
 class FrameCache:
-    """Frames by number, bounded in bytes; the farthest from where the hand is goes first."""
+    """Frames by number, bounded in bytes; the farthest from where the hand is goes first.
+
+    Frames the hand has passed count as twice as far, so two thirds lie ahead of it.
+    """
 
     def __init__(self, limit_bytes: int) -> None:
         self._limit = limit_bytes
@@ -273,23 +292,31 @@ class FrameCache:
         j = min(self._frames, key=lambda k: abs(k - i))
         return j, self._frames[j]
 
-    def put(self, i: int, frame: SmallFrame, here: int) -> None:
-        """Keep a frame; `here` is the number of the frame on screen."""
+    def put(self, i: int, frame: SmallFrame, here: int, direction: int) -> None:
+        """Keep a frame; `here` is the frame on screen, `direction` (1, -1) where the hand goes."""
+
+        def distance(j: int) -> int:
+            ahead = (j - here) * direction
+            return ahead if ahead >= 0 else -2 * ahead
+
         replaced = self._frames.pop(i, None)
         self.bytes -= replaced.size_bytes if replaced is not None else 0
         size = frame.size_bytes
         while self._frames and self.bytes + size > self._limit:
-            farthest = max(self._frames, key=lambda j: abs(j - here))
+            farthest = max(self._frames, key=distance)
             self.bytes -= self._frames.pop(farthest).size_bytes
         if size <= self._limit:
             self._frames[i] = frame
             self.bytes += size
 
-    def room(self) -> int:
-        """How many frames of the kept size fit; a guess before the first is kept."""
+    def reach(self) -> int:
+        """How many frames ahead of the hand are sure to stay; a guess before the first is kept.
+
+        Preparing more would push out what was just prepared, again and again.
+        """
         if not self._frames:
-            return 16
-        return max(1, int(self._limit / max(1.0, self.bytes / len(self._frames))))
+            return 12
+        return int(0.6 * self._limit / max(1.0, self.bytes / len(self._frames)))
 
     def clear(self) -> None:
         """Forget all."""

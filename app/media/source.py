@@ -150,6 +150,11 @@ def open_source(path: str | Path) -> Source:
         container.close()
         what = "holds sound but no picture" if sound else "holds no picture"
         raise MediaError(f"{path.name} {what}: choose a video file.")
+    if getattr(stream, "codec_context", None) is None:  # the library does not say it can be
+        container.close()
+        raise MediaError(
+            f"{path.name} is stored in a way that cannot be decoded here: export it as H.264 MP4."
+        )
     return Source(path, container, stream)
 
 
@@ -159,7 +164,7 @@ def open_container(path: str | Path, options: dict[str, str] | None = None) -> I
     _check_file(path)
     try:
         # A plain path only: a name such as "http:..." must never reach the network.
-        return av.open(f"file:{path}", options=_OPTIONS | (options or {}))
+        return av.open(f"file:{path}", options=_OPTIONS | (options or {}), metadata_errors="ignore")
     except PermissionError:
         raise MediaError(f"{path.name} may not be read: check its permissions.") from None
     except (FFmpegError, OSError, ValueError):
