@@ -88,7 +88,7 @@ def film(
 def _picture_stream(out: OutputContainer, size: tuple[int, int], fps: int, crf: int) -> VideoStream:
     # Macroblock-tree rate control gave different files from equal pictures, run by run.
     settings = {"preset": "veryfast", "crf": str(crf), "threads": str(_THREADS)}
-    settings["x264-params"] = "mbtree=0"
+    settings["x264-params"] = f"mbtree=0:keyint={fps}"
     stream = out.add_stream("libx264", rate=fps, options=settings)
     assert isinstance(stream, VideoStream)
     context = stream.codec_context

@@ -42,9 +42,7 @@ def shared_media() -> Path:
 
 
 @pytest.hookimpl(hookwrapper=True)
-def pytest_runtest_makereport(
-    item: pytest.Item, call: pytest.CallInfo[None]
-) -> Iterator[None]:
+def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) -> Iterator[None]:
     """Turn an unexpected skip into a failure."""
     outcome = yield
     report = outcome.get_result()  # type: ignore[attr-defined]

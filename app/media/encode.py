@@ -29,7 +29,8 @@ from app.media.video import VideoFile
 _TIME_BASE = Fraction(1, 90_000)
 _BT709 = 1
 _LIMITED = 1
-_QUALITY = {"preset": "veryfast", "crf": "21"}
+# Without the last setting x264 gives other bytes from the same frames, from run to run.
+_QUALITY = {"preset": "veryfast", "crf": "21", "x264-params": "cpu-independent=1"}
 
 
 class ClipWriter:
