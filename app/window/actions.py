@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from app.review.changes import TurnPicture
 from app.window.desk import Desk
 from app.window.line_up import LineUp
+from app.window.name_panel import NamePanel
 from app.window.notes_panel import Notes
 from app.window.opening import Opening
 from app.window.playhead import Playhead
@@ -30,6 +31,7 @@ class Controls:
     sending: Sending
     opening: Opening
     trace: TraceView
+    names: NamePanel
     show_keys: Callable[[], None]
     search: Callable[[], None]
     quit: Callable[[], None]
@@ -92,6 +94,15 @@ ACTIONS: tuple[ActionRow, ...] = (
         (),
         "Try the bench on a simulated athlete.",
         lambda c: c.opening.open_sample(),
+    ),
+    ActionRow(
+        "name",
+        "Name the athlete",
+        "Submission",
+        ("F2",),
+        "Type the athlete's name and the title that the bundle shows.",
+        lambda c: c.names.begin(),
+        needs="review",
     ),
     ActionRow(
         "send",

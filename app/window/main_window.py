@@ -19,6 +19,7 @@ from app.window.line_up import LineUp, describe
 from app.window.material import Material
 from app.window.menus import Menus
 from app.window.message_line import MessageLine, Messages
+from app.window.name_panel import NamePanel
 from app.window.notes_panel import Notes, NotesPanel
 from app.window.opening import Opening
 from app.window.picture import PictureView
@@ -65,6 +66,7 @@ class MainWindow(QMainWindow):
         self.view = StrokeView(self.playhead, self.desk, self.transport, self.curve, self)
         self.target = TargetEditor(self.desk, self.view, self.curve, self.messages, self)
         self.question = QuestionPanel()
+        self.names = NamePanel(self.desk)
         self.message_line = MessageLine(self.messages)
         self.menus = Menus(self)
         self.menus.connect_to(self._controls())
@@ -103,6 +105,7 @@ class MainWindow(QMainWindow):
             sending=self.sending,
             opening=self.opening,
             trace=self.trace,
+            names=self.names,
             show_keys=self._show_keys,
             search=self._search,
             quit=self._quit,
@@ -116,7 +119,7 @@ class MainWindow(QMainWindow):
         left = _column(self.picture, self.bar, stretch=self.picture)
         target = TargetPanel(self.target, self.desk, self.view)
         right = QSplitter(Qt.Orientation.Vertical)
-        right.addWidget(_column(self.stroke_panel, target, stretch=self.stroke_panel))
+        right.addWidget(_column(self.names, self.stroke_panel, target, stretch=self.stroke_panel))
         right.addWidget(self.notes_panel)
         right.setSizes([420, 260])
         right.setChildrenCollapsible(False)

@@ -262,3 +262,15 @@ def test_the_bundle_is_written_with_one_key(loaded: MainWindow, qtbot: QtBot) ->
     assert "Soft catch." in (folder / "index.html").read_text("utf-8")
     assert str(folder) in loaded.message_line.text
     qtbot.waitUntil(lambda: not loaded.jobs.running)
+
+
+def test_naming_the_athlete_is_one_undo_step(loaded: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(loaded, Key.Key_F2)
+    qtbot.waitUntil(loaded.names.athlete.hasFocus)
+    qtbot.keyClicks(loaded.names.athlete, "Robin")
+    qtbot.keyClick(loaded.names.athlete, Key.Key_Return)
+    assert loaded.desk.state.athlete == "Robin"
+    assert not loaded.names.athlete.hasFocus()
+    loaded.menus.actions["undo"].trigger()
+    assert loaded.desk.state.athlete == ""
+    assert loaded.names.athlete.text() == ""
