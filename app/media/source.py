@@ -23,6 +23,7 @@ _FORMATS = (
     "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,avi,mpegts,mpeg,mpegvideo,h264,hevc,m4v,flv,asf,ogg,"
     "mxf,ivf,dv,mjpeg,av1,obu,wav,mp3,aac,flac,gif"
 )
+_MOST_PIXELS = 8192 * 8192
 _OPTIONS = {"protocol_whitelist": "file", "format_whitelist": _FORMATS}
 
 
@@ -40,7 +41,7 @@ class Source:
         self.moved_s = 0.0  # what a temporary copy took off the original's times
         self._size = container.size
         self._disposable: Path | None = None
-        stream.thread_type = "AUTO"
+        _prepare(stream)
 
     def __enter__(self) -> Source:
         return self
@@ -93,7 +94,7 @@ class Source:
         """Read the picture from a repacked copy from now on; it goes when this closes."""
         self.container.close()
         self.container, self.stream, self._disposable = repacked, stream, path
-        stream.thread_type = "AUTO"
+        _prepare(stream)
 
     def check_whole(self) -> None:
         """Raise a MediaError when the file went away or shrank since it was opened."""
@@ -124,7 +125,7 @@ class Source:
         stream = fresh.streams[index]
         assert isinstance(stream, VideoStream)
         self.stream = stream
-        stream.thread_type = "AUTO"
+        _prepare(stream)
 
     def close(self) -> None:
         """Close the file; safe to call twice."""
@@ -196,6 +197,12 @@ def picture_stream(container: InputContainer) -> VideoStream | None:
         return None
     best = container.streams.best("video")
     return best if isinstance(best, VideoStream) and best in moving else moving[0]
+
+
+def _prepare(stream: VideoStream) -> None:
+    stream.thread_type = "AUTO"
+    # Damaged bytes can ask for pictures that fill the memory.
+    stream.codec_context.options = {"max_pixels": str(_MOST_PIXELS)}
 
 
 def _capture_fps(metadata: dict[str, str]) -> float | None:

@@ -47,8 +47,7 @@ class VideoFile:
         self._reader = FrameReader(source, index)
         first = self._reader.frame(0)
         self.turn = _turn_of(first)
-        shape = source.stream.sample_aspect_ratio or Fraction(1)
-        self._painter = Painter(self.turn, shape if shape > 0 else Fraction(1))
+        self._painter = Painter(self.turn, _pixel_shape(source))
         self.width, self.height = self._painter.shown_size(first)
 
     @classmethod
@@ -177,6 +176,12 @@ class VideoFile:
         trace: TracebackType | None,
     ) -> None:
         self.close()
+
+
+def _pixel_shape(source: Source) -> Fraction:
+    """Width of a pixel over its height; a shape no camera has is taken for damage."""
+    shape = source.stream.sample_aspect_ratio or Fraction(1)
+    return shape if Fraction(1, 4) <= shape <= 4 else Fraction(1)
 
 
 def _turn_of(frame: VideoFrame) -> Turn:

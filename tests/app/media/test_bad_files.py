@@ -98,6 +98,19 @@ def test_cover_image_is_no_footage(tmp_path: Path, clip: Clips) -> None:
     assert "no picture" in sentence(path)
 
 
+def test_an_unknown_encoding(clip: Clips, tmp_path: Path) -> None:
+    path = tmp_path / "odd.mp4"
+    path.write_bytes(clip("h264_b").read_bytes().replace(b"avc1", b"zzz9"))
+    assert "cannot be decoded here" in sentence(path)
+
+
+def test_a_pixel_shape_no_camera_has_is_ignored(clip: Clips, tmp_path: Path) -> None:
+    path = tmp_path / "stretched.mkv"
+    run_ffmpeg("-i", clip("h264_b"), "-an", "-c:v", "mpeg4", "-vf", "setsar=1/200", path)
+    with VideoFile.open(path) as video:
+        assert (video.width, video.height) == (320, 180)
+
+
 @pytest.mark.skipif(os.geteuid() == 0, reason="needs a user who is not root")
 def test_unreadable(clip: Clips, tmp_path: Path) -> None:
     path = tmp_path / "locked.mp4"
