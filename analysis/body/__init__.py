@@ -1,0 +1,1 @@
+"""What the body does: joint angles over time, and the load on the low back."""

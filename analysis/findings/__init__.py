@@ -1,0 +1,1 @@
+"""What a good coach would say about a piece, each with its evidence."""

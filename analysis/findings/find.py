@@ -1,0 +1,173 @@
+"""From a piece and what the body does to ranked findings."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from analysis.body.angles import BodySeries, BodyStroke, body_strokes
+from analysis.clocks.alignment import Alignment
+from analysis.findings.body_rules import BODY_RULES, BodyCycles, body_cycles
+from analysis.findings.body_rules import PCT as BODY_PCT
+from analysis.findings.catalogue import Catalogue, read_catalogue
+from analysis.findings.finding import Evidence, Finding, Where
+from analysis.findings.force_rules import CURVE_RULES
+from analysis.findings.good_signs import BODY_SIGNS, FORCE_SIGNS, SHARE_FROM, SPOILT_BY
+from analysis.findings.piece_rules import PIECE_RULES
+from analysis.findings.raised import Raised
+from analysis.findings.ranking import rank
+from analysis.findings.shapes import Shapes, drive_shapes
+from analysis.findings.statistics import wilson
+from analysis.findings.thresholds import Thresholds
+from analysis.force.piece import PieceAnalysis
+from analysis.force.trace import FloatArray
+
+
+def find(
+    piece: PieceAnalysis | None,
+    alignment: Alignment | None = None,
+    body: BodySeries | None = None,
+    thresholds: Thresholds | None = None,
+    catalogue: Catalogue | None = None,
+) -> tuple[Finding, ...]:
+    """Raise the findings of a piece, the most important first, good signs at the end.
+
+    Parameters
+    ----------
+    piece : the force side, or None when there is none
+    alignment : how the two clocks stand to each other. None: there is no footage, and findings
+        have no video time
+    body : what the picture tells, or None
+    thresholds, catalogue : the built-in ones if None
+
+    Returns
+    -------
+    Empty when there is nothing to look at or nothing to say.
+    """
+    limits = thresholds or Thresholds()
+    words = catalogue or read_catalogue()
+    found: list[Finding] = []
+    shapes = None if piece is None else drive_shapes(piece)
+    if shapes is not None:
+        indices = tuple(s.index for s in shapes.strokes)
+        remarks = _force_remarks(shapes)
+        for raised in _raise_force(shapes, limits):
+            found += _finding(raised, indices, limits, words, alignment, remarks, piece is not None)
+    if body is not None:
+        cycles = _cycles(body, shapes, alignment)
+        if cycles is not None:
+            indices = tuple(s.index for s in cycles.strokes)
+            for raised in (rule(cycles, limits) for rule in (*BODY_RULES, *BODY_SIGNS)):
+                found += _finding(raised, indices, limits, words, alignment, (), piece is not None)
+    faults = {f.code for f in found if not f.good}
+    found = [f for f in found if not faults.intersection(SPOILT_BY.get(f.code, ()))]
+    return rank(found, limits)
+
+
+def _raise_force(shapes: Shapes, limits: Thresholds) -> list[Raised]:
+    raised = [rule(shapes, limits) for rule in (*CURVE_RULES, *FORCE_SIGNS)]
+    return raised + [r for r in (rule(shapes, limits) for rule in PIECE_RULES) if r is not None]
+
+
+def _force_remarks(shapes: Shapes) -> tuple[str, ...]:
+    if shapes.together <= 1:
+        return ()
+    return (
+        f"The force is noisy; each stroke was looked at together with its neighbours "
+        f"({shapes.together} in all).",
+    )
+
+
+def _finding(
+    raised: Raised,
+    indices: tuple[int, ...],
+    limits: Thresholds,
+    words: Catalogue,
+    alignment: Alignment | None,
+    remarks: tuple[str, ...],
+    has_trace: bool,
+) -> list[Finding]:
+    """Turn a rule's answer into a finding, or into nothing where too few strokes show it."""
+    known = np.isfinite(raised.values)
+    count, hits = int(known.sum()), int(raised.shows.sum())
+    entry = words[raised.code]
+    share_from = max(limits["share-from"], SHARE_FROM) if entry.good else limits["share-from"]
+    if hits == 0 or (not raised.whole_piece and hits < share_from * count):
+        return []
+    clear = raised.clearest
+    span = (float(raised.percent_from[clear]), float(raised.percent_to[clear]))
+    low, high = wilson(hits, count)
+    fewest = int(limits["fewest-strokes"])
+    if count < fewest:
+        word = "stroke" if count == 1 else "strokes"
+        remarks = (f"Only {count} {word} could be looked at, fewer than {fewest}.", *remarks)
+    return [
+        Finding(
+            code=raised.code,
+            title=entry.title,
+            phase=entry.phase,
+            strokes=tuple(indices[int(i)] for i in np.flatnonzero(raised.shows)),
+            share=hits / count,
+            share_low=low,
+            share_high=high,
+            severity=raised.severity,
+            effect=raised.effect,
+            evidence=Evidence(
+                raised.measure,
+                raised.value,
+                raised.unit,
+                raised.threshold,
+                None if np.isnan(span[0]) else span[0],
+                None if np.isnan(span[1]) else span[1],
+                indices[clear],
+            ),
+            where=_where(raised, clear, alignment, has_trace),
+            what=entry.what,
+            causes=entry.causes,
+            cue=entry.cue,
+            drill=entry.drill,
+            caution=entry.caution,
+            remarks=(*remarks, *raised.remarks),
+            good=entry.good,
+        )
+    ]
+
+
+def _where(raised: Raised, clear: int, alignment: Alignment | None, has_trace: bool) -> Where:
+    at = float(raised.look_s[clear])
+    if raised.on_video:
+        line = alignment or Alignment()
+        return Where(line.trace_time(at) if has_trace else None, at)
+    return Where(at, None if alignment is None else alignment.video_time(at))
+
+
+def _cycles(
+    body: BodySeries, shapes: Shapes | None, alignment: Alignment | None
+) -> BodyCycles | None:
+    """Strokes of the body, numbered as those of the trace where there is one."""
+    strokes = body_strokes(body)
+    if not strokes:
+        return None
+    if shapes is None:
+        return body_cycles(body, strokes)
+    line = alignment or Alignment()
+    catches = np.array([line.video_time(s.catch_s) for s in shapes.strokes])
+    finishes = np.array([line.video_time(s.finish_s) for s in shapes.strokes])
+    kept: list[BodyStroke] = []
+    force: list[FloatArray] = []
+    for stroke in strokes:
+        # The one drive of the trace whose middle falls into the body's drive.
+        middle = 0.5 * (catches + finishes)
+        inside = np.flatnonzero((middle > stroke.catch_s) & (middle < stroke.finish_s))
+        if len(inside) != 1:
+            continue
+        i = int(inside[0])
+        kept.append(
+            BodyStroke(shapes.strokes[i].index, stroke.catch_s, stroke.finish_s, stroke.before_s)
+        )
+        at = stroke.catch_s + BODY_PCT / 100.0 * (stroke.finish_s - stroke.catch_s)
+        share = (at - catches[i]) / (finishes[i] - catches[i])
+        points = np.linspace(0.0, 1.0, shapes.curves.shape[1])
+        force.append(np.interp(share, points, shapes.curves[i], left=0.0, right=0.0))
+    if not kept:
+        return body_cycles(body, strokes)
+    return body_cycles(body, tuple(kept), np.array(force))

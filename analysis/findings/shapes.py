@@ -1,0 +1,150 @@
+"""The drives of a piece as smooth curves, ready for the rules."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from analysis.force.measures import drive_samples, noise_of
+from analysis.force.piece import PieceAnalysis
+from analysis.force.strokes import Stroke
+from analysis.force.trace import FloatArray, ForceTrace
+
+POINTS = 201
+PCT: FloatArray = np.linspace(0.0, 100.0, POINTS)
+# Cut-off of the smoothing: a give of a tenth of a second keeps its depth at the first; at the
+# second, noise of 3 % of the peak no longer makes dips of its own. Common practice, no source.
+CUT_OFF_HZ = (14.0, 9.0)
+NOISE_RANGE = (0.005, 0.025)  # noise as a share of the peak between which the cut-off moves
+# Noise left in one stroke, as a share of its peak, above which neighbours are averaged.
+NEIGHBOURS = ((0.006, 1), (0.012, 3))
+MOST_NEIGHBOURS = 5
+AWAY_FROM_PULL_S = 0.15
+
+
+@dataclass(frozen=True)
+class Shapes:
+    """S whole strokes of a piece.
+
+    Attributes
+    ----------
+    strokes : those without a remark
+    curves : (S, 201) force above rest as a share of the stroke's peak, over drive time
+    peak_n, impulse_ns : (S,) above rest
+    drive_s : (S,)
+    noise : noise left in a curve, as a share of the peak
+    together : how many neighbouring strokes each curve is the mean of
+    """
+
+    strokes: tuple[Stroke, ...]
+    curves: FloatArray
+    peak_n: FloatArray
+    impulse_ns: FloatArray
+    drive_s: FloatArray
+    noise: float
+    together: int
+    trace: ForceTrace
+
+    @property
+    def count(self) -> int:
+        """How many strokes there are."""
+        return len(self.strokes)
+
+    @property
+    def mean_to_peak(self) -> FloatArray:
+        """(S,) mean over the drive as a share of the peak."""
+        return np.asarray(np.trapezoid(self.curves, dx=1.0 / (POINTS - 1), axis=1))
+
+
+def low_pass(values: FloatArray, sample_hz: float, cut_off_hz: float) -> FloatArray:
+    """Second-order Butterworth run forth and back: no delay, half power at the cut-off.
+
+    Two passes lower the cut-off; the design frequency is raised for it on the pre-warped axis,
+    by (2**(1/2) - 1)**(1/4) (Winter, Biomechanics and Motor Control of Human Movement, 4th ed.,
+    p. 69; Robertson et al., Research Methods in Biomechanics, 2nd ed., p. 288).
+
+    Parameters
+    ----------
+    values : (N,) evenly sampled; too few to filter come back as they are
+    """
+    from scipy.signal import butter, filtfilt
+
+    if len(values) <= 9 or cut_off_hz >= 0.4 * sample_hz:
+        return values
+    b, a = butter(2, design_hz(sample_hz, cut_off_hz), fs=sample_hz)
+    filtered: FloatArray = filtfilt(b, a, values)
+    return filtered
+
+
+def design_hz(sample_hz: float, cut_off_hz: float) -> float:
+    """Cut-off to design one pass with, so that two passes have half power at `cut_off_hz`."""
+    correction = (2.0**0.5 - 1.0) ** 0.25
+    warped = np.tan(np.pi * cut_off_hz / sample_hz) / correction
+    return float(sample_hz / np.pi * np.arctan(warped))
+
+
+def drive_shapes(piece: PieceAnalysis) -> Shapes | None:
+    """Smooth and stack the whole strokes of a piece; None when there is none."""
+    trace = piece.trace
+    strokes = tuple(s for s in piece.strokes if not s.remark)
+    if not strokes:
+        return None
+    step_s = trace.interval_s
+    even_s = np.arange(trace.time_s[0], trace.time_s[-1] + 0.5 * step_s, step_s)
+    raw = np.interp(even_s, trace.time_s, trace.force_n)
+    noise_n, rough_n = _noise(trace, strokes)
+    share = noise_n / rough_n
+    cut_off = float(np.interp(share, NOISE_RANGE, CUT_OFF_HZ))
+    calm = low_pass(raw, 1.0 / step_s, cut_off)
+    at = np.array([s.catch_s + PCT / 100.0 * (s.finish_s - s.catch_s) for s in strokes])
+    force = np.interp(at, even_s, calm) - _rest(trace, strokes)[:, None]
+    left = share * min(1.0, float(np.sqrt(2.2 * cut_off * step_s)))
+    together = next((k for limit, k in NEIGHBOURS if left < limit), MOST_NEIGHBOURS)
+    together = min(together, len(strokes))
+    drive_s = np.array([s.finish_s - s.catch_s for s in strokes])
+    impulse: FloatArray = np.trapezoid(force, dx=1.0 / (POINTS - 1), axis=1) * drive_s
+    curves = _with_neighbours(force, together)
+    own_peak = force.max(axis=1)
+    curves = curves / np.maximum(curves.max(axis=1), 1e-9)[:, None]
+    return Shapes(
+        strokes, curves, own_peak, impulse, drive_s, left / together**0.5, together, trace
+    )
+
+
+def _noise(trace: ForceTrace, strokes: tuple[Stroke, ...]) -> tuple[float, float]:
+    """Noise of the raw samples and a rough peak, N, medians over up to 40 strokes."""
+    every = max(1, len(strokes) // 40)
+    noise, peak = [], []
+    for stroke in strokes[::every]:
+        force = drive_samples(trace, stroke)[1]
+        noise.append(noise_of(force[1:-1]))
+        peak.append(float(force.max()))
+    return float(np.median(noise)), max(float(np.median(peak)), 1e-9)
+
+
+def _rest(trace: ForceTrace, strokes: tuple[Stroke, ...]) -> FloatArray:
+    """Level of force around each stroke while nobody pulls, N."""
+    rest = np.full(len(strokes), np.nan)
+    for i, stroke in enumerate(strokes):
+        if stroke.next_catch_s is None:
+            continue
+        window = (stroke.finish_s + AWAY_FROM_PULL_S, stroke.next_catch_s - AWAY_FROM_PULL_S)
+        first, last = np.searchsorted(trace.time_s, window)
+        if last - first >= 5:
+            rest[i] = float(np.median(trace.force_n[first:last]))
+    known = np.flatnonzero(np.isfinite(rest))
+    if len(known) == 0:
+        return np.zeros(len(strokes))
+    filled: FloatArray = np.interp(np.arange(len(strokes)), known, rest[known])
+    return filled
+
+
+def _with_neighbours(force: FloatArray, together: int) -> FloatArray:
+    """Mean of each row and its neighbours, `together` rows in all (fewer kinds at the ends)."""
+    if together <= 1:
+        return force
+    from scipy.ndimage import uniform_filter1d
+
+    mean: FloatArray = uniform_filter1d(force, together, axis=0, mode="nearest")
+    return mean
