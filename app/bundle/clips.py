@@ -77,6 +77,7 @@ def write_clip(
             out,
             quarter_turns=turn.quarter_turns,
             mirrored=turn.mirrored,
+            lift=turn.lift,
             cancelled=cancelled,
         )
     except MediaError as error:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import struct
 from pathlib import Path
 
+from app.media.light import lifted
 from app.media.opencv import opencv
 from app.media.orientation import Turn
 from app.media.video import VideoFile
@@ -31,7 +32,7 @@ def write_still(
         The file cannot be written.
     """
     image = film.frame_bgra(film.index.at(time_s), box_px, box_px)
-    image = Turn(turn.quarter_turns % 4, turn.mirrored).apply(image)
+    image = lifted(Turn(turn.quarter_turns % 4, turn.mirrored).apply(image), turn.lift)
     ok, data = opencv().imencode(".png", image[:, :, :3])
     if not ok:
         raise OSError("the picture could not be packed")

@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 
 from app.media.atomic import replacing
 from app.media.errors import MediaError
+from app.media.light import lifted
 from app.media.opencv import opencv
 from app.media.orientation import Turn
 from app.media.sound import read_sound
@@ -174,6 +175,7 @@ def cut_clip(
     speed: float = 1.0,
     quarter_turns: int = 0,
     mirrored: bool = False,
+    lift: float = 0.0,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
 ) -> None:
@@ -185,6 +187,7 @@ def cut_clip(
     max_height : the picture is shrunk to this, never enlarged
     speed : 0.25 plays four times slower; any speed but 1 is silent
     quarter_turns, mirrored : a further clockwise turn, then mirror, on top of upright
+    lift : how far dark parts are raised, see `app.media.light`
     progress : called with a share from 0 to 1
     cancelled : asked at every frame; True stops with a MediaError and leaves no file
 
@@ -209,7 +212,7 @@ def cut_clip(
             for i in range(first, last + 1):
                 if cancelled is not None and cancelled():
                     raise MediaError("The clip was stopped; nothing was written.")
-                image = _sized(turn.apply(video.frame_rgb(i)), size)
+                image = lifted(_sized(turn.apply(video.frame_rgb(i)), size), lift)
                 clip.add(image, max(float(video.index.time_s[i]) - start_s, 0.0) / speed)
                 if progress is not None:
                     progress((i - first + 1) / (last - first + 1))

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from app.media.atomic import replacing
 from app.media.errors import MediaError
+from app.media.light import lifted
 from app.media.opencv import opencv
 from app.media.orientation import Turn
 from app.media.video import VideoFile
@@ -20,6 +21,7 @@ def write_still(
     out_png: str | Path,
     quarter_turns: int = 0,
     mirrored: bool = False,
+    lift: float = 0.0,
 ) -> int:
     """Write the frame on screen at `time_s` as a PNG at source size, without metadata.
 
@@ -27,6 +29,7 @@ def write_still(
     ----------
     time_s : seconds from the first shown frame
     quarter_turns, mirrored : a further clockwise turn, then mirror, on top of upright
+    lift : how far dark parts are raised, see `app.media.light`
 
     Returns
     -------
@@ -41,7 +44,7 @@ def write_still(
     with VideoFile.open(video_path) as video:
         i = video.index.at(time_s)
         image = video.frame_rgb(i)
-    write_png(Turn(quarter_turns % 4, mirrored).apply(image), out_png)
+    write_png(lifted(Turn(quarter_turns % 4, mirrored).apply(image), lift), out_png)
     return i
 
 

@@ -40,6 +40,8 @@ def check_state(state: ReviewState) -> None:
         _check_note(note)
     if state.turn.quarter_turns not in (0, 1, 2, 3):
         raise ReviewError("The picture can be turned by 0 to 3 quarter turns.")
+    if not 0.0 <= state.turn.lift <= 1.0:
+        raise ReviewError("The picture can be lifted from 0 to 1.")
     if state.target is not None and state.target.axis not in ("time", "length"):
         raise ReviewError("A target curve runs over the time or the length of the drive.")
 

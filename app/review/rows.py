@@ -44,7 +44,9 @@ def write_rows(connection: sqlite3.Connection, state: ReviewState, revision: str
     )
     if state.target is not None:
         _write_target(connection, state.target)
-    _insert(connection, "turn", [(1, state.turn.quarter_turns, state.turn.mirrored)])
+    _insert(
+        connection, "turn", [(1, state.turn.quarter_turns, state.turn.mirrored, state.turn.lift)]
+    )
 
 
 def read_rows(connection: sqlite3.Connection) -> ReviewState:
@@ -111,7 +113,7 @@ def _write_target(connection: sqlite3.Connection, t: TargetCurve) -> None:
 
 def _read(connection: sqlite3.Connection) -> ReviewState:
     meta = dict(connection.execute("SELECT key, value FROM meta"))
-    turn = connection.execute("SELECT quarter_turns, mirrored FROM turn").fetchone()
+    turn = connection.execute("SELECT quarter_turns, mirrored, lift FROM turn").fetchone()
     return ReviewState(
         title=str(meta.get("title", "")),
         athlete=str(meta.get("athlete", "")),
@@ -124,7 +126,7 @@ def _read(connection: sqlite3.Connection) -> ReviewState:
         ),
         notes=_read_notes(connection),
         target=_read_target(connection),
-        turn=PictureTurn(int(turn[0]), bool(turn[1])) if turn else PictureTurn(),
+        turn=PictureTurn(int(turn[0]), bool(turn[1]), float(turn[2])) if turn else PictureTurn(),
         draft=meta.get("draft") == "1",
     )
 

@@ -78,7 +78,8 @@ TABLES: Final = (
     """CREATE TABLE turn (
         id INTEGER PRIMARY KEY CHECK (id = 1),
         quarter_turns INTEGER NOT NULL CHECK (quarter_turns BETWEEN 0 AND 3),
-        mirrored INTEGER NOT NULL CHECK (mirrored IN (0, 1))
+        mirrored INTEGER NOT NULL CHECK (mirrored IN (0, 1)),
+        lift REAL NOT NULL CHECK (lift BETWEEN 0 AND 1)
     )""",
 )
 

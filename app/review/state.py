@@ -51,10 +51,14 @@ class Note:
 
 @dataclass(frozen=True)
 class PictureTurn:
-    """How the coach turned the picture: quarter turns clockwise, then mirrored left to right."""
+    """How the coach set the picture: quarter turns clockwise, then mirrored left to right.
+
+    `lift` raises the dark parts: 0 as filmed, 1 the most (`app.media.light`).
+    """
 
     quarter_turns: int = 0
     mirrored: bool = False
+    lift: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.window.actions import ActionRow
+from app.window.action_row import ActionRow
 
 COLUMNS = 2
 

@@ -9,12 +9,14 @@ from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QFrame, QLabel, QMainWindow, QSplitter, QVBoxLayout, QWidget
 
 from app.review.state import ReviewState
-from app.window.actions import ACTIONS, Controls
+from app.window.action_row import Controls
+from app.window.actions import ACTIONS
 from app.window.curve_view import CurveView
 from app.window.desk import Desk
 from app.window.frame_supply import FrameSupply
 from app.window.jobs import Jobs
 from app.window.key_card import ActionSearch, KeyCard
+from app.window.legend import Legend
 from app.window.line_up import LineUp, describe
 from app.window.material import Material
 from app.window.menus import Menus
@@ -61,6 +63,7 @@ class MainWindow(QMainWindow):
         self.sending = Sending(self.desk, self.jobs, self.messages, self)
         self.opening = Opening(self, self.desk, self.jobs, self.messages)
         self.picture = PictureView()
+        self.legend = Legend(self.playhead, self.picture, self)
         self.trace = TraceView()
         self.curve = CurveView()
         self.view = StrokeView(self.playhead, self.desk, self.transport, self.curve, self)
@@ -105,6 +108,8 @@ class MainWindow(QMainWindow):
             sending=self.sending,
             opening=self.opening,
             trace=self.trace,
+            picture=self.picture,
+            legend=self.legend,
             names=self.names,
             show_keys=self._show_keys,
             search=self._search,
@@ -168,6 +173,8 @@ class MainWindow(QMainWindow):
         else:
             self.picture.set_words(NO_FOOTAGE if material.force else EMPTY)
         self.bar.set_material(material)
+        self.legend.set_material(material)
+        self.picture.zoom_to_fit()
         self.trace.set_alignment(self.desk.state.alignment)
         self.trace.set_piece(material.force.piece if material.force else None)
         span = material.span(self.desk.state.alignment)

@@ -8,7 +8,8 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMainWindow
 
-from app.window.actions import ACTIONS, ActionRow, Controls
+from app.window.action_row import ActionRow, Controls
+from app.window.actions import ACTIONS
 from app.window.desk import Desk
 from app.window.key_card import key_text
 

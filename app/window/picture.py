@@ -8,8 +8,10 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QImage,
+    QMouseEvent,
     QPainter,
     QPaintEvent,
+    QPen,
     QResizeEvent,
     QTransform,
     QWheelEvent,
@@ -18,15 +20,19 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.review.state import PictureTurn
 from app.window import theme
+from app.window.zoom import FIT, Zoom
 
 if TYPE_CHECKING:
     from app.media.server import ShownFrame
 
 NOTCH = 120  # what one click of a mouse wheel reports
+ZOOM_STEP = 1.25
+LENS_RADIUS = 110  # widget pixels
+LENS_FACTOR = 3.0
 
 
 class PictureView(QWidget):
-    """Paints the frame it was given, turned and mirrored as the review says."""
+    """Paints the frame it was given, turned, mirrored, lifted and zoomed as asked."""
 
     stepped = Signal(int)  # frames, from the wheel
     size_wanted = Signal(QSize)  # device pixels to decode for
@@ -41,54 +47,69 @@ class PictureView(QWidget):
         self._image: QImage | None = None
         self._turn = PictureTurn()
         self._words = ""
+        self._legend = ""
         self._wheel = 0
+        self._zoom = FIT
+        self._drag_from: QPointF | None = None
+        self._lens_at: QPointF | None = None
+        self._lens = False
 
     @property
     def frame(self) -> ShownFrame | None:
         """The frame on screen."""
         return self._frame
 
+    @property
+    def zoom(self) -> Zoom:
+        """How the picture is zoomed."""
+        return self._zoom
+
     def show_frame(self, frame: ShownFrame | None) -> None:
         """Show a frame, or nothing where there is no footage."""
         if frame is None and self._frame is None:
             return
         self._frame = frame
-        if frame is None:
-            self._image = None
-        else:
-            height, width = frame.image_bgra.shape[:2]
-            # The image borrows the array's memory; `_frame` keeps it alive.
-            self._image = QImage(
-                frame.image_bgra.data, width, height, 4 * width, QImage.Format.Format_RGB32
-            )
-        self.update()
+        self._renew()
 
     def set_turn(self, turn: PictureTurn) -> None:
-        """Turn or mirror the picture."""
+        """Turn, mirror or lift the picture."""
         if turn != self._turn:
             self._turn = turn
+            self._renew()
             self._want_size()
-            self.update()
 
     def set_words(self, words: str) -> None:
         """What to say where there is no picture."""
         self._words = words
         self.update()
 
+    def set_legend(self, legend: str) -> None:
+        """What stands in the corner of the picture: time, frame number, stopwatch."""
+        if legend != self._legend:
+            self._legend = legend
+            self.update()
+
+    def toggle_lens(self) -> None:
+        """Carry a magnifying glass under the pointer, or put it away."""
+        self._lens = not self._lens
+        self.setMouseTracking(self._lens)
+        self._lens_at = QPointF(self.rect().center()) if self._lens else None
+        self._want_size()
+        self.update()
+
+    def zoom_by(self, factor: float, at: QPointF | None = None) -> None:
+        """Zoom about a place of the widget; about the middle when none is named."""
+        place = self._unit_place(at or QPointF(self.rect().center()))
+        self._set_zoom(self._zoom.about(place, factor))
+
+    def zoom_to_fit(self) -> None:
+        """Show the whole picture."""
+        self._set_zoom(FIT)
+
     def picture_rect(self) -> QRectF:
-        """Where the picture stands in the widget, in widget pixels."""
-        if self._image is None:
-            return QRectF(self.rect())
-        size = self._image.size()
-        if self._turn.quarter_turns % 2:
-            size = size.transposed()
-        fit = size.scaled(self.size(), Qt.AspectRatioMode.KeepAspectRatio)
-        return QRectF(
-            (self.width() - fit.width()) / 2,
-            (self.height() - fit.height()) / 2,
-            fit.width(),
-            fit.height(),
-        )
+        """Where the picture stands, in widget pixels; reaches beyond the widget when zoomed."""
+        fit = self._fit()
+        return self._zoom.rect_in(QRectF(self.rect()), fit)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the frame at its place, or the words."""
@@ -103,19 +124,85 @@ class PictureView(QWidget):
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
         painter.setTransform(self._transform())
         painter.drawImage(QPointF(0, 0), self._image)
+        painter.resetTransform()
+        if self._lens and self._lens_at is not None:
+            self._paint_lens(painter, self._image, self._lens_at)
+        if self._frame is not None and self._frame.damaged:
+            _plate(painter, QPointF(10, self.height() - 12), "▲ damaged frame", theme.PLAYHEAD)
+        if self._legend:
+            _plate(painter, QPointF(10, 28), self._legend, theme.TEXT)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Ask for frames of the new size."""
         self._want_size()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
-        """One notch of the wheel is one frame."""
+        """One notch of the wheel is one frame; with Ctrl it zooms about the pointer."""
+        event.accept()
+        if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+            self.zoom_by(ZOOM_STEP ** (event.angleDelta().y() / NOTCH), event.position())
+            return
         self._wheel += event.angleDelta().y()
         notches = int(self._wheel / NOTCH)  # towards zero: a half turn back is no step yet
         self._wheel -= notches * NOTCH
         if notches:
             self.stepped.emit(-notches)
-        event.accept()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Take hold of a zoomed picture."""
+        if event.button() in (Qt.MouseButton.LeftButton, Qt.MouseButton.MiddleButton):
+            self._drag_from = event.position()
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Drag a zoomed picture; carry the lens."""
+        if self._lens:
+            self._lens_at = event.position()
+            self.update()
+        if self._drag_from is not None and event.buttons() and self._zoom != FIT:
+            moved = event.position() - self._drag_from
+            self._drag_from = event.position()
+            rect = self.picture_rect()
+            self._set_zoom(self._zoom.moved(-moved.x() / rect.width(), -moved.y() / rect.height()))
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """Let go."""
+        self._drag_from = None
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """Show the whole picture again."""
+        self.zoom_to_fit()
+
+    def _renew(self) -> None:
+        """Make the image to paint of the frame."""
+        frame = self._frame
+        if frame is None:
+            self._image = None
+        else:
+            from app.media.light import lifted
+
+            self._pixels = lifted(frame.image_bgra, self._turn.lift)
+            height, width = self._pixels.shape[:2]
+            # The image borrows the array's memory; `_pixels` keeps it alive.
+            self._image = QImage(
+                self._pixels.data, width, height, 4 * width, QImage.Format.Format_RGB32
+            )
+        self.update()
+
+    def _fit(self) -> QSize:
+        """Size at which the whole picture fills the widget."""
+        if self._image is None:
+            return self.size()
+        size = self._image.size()
+        if self._turn.quarter_turns % 2:
+            size = size.transposed()
+        return size.scaled(self.size(), Qt.AspectRatioMode.KeepAspectRatio)
+
+    def _unit_place(self, at: QPointF) -> QPointF:
+        rect = self.picture_rect()
+        return QPointF(
+            (at.x() - rect.left()) / max(rect.width(), 1.0),
+            (at.y() - rect.top()) / max(rect.height(), 1.0),
+        )
 
     def _transform(self) -> QTransform:
         """From image pixels to widget pixels."""
@@ -133,6 +220,44 @@ class PictureView(QWidget):
         transform.translate(-image.width() / 2, -image.height() / 2)
         return transform
 
+    def _paint_lens(self, painter: QPainter, image: QImage, at: QPointF) -> None:
+        from PySide6.QtGui import QPainterPath
+
+        circle = QPainterPath()
+        circle.addEllipse(at, LENS_RADIUS, LENS_RADIUS)
+        painter.save()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setClipPath(circle)
+        grown = QTransform()
+        grown.translate(at.x(), at.y())
+        grown.scale(LENS_FACTOR, LENS_FACTOR)
+        grown.translate(-at.x(), -at.y())
+        painter.setTransform(self._transform() * grown)
+        painter.drawImage(QPointF(0, 0), image)
+        painter.restore()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(QColor(theme.TEXT), 2))
+        painter.drawPath(circle)
+
+    def _set_zoom(self, zoom: Zoom) -> None:
+        if zoom != self._zoom:
+            self._zoom = zoom
+            self._want_size()
+            self.update()
+
     def _want_size(self) -> None:
-        size = self.size() * self.devicePixelRatioF()
+        """Decode as many pixels as are seen; the lens looks closer still."""
+        closer = self._zoom.factor * (LENS_FACTOR if self._lens else 1.0)
+        size = self.size() * (self.devicePixelRatioF() * closer)
         self.size_wanted.emit(size.transposed() if self._turn.quarter_turns % 2 else size)
+
+
+def _plate(painter: QPainter, at: QPointF, text: str, colour: str) -> None:
+    """Words that read on any picture: on a plate of their own."""
+    size = painter.fontMetrics().size(0, text)
+    plate = QRectF(at.x(), at.y() - size.height(), size.width() + 14, size.height() + 6)
+    ground = QColor(theme.FLOOR)
+    ground.setAlpha(215)
+    painter.fillRect(plate, ground)
+    painter.setPen(QColor(colour))
+    painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, text)

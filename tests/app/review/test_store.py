@@ -33,7 +33,7 @@ FULL = ReviewState(
         Note("b2", 4.0, "התפיסה", 6.5, "catch", "back", 3),
     ),
     target=TargetCurve("length", freehand=((0.0, 0.0), (50.0, 1.0)), name="steady"),
-    turn=PictureTurn(1, True),
+    turn=PictureTurn(1, True, 0.5),
     draft=True,
 )
 
@@ -103,6 +103,8 @@ def test_the_docs_name_every_table_and_column(path: Path) -> None:
         ReviewState(notes=(Note("a", 1.0, body_part="tail"),)),
         ReviewState(notes=(Note("a", 1.0, stroke=2**63),)),
         ReviewState(turn=PictureTurn(4)),
+        ReviewState(turn=PictureTurn(lift=1.5)),
+        ReviewState(turn=PictureTurn(lift=float("nan"))),
         ReviewState(alignment=Alignment(offset_s=float("-inf"))),
         ReviewState(target=TargetCurve(freehand=((0.0, float("nan")),))),
         ReviewState(video=MediaRef("trace", "a.csv", 1, "00")),

@@ -7,7 +7,8 @@ from collections import Counter
 import pytest
 from PySide6.QtGui import QKeySequence
 
-from app.window.actions import ACTIONS, ActionRow
+from app.window.action_row import ActionRow
+from app.window.actions import ACTIONS
 from app.window.key_card import ActionSearch, KeyCard
 from app.window.main_window import MainWindow
 

@@ -1,0 +1,60 @@
+"""What one action is, and who carries actions out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from app.window.desk import Desk
+from app.window.legend import Legend
+from app.window.line_up import LineUp
+from app.window.name_panel import NamePanel
+from app.window.notes_panel import Notes
+from app.window.opening import Opening
+from app.window.picture import PictureView
+from app.window.playhead import Playhead
+from app.window.sending import Sending
+from app.window.target_panel import TargetEditor
+from app.window.trace_view import TraceView
+from app.window.transport import Transport
+
+
+@dataclass(frozen=True)
+class Controls:
+    """Who carries out the actions."""
+
+    desk: Desk
+    playhead: Playhead
+    transport: Transport
+    notes: Notes
+    line_up: LineUp
+    target: TargetEditor
+    sending: Sending
+    opening: Opening
+    trace: TraceView
+    picture: PictureView
+    legend: Legend
+    names: NamePanel
+    show_keys: Callable[[], None]
+    search: Callable[[], None]
+    quit: Callable[[], None]
+
+
+@dataclass(frozen=True)
+class ActionRow:
+    """One action: its name, where it hangs, its keys, what it does and what the help says.
+
+    Attributes
+    ----------
+    needs : "" always; "material" something open; "review" a review; "footage"; "force"
+    in_bar : also a button under the picture
+    """
+
+    name: str
+    title: str
+    menu: str
+    keys: tuple[str, ...]
+    help: str
+    run: Callable[[Controls], None]
+    needs: str = ""
+    in_bar: str = ""

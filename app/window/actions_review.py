@@ -1,0 +1,178 @@
+"""The actions on the review: taking in, sending, notes, the target, help."""
+
+from __future__ import annotations
+
+from app.window.action_row import ActionRow
+
+SUBMISSION: tuple[ActionRow, ...] = (
+    ActionRow(
+        "open",
+        "Open footage, force or a review …",
+        "Submission",
+        ("Ctrl+O",),
+        "Choose an athlete's footage and force file together, or a review begun before.",
+        lambda c: c.opening.choose(),
+    ),
+    ActionRow(
+        "find",
+        "Find a recording …",
+        "Submission",
+        (),
+        "Point to where the review's footage or force file lies now.",
+        lambda c: c.opening.find_recording(),
+        needs="review",
+    ),
+    ActionRow(
+        "sample",
+        "Open the sample submission",
+        "Submission",
+        (),
+        "Try the bench on a simulated athlete.",
+        lambda c: c.opening.open_sample(),
+    ),
+    ActionRow(
+        "name",
+        "Name the athlete",
+        "Submission",
+        ("F2",),
+        "Type the athlete's name and the title that the bundle shows.",
+        lambda c: c.names.begin(),
+        needs="review",
+    ),
+    ActionRow(
+        "send",
+        "Write the feedback bundle",
+        "Submission",
+        ("Ctrl+E",),
+        "Write what the athlete gets, as a folder beside the review.",
+        lambda c: c.sending.write(),
+        needs="review",
+    ),
+    ActionRow(
+        "send_zip",
+        "Write the bundle as one zip file",
+        "Submission",
+        (),
+        "The same bundle packed for sending.",
+        lambda c: c.sending.write("zip"),
+        needs="review",
+    ),
+    ActionRow(
+        "send_page",
+        "Write the bundle as one web page",
+        "Submission",
+        (),
+        "The same bundle as a single file that opens anywhere.",
+        lambda c: c.sending.write("page"),
+        needs="review",
+    ),
+    ActionRow(
+        "quit",
+        "Quit",
+        "Submission",
+        ("Ctrl+Q",),
+        "Close the bench; everything is saved already.",
+        lambda c: c.quit(),
+    ),
+)
+
+EDIT: tuple[ActionRow, ...] = (
+    ActionRow(
+        "undo",
+        "Undo",
+        "Edit",
+        ("Ctrl+Z",),
+        "Take the last change of the review back.",
+        lambda c: c.desk.undo(),
+        needs="review",
+    ),
+    ActionRow(
+        "redo",
+        "Redo",
+        "Edit",
+        ("Ctrl+Shift+Z", "Ctrl+Y"),
+        "Do again what was taken back.",
+        lambda c: c.desk.redo(),
+        needs="review",
+    ),
+)
+
+NOTE: tuple[ActionRow, ...] = (
+    ActionRow(
+        "note",
+        "Note here",
+        "Note",
+        ("N",),
+        "Pin a note to this moment and type; Esc when done. Playing goes on.",
+        lambda c: c.notes.drop(),
+        needs="review",
+        in_bar="Note",
+    ),
+    ActionRow(
+        "delete_note",
+        "Delete the note",
+        "Note",
+        ("Delete",),
+        "Take the chosen note away.",
+        lambda c: c.notes.delete(),
+        needs="review",
+    ),
+)
+
+TARGET: tuple[ActionRow, ...] = (
+    ActionRow(
+        "target_steady",
+        "Target for steady rowing",
+        "Target",
+        ("T",),
+        "A soft build-up, a plateau that reaches late, then a decline.",
+        lambda c: c.target.use_preset("steady"),
+        needs="force",
+    ),
+    ActionRow(
+        "target_race",
+        "Target for racing",
+        "Target",
+        ("Shift+T",),
+        "A softer catch and a shorter plateau.",
+        lambda c: c.target.use_preset("racing"),
+        needs="force",
+    ),
+    ActionRow(
+        "target_draw",
+        "Draw the target",
+        "Target",
+        ("D",),
+        "Draw the curve to row towards with the mouse.",
+        lambda c: c.target.toggle_drawing(),
+        needs="force",
+    ),
+    ActionRow(
+        "target_remove",
+        "Remove the target",
+        "Target",
+        (),
+        "Take the target curve away.",
+        lambda c: c.target.remove(),
+        needs="review",
+    ),
+)
+
+HELP: tuple[ActionRow, ...] = (
+    ActionRow(
+        "keys",
+        "Keys",
+        "Help",
+        ("F1",),
+        "Show every action with its key.",
+        lambda c: c.show_keys(),
+    ),
+    ActionRow(
+        "search",
+        "Find an action",
+        "Help",
+        ("Ctrl+K",),
+        "Type a few letters of what you want to do.",
+        lambda c: c.search(),
+    ),
+)
