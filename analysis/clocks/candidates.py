@@ -1,0 +1,360 @@
+"""Which stroke of the footage is which stroke of the trace: every way is tried and weighed.
+
+Rowing repeats itself, so a line-up that is off by one stroke fits nearly as well as the right one.
+What tells them apart is that no two strokes take quite the same time: laid over the right strokes,
+catches miss each other by the error of seeing them; laid over the neighbours, by the variation from
+stroke to stroke. Rests, starts and changes of rate show in the whole signal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.clocks import coarse
+from analysis.clocks.fit import DRIFT_SD, Fit, Witness, fit_line
+from analysis.clocks.lags import Observed, picture_lags, sound_lags
+from analysis.clocks.motion import MotionSignal
+from analysis.clocks.sound import SoundSignal
+from analysis.clocks.trace_signal import TraceSignal
+
+FloatArray = NDArray[np.float64]
+
+# How many times slower than life footage may run, and how much less each is expected than ordinary
+# footage (natural logarithm). Whole ratios of capture to playback rate; common practice, no source.
+FACTORS: dict[float, float] = {
+    1.0: 0.0, 2.0: -2.0, 4.0: -2.0, 8.0: -2.0, 1.25: -4.0, 2.5: -4.0, 3.0: -4.0, 5.0: -4.0,
+    6.0: -4.0, 10.0: -4.0, 16.0: -4.0,
+}  # fmt: skip
+# A phone's capture rate is not quite what it says.
+SLOW_DRIFT_SD = 1e-3
+PEAKS_EACH = 12
+FEWEST_PERIODS = 1.6
+# How a witness errs; measured on simulated submissions (tests/benchmarks), see docs/line-up.md.
+PICTURE_LEAST_S, PICTURE_BIAS_S = 0.004, 0.004
+IMPLIED_LAG_S, IMPLIED_BIAS_S = 0.0, 0.012
+SOUND_LEAST_S, SOUND_BIAS_S = 0.010, 0.012
+# From machine to microphone, some 3 m at 343 m/s.
+SOUND_LAG_S = 3.0 / 343.0
+# A stroke that is not where it should be, in natural logarithms.
+MISSED, MOST_GAINED = -3.0, 2.5
+POOR_MATCH = 0.35
+# Evidence of neighbouring strokes is not independent; part of it counts.
+TEMPER = 0.6
+
+
+@dataclass(frozen=True)
+class Scene:
+    """The three recordings."""
+
+    motion: MotionSignal | None
+    sound: SoundSignal | None
+    signal: TraceSignal
+
+
+@dataclass(frozen=True)
+class Trial:
+    """One way to lay footage over force, in seconds of life (video seconds over `factor`).
+
+    Attributes
+    ----------
+    factor : how many times slower than life the footage is taken to run
+    sign : 1 or -1, which motion in the picture is the drive
+    witnesses, fit : what each signal says, and the line through it
+    bands : (B,) weights that make one loudness of all bands, or None
+    agree : correlation of whole signals, one for each witness
+    common_s : length of the common part
+    score : evidence for it in natural logarithms, against any stroke fitting
+    """
+
+    factor: float
+    sign: int
+    witnesses: tuple[Witness, ...]
+    fit: Fit
+    bands: FloatArray | None
+    agree: tuple[float, ...]
+    common_s: float
+    score: float
+
+    @property
+    def strokes(self) -> int:
+        """Common strokes."""
+        return len(np.unique(np.concatenate([w.seen.stroke for w in self.witnesses])))
+
+    @property
+    def middle_s(self) -> float:
+        """Trace time in the middle of the common strokes."""
+        return float(np.mean([w.seen.trace_s.mean() for w in self.witnesses]))
+
+    def half_width(self, trace_s: float) -> float:
+        """Half width of the 95 % interval of the video time of a trace time, seconds of life."""
+        from scipy.stats import t
+
+        most = max(len(w.seen) for w in self.witnesses)
+        return float(t.ppf(0.975, most + 3)) * self.fit.sd_at(trace_s)
+
+
+@dataclass(frozen=True)
+class _Slowed:
+    """The footage's signals with time in seconds of life."""
+
+    factor: float
+    picture_s: FloatArray | None
+    travel: FloatArray | None
+    sound_s: FloatArray | None
+    level: FloatArray | None
+
+
+def trials(scene: Scene, factor: float | None = None) -> list[Trial]:
+    """Try every lag at which the signals agree.
+
+    Parameters
+    ----------
+    factor : how many times slower than life the footage runs; None tries `FACTORS`
+    """
+    found: list[Trial] = []
+    starts = []
+    for f in FACTORS if factor is None else (factor,):
+        slowed = _slow(scene, f)
+        for sign in (1, -1) if scene.motion is not None else (1,):
+            starts += _starts(slowed, scene.signal, sign)
+    best = max((s[0] for s in starts), default=0.0)
+    for worth, slowed, sign, offset_s in starts:
+        if worth >= 0.6 * best:
+            trial = _try(slowed, scene.signal, sign, offset_s)
+            if trial is not None:
+                found.append(trial)
+    return _distinct(found, scene.signal)
+
+
+def likelihoods(found: Sequence[Trial]) -> FloatArray:
+    """Share of belief in each trial: (n,), adding to 1."""
+    evidence = np.array([TEMPER * t.score + FACTORS.get(t.factor, 0.0) for t in found])
+    share = np.exp(evidence - evidence.max())
+    belief: FloatArray = share / share.sum()
+    return belief
+
+
+def _slow(scene: Scene, factor: float) -> _Slowed:
+    motion, sound = scene.motion, scene.sound
+    return _Slowed(
+        factor,
+        None if motion is None else motion.time_s / factor,
+        None if motion is None else motion.travel,
+        None if sound is None else sound.time_s / factor,
+        None if sound is None else sound.level,
+    )
+
+
+def _starts(
+    slowed: _Slowed, signal: TraceSignal, sign: int
+) -> list[tuple[float, _Slowed, int, float]]:
+    """Lags worth trying: worth, footage, sign and offset of each."""
+    lags = _lags(slowed, signal, sign)
+    if lags is None:
+        return []
+    period = signal.period_s
+    enough = lags.common_s >= FEWEST_PERIODS * period
+    lags = coarse.Lags(lags.offset_s[enough], lags.agree[enough], lags.common_s[enough])
+    if len(lags.offset_s) < 3:
+        return []
+    at = coarse.peaks(lags, 1, PEAKS_EACH, 0.4 * period)
+    return [(float(lags.agree[i]), slowed, sign, float(lags.offset_s[i])) for i in at]
+
+
+def _lags(slowed: _Slowed, signal: TraceSignal, sign: int) -> coarse.Lags | None:
+    """Agreement at every lag by all witnesses together."""
+    trace_s, handle, wheel = coarse.trace_on_grid(signal)
+    if len(trace_s) < 3:
+        return None
+    seen = heard = None
+    if slowed.picture_s is not None and slowed.travel is not None:
+        grid, way = coarse.picture_on_grid(slowed.picture_s, sign * slowed.travel)
+        if len(grid) > 2:
+            seen = coarse.correlate(float(grid[0]), way, float(trace_s[0]), handle)
+    if slowed.sound_s is not None and slowed.level is not None:
+        heard = _heard(slowed.sound_s, slowed.level, float(trace_s[0]), wheel)
+    if seen is None or heard is None:
+        return heard if seen is None else seen
+    by_ear = np.interp(seen.offset_s, heard.offset_s, heard.agree, left=0.0, right=0.0)
+    return coarse.Lags(seen.offset_s, (seen.agree + 0.5 * by_ear) / 1.5, seen.common_s)
+
+
+def _heard(
+    sound_s: FloatArray, level: FloatArray, trace_start_s: float, wheel: FloatArray
+) -> coarse.Lags | None:
+    """Agreement of loudness and wheel, bands weighed by how well each ever agrees."""
+    grid, bands = coarse.sound_on_grid(sound_s, level)
+    if len(grid) < 3:
+        return None
+    each = [coarse.correlate(float(grid[0]), band, trace_start_s, wheel) for band in bands.T]
+    weight = np.array([max(float(lags.agree.max(initial=0.0)), 0.0) ** 4 for lags in each])
+    if weight.sum() <= 0.0:
+        return None
+    agree = sum(w * lags.agree for w, lags in zip(weight, each, strict=True)) / weight.sum()
+    return coarse.Lags(each[0].offset_s, agree, each[0].common_s)
+
+
+def _try(slowed: _Slowed, signal: TraceSignal, sign: int, offset_s: float) -> Trial | None:
+    """Look at each stroke near a lag, and fit."""
+    bands = _bands(slowed, signal, offset_s)
+    drift_sd = DRIFT_SD if slowed.factor == 1.0 else SLOW_DRIFT_SD
+    fit: Fit | None = None
+    witnesses: tuple[Witness, ...] = ()
+    reach = min(0.30, 0.14 * signal.period_s)
+    for reach_s, step_s in ((reach, 0.012), (min(reach, 0.16), 0.004)):
+        start = offset_s if fit is None else fit.offset_s
+        rate = 1.0 if fit is None else 1.0 / fit.slope
+        witnesses = _witnesses(slowed, signal, sign, bands, start, rate, reach_s, step_s)
+        if not witnesses:
+            return None
+        fit = fit_line(witnesses, drift_sd)
+    assert fit is not None
+    agree = _whole(slowed, signal, sign, bands, fit)
+    first = slowed.picture_s if slowed.picture_s is not None else slowed.sound_s
+    assert first is not None
+    begin = max(float(first[0]), fit.offset_s + float(signal.time_s[0]) * fit.slope)
+    end = min(float(first[-1]), fit.offset_s + float(signal.time_s[-1]) * fit.slope)
+    score = sum(
+        _evidence(w, r, reach, _variation(signal))
+        for w, r in zip(witnesses, fit.residual_s, strict=True)
+    )
+    return Trial(slowed.factor, sign, witnesses, fit, bands, agree, end - begin, score)
+
+
+def _witnesses(
+    slowed: _Slowed,
+    signal: TraceSignal,
+    sign: int,
+    bands: FloatArray | None,
+    offset_s: float,
+    rate: float,
+    reach_s: float,
+    step_s: float,
+) -> tuple[Witness, ...]:
+    out = []
+    if slowed.picture_s is not None and slowed.travel is not None:
+        seen = picture_lags(
+            slowed.picture_s, sign * slowed.travel, signal, offset_s, rate, reach_s, step_s
+        )
+        lag, bias = (
+            (0.0, PICTURE_BIAS_S) if signal.from_position else (IMPLIED_LAG_S, IMPLIED_BIAS_S)
+        )
+        if len(seen):
+            frame_s = float(np.median(np.diff(slowed.picture_s)))
+            least = float(np.hypot(PICTURE_LEAST_S, 0.1 * frame_s))
+            out.append(Witness("picture", seen, lag, bias, least))
+    if slowed.sound_s is not None and slowed.level is not None and bands is not None:
+        at = offset_s + (SOUND_LAG_S / slowed.factor)
+        seen = sound_lags(slowed.sound_s, slowed.level @ bands, signal, at, rate, reach_s, step_s)
+        if len(seen):
+            lag = SOUND_LAG_S / slowed.factor
+            out.append(Witness("sound", seen, lag, SOUND_BIAS_S, SOUND_LEAST_S))
+    return tuple(out)
+
+
+def _bands(slowed: _Slowed, signal: TraceSignal, offset_s: float) -> FloatArray | None:
+    """Weights that make one loudness of all bands: those that follow the wheel at this lag."""
+    if slowed.sound_s is None or slowed.level is None:
+        return None
+    grid, bands = coarse.sound_on_grid(slowed.sound_s, slowed.level)
+    trace_s, _, wheel = coarse.trace_on_grid(signal)
+    said = np.interp(grid - offset_s, trace_s, wheel, left=np.nan, right=np.nan)
+    common = np.isfinite(said)
+    if common.sum() * coarse.STEP_S < 2.0:
+        return None
+    said, heard = said[common], bands[common]
+    norm = np.sqrt((heard**2).sum(axis=0) * (said**2).sum()) + 1e-12
+    follows = np.clip((heard * said[:, None]).sum(axis=0) / norm, 0.0, 0.98)
+    spread = slowed.level.std(axis=0) + 1e-6
+    weight = np.where(follows > 0.15, follows / (1.0 - follows**2), 0.0) / spread
+    return weight / weight.sum() if weight.sum() > 0.0 else None
+
+
+def _whole(
+    slowed: _Slowed, signal: TraceSignal, sign: int, bands: FloatArray | None, fit: Fit
+) -> tuple[float, ...]:
+    """Correlation of the whole common part, one for each kind of signal that is there."""
+    out = []
+    if slowed.picture_s is not None and slowed.travel is not None:
+        at = (slowed.picture_s - fit.offset_s) / fit.slope
+        known = np.interp(at, signal.time_s, signal.known.astype(float), left=0.0, right=0.0)
+        said = np.diff(np.interp(at, signal.time_s, signal.travel), prepend=0.0)
+        use = known > 0.99
+        use[0] = False
+        out.append(_correlation(said[use], sign * slowed.travel[use]))
+    if slowed.sound_s is not None and slowed.level is not None and bands is not None:
+        grid, loud = coarse.sound_on_grid(slowed.sound_s, (slowed.level @ bands)[:, None])
+        trace_s, _, wheel = coarse.trace_on_grid(signal)
+        said = np.interp((grid - fit.offset_s) / fit.slope, trace_s, wheel, left=0.0, right=0.0)
+        out.append(_correlation(said[said != 0.0], loud[said != 0.0, 0]))
+    return tuple(out)
+
+
+def _correlation(a: FloatArray, b: FloatArray) -> float:
+    norm = float(np.sqrt((a**2).sum() * (b**2).sum()))
+    return float((a * b).sum()) / norm if norm > 0.0 else 0.0
+
+
+def _variation(signal: TraceSignal) -> float:
+    """By how much catches miss each other when the piece is laid over itself one stroke on, s."""
+    period = np.diff(signal.catch_s)
+    usual = period[period < 1.6 * np.median(period)]
+    if len(usual) < 3:
+        return 0.03
+    spread = 1.4826 * float(np.median(np.abs(usual - np.median(usual))))
+    return max(spread, 0.004)
+
+
+def _evidence(witness: Witness, residual: FloatArray, reach_s: float, variation_s: float) -> float:
+    """How much better the strokes fit than neighbouring strokes would, natural logarithm."""
+    seen: Observed = witness.seen
+    missed = seen.at_edge | (seen.match < POOR_MATCH)
+    good = residual[~missed]
+    lost = MISSED * float(missed.sum())
+    if len(good) < 2:
+        return lost
+    sigmas = np.geomspace(0.5 * witness.least_s, 0.1, 24)[:, None]
+    wide = 0.05 / (2.0 * reach_s)
+    density = 0.95 * np.exp(-0.5 * (good / sigmas) ** 2) / (sigmas * 2.5066) + wide
+    other = 0.95 * np.exp(-0.5 * (good / variation_s) ** 2) / (variation_s * 2.5066) + wide
+    each = np.minimum(np.log(density) - np.log(other), MOST_GAINED)
+    total = each.sum(axis=1)
+    best = float(total.max())
+    gained = best + float(np.log(np.mean(np.exp(total - best))))
+    # Offset and drift were fitted to the same strokes.
+    return lost + gained * max(len(good) - 1.5, 0.0) / len(good)
+
+
+def _distinct(found: list[Trial], signal: TraceSignal) -> list[Trial]:
+    """Keep the best of trials that came out at one place, and add what whole signals say."""
+    kept: list[Trial] = []
+    for trial in sorted(found, key=lambda t: -t.score):
+        at = trial.fit.offset_s + trial.middle_s * (trial.fit.slope - 1.0)
+        if all(
+            trial.factor != other.factor or abs(at - other.fit.offset_s) > 0.2 * signal.period_s
+            for other in kept
+        ):
+            kept.append(trial)
+    if not kept:
+        return kept
+    top = [
+        max(t.agree[i] for t in kept if len(t.agree) > i)
+        for i in range(2)
+        if any(len(t.agree) > i for t in kept)
+    ]
+    return [_with_whole(t, top, signal.period_s) for t in kept]
+
+
+def _with_whole(trial: Trial, top: list[float], period_s: float) -> Trial:
+    from dataclasses import replace
+
+    periods = trial.common_s / period_s
+    lost = 0.0
+    for agree, best in zip(trial.agree, top, strict=False):
+        here, most = max(agree, 0.0) ** 2, max(best, 0.0) ** 2
+        lost -= 2.0 * periods * float(np.log((1.03 - here) / (1.03 - most)))
+    return replace(trial, score=trial.score + lost)

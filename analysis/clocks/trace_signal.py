@@ -1,0 +1,158 @@
+"""What a force trace says the picture should show and the microphone should hear."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.force.cutting import low_pass
+from analysis.force.strokes import Stroke
+from analysis.force.trace import ForceTrace
+
+FloatArray = NDArray[np.float64]
+
+STEP_S = 0.01
+# Samples further apart than this leave nothing to compare with.
+GAP_S = 0.25
+# Twice what a hand does: position is smoothed, its timing is not moved (no delay).
+POSITION_HZ = 10.0
+# Share of its speed a flywheel loses in a second of coasting. Common practice, no source; the
+# moments of rise and fall depend little on it.
+COAST_PER_S = 0.14
+# The hands set off before the chain bites, and come to rest after it lets go: the handle has to
+# gather the chain's speed first. Common practice, no source; see `matching` for its uncertainty.
+TAKE_UP_S = 0.10
+# A recovery longer than this many usual ones holds a rest of unknown place.
+REST_TIMES = 1.8
+
+
+@dataclass(frozen=True)
+class TraceSignal:
+    """Handle and flywheel as the trace knows or implies them, on an even clock.
+
+    Attributes
+    ----------
+    time_s : (M,) trace s, every `STEP_S`
+    travel : (M,) handle away from the flywheel; metres, or shares of a drive without position
+    wheel : (M,) natural logarithm of the flywheel's speed, of unknown level
+    known : (M,) whether there are samples to say so
+    catch_s, finish_s : (S,) of the strokes used
+    from_position : whether `travel` was recorded
+    """
+
+    time_s: FloatArray
+    travel: FloatArray
+    wheel: FloatArray
+    known: NDArray[np.bool_]
+    catch_s: FloatArray
+    finish_s: FloatArray
+    from_position: bool
+
+    @property
+    def period_s(self) -> float:
+        """Median time from catch to catch; NaN for fewer than two strokes."""
+        return float(np.median(np.diff(self.catch_s))) if len(self.catch_s) > 1 else float("nan")
+
+
+def trace_signal(trace: ForceTrace, strokes: Sequence[Stroke]) -> TraceSignal:
+    """Work out handle and flywheel of a piece.
+
+    With a recorded position the handle is that, smoothed. Without, the drive runs as the chain
+    of the flywheel does and the recovery is a plain way home. The flywheel follows
+    dw/dt = a F - b w^2 with `b` from `COAST_PER_S` and `a` such that nothing is gained over the
+    piece.
+    """
+    time_s = np.arange(trace.time_s[0], trace.time_s[-1] + 0.5 * STEP_S, STEP_S)
+    known = _known(time_s, trace.time_s)
+    whole = [s for s in strokes if "within this drive" not in s.remark and s.remark != "held pull"]
+    catch = np.array([s.catch_s for s in whole])
+    finish = np.array([s.finish_s for s in whole])
+    wheel = _wheel(trace, time_s, catch, finish)
+    travel = _recorded(trace, time_s)
+    from_position = travel is not None
+    if travel is None:
+        travel = _implied(time_s, wheel, catch, finish)
+    return TraceSignal(time_s, travel, np.log(wheel), known, catch, finish, from_position)
+
+
+def _known(time_s: FloatArray, samples_s: FloatArray) -> NDArray[np.bool_]:
+    after = np.clip(np.searchsorted(samples_s, time_s), 1, len(samples_s) - 1)
+    known: NDArray[np.bool_] = samples_s[after] - samples_s[after - 1] <= GAP_S
+    return known
+
+
+def _recorded(trace: ForceTrace, time_s: FloatArray) -> FloatArray | None:
+    """Smoothed handle position, None where there is none that moves."""
+    if trace.position_m is None:
+        return None
+    travel = low_pass(np.interp(time_s, trace.time_s, trace.position_m), STEP_S, POSITION_HZ)
+    return travel if float(np.ptp(travel)) > 0.2 else None
+
+
+def _wheel(
+    trace: ForceTrace, time_s: FloatArray, catch: FloatArray, finish: FloatArray
+) -> FloatArray:
+    """Flywheel speed, 1 on average in time: (M,)."""
+    force = np.interp(time_s, trace.time_s, trace.force_n)
+    pulling = np.zeros(len(time_s), bool)
+    for start, end in zip(catch, finish, strict=True):
+        pulling[slice(*np.searchsorted(time_s, [start - 0.03, end + 0.03]))] = True
+    rest = float(np.median(force[~pulling])) if (~pulling).any() else 0.0
+    force = np.where(pulling, np.maximum(force - rest, 0.0), 0.0)
+    rowed = force.mean() if force.any() else 1.0
+    # Over a steady piece a F and b w^2 are equal in the mean; with w near 1, a = b / mean F.
+    gain = COAST_PER_S / rowed
+    speed = np.empty(len(time_s))
+    now = 1.0
+    for _ in range(2):  # the second time starts from the speed of a warm flywheel
+        for i, pull in enumerate((gain * force).tolist()):
+            speed[i] = now
+            now = max(now + STEP_S * (pull - COAST_PER_S * now * now), 1e-3)
+        now = float(np.median(speed))
+    return speed
+
+
+def _implied(
+    time_s: FloatArray, wheel: FloatArray, catch: FloatArray, finish: FloatArray
+) -> FloatArray:
+    """Handle travel from force alone: out with the chain, home without haste, (M,)."""
+    speed = np.zeros(len(time_s))
+    if len(catch) == 0:
+        return speed
+    gaps = catch[1:] - finish[:-1]
+    usual = float(np.median(gaps)) if len(gaps) else 1.5 * float(np.median(finish - catch))
+    for i, (start, end) in enumerate(zip(catch, finish, strict=True)):
+        out = _drive_speed(time_s, wheel, start, end)
+        home_s = usual if i == len(gaps) else float(gaps[i])
+        begin, until = end + TAKE_UP_S, end + home_s - TAKE_UP_S
+        if i < len(gaps) and home_s > REST_TIMES * usual:
+            begin = until = end  # where in a rest the handle went home is unknown
+        home = _home_speed(time_s, begin, until)
+        total = home.sum()
+        speed += out - (home * (out.sum() / total) if total > 0.0 else 0.0)
+    return np.cumsum(speed) * STEP_S
+
+
+def _drive_speed(time_s: FloatArray, wheel: FloatArray, start: float, end: float) -> FloatArray:
+    """Speed of the chain while it is pulled, rising to it before and falling from it after."""
+    first, last = np.interp([start, end], time_s, wheel)
+    during = np.where((time_s >= start) & (time_s <= end), wheel, 0.0)
+    up = np.clip((time_s - start) / TAKE_UP_S + 1.0, 0.0, 1.0)
+    down = np.clip((end - time_s) / TAKE_UP_S + 1.0, 0.0, 1.0)
+    speed: FloatArray = during + np.where(time_s < start, first * _ease(up), 0.0)
+    return speed + np.where(time_s > end, last * _ease(down), 0.0)
+
+
+def _ease(share: FloatArray) -> FloatArray:
+    return share * share * (3.0 - 2.0 * share)
+
+
+def _home_speed(time_s: FloatArray, begin: float, until: float) -> FloatArray:
+    """Speed of a plain way home: up, level, down."""
+    if until - begin < 0.2:
+        return np.zeros(len(time_s))
+    share = (time_s - begin) / (until - begin)
+    return _ease(np.clip(3.0 * share, 0.0, 1.0)) * _ease(np.clip(3.0 * (1.0 - share), 0.0, 1.0))

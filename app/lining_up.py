@@ -1,0 +1,173 @@
+"""Footage and a force trace lined up by themselves: decoding and analysis joined.
+
+Runs in any thread, knows no window; reports progress and can be stopped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.clocks.alignment import Alignment, AlignmentError
+from analysis.clocks.matching import Checked, LineUp, check, line_up
+from analysis.clocks.motion import MotionError, MotionSignal, measure_motion
+from analysis.clocks.sound import SoundError, SoundSignal, measure_sound
+from analysis.force.strokes import Stroke, find_strokes
+from analysis.force.trace import ForceTrace
+from app.media.index import FrameIndex, read_index
+from app.media.motion_frames import GreyFrame, grey_frames, optical_flow
+from app.media.sound import has_sound, read_sound
+
+SOUND_HZ = 16_000
+_CHUNK_S = 60.0
+# Half an hour of strokes says all that can be said; longer footage is read in its first part.
+LONGEST_S = 1800.0
+# Of the whole job, how much is the picture.
+_PICTURE_SHARE = 0.93
+
+Progress = Callable[[float], None]
+Cancelled = Callable[[], bool]
+
+
+class Stopped(Exception):
+    """The work was stopped on request; nothing was changed."""
+
+
+@dataclass(frozen=True)
+class Signals:
+    """What footage shows and sounds like; None for what it lacks."""
+
+    motion: MotionSignal | None
+    sound: SoundSignal | None
+
+
+def footage_signals(
+    video: str | Path,
+    progress: Progress | None = None,
+    cancelled: Cancelled | None = None,
+    use: Sequence[str] = ("picture", "sound"),
+) -> Signals:
+    """Measure motion and sound of a recording; they can be kept for another line-up.
+
+    Parameters
+    ----------
+    progress : called with a share from 0 to 1
+    cancelled : asked at every frame
+    use : "picture", "sound" or both
+
+    Raises
+    ------
+    MediaError
+        The recording cannot be read.
+    Stopped
+        `cancelled` said so.
+    """
+    index = read_index(video)
+    end_s = min(index.end_s, LONGEST_S)
+    motion = sound = None
+    if "picture" in use:
+        frames = grey_frames(video, cancelled, end_s=end_s)
+        motion = _motion(frames, end_s, progress)
+        _stop_if(cancelled)
+    if "sound" in use and has_sound(video):
+        sound = _sound(video, index, end_s, cancelled)
+        _stop_if(cancelled)
+    return Signals(motion, sound)
+
+
+def line_up_footage(
+    video: str | Path,
+    trace: ForceTrace,
+    strokes: Sequence[Stroke] | None = None,
+    progress: Progress | None = None,
+    cancelled: Cancelled | None = None,
+    slow_motion: float | None = None,
+    use: Sequence[str] = ("picture", "sound"),
+) -> LineUp:
+    """Find how footage lies over a force trace.
+
+    Raises
+    ------
+    MediaError
+        The recording cannot be read.
+    AlignmentError
+        Nothing in common was found.
+    Stopped
+        `cancelled` said so.
+    """
+    share = None if progress is None else _up_to(progress, 0.98)
+    signals = footage_signals(video, share, cancelled, use)
+    found = line_up(
+        signals.motion,
+        signals.sound,
+        trace,
+        find_strokes(trace) if strokes is None else strokes,
+        slow_motion,
+    )
+    if progress is not None:
+        progress(1.0)
+    return found
+
+
+def check_footage(
+    alignment: Alignment,
+    signals: Signals,
+    trace: ForceTrace,
+    strokes: Sequence[Stroke] | None = None,
+) -> Checked:
+    """Judge a line-up that exists already against what the footage shows."""
+    strokes = find_strokes(trace) if strokes is None else strokes
+    return check(alignment, signals.motion, signals.sound, trace, strokes)
+
+
+def _up_to(progress: Progress, most: float) -> Progress:
+    return lambda share: progress(most * share)
+
+
+def _stop_if(cancelled: Cancelled | None) -> None:
+    if cancelled is not None and cancelled():
+        raise Stopped
+
+
+def _motion(
+    frames: Iterator[GreyFrame], end_s: float, progress: Progress | None
+) -> MotionSignal | None:
+    def tick(time_s: float) -> None:
+        if progress is not None:
+            progress(_PICTURE_SHARE * min(1.0, time_s / max(end_s, 1e-9)))
+
+    try:
+        return measure_motion(frames, optical_flow(), tick)
+    except MotionError:
+        return None  # the sound may still tell
+
+
+def _sound(
+    video: str | Path, index: FrameIndex, end_s: float, cancelled: Cancelled | None
+) -> SoundSignal | None:
+    def chunks() -> Iterator[NDArray[np.float32]]:
+        for start in np.arange(0.0, end_s, _CHUNK_S).tolist():
+            if cancelled is not None and cancelled():
+                return
+            yield read_sound(video, start, min(start + _CHUNK_S, end_s), SOUND_HZ, index)
+
+    try:
+        return measure_sound(chunks(), SOUND_HZ)
+    except SoundError:
+        return None
+
+
+__all__ = [
+    "AlignmentError",
+    "Checked",
+    "LineUp",
+    "Signals",
+    "Stopped",
+    "check_footage",
+    "footage_signals",
+    "line_up_footage",
+]
