@@ -14,6 +14,7 @@ from app.window.opening import Opening
 from app.window.picture import PictureView
 from app.window.playhead import Playhead
 from app.window.sending import Sending
+from app.window.sound_player import SoundPlayer
 from app.window.target_panel import TargetEditor
 from app.window.trace_view import TraceView
 from app.window.transport import Transport
@@ -34,6 +35,7 @@ class Controls:
     trace: TraceView
     picture: PictureView
     legend: Legend
+    sound: SoundPlayer
     names: NamePanel
     show_keys: Callable[[], None]
     search: Callable[[], None]

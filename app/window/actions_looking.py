@@ -117,6 +117,15 @@ MOVE: tuple[ActionRow, ...] = (
         in_bar="+",
     ),
     ActionRow(
+        "sound",
+        "Sound on / off",
+        "Move",
+        ("S",),
+        "Hear the footage while it plays at its own speed, or not.",
+        lambda c: c.sound.toggle(),
+        needs="footage",
+    ),
+    ActionRow(
         "loop",
         "Loop this stroke",
         "Move",

@@ -24,6 +24,7 @@ from app.window.material import (
     look_at_footage,
 )
 from app.window.message_line import Messages
+from app.window.sound_player import make_ready
 
 if TYPE_CHECKING:
     from app.review.changes import Change
@@ -228,6 +229,8 @@ class Desk(QObject):
             progress(0.1, f"Reading {video.name}")
             try:
                 footage = load_footage(video)
+                if footage.has_sound:
+                    make_ready()
             except (ValueError, OSError) as error:
                 problems.append(str(error))
         if trace is not None:

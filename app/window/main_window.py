@@ -29,6 +29,7 @@ from app.window.playhead import Playhead
 from app.window.question_panel import QuestionPanel
 from app.window.sending import Sending
 from app.window.settings import Settings
+from app.window.sound_player import SoundPlayer
 from app.window.stroke_panel import StrokePanel, StrokeView
 from app.window.target_panel import TargetEditor, TargetPanel
 from app.window.trace_view import TraceView
@@ -63,6 +64,7 @@ class MainWindow(QMainWindow):
         self.sending = Sending(self.desk, self.jobs, self.messages, self)
         self.opening = Opening(self, self.desk, self.jobs, self.messages)
         self.picture = PictureView()
+        self.sound = SoundPlayer(self.playhead, self)
         self.legend = Legend(self.playhead, self.picture, self)
         self.trace = TraceView()
         self.curve = CurveView()
@@ -94,6 +96,7 @@ class MainWindow(QMainWindow):
         self.playhead.pause()
         self.jobs.cancel_all()
         self.supply.close()
+        self.sound.close()
         self.desk.close()
         event.accept()
 
@@ -110,6 +113,7 @@ class MainWindow(QMainWindow):
             trace=self.trace,
             picture=self.picture,
             legend=self.legend,
+            sound=self.sound,
             names=self.names,
             show_keys=self._show_keys,
             search=self._search,
@@ -167,6 +171,7 @@ class MainWindow(QMainWindow):
     def _show_material(self, material: Material) -> None:
         footage = material.footage
         self.supply.set_footage(footage)
+        self.sound.set_footage(footage)
         self.picture.show_frame(None)
         if footage is not None:
             self.picture.set_words(OUTSIDE)

@@ -27,6 +27,7 @@ class Footage:
     height: int
     index: FrameIndex
     fps: float
+    has_sound: bool = False
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,7 @@ def load_footage(path: Path) -> Footage:
     from app.media.video import VideoFile
 
     with VideoFile.open(path) as video:
-        return Footage(path, video.width, video.height, video.index, video.fps)
+        return Footage(path, video.width, video.height, video.index, video.fps, video.has_sound)
 
 
 def look_at_footage(path: Path) -> tuple[str, ...]:

@@ -69,6 +69,13 @@ class Playhead(QObject):
         return self._time_s if self.is_playing else self._wanted_s
 
     @property
+    def running_s(self) -> float:
+        """Video seconds at this instant, between frames too; what sound follows."""
+        if not self.is_playing:
+            return self._wanted_s
+        return self._anchor_s + self._clock.nsecsElapsed() * 1e-9 * self._speed
+
+    @property
     def range(self) -> Span:
         """First and last second there is anything to see at."""
         return self._range
