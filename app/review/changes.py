@@ -12,7 +12,7 @@ from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.target import TargetCurve
 from app.review.check import readable
 from app.review.errors import ReviewError
-from app.review.state import MediaRef, Note, PictureTurn, ReviewState
+from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState
 
 
 class Keep(Enum):
@@ -192,6 +192,77 @@ class TurnPicture(Change):
         """Return the state with the picture turned; four quarter turns are none."""
         turn = replace(self.turn, quarter_turns=self.turn.quarter_turns % 4)
         return replace(state, turn=turn)
+
+
+@dataclass(frozen=True)
+class KeepFinding(Change):
+    """Keep a finding: its words become a note of the coach's own."""
+
+    code: str
+    note: Note
+    label: ClassVar[str] = "keep finding"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with the note and the decision."""
+        state = AddNote(self.note).apply(_undecided(state, self.code))
+        return _decided(state, Decision(self.code, True, self.note.id))
+
+
+@dataclass(frozen=True)
+class DropFinding(Change):
+    """Drop a finding; a note it had become goes with it."""
+
+    code: str
+    label: ClassVar[str] = "drop finding"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with the decision."""
+        return _decided(_undecided(state, self.code), Decision(self.code, False))
+
+
+@dataclass(frozen=True)
+class ReopenFinding(Change):
+    """Take a decision back; a note the finding had become goes with it."""
+
+    code: str
+    label: ClassVar[str] = "reopen finding"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with nothing decided about the finding."""
+        return _undecided(state, self.code)
+
+
+@dataclass(frozen=True)
+class SetThreshold(Change):
+    """Change one threshold of the findings, or give it its own value back with None."""
+
+    name: str
+    value: float | None
+    label: ClassVar[str] = "change threshold"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with that threshold."""
+        rest = tuple((name, value) for name, value in state.thresholds if name != self.name)
+        if self.value is None:
+            return replace(state, thresholds=rest)
+        return replace(state, thresholds=(*rest, (self.name, self.value)))
+
+    def merges_with(self, previous: Change) -> bool:
+        """Turning one knob is one undo step."""
+        return isinstance(previous, SetThreshold) and previous.name == self.name
+
+
+def _decided(state: ReviewState, decision: Decision) -> ReviewState:
+    return replace(state, decisions=(*state.decisions, decision))
+
+
+def _undecided(state: ReviewState, code: str) -> ReviewState:
+    gone = {d.note_id for d in state.decisions if d.code == code and d.note_id}
+    return replace(
+        state,
+        decisions=tuple(d for d in state.decisions if d.code != code),
+        notes=tuple(n for n in state.notes if n.id not in gone),
+    )
 
 
 @dataclass(frozen=True)

@@ -42,6 +42,10 @@ def check_state(state: ReviewState) -> None:
         raise ReviewError("The picture can be turned by 0 to 3 quarter turns.")
     if not 0.0 <= state.turn.lift <= 1.0:
         raise ReviewError("The picture can be lifted from 0 to 1.")
+    if len({d.code for d in state.decisions}) != len(state.decisions):
+        raise ReviewError("Two decisions speak of one finding.")
+    if len({name for name, _value in state.thresholds}) != len(state.thresholds):
+        raise ReviewError("One threshold has two values.")
     if state.target is not None and state.target.axis not in ("time", "length"):
         raise ReviewError("A target curve runs over the time or the length of the drive.")
 

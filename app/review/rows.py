@@ -10,9 +10,20 @@ from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
 from app.review.check import check_state
 from app.review.errors import ReviewError
-from app.review.state import MediaRef, Note, PictureTurn, ReviewState
+from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState
 
-_TABLES = ("meta", "media", "alignment", "pair", "note", "target", "target_point", "turn")
+_TABLES = (
+    "meta",
+    "media",
+    "alignment",
+    "pair",
+    "note",
+    "target",
+    "target_point",
+    "turn",
+    "decision",
+    "threshold",
+)
 
 
 def write_rows(connection: sqlite3.Connection, state: ReviewState, revision: str) -> None:
@@ -47,6 +58,14 @@ def write_rows(connection: sqlite3.Connection, state: ReviewState, revision: str
     _insert(
         connection, "turn", [(1, state.turn.quarter_turns, state.turn.mirrored, state.turn.lift)]
     )
+    _write_findings(connection, state)
+
+
+def _write_findings(connection: sqlite3.Connection, state: ReviewState) -> None:
+    decisions = [(i, d.code, d.kept, d.note_id) for i, d in enumerate(state.decisions)]
+    _insert(connection, "decision", decisions)
+    changed = [(i, name, value) for i, (name, value) in enumerate(state.thresholds)]
+    _insert(connection, "threshold", changed)
 
 
 def read_rows(connection: sqlite3.Connection) -> ReviewState:
@@ -128,6 +147,18 @@ def _read(connection: sqlite3.Connection) -> ReviewState:
         target=_read_target(connection),
         turn=PictureTurn(int(turn[0]), bool(turn[1]), float(turn[2])) if turn else PictureTurn(),
         draft=meta.get("draft") == "1",
+        decisions=tuple(
+            Decision(str(code), bool(kept), str(note_id))
+            for code, kept, note_id in connection.execute(
+                "SELECT code, kept, note_id FROM decision ORDER BY place"
+            )
+        ),
+        thresholds=tuple(
+            (str(name), float(value))
+            for name, value in connection.execute(
+                "SELECT name, value FROM threshold ORDER BY place"
+            )
+        ),
     )
 
 

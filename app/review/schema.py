@@ -81,6 +81,17 @@ TABLES: Final = (
         mirrored INTEGER NOT NULL CHECK (mirrored IN (0, 1)),
         lift REAL NOT NULL CHECK (lift BETWEEN 0 AND 1)
     )""",
+    """CREATE TABLE decision (
+        place INTEGER PRIMARY KEY,
+        code TEXT NOT NULL UNIQUE,
+        kept INTEGER NOT NULL CHECK (kept IN (0, 1)),
+        note_id TEXT NOT NULL
+    )""",
+    """CREATE TABLE threshold (
+        place INTEGER PRIMARY KEY,
+        name TEXT NOT NULL UNIQUE,
+        value REAL NOT NULL
+    )""",
 )
 
 

@@ -62,6 +62,22 @@ class PictureTurn:
 
 
 @dataclass(frozen=True)
+class Decision:
+    """What the coach decided about a finding. Nothing reaches an athlete that was not kept.
+
+    Attributes
+    ----------
+    code : the finding's stable code
+    kept : True when it became a note, False when it was dropped
+    note_id : the note it became, "" when dropped
+    """
+
+    code: str
+    kept: bool
+    note_id: str = ""
+
+
+@dataclass(frozen=True)
 class ReviewState:
     """Everything a review holds.
 
@@ -69,6 +85,8 @@ class ReviewState:
     ----------
     notes : in order of time
     pairs : the moments named by hand on both clocks, from which `alignment` follows
+    decisions : on findings, one a code, in the order they were made
+    thresholds : (name, value) of the findings' thresholds the coach changed
     draft : True until a coach has worked on it; a draft's bundle says so on its first line
     """
 
@@ -82,3 +100,5 @@ class ReviewState:
     target: TargetCurve | None = None
     turn: PictureTurn = field(default_factory=PictureTurn)
     draft: bool = False
+    decisions: tuple[Decision, ...] = ()
+    thresholds: tuple[tuple[str, float], ...] = ()
