@@ -13,10 +13,14 @@ from app.review.changes import (
     AddNote,
     Change,
     DeleteNote,
+    DropFinding,
     EditNote,
+    KeepFinding,
+    ReopenFinding,
     SetAthlete,
     SetLineUp,
     SetTarget,
+    SetThreshold,
     SetTrace,
     SetVideo,
     TurnPicture,
@@ -57,6 +61,19 @@ makers: st.SearchStrategy[Maker] = st.one_of(
     ),
     st.builds(
         lambda t, g: lambda s: SetTarget(t, g), st.none() | targets, st.sampled_from(["", "drag"])
+    ),
+    st.builds(
+        lambda c, t, w: lambda s: KeepFinding(c, new_note(t, w)),
+        st.sampled_from(["give", "peaky"]),
+        seconds,
+        texts,
+    ),
+    st.builds(lambda c: lambda s: DropFinding(c), st.sampled_from(["give", "peaky"])),
+    st.builds(lambda c: lambda s: ReopenFinding(c), st.sampled_from(["give", "peaky"])),
+    st.builds(
+        lambda n, v: lambda s: SetThreshold(n, v),
+        st.sampled_from(["a", "b"]),
+        st.none() | st.floats(0, 100),
     ),
     st.builds(lambda q, m: lambda s: TurnPicture(PictureTurn(q, m)), st.integers(), st.booleans()),
     st.builds(lambda n, t: lambda s: SetAthlete(n, t), texts, texts),
@@ -311,3 +328,17 @@ def test_creating_over_a_file_is_refused(tmp_path: Path) -> None:
     assert read_review(path).title == "first"
     Review.create(path, ReviewState(title="second"), replace_existing=True)
     assert read_review(path).title == "second"
+
+
+def test_a_finding_kept_then_dropped_leaves_no_note() -> None:
+    review = Review(ReviewState())
+    review.do(KeepFinding("give", new_note(2.0, "Hang on.")))
+    assert [note.text for note in review.state.notes] == ["Hang on."]
+    review.do(DropFinding("give"))
+    assert review.state.notes == ()
+    assert [(d.code, d.kept) for d in review.state.decisions] == [("give", False)]
+    review.undo()
+    assert len(review.state.notes) == 1
+    review.do(ReopenFinding("give"))
+    assert review.state.decisions == ()
+    assert review.state.notes == ()

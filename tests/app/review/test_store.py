@@ -16,7 +16,7 @@ from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
 from app.review import schema, store
 from app.review.errors import ReviewError
-from app.review.state import MediaRef, Note, PictureTurn, ReviewState
+from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState
 from app.review.store import older_copy, read_review, read_with_revision, write_review
 from tests.helpers.states import states
 
@@ -35,6 +35,8 @@ FULL = ReviewState(
     target=TargetCurve("length", freehand=((0.0, 0.0), (50.0, 1.0)), name="steady"),
     turn=PictureTurn(1, True, 0.5),
     draft=True,
+    decisions=(Decision("give", True, "a1"), Decision("peaky", False)),
+    thresholds=(("hard-catch.first-fifth", 60.0),),
 )
 
 
@@ -140,7 +142,7 @@ def test_an_older_file_is_brought_up_on_a_copy(path: Path, monkeypatch: pytest.M
 
     def bring_up(db: sqlite3.Connection) -> None:
         db.execute("ALTER TABLE pair RENAME COLUMN film_s TO video_s")
-        db.execute(schema.TABLES[-1])
+        db.execute(next(t for t in schema.TABLES if "TABLE turn " in t))
 
     monkeypatch.setattr(schema, "SCHEMA_VERSION", 2)
     monkeypatch.setitem(schema.UPGRADES, 1, bring_up)
