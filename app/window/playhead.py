@@ -9,6 +9,7 @@ from PySide6.QtCore import QElapsedTimer, QObject, Qt, QTimer, Signal
 from app.media.index import FrameIndex
 
 SPEEDS = (0.1, 0.25, 0.5, 1.0, 1.5, 2.0)
+INSIDE_S = 1e-4  # far enough before a moment to mean the frame before it
 TICK_MS = 8  # twice a 60 Hz screen, so that no frame waits a whole refresh for its turn
 
 
@@ -41,6 +42,7 @@ class Playhead(QObject):
         self._range = Span(0.0, 0.0)
         self._index: FrameIndex | None = None
         self._speed = 1.0
+        self._sense = 1  # 1 forwards, -1 backwards
         self._loop: Span | None = None
         self._anchor_s = 0.0
         self._clock = QElapsedTimer()
@@ -73,7 +75,7 @@ class Playhead(QObject):
         """Video seconds at this instant, between frames too; what sound follows."""
         if not self.is_playing:
             return self._wanted_s
-        return self._anchor_s + self._clock.nsecsElapsed() * 1e-9 * self._speed
+        return self._anchor_s + self._clock.nsecsElapsed() * 1e-9 * self._speed * self._sense
 
     @property
     def range(self) -> Span:
@@ -94,6 +96,11 @@ class Playhead(QObject):
     def is_playing(self) -> bool:
         """Whether time runs."""
         return self._timer.isActive()
+
+    @property
+    def is_backwards(self) -> bool:
+        """Whether time runs, and backwards."""
+        return self.is_playing and self._sense < 0
 
     def set_material(self, span: Span, index: FrameIndex | None) -> None:
         """Take on new material: the span of time it covers and its frames, if it has any."""
@@ -131,11 +138,20 @@ class Playhead(QObject):
 
     def play(self) -> None:
         """Let time run; at the very end, from the start again."""
-        if self._wanted_s >= self._end_of_play() - 1e-6:
-            self._ask(self._loop.start_s if self._loop else self._range.start_s)
-        self._restart_clock()
-        self._timer.start()
-        self.playing_changed.emit(True)
+        stretch = self._stretch()
+        if self._wanted_s >= stretch.end_s - 1e-6:
+            self._ask(stretch.start_s)
+        self._run(1)
+
+    def reverse(self) -> None:
+        """Let time run backwards; at the very start, from the end; again: stop."""
+        if self.is_backwards:
+            self.pause()
+            return
+        stretch = self._stretch()
+        if self._wanted_s <= stretch.start_s + 1e-6:
+            self._ask(self._last_of(stretch))
+        self._run(-1)
 
     def pause(self) -> None:
         """Stop on the frame now shown."""
@@ -182,20 +198,47 @@ class Playhead(QObject):
     def _clamped(self, time_s: float) -> float:
         return min(max(time_s, self._range.start_s), self._range.end_s)
 
+    def _run(self, sense: int) -> None:
+        self._sense = sense
+        self._restart_clock()
+        self._timer.start()
+        self.playing_changed.emit(True)
+
     def _restart_clock(self) -> None:
         self._anchor_s = self._wanted_s
         self._clock.start()
 
-    def _end_of_play(self) -> float:
-        return self._loop.end_s if self._loop else self._range.end_s
+    def _stretch(self) -> Span:
+        """What is played: the loop, or all there is."""
+        return self._loop or self._range
+
+    def _last_of(self, stretch: Span) -> float:
+        """The last moment of a stretch; a loop's end belongs to what follows it."""
+        return stretch.end_s if self._loop is None else stretch.end_s - INSIDE_S
 
     def _tick(self) -> None:
-        time_s = self._anchor_s + self._clock.nsecsElapsed() * 1e-9 * self._speed
+        time_s = self.running_s
+        if self._sense > 0:
+            self._tick_forwards(time_s)
+        else:
+            self._tick_backwards(time_s)
+
+    def _tick_forwards(self, time_s: float) -> None:
         if self._loop is not None and time_s >= self._loop.end_s:
             self._ask(self._loop.start_s)
             self._restart_clock()
         elif time_s >= self._range.end_s:
             self._ask(self._range.end_s)
+            self.pause()
+        elif self._is_new_frame(time_s):
+            self._ask(time_s)
+
+    def _tick_backwards(self, time_s: float) -> None:
+        if self._loop is not None and time_s < self._loop.start_s:
+            self._ask(self._last_of(self._loop))
+            self._restart_clock()
+        elif time_s <= self._range.start_s:
+            self._ask(self._range.start_s)
             self.pause()
         elif self._is_new_frame(time_s):
             self._ask(time_s)

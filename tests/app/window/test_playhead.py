@@ -104,3 +104,36 @@ def test_the_moment_meant_at_rest_is_the_one_asked_for(playhead: Playhead) -> No
     playhead.play()
     assert playhead.moment_s == 0.0
     playhead.pause()
+
+
+def test_playing_backwards_stops_at_the_start(playhead: Playhead, qtbot: QtBot) -> None:
+    playhead.seek(0.16)
+    times: list[float] = []
+    playhead.moved.connect(times.append)
+    playhead.reverse()
+    assert playhead.is_playing and playhead.is_backwards
+    qtbot.waitUntil(lambda: not playhead.is_playing, timeout=5000)
+    assert playhead.time_s == 0.0 and not playhead.is_backwards
+    assert times == sorted(times, reverse=True)
+
+
+def test_backwards_from_the_start_begins_at_the_end_and_again_stops(playhead: Playhead) -> None:
+    playhead.reverse()
+    assert playhead.wanted_s == pytest.approx(3.96)
+    playhead.reverse()
+    assert not playhead.is_playing
+    playhead.reverse()
+    playhead.play()
+    assert playhead.is_playing and not playhead.is_backwards
+    playhead.pause()
+
+
+def test_a_loop_is_not_left_backwards(playhead: Playhead, qtbot: QtBot) -> None:
+    playhead.set_loop(Span(1.0, 1.2))
+    times: list[float] = []
+    playhead.moved.connect(times.append)
+    playhead.reverse()
+    qtbot.waitUntil(lambda: sum(np.diff(times) > 0) >= 2 if times else False, timeout=5000)
+    playhead.pause()
+    assert min(times) >= 1.0
+    assert max(times) < 1.2
