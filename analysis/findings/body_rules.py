@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -95,11 +95,17 @@ def _at(rows: FloatArray, first_pct: float, last_pct: float | None = None) -> Fl
 
 
 def thrown_catch(cycles: BodyCycles, t: Thresholds) -> Raised:
-    """The trunk still reaches in the last part of the recovery."""
+    """The trunk still reaches in the second half of the slide.
+
+    By the slide, not by time: who hurries is not therefore late with the body.
+    """
     lean = cycles.recovery["trunk_lean_rad"]
-    values = _at(lean, 97.0, 100.0) - _at(lean, 69.0, 71.0)
+    seat = cycles.recovery["seat_m"]
+    way = np.fmax(seat[:, :1] - seat.min(axis=1, keepdims=True), 1e-9)
+    half = _reaches((seat[:, :1] - seat) / way, 0.5)
+    values = _at(lean, 97.0, 100.0) - _read(lean, half)
     limits = t["thrown-catch.lean"], t["thrown-catch.strong"]
-    return _raise(cycles, "thrown-catch", "lean gained in the last 30 % of the recovery", "°",
+    return _raise(cycles, "thrown-catch", "lean gained in the second half of the slide", "°",
                   values, limits, (0.0, 5.0), -5.0)  # fmt: skip
 
 
@@ -208,6 +214,22 @@ def early_trunk(cycles: BodyCycles, t: Thresholds) -> Raised:
     limits = t["early-trunk.opened"], t["early-trunk.strong"]
     return _raise(cycles, "early-trunk", "trunk opened at a third of leg extension",
                   "% of its way", values, limits, (0.0, third), third)  # fmt: skip
+
+
+def rushed_recovery_seen(cycles: BodyCycles, t: Thresholds) -> Raised:
+    """The way home is fastest just before the catch, by the handle in the picture."""
+    handle = cycles.recovery["handle_m"]
+    far, near = handle.max(axis=1, keepdims=True), handle.min(axis=1, keepdims=True)
+    home = (far - handle) / np.fmax(far - near, 1e-9)
+    begin, half, end = (_reaches(home, share) for share in (0.1, 0.5, 0.9))
+    values = 100.0 * (half - begin) / np.fmax(end - begin, 1.0)
+    limits = t["rushed-recovery.halfway"], t["rushed-recovery.strong"]
+    raised = _raise(cycles, "rushed-recovery", "when the handle is half way home",
+                    "% of recovery", values, limits, (100.0, 100.0))  # fmt: skip
+    begun = np.array([np.nan if s.before_s is None else s.before_s for s in cycles.strokes])
+    catch = np.array([s.catch_s for s in cycles.strokes])
+    look = np.where(np.isfinite(begun), begun + half / 100.0 * (catch - begun), catch)
+    return replace(raised, look_s=look)
 
 
 def _opened(rows: FloatArray) -> FloatArray:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from analysis.body.angles import BodySeries, BodyStroke, body_strokes
 from analysis.clocks.alignment import Alignment
-from analysis.findings.body_rules import BODY_RULES, BodyCycles, body_cycles
+from analysis.findings.body_rules import BODY_RULES, BodyCycles, body_cycles, rushed_recovery_seen
 from analysis.findings.body_rules import PCT as BODY_PCT
 from analysis.findings.catalogue import Catalogue, read_catalogue
 from analysis.findings.finding import Evidence, Finding, Where
@@ -56,16 +58,32 @@ def find(
         cycles = _cycles(body, shapes, alignment)
         if cycles is not None:
             indices = tuple(s.index for s in cycles.strokes)
-            for raised in (rule(cycles, limits) for rule in (*BODY_RULES, *BODY_SIGNS)):
-                found += _finding(raised, indices, limits, words, alignment, (), piece is not None)
+            rules = [*BODY_RULES, *BODY_SIGNS]
+            if piece is None or piece.trace.position_m is None:
+                rules.append(rushed_recovery_seen)
+            known = {f.code for f in found}
+            for raised in (rule(cycles, limits) for rule in rules):
+                if raised.code not in known:
+                    found += _finding(
+                        raised, indices, limits, words, alignment, (), piece is not None
+                    )
     faults = {f.code for f in found if not f.good}
     found = [f for f in found if not faults.intersection(SPOILT_BY.get(f.code, ()))]
     return rank(found, limits)
 
 
 def _raise_force(shapes: Shapes, limits: Thresholds) -> list[Raised]:
-    raised = [rule(shapes, limits) for rule in (*CURVE_RULES, *FORCE_SIGNS)]
+    raised = [_on_own_axis(rule(shapes, limits), shapes) for rule in (*CURVE_RULES, *FORCE_SIGNS)]
     return raised + [r for r in (rule(shapes, limits) for rule in PIECE_RULES) if r is not None]
+
+
+def _on_own_axis(raised: Raised, shapes: Shapes) -> Raised:
+    """Spans as percent of the stroke's drive as it was cut, the axis every curve is drawn on."""
+    return replace(
+        raised,
+        percent_from=np.minimum(100.0, raised.percent_from * shapes.scale),
+        percent_to=np.minimum(100.0, raised.percent_to * shapes.scale),
+    )
 
 
 def _force_remarks(shapes: Shapes) -> tuple[str, ...]:

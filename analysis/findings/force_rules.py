@@ -25,6 +25,7 @@ Rule = Callable[[Shapes, Thresholds], Raised]
 FIFTH_PCT = 20.0
 HALF_SINE_MEAN = 2.0 / np.pi  # mean over peak of a half sine, exact
 FALLEN = 0.75
+RISEN = 0.7
 
 
 def _moment(shapes: Shapes, percent: FloatArray | float) -> FloatArray:
@@ -48,7 +49,7 @@ def hard_catch(shapes: Shapes, t: Thresholds) -> Raised:
     """Too much force before the flywheel moves."""
     values = 100.0 * mean_between(shapes.curves, 0.0, FIFTH_PCT)
     limit = t["hard-catch.first-fifth"]
-    shows = values > limit
+    shows = (values > limit) & (first_above(shapes.curves, RISEN) < t["hard-catch.risen"])
     # What the first fifth holds above a soft build-up is what the middle could have had.
     extra = _impulse_of(shapes, (values - t["soft-catch.first-fifth"]) / 100.0 * FIFTH_PCT)
     return Raised(
@@ -155,7 +156,10 @@ def early_loss(shapes: Shapes, t: Thresholds) -> Raised:
     limit = t["early-loss.falls"]
     # A hump as steep before as behind is narrow, not lost early.
     lopsided = (100.0 - values) / np.maximum(first_above(shapes.curves, FALLEN), 1.0)
-    shows = (values < limit) & (lopsided > t["early-loss.lopsided"])
+    # An empty finish stretches the drive; the loss must show in its loaded part too.
+    loaded = last_above(shapes.curves, t["empty-finish.force"] / 100.0)
+    early = (values < limit) & (100.0 * values / loaded < t["early-loss.loaded"])
+    shows = early & (lopsided > t["early-loss.lopsided"])
     # Lost is what is missing to a fall that begins where force still stood and ends at the finish.
     lost = _impulse_of(shapes, _missing_fall(shapes.curves, values))
     return Raised(

@@ -20,6 +20,7 @@ EXPLAINS: dict[str, tuple[str, ...]] = {
     "give": ("peaky", "stepped-build-up", "late-peak"),
     "stepped-build-up": ("late-peak", "peaky"),
     "early-loss": ("peaky", "empty-finish"),
+    "peaky": ("empty-finish",),
     "empty-lean-back": ("empty-finish",),
     "fading": ("uneven",),
 }

@@ -8,7 +8,7 @@ import numpy as np
 
 from analysis.force.measures import drive_samples, noise_of
 from analysis.force.piece import PieceAnalysis
-from analysis.force.strokes import Stroke
+from analysis.force.strokes import EDGE_SHARE, Stroke
 from analysis.force.trace import FloatArray, ForceTrace
 
 POINTS = 201
@@ -21,6 +21,9 @@ NOISE_RANGE = (0.005, 0.025)  # noise as a share of the peak between which the c
 NEIGHBOURS = ((0.006, 1), (0.012, 3))
 MOST_NEIGHBOURS = 5
 AWAY_FROM_PULL_S = 0.15
+LATEST_END = 1.6  # a drive is looked for no further than this many usual drive times
+END_STEP_S = 0.005
+STEADY_STEPS = 16  # 0.08 s: noise on a faint pull must not end it
 
 
 @dataclass(frozen=True)
@@ -32,7 +35,9 @@ class Shapes:
     strokes : those without a remark
     curves : (S, 201) force above rest as a share of the stroke's peak, over drive time
     peak_n, impulse_ns : (S,) above rest
-    drive_s : (S,)
+    drive_s : (S,) from the catch to where force is down to 5 % for good: the stroke's own finish,
+        or later where noise on an empty finish ended the stroke early
+    scale : (S,) percent of the stroke's own drive for one percent here
     noise : noise left in a curve, as a share of the peak
     together : how many neighbouring strokes each curve is the mean of
     """
@@ -42,6 +47,7 @@ class Shapes:
     peak_n: FloatArray
     impulse_ns: FloatArray
     drive_s: FloatArray
+    scale: FloatArray
     noise: float
     together: int
     trace: ForceTrace
@@ -97,19 +103,55 @@ def drive_shapes(piece: PieceAnalysis) -> Shapes | None:
     share = noise_n / rough_n
     cut_off = float(np.interp(share, NOISE_RANGE, CUT_OFF_HZ))
     calm = low_pass(raw, 1.0 / step_s, cut_off)
-    at = np.array([s.catch_s + PCT / 100.0 * (s.finish_s - s.catch_s) for s in strokes])
-    force = np.interp(at, even_s, calm) - _rest(trace, strokes)[:, None]
     left = share * min(1.0, float(np.sqrt(2.2 * cut_off * step_s)))
     together = next((k for limit, k in NEIGHBOURS if left < limit), MOST_NEIGHBOURS)
     together = min(together, len(strokes))
-    drive_s = np.array([s.finish_s - s.catch_s for s in strokes])
-    impulse: FloatArray = np.trapezoid(force, dx=1.0 / (POINTS - 1), axis=1) * drive_s
+    rest = _rest(trace, strokes)
+    catch = np.array([s.catch_s for s in strokes])
+    cut_s = np.array([s.finish_s for s in strokes]) - catch
+    drive_s = np.maximum(cut_s, _ends(strokes, even_s, calm, rest, together))
+    at = catch[:, None] + PCT / 100.0 * drive_s[:, None]
+    force = np.interp(at, even_s, calm) - rest[:, None]
+    impulse = np.asarray(np.trapezoid(force, dx=1.0 / (POINTS - 1), axis=1)) * drive_s
     curves = _with_neighbours(force, together)
     own_peak = force.max(axis=1)
     curves = curves / np.maximum(curves.max(axis=1), 1e-9)[:, None]
     return Shapes(
-        strokes, curves, own_peak, impulse, drive_s, left / together**0.5, together, trace
+        strokes=strokes,
+        curves=curves,
+        peak_n=own_peak,
+        impulse_ns=impulse,
+        drive_s=drive_s,
+        scale=drive_s / cut_s,
+        noise=left / together**0.5,
+        together=together,
+        trace=trace,
     )
+
+
+def _ends(
+    strokes: tuple[Stroke, ...],
+    even_s: FloatArray,
+    calm_n: FloatArray,
+    rest_n: FloatArray,
+    together: int,
+) -> FloatArray:
+    """Seconds from each catch to where force has come down to 5 % of the peak for good: (S,)."""
+    from scipy.ndimage import uniform_filter1d
+
+    drive = float(np.median([s.finish_s - s.catch_s for s in strokes]))
+    since = np.arange(0.0, LATEST_END * drive, END_STEP_S)
+    catch = np.array([s.catch_s for s in strokes])
+    force = np.interp(catch[:, None] + since, even_s, calm_n) - rest_n[:, None]
+    until = np.array([np.inf if s.next_catch_s is None else s.next_catch_s for s in strokes])
+    force = np.where(catch[:, None] + since < until[:, None] - AWAY_FROM_PULL_S, force, 0.0)
+    force = uniform_filter1d(_with_neighbours(force, together), STEADY_STEPS, axis=1)
+    pulled = force >= EDGE_SHARE * force.max(axis=1, keepdims=True)
+    # The first time it is down after the top: a tug later in the recovery is no drive.
+    after_top = np.arange(len(since)) > force.argmax(axis=1)[:, None]
+    down = after_top & ~pulled
+    ends: FloatArray = np.where(down.any(axis=1), since[down.argmax(axis=1)], 0.0)
+    return ends
 
 
 def _noise(trace: ForceTrace, strokes: tuple[Stroke, ...]) -> tuple[float, float]:

@@ -52,6 +52,13 @@ TABLE: tuple[Threshold, ...] = (
         _IDEAL + " (half sine 30, block 100)",
         "mean force over the first fifth of the drive from which a catch is hard",
     ),
+    Threshold(
+        "hard-catch.risen",
+        10.5,
+        "% of drive",
+        "half sine 25, block 0, exact; " + COMMON,
+        "seven tenths of the peak must have been reached before this",
+    ),
     Threshold("hard-catch.strong", 80.0, "% of peak", SIMULATION, "severity 1"),
     Threshold(
         "soft-catch.first-fifth",
@@ -111,7 +118,7 @@ TABLE: tuple[Threshold, ...] = (
     ),
     Threshold(
         "early-loss.falls",
-        67.0,
+        66.0,
         "% of drive",
         "half sine 73, triangle 62; " + COMMON,
         "force that has fallen below three quarters of its peak before this is lost early",
@@ -130,6 +137,13 @@ TABLE: tuple[Threshold, ...] = (
         "% of drive",
         "symmetric curve 50, exact; " + COMMON,
         "the impulse must balance behind this too",
+    ),
+    Threshold(
+        "early-loss.loaded",
+        72.0,
+        "% of loaded drive",
+        "half sine 77, exact; " + COMMON,
+        "the same, counted to where hardly any force is left",
     ),
     Threshold(
         "early-loss.lopsided",
@@ -159,13 +173,13 @@ TABLE: tuple[Threshold, ...] = (
         0.01,
         1,
     ),
-    Threshold("finish-snatch.rise", 4.0, "% of peak", COMMON, "force rises again at the finish"),
+    Threshold("finish-snatch.rise", 3.0, "% of peak", COMMON, "force rises again at the finish"),
     Threshold("finish-snatch.from", 70.0, "% of drive", COMMON, "a rise before this is no snatch"),
     Threshold("finish-snatch.strong", 25.0, "% of peak", SIMULATION, "severity 1"),
     # Piece.
     Threshold(
         "uneven.spread",
-        5.0,
+        4.5,
         "%",
         "trained rowers 3.4 (drive-mean power) to 4.8 (peak "
         "power), Sprague et al. 2007, Med Sci Sports Exerc 39(2)",
@@ -174,7 +188,7 @@ TABLE: tuple[Threshold, ...] = (
     Threshold("uneven.strong", 14.0, "%", COMMON, "severity 1"),
     Threshold(
         "fading.loss",
-        6.0,
+        8.0,
         "%",
         "steady rowing loses some 10 N in an hour, Mackenzie et "
         "al. 2008, J Sports Sci Med 7:486-491; limit itself " + COMMON,
@@ -202,14 +216,14 @@ TABLE: tuple[Threshold, ...] = (
     # Body.
     Threshold(
         "thrown-catch.lean",
-        7.0,
+        8.0,
         "°",
         COMMON,
-        "lean gained in the last 30 % of the recovery",
+        "lean gained in the second half of the slide",
         1,
         60,
     ),
-    Threshold("thrown-catch.strong", 20.0, "°", COMMON, "severity 1", 1, 90),
+    Threshold("thrown-catch.strong", 25.0, "°", COMMON, "severity 1", 1, 90),
     Threshold(
         "seat-first.ahead",
         0.035,
