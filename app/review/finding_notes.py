@@ -37,5 +37,9 @@ def finding_note(finding: Finding) -> Note:
 def finding_text(finding: Finding) -> str:
     """Give the words of that note: the title, what was seen, and a line for each way out."""
     ways = ((CUE, finding.cue), (DRILL, finding.drill), (CAUTION, finding.caution))
-    lines = [finding.title, finding.what, *(f"{word} {text}" for word, text in ways if text)]
+    lines = [
+        finding.title,
+        finding.what,
+        *(f"{word} {text}" for word, text in ways if text.strip()),
+    ]
     return "\n".join(line.strip() for line in lines if line.strip())
