@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from app.window.desk import Desk
+from app.window.findings import Findings
 from app.window.legend import Legend
 from app.window.line_up import LineUp
 from app.window.name_panel import NamePanel
@@ -28,6 +29,7 @@ class Controls:
     playhead: Playhead
     transport: Transport
     notes: Notes
+    findings: Findings
     line_up: LineUp
     target: TargetEditor
     sending: Sending

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from app.window.action_row import ActionRow
 from app.window.actions_looking import MOVE, PICTURE, TRACE
-from app.window.actions_review import EDIT, HELP, NOTE, SUBMISSION, TARGET
+from app.window.actions_review import EDIT, FINDING, HELP, NOTE, SUBMISSION, TARGET
 
 # In the order of the menus.
 ACTIONS: tuple[ActionRow, ...] = (
@@ -13,6 +13,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     *MOVE,
     *PICTURE,
     *TRACE,
+    *FINDING,
     *NOTE,
     *TARGET,
     *HELP,

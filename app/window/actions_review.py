@@ -119,6 +119,54 @@ NOTE: tuple[ActionRow, ...] = (
     ),
 )
 
+FINDING: tuple[ActionRow, ...] = (
+    ActionRow(
+        "next_finding",
+        "Next finding",
+        "Finding",
+        ("F",),
+        "Take the next finding in hand: its number on the curve, its moment in the picture.",
+        lambda c: c.findings.choose_next(1),
+        needs="force",
+    ),
+    ActionRow(
+        "previous_finding",
+        "Previous finding",
+        "Finding",
+        ("Shift+F",),
+        "Take the finding before in hand.",
+        lambda c: c.findings.choose_next(-1),
+        needs="force",
+    ),
+    ActionRow(
+        "keep_finding",
+        "Keep the finding",
+        "Finding",
+        ("K",),
+        "Make the finding in hand a note with its cue and drill.",
+        lambda c: c.findings.keep(),
+        needs="force",
+    ),
+    ActionRow(
+        "reword_finding",
+        "Keep and reword the finding",
+        "Finding",
+        ("E",),
+        "Make the finding in hand a note and type your own words at once.",
+        lambda c: c.findings.reword(),
+        needs="force",
+    ),
+    ActionRow(
+        "drop_finding",
+        "Drop the finding",
+        "Finding",
+        ("X",),
+        "Drop the finding in hand, or open it again; it does not reach the athlete.",
+        lambda c: c.findings.drop(),
+        needs="force",
+    ),
+)
+
 TARGET: tuple[ActionRow, ...] = (
     ActionRow(
         "target_steady",

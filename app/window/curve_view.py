@@ -40,6 +40,7 @@ class CurveView(pg.PlotWidget):
         self._line: list[tuple[float, float]] = []
         self._scrubbing = False
         self._cursor_pct: float | None = None
+        self._evidence: tuple[float, float, str] | None = None
         item = self.getPlotItem()
         item.setMenuEnabled(False)
         item.hideButtons()
@@ -103,6 +104,16 @@ class CurveView(pg.PlotWidget):
         """Stand at a percent of the drive; None during the recovery."""
         self._cursor_pct = percent
         self._sheet.move_cursor(None if percent is None else self.place_of(percent, 0.0).x())
+
+    def set_evidence(self, evidence: tuple[float, float, str] | None) -> None:
+        """Shade a span of the drive, in percent, with the number it shows; None for nothing."""
+        self._evidence = evidence
+        if evidence is None:
+            self._sheet.set_evidence(None)
+            return
+        left, right, words = evidence
+        x0, x1 = (self.place_of(min(p, 100.0), 0.0).x() for p in (left, right))
+        self._sheet.set_evidence((x0, x1, words))
 
     def set_target(self, target: TargetCurve | None) -> None:
         """Show the target with its handles, or none."""
@@ -189,6 +200,7 @@ class CurveView(pg.PlotWidget):
         self._sheet.area = self._box.sceneBoundingRect()
         self._place_handles()
         self.set_cursor(self._cursor_pct)
+        self.set_evidence(self._evidence)
 
     def _place_handles(self) -> None:
         places = {}

@@ -6,13 +6,23 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QFrame, QLabel, QMainWindow, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QLabel,
+    QMainWindow,
+    QSplitter,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.review.state import ReviewState
 from app.window.action_row import Controls
 from app.window.actions import ACTIONS
 from app.window.curve_view import CurveView
 from app.window.desk import Desk
+from app.window.findings import Findings
+from app.window.findings_panel import FindingsPanel
 from app.window.frame_supply import FrameSupply
 from app.window.jobs import Jobs
 from app.window.key_card import ActionSearch, KeyCard
@@ -60,6 +70,9 @@ class MainWindow(QMainWindow):
         self.transport = Transport(self.playhead, self.desk, self.messages, self)
         self.supply = FrameSupply(self.playhead, self)
         self.notes = Notes(self.playhead, self.desk, self.transport, self.messages, self)
+        self.findings = Findings(
+            self.desk, self.playhead, self.notes, self.jobs, self.messages, self
+        )
         self.line_up = LineUp(self.playhead, self.desk, self.messages, self)
         self.sending = Sending(self.desk, self.jobs, self.messages, self)
         self.opening = Opening(self, self.desk, self.jobs, self.messages)
@@ -106,6 +119,7 @@ class MainWindow(QMainWindow):
             playhead=self.playhead,
             transport=self.transport,
             notes=self.notes,
+            findings=self.findings,
             line_up=self.line_up,
             target=self.target,
             sending=self.sending,
@@ -129,8 +143,12 @@ class MainWindow(QMainWindow):
         target = TargetPanel(self.target, self.desk, self.view)
         right = QSplitter(Qt.Orientation.Vertical)
         right.addWidget(_column(self.names, self.stroke_panel, target, stretch=self.stroke_panel))
-        right.addWidget(self.notes_panel)
-        right.setSizes([420, 260])
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        self.tabs.addTab(FindingsPanel(self.findings), "Findings")
+        self.tabs.addTab(self.notes_panel, "Notes")
+        right.addWidget(self.tabs)
+        right.setSizes([390, 290])
         right.setChildrenCollapsible(False)
         top = QSplitter(Qt.Orientation.Horizontal)
         top.addWidget(left)
@@ -161,6 +179,9 @@ class MainWindow(QMainWindow):
         self.trace.catch_picked.connect(self.line_up.pick)
         self.trace.note_chosen.connect(self._go_to_note)
         self.line_up.picking_changed.connect(self.trace.set_picking)
+        self.findings.chosen.connect(self.view.show_evidence)
+        self.findings.changed.connect(self._name_tabs)
+        self.notes.writing_wanted.connect(lambda _id: self.tabs.setCurrentWidget(self.notes_panel))
         self.desk.material_changed.connect(self._show_material)
         self.desk.state_changed.connect(self._show_state)
         self.desk.question_asked.connect(self.question.ask)
@@ -199,6 +220,7 @@ class MainWindow(QMainWindow):
             self.view.renew()
         if state.notes != before.notes:
             self.trace.set_notes(state.notes)
+            self._name_tabs()
         if state.pairs != before.pairs or state.alignment != before.alignment:
             self._show_standing()
         review = self.desk.review
@@ -219,7 +241,14 @@ class MainWindow(QMainWindow):
             parts.append("No force. Drop the force file here, or review the picture alone.")
         self._standing.setText("  ·  ".join(parts))
 
+    def _name_tabs(self) -> None:
+        faults = sum(1 for f in self.findings.found if not f.good)
+        self.tabs.setTabText(0, f"Findings ({faults})" if faults else "Findings")
+        notes = len(self.desk.state.notes)
+        self.tabs.setTabText(1, f"Notes ({notes})" if notes else "Notes")
+
     def _go_to_note(self, note_id: str) -> None:
+        self.tabs.setCurrentWidget(self.notes_panel)
         self.notes.choose(note_id, go=True)
 
     def _show_keys(self) -> None:

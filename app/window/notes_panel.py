@@ -127,8 +127,6 @@ class NotesPanel(QWidget):
     def __init__(self, notes: Notes, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._notes = notes
-        heading = QLabel("Notes")
-        heading.setProperty("role", "heading")
         self._list = QListWidget()
         self._list.setAccessibleName("Notes")
         self._list.setWordWrap(True)
@@ -154,7 +152,6 @@ class NotesPanel(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(8, 4, 8, 6)
         column.setSpacing(4)
-        column.addWidget(heading)
         column.addWidget(self._list, 1)
         column.addWidget(self._empty, 1)
         column.addWidget(self._words)

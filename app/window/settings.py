@@ -29,6 +29,11 @@ def data_folder() -> Path:
     return Path(where) / "strokeside"
 
 
+def wording_path() -> Path:
+    """Where a coach's own wording of the findings lies, if there is any."""
+    return default_path().with_name("findings.toml")
+
+
 class Settings:
     """A small JSON file. A broken or unwritable one costs memory of past choices, never work."""
 

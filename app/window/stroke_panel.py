@@ -16,6 +16,7 @@ from app.window.playhead import Playhead
 from app.window.transport import Transport
 
 if TYPE_CHECKING:
+    from analysis.findings.finding import Finding
     from analysis.force.curves import CurveSet
     from analysis.force.piece import PieceAnalysis
     from analysis.force.strokes import Stroke
@@ -64,6 +65,16 @@ class StrokeView(QObject):
         force = self._desk.material.force
         return None if force is None else curves_of(force.piece, self._axis)
 
+    def show_evidence(self, finding: Finding | None) -> None:
+        """Shade on the curve what a finding rests on; its span is of the drive's time."""
+        e = finding.evidence if finding is not None else None
+        if e is None or e.percent_from is None or e.percent_to is None:
+            self._curve.set_evidence(None)
+            return
+        self.set_axis("time")
+        words = f"{e.value:.3g} {e.unit} (limit {e.threshold:.3g})"
+        self._curve.set_evidence((e.percent_from, e.percent_to, words))
+
     def renew(self) -> None:
         """Other material, line-up or axis: show everything again."""
         if self.curves is None:
@@ -79,6 +90,7 @@ class StrokeView(QObject):
         """Show the curves by time or by length."""
         if axis != self._axis:
             self._axis = axis
+            self._curve.set_evidence(None)
             self.renew()
             self.axis_changed.emit(self._axis)
 

@@ -47,6 +47,7 @@ class TargetHandles(QWidget):
         self._hover: Handle | None = None
         self._cursor_x: float | None = None
         self._hint = ""
+        self._evidence: tuple[float, float, str] | None = None
 
     @property
     def places(self) -> Mapping[Handle, QPointF]:
@@ -64,6 +65,12 @@ class TargetHandles(QWidget):
             self._hover = handle
             self.update()
 
+    def set_evidence(self, evidence: tuple[float, float, str] | None) -> None:
+        """Shade a span, given in widget pixels, and say what it shows."""
+        if evidence != self._evidence:
+            self._evidence = evidence
+            self.update()
+
     def set_hint(self, hint: str) -> None:
         """Say what to do, over the plot."""
         self._hint = hint
@@ -79,6 +86,8 @@ class TargetHandles(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint cursor, handles and hint."""
         painter = QPainter(self)
+        if self._evidence is not None:
+            self._paint_evidence(painter, *self._evidence)
         if self._cursor_x is not None:
             painter.setPen(QPen(QColor(theme.PLAYHEAD), 2))
             x = self._cursor_x
@@ -97,3 +106,20 @@ class TargetHandles(QWidget):
             painter.setPen(QColor(theme.TARGET_BRIGHT))
             where = self.area.adjusted(8, 6, -8, 0)
             painter.drawText(where, Qt.AlignmentFlag.AlignHCenter, self._hint)
+
+    def _paint_evidence(self, painter: QPainter, left: float, right: float, words: str) -> None:
+        span = QRectF(left, self.area.top(), max(right - left, 2.0), self.area.height())
+        shade = QColor(theme.PICK)
+        shade.setAlpha(60)
+        painter.fillRect(span, shade)
+        painter.setPen(QPen(QColor(theme.PICK), 1))
+        painter.drawLine(span.topLeft(), span.bottomLeft())
+        painter.drawLine(span.topRight(), span.bottomRight())
+        size = painter.fontMetrics().size(0, words)
+        x = min(max(span.center().x() - size.width() / 2, self.area.left()), self.area.right())
+        x = min(x, self.area.right() - size.width() - 8)
+        plate = QRectF(
+            x, self.area.bottom() - size.height() - 8, size.width() + 8, size.height() + 4
+        )
+        painter.fillRect(plate, QColor(theme.FLOOR))
+        painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, words)

@@ -15,6 +15,7 @@ class KnownPiece:
     Attributes
     ----------
     starts_s : when each drive begins
+    dip : share of the force that is missing for a moment at 28 % of the drive
     """
 
     starts_s: tuple[float, ...]
@@ -23,6 +24,7 @@ class KnownPiece:
     length_m: float = 1.4
     duration_s: float = 6.6
     sample_hz: float = 100.0
+    dip: float = 0.0
 
     def samples(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """(N,) s, (N,) N, (N,) m."""
@@ -32,7 +34,8 @@ class KnownPiece:
         for start in self.starts_s:
             share = (time_s - start) / self.drive_s
             pulling = (share >= 0) & (share <= 1)
-            force_n[pulling] = self.peak_n * np.sin(np.pi * share[pulling])
+            missing = self.dip * np.exp(-(((share[pulling] - 0.28) / 0.05) ** 2))
+            force_n[pulling] = self.peak_n * np.sin(np.pi * share[pulling]) * (1 - missing)
             position_m[pulling] = 0.5 * self.length_m * (1 - np.cos(np.pi * share[pulling]))
             back = (share > 1) & (share <= 2)
             position_m[back] = 0.5 * self.length_m * (1 + np.cos(np.pi * (share[back] - 1)))
@@ -47,3 +50,4 @@ class KnownPiece:
 
 
 FOUR_STROKES = KnownPiece((0.5, 2.1, 3.7, 5.3))
+GIVING = KnownPiece((0.4, 1.6, 2.8, 4.0, 5.2), dip=0.45)

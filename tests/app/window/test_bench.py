@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 from app.review.store import read_review
 from app.window.main_window import MainWindow
 from tests.helpers.clips import number_in
-from tests.helpers.pieces import FOUR_STROKES
+from tests.helpers.pieces import FOUR_STROKES, GIVING
 
 Key = Qt.Key
 
@@ -274,3 +274,35 @@ def test_naming_the_athlete_is_one_undo_step(loaded: MainWindow, qtbot: QtBot) -
     loaded.menus.actions["undo"].trigger()
     assert loaded.desk.state.athlete == ""
     assert loaded.names.athlete.text() == ""
+
+
+def test_findings_are_chosen_kept_reworded_and_dropped_with_one_key(
+    bench: MainWindow, submission: Path, qtbot: QtBot
+) -> None:
+    from tests.app.window.conftest import open_and_wait
+
+    # A dip in each build-up: the body gave way.
+    GIVING.write(submission / "piece.csv")
+    open_and_wait(bench, qtbot, submission / "piece.mp4", submission / "piece.csv")
+    qtbot.waitUntil(lambda: bool(bench.findings.found), timeout=20000)
+    codes = [f.code for f in bench.findings.found]
+    assert "give" in codes
+    while bench.findings.in_hand is None or bench.findings.in_hand.code != "give":
+        qtbot.keyClick(bench, Key.Key_F)
+    wait_for_picture(bench, qtbot)
+    finding = bench.findings.in_hand
+    assert finding.where.video_s is not None
+    assert bench.playhead.time_s == pytest.approx(finding.where.video_s)
+    assert bench.curve._evidence is not None
+    assert_one_instant(bench)
+    qtbot.keyClick(bench, Key.Key_E)
+    words = bench.notes_panel._words
+    qtbot.waitUntil(words.hasFocus)
+    assert finding.cue in words.toPlainText()
+    qtbot.keyClick(words, Key.Key_Escape)
+    assert [(d.code, d.kept) for d in bench.desk.state.decisions] == [("give", True)]
+    qtbot.keyClick(bench, Key.Key_X)
+    assert [(d.code, d.kept) for d in bench.desk.state.decisions] == [("give", False)]
+    assert bench.desk.state.notes == ()
+    qtbot.keyClick(bench, Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert len(bench.desk.state.notes) == 1

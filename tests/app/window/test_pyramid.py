@@ -24,7 +24,7 @@ def test_extremes_of_the_view_are_drawn(
     y[spike % count] = 7.0
     left, right = sorted((a * count, b * count))
     shown_x, shown_y = Pyramid(x, y).view(left, right, columns)
-    assert len(shown_x) == len(shown_y) <= max(8 * columns, FACTOR * SMALLEST) + 8
+    assert len(shown_x) == len(shown_y) <= max(8 * columns, 2 * FACTOR * SMALLEST) + 8
     assert np.all(np.diff(shown_x) >= 0)
     if left <= spike % count <= right:
         assert shown_y.max() == 7.0
