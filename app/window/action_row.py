@@ -39,6 +39,7 @@ class Controls:
     legend: Legend
     sound: SoundPlayer
     names: NamePanel
+    show_thresholds: Callable[[], None]
     show_keys: Callable[[], None]
     search: Callable[[], None]
     quit: Callable[[], None]

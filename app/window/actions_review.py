@@ -165,6 +165,15 @@ FINDING: tuple[ActionRow, ...] = (
         lambda c: c.findings.drop(),
         needs="force",
     ),
+    ActionRow(
+        "thresholds",
+        "Thresholds …",
+        "Finding",
+        (),
+        "See and change the numbers that the findings are held against.",
+        lambda c: c.show_thresholds(),
+        needs="review",
+    ),
 )
 
 TARGET: tuple[ActionRow, ...] = (

@@ -86,10 +86,6 @@ class CurveView(pg.PlotWidget):
         top = float(max(np.max(curves.mean_n + curves.sd_n), np.max(curves.force_n)))
         self._box.setYRange(0, top * 1.15, padding=0)
 
-    def set_axis_label(self, text: str) -> None:
-        """Name what the percent are of."""
-        self.getPlotItem().setLabel("bottom", text, color=theme.QUIET)
-
     def set_stroke(self, force_n: FloatArray | None) -> None:
         """Show the stroke under the playhead."""
         if force_n is None:

@@ -129,6 +129,7 @@ class MainWindow(QMainWindow):
             legend=self.legend,
             sound=self.sound,
             names=self.names,
+            show_thresholds=self._show_thresholds,
             show_keys=self._show_keys,
             search=self._search,
             quit=self._quit,
@@ -250,6 +251,11 @@ class MainWindow(QMainWindow):
     def _go_to_note(self, note_id: str) -> None:
         self.tabs.setCurrentWidget(self.notes_panel)
         self.notes.choose(note_id, go=True)
+
+    def _show_thresholds(self) -> None:
+        from app.window.thresholds import ThresholdsDialog
+
+        ThresholdsDialog(self.desk, self).show()
 
     def _show_keys(self) -> None:
         KeyCard(ACTIONS, self).open()

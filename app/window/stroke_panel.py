@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from analysis.force.strokes import Stroke
     from analysis.force.trace import FloatArray
 
-AXIS_LABELS: dict[Axis, str] = {"time": "% of drive time", "length": "% of drive length"}
-
 
 class StrokeView(QObject):
     """Which stroke the playhead is in, on which axis, and how far; tells the curve."""
@@ -79,7 +77,6 @@ class StrokeView(QObject):
         """Other material, line-up or axis: show everything again."""
         if self.curves is None:
             self._axis = "time"
-        self._curve.set_axis_label(AXIS_LABELS[self._axis])
         self._curve.set_mean(self.curves)
         self._stroke = None
         self._curve.set_stroke(None)
@@ -142,9 +139,8 @@ class StrokePanel(QWidget):
         self._legend.setProperty("role", "quiet")
         self._legend.setWordWrap(True)
         self._numbers = QLabel("")
-        self._numbers.setWordWrap(True)
-        self._by_time = _axis_button("by time")
-        self._by_length = _axis_button("by length")
+        self._by_time = _axis_button("% of time")
+        self._by_length = _axis_button("% of length")
         group = QButtonGroup(self)
         group.addButton(self._by_time)
         group.addButton(self._by_length)
@@ -200,7 +196,9 @@ class StrokePanel(QWidget):
             if stroke.index == curves.typical:
                 remark = " · most typical"
         self._heading.setText(f"Stroke {stroke.index + 1} of {len(piece.strokes)}{remark}")
-        self._numbers.setText(_numbers_text(piece, stroke))
+        first, rest = _numbers_text(piece, stroke)
+        self._numbers.setText(first)
+        self._numbers.setToolTip(rest)
 
 
 def _axis_button(text: str) -> QToolButton:
@@ -223,21 +221,27 @@ def _legend_text(piece: PieceAnalysis | None) -> str:
     )
 
 
-def _numbers_text(piece: PieceAnalysis, stroke: Stroke) -> str:
+def _numbers_text(piece: PieceAnalysis, stroke: Stroke) -> tuple[str, str]:
+    """What fits in one line, and the rest for whoever asks."""
     m = piece.measures[stroke.index]
-    parts = []
-    if m.rate_spm is not None:
-        parts.append(f"{m.rate_spm:.1f} / min")
-    if m.drive_s is not None:
-        parts.append(f"drive {m.drive_s:.2f} s")
-    if m.rhythm is not None:
-        parts.append(f"rhythm 1 : {m.rhythm:.1f}")
-    if m.peak_n is not None:
-        parts.append(f"peak {m.peak_n:.0f} N")
-    if m.mean_to_peak is not None:
-        parts.append(f"mean-to-peak {m.mean_to_peak:.2f}")
-    if m.rfd_n_per_s is not None:
-        parts.append(f"build-up {m.rfd_n_per_s / 1000:.1f} kN/s")
-    if m.work_j is not None:
-        parts.append(f"work {m.work_j:.0f} J")
-    return " · ".join(parts)
+    first = [
+        _number(m.rate_spm, "{:.1f} / min"),
+        _number(m.drive_s, "drive {:.2f} s"),
+        _number(m.rhythm, "rhythm 1 : {:.1f}"),
+        _number(m.peak_n, "peak {:.0f} N"),
+    ]
+    rest = [
+        _number(m.mean_n, "mean {:.0f} N"),
+        _number(m.mean_to_peak, "mean-to-peak {:.2f}"),
+        _number(m.impulse_ns, "impulse {:.0f} N s"),
+        _number(m.rfd_n_per_s, "build-up {:.0f} N/s"),
+        _number(m.time_to_peak_pct, "peak at {:.0f} % of the drive"),
+        _number(m.plateau_pct, "plateau {:.0f} %"),
+        _number(m.length_m, "length {:.2f} m"),
+        _number(m.work_j, "work {:.0f} J"),
+    ]
+    return " · ".join(filter(None, first)), "\n".join(filter(None, rest))
+
+
+def _number(value: float | None, form: str) -> str:
+    return "" if value is None else form.format(value)

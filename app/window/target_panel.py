@@ -176,7 +176,7 @@ class TargetPanel(QWidget):
         curves = self._view.curves
         held = "work" if self._view.axis == "length" else "impulse"
         self._hold.setText(f"Keep the athlete's own {held}")
-        self._hold.setEnabled(target is not None)
+        self._hold.setVisible(target is not None)
         self._hold.setChecked(target is not None and target.hold_equal)
         self._remove.setEnabled(target is not None)
         visible = target is not None and curves is not None

@@ -1,0 +1,97 @@
+"""The thresholds of the findings, each with what it decides and where it comes from."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QDialog,
+    QDoubleSpinBox,
+    QGridLayout,
+    QLabel,
+    QScrollArea,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from analysis.findings.thresholds import TABLE, Threshold
+from app.review.changes import SetThreshold
+from app.review.state import ReviewState
+from app.window.desk import Desk
+
+SIZE = (760, 560)
+
+
+class ThresholdsDialog(QDialog):
+    """A table of numbers; a changed one is a change of the review and can be undone."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("Thresholds of the findings")
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.resize(*SIZE)
+        self._desk = desk
+        self._boxes: dict[str, QDoubleSpinBox] = {}
+        self._resets: dict[str, QToolButton] = {}
+        rows = QWidget()
+        grid = QGridLayout(rows)
+        grid.setHorizontalSpacing(12)
+        for line, threshold in enumerate(TABLE):
+            self._add(grid, line, threshold)
+        area = QScrollArea()
+        area.setWidget(rows)
+        area.setWidgetResizable(True)
+        column = QVBoxLayout(self)
+        words = QLabel(
+            "What is changed here is kept in this review; the findings follow at once. "
+            "A changed number carries a mark."
+        )
+        words.setProperty("role", "quiet")
+        words.setWordWrap(True)
+        column.addWidget(words)
+        column.addWidget(area)
+        desk.state_changed.connect(self._take_state)
+        self._show(desk.state)
+
+    def _add(self, grid: QGridLayout, line: int, threshold: Threshold) -> None:
+        does = QLabel(f"{threshold.does}\n{threshold.source}")
+        does.setWordWrap(True)
+        does.setProperty("role", "quiet")
+        box = QDoubleSpinBox()
+        box.setDecimals(3)
+        box.setRange(threshold.low, threshold.high)
+        box.setSingleStep(max((threshold.high - threshold.low) / 100.0, 0.01))
+        box.setAccessibleName(threshold.name)
+        box.setKeyboardTracking(False)
+        box.setSuffix(f" {threshold.unit}")
+        box.valueChanged.connect(lambda value, name=threshold.name: self._set(name, value))
+        reset = QToolButton()
+        reset.setText("Own value")
+        reset.setToolTip(f"Back to {threshold.value:g} {threshold.unit}")
+        reset.clicked.connect(lambda _on=False, name=threshold.name: self._set(name, None))
+        grid.addWidget(QLabel(threshold.name), line, 0)
+        grid.addWidget(box, line, 1)
+        grid.addWidget(reset, line, 2)
+        grid.addWidget(does, line, 3)
+        grid.setColumnStretch(3, 1)
+        self._boxes[threshold.name] = box
+        self._resets[threshold.name] = reset
+
+    def _set(self, name: str, value: float | None) -> None:
+        own = next(t.value for t in TABLE if t.name == name)
+        self._desk.do(SetThreshold(name, None if value == own else value))
+
+    def _take_state(self, state: ReviewState, before: ReviewState) -> None:
+        if state.thresholds != before.thresholds:
+            self._show(state)
+
+    def _show(self, state: ReviewState) -> None:
+        changed = dict(state.thresholds)
+        for threshold in TABLE:
+            box = self._boxes[threshold.name]
+            value = changed.get(threshold.name, threshold.value)
+            was_blocked = box.blockSignals(True)
+            box.setValue(value)
+            box.blockSignals(was_blocked)
+            box.setPrefix("● " if threshold.name in changed else "")
+            self._resets[threshold.name].setEnabled(threshold.name in changed)
