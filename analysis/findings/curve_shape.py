@@ -74,16 +74,7 @@ def mean_between(curves: FloatArray, first_pct: float, last_pct: float) -> Float
     return np.asarray(area) / (last_pct - first_pct)
 
 
-@dataclass(frozen=True)
-class Stairs:
-    """Stairs on the way up: how many, and where the way up begins and ends, percent."""
-
-    count: int
-    from_pct: float
-    to_pct: float
-
-
-def count_stairs(curve: FloatArray, noise: float, tread: float, riser: float) -> Stairs:
+def count_stairs(curve: FloatArray, noise: float, tread: float, riser: float) -> int:
     """Count the stairs of a build-up.
 
     The way up runs from 12 % to 95 % of the peak. A stair is a riser, a stretch steeper than the
@@ -98,10 +89,9 @@ def count_stairs(curve: FloatArray, noise: float, tread: float, riser: float) ->
     begin = int((curve >= 0.12).argmax())
     end = int((curve >= 0.95).argmax())
     if end - begin < 12:
-        return Stairs(1, float(PCT[begin]), float(PCT[end]))
+        return 1
     slope = np.gradient(curve[begin : end + 1]) / ((curve[end] - curve[begin]) / (end - begin))
-    count = _alternations(slope, curve[begin : end + 1], tread, riser, max(0.02, 2.0 * noise))
-    return Stairs(count, float(PCT[begin]), float(PCT[end]))
+    return _alternations(slope, curve[begin : end + 1], tread, riser, max(0.02, 2.0 * noise))
 
 
 def _alternations(

@@ -6,12 +6,14 @@ import numpy as np
 
 from analysis.findings.finding import Effect
 from analysis.findings.raised import Raised
+from analysis.findings.registration import registered_mean
 from analysis.findings.shapes import Shapes
 from analysis.findings.statistics import early_and_late, spread_share, trend
 from analysis.findings.thresholds import Thresholds
 from analysis.force.trace import FloatArray
 
 FEWEST_FOR_TREND = 8
+FLATTENED = 0.04  # a mean curve so much lower than its strokes deserves a word
 # Usual drive time by rate for trained rowers: 0.95 s at 20, 0.90 at 24, 0.85 at 28, 0.80 at 32,
 # 0.75 at 36 (from memory, medium confidence); the usual recovery is what is left of the cycle.
 RATES_SPM: FloatArray = np.array([20.0, 24.0, 28.0, 32.0, 36.0])
@@ -22,7 +24,7 @@ def uneven(shapes: Shapes, t: Thresholds) -> Raised | None:
     """Strokes differ more than those of a trained rower; a trend is not unevenness."""
     if shapes.count < FEWEST_FOR_TREND:
         return None
-    share, low, _ = spread_share(shapes.impulse_ns)
+    share, low, high = spread_share(shapes.impulse_ns)
     limit = t["uneven.spread"]
     line = trend(shapes.impulse_ns)
     if line is None:
@@ -49,7 +51,20 @@ def uneven(shapes: Shapes, t: Thresholds) -> Raised | None:
         _catches(shapes),
         Effect(share * middle, "N s", "usual difference from the mean stroke"),
         whole_piece=True,
-        remarks=(f"Interval of the spread (95 %): from {100.0 * low:.1f} %.",),
+        remarks=(
+            f"The spread lies between {100.0 * low:.1f} and {100.0 * high:.1f} % (95 %).",
+            *_timing_remark(shapes),
+        ),
+    )
+
+
+def _timing_remark(shapes: Shapes) -> tuple[str, ...]:
+    together = registered_mean(shapes.curves * shapes.peak_n[:, None])
+    if together.flattened < FLATTENED:
+        return ()
+    return (
+        f"The peak comes now earlier, now later ({together.timing_sd_pct:.0f} % of the drive): "
+        f"the mean curve is {100.0 * together.flattened:.0f} % lower than its strokes.",
     )
 
 
@@ -167,10 +182,10 @@ def _halfway_home(shapes: Shapes, finish_s: float, catch_s: float) -> tuple[floa
     # From the first tenth of the way to the last: a rest at either end is not the return.
     turn = int(position.argmax())
     home = position[turn:]
-    crossings = [np.flatnonzero(home <= far - share * way) for share in (0.1, 0.5, 0.9)]
-    if any(len(c) == 0 for c in crossings):
+    if len(home) < 6 or float(home.min()) > far - 0.9 * way:
         return None
-    begin, half, end = (float(time_s[turn + c[0]]) for c in crossings)
+    done = np.maximum.accumulate(far - home) + np.linspace(0.0, 1e-9, len(home))
+    begin, half, end = np.interp(np.array([0.1, 0.5, 0.9]) * way, done, time_s[turn:]).tolist()
     if end <= begin:
         return None
     return 100.0 * (half - begin) / (end - begin), half

@@ -23,6 +23,7 @@ MOST_NEIGHBOURS = 5
 AWAY_FROM_PULL_S = 0.15
 LATEST_END = 1.6  # a drive is looked for no further than this many usual drive times
 END_STEP_S = 0.005
+CUT_SHORT_S = 0.06  # less is the blur of the smoothing
 STEADY_STEPS = 16  # 0.08 s: noise on a faint pull must not end it
 
 
@@ -109,7 +110,8 @@ def drive_shapes(piece: PieceAnalysis) -> Shapes | None:
     rest = _rest(trace, strokes)
     catch = np.array([s.catch_s for s in strokes])
     cut_s = np.array([s.finish_s for s in strokes]) - catch
-    drive_s = np.maximum(cut_s, _ends(strokes, even_s, calm, rest, together))
+    end_s = _ends(strokes, even_s, calm, rest, together)
+    drive_s = np.where(end_s > cut_s + CUT_SHORT_S, end_s, cut_s)
     at = catch[:, None] + PCT / 100.0 * drive_s[:, None]
     force = np.interp(at, even_s, calm) - rest[:, None]
     impulse = np.asarray(np.trapezoid(force, dx=1.0 / (POINTS - 1), axis=1)) * drive_s

@@ -70,7 +70,7 @@ TABLE: tuple[Threshold, ...] = (
     # Build-up.
     Threshold("give.depth", 6.0, "% of peak", COMMON, "how deep force must drop before it rises"),
     Threshold("give.strong", 35.0, "% of peak", SIMULATION, "severity 1"),
-    Threshold("give.latest", 70.0, "% of drive", COMMON, "a drop after this is no give"),
+    Threshold("give.latest", 55.0, "% of drive", COMMON, "a drop after this is no give"),
     Threshold("stepped-build-up.stairs", 3.0, "stairs", COMMON, "stairs on the way up", 2, 10),
     Threshold(
         "stepped-build-up.tread",
@@ -118,7 +118,7 @@ TABLE: tuple[Threshold, ...] = (
     ),
     Threshold(
         "early-loss.falls",
-        66.0,
+        65.0,
         "% of drive",
         "half sine 73, triangle 62; " + COMMON,
         "force that has fallen below three quarters of its peak before this is lost early",

@@ -67,6 +67,8 @@ CANCELLED: dict[tuple[str, str], str] = {
     ("late-peak", "hard-catch"): "one curve cannot be both early and late",
     ("early-loss", "late-peak"): "one curve cannot be both early and late",
     ("late-peak", "early-loss"): "one curve cannot be both early and late",
+    ("stepped-build-up", "early-loss"): "the decline begins before the stairs are over",
+    ("late-peak", "give"): "a give is drawn with an earlier bite, which undoes the lateness",
     ("early-loss", "stepped-build-up"): "the stairs move the decline back",
     ("late-peak", "empty-finish"): "a force that is gone by two thirds has no late peak",
     ("late-peak", "empty-lean-back"): "as empty finish",
@@ -171,6 +173,14 @@ def judge_drawn(case: Case) -> Outcome:
     return Outcome(case, tuple(f.code for f in found if not f.good), False)
 
 
+# Two faults together may draw a third.
+TOGETHER: dict[tuple[str, str, str], str] = {
+    ("hard-catch", "late-peak", "give"): "a spike before a late hump leaves a valley between",
+    ("hard-catch", "peaky", "give"): "a spike before a hump leaves a valley between",
+    ("hard-catch", "peaky", "late-peak"): "the hump behind a spike is the late one",
+}
+
+
 def expected(code: str, case: Case) -> bool:
     """Whether a fault is in the piece and visible in it."""
     others = [f for f in case.faults if f != code]
@@ -179,6 +189,8 @@ def expected(code: str, case: Case) -> bool:
 
 def allowed(code: str, case: Case) -> bool:
     """Whether a finding may be raised although its fault was not put in."""
+    if any((f, g, code) in TOGETHER for f in case.faults for g in case.faults):
+        return True
     return code in case.faults or any((f, code) in COMPANIONS for f in case.faults)
 
 

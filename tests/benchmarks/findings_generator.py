@@ -87,7 +87,8 @@ def _early_loss(rng: np.random.Generator, s: float) -> FloatArray:
 
 def _empty_finish(rng: np.random.Generator, s: float) -> FloatArray:
     end = 0.93 - 0.23 * s
-    curve = np.interp(X / end, X, clean(rng), right=0.0)
+    whole = clean(rng)
+    curve = np.interp(X / end, X, whole / whole.max(), right=0.0)
     return np.maximum(curve, rng.uniform(0.07, 0.11) * (X > 0.5) * (X < 0.995))
 
 

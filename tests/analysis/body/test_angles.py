@@ -1,0 +1,42 @@
+import numpy as np
+import pytest
+
+from analysis.body.angles import BodySeries, body_strokes
+
+
+def series(handle: np.ndarray, time_s: np.ndarray) -> BodySeries:
+    nothing = np.full_like(time_s, np.nan)
+    return BodySeries(time_s, handle, nothing, nothing, nothing, 0.5 * handle, handle, nothing)
+
+
+def test_gaps_stay_unknown():
+    time_s = np.arange(0.0, 2.0, 0.05)
+    handle = time_s.copy()
+    handle[10:20] = np.nan
+    read = series(handle, time_s).at("handle_m", np.array([0.2, 0.6, 1.5, 5.0]))
+    np.testing.assert_allclose(read, [0.2, np.nan, 1.5, np.nan])
+
+
+def test_lengths_must_agree():
+    with pytest.raises(ValueError, match="equally long"):
+        series(np.zeros(5), np.zeros(6))
+
+
+@pytest.mark.parametrize("lost", ["handle_m", None])
+def test_strokes_from_the_turns(lost):
+    time_s = np.arange(0.0, 12.0, 1.0 / 30.0)
+    handle = -0.7 * np.cos(2.0 * np.pi * time_s / 2.5)
+    if lost:
+        body = series(handle, time_s)
+        body = BodySeries(**{**body.__dict__, lost: np.full_like(time_s, np.nan)})
+    else:
+        body = series(handle, time_s)
+    strokes = body_strokes(body)
+    np.testing.assert_allclose([s.catch_s for s in strokes], [2.5, 5.0, 7.5, 10.0], atol=0.05)
+    np.testing.assert_allclose([s.finish_s - s.catch_s for s in strokes], 1.25, atol=0.05)
+    assert strokes[0].before_s == pytest.approx(1.25, abs=0.05)
+
+
+def test_nobody_moves():
+    time_s = np.arange(0.0, 5.0, 0.05)
+    assert body_strokes(series(np.zeros_like(time_s), time_s)) == ()

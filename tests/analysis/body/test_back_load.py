@@ -1,0 +1,99 @@
+import numpy as np
+import pytest
+
+from analysis.body.angles import BodySeries
+from analysis.body.back_load import (
+    Athlete,
+    back_trend,
+    joint_reaction,
+    load_at_joint,
+    load_over_time,
+    muscle_force,
+)
+from analysis.clocks.alignment import Alignment
+from analysis.force.piece import analyse
+from tests.helpers.curves import row
+
+
+def test_published_worked_example():
+    # OpenStax College Physics, section 9.6 (CC BY): lifting a box with the back. 0.350 m * 55.0 kg
+    # and 0.500 m * 30.0 kg against a muscle lever of 0.0800 m: 4.20e3 N; the vertebrae bear 5.6
+    # times the weight, 4.66e3 N at 38 degrees, with the muscle 29 degrees above the horizontal.
+    moment = 9.80 * (0.350 * 55.0 + 0.500 * 30.0)
+    muscle = float(muscle_force(moment, 0.0800))
+    assert muscle == pytest.approx(4195.6, abs=0.1)
+    weight = 9.80 * 85.0
+    assert muscle / weight == pytest.approx(5.037, abs=1e-3)
+    pull = -muscle * np.array([np.cos(np.radians(29.0)), np.sin(np.radians(29.0))])
+    joint = joint_reaction(np.array([pull, [0.0, -weight]]))
+    assert np.hypot(*joint) == pytest.approx(4656.8, abs=0.1)
+    assert np.degrees(np.arctan2(joint[1], joint[0])) == pytest.approx(38.0, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("arm", "muscle", "compression"), [(0.05, 5282.6, 5472.7), (0.06, 4402.2, 4592.2)]
+)
+def test_handle_and_weight_by_hand(arm, muscle, compression):
+    # Worked out by hand: 80 kg, 0.536 of it above the joint, lever 0.20 m; 600 N at the handle,
+    # 0.30 m above the joint; trunk 20 degrees forward.
+    load = load_at_joint(
+        420.653, np.array([0.20]), np.array([600.0]), np.array([0.30]), np.radians([20.0]), arm
+    )
+    assert load.moment_nm[0] == pytest.approx(264.131, abs=1e-3)
+    assert load.muscle_n[0] == pytest.approx(muscle, abs=0.1)
+    assert load.compression_n[0] == pytest.approx(compression, abs=0.1)
+    assert load.shear_n[0] == pytest.approx(707.7, abs=0.1)
+
+
+def test_same_load_by_adding_up_forces():
+    # The same joint force from a free body: weight down, pull forward, muscle down the trunk.
+    lean = np.radians(20.0)
+    load = load_at_joint(
+        420.653, np.array([0.20]), np.array([600.0]), np.array([0.30]), np.array([lean]), 0.05
+    )
+    forward, up = np.array([1.0, 0.0]), np.array([0.0, 1.0])
+    along = np.sin(lean) * forward + np.cos(lean) * up
+    across = np.cos(lean) * forward - np.sin(lean) * up
+    forces = np.array([600.0 * forward, -420.653 * up, -load.muscle_n[0] * along])
+    joint = joint_reaction(forces)
+    assert joint @ along == pytest.approx(load.compression_n[0])
+    assert -joint @ across == pytest.approx(load.shear_n[0])
+
+
+def test_lay_back_turns_the_gravity_term_and_not_the_handle_term():
+    athlete = Athlete(80.0, 1.84, 0.25)
+    height = np.array([0.45, 0.45])
+    lean = np.radians([25.0, -25.0])
+    unloaded = load_over_time(athlete, lean, height, np.zeros(2))
+    assert unloaded.moment_nm[0] > 0.0
+    assert unloaded.moment_nm[1] == pytest.approx(-unloaded.moment_nm[0])
+    pulled = load_over_time(athlete, lean, height, np.full(2, 500.0))
+    added = pulled.moment_nm - unloaded.moment_nm
+    assert added[0] == pytest.approx(added[1])
+    assert added[0] > 0.0
+
+
+def posture(time_s: np.ndarray, handle: np.ndarray) -> BodySeries:
+    far = (handle - handle.min()) / np.ptp(handle)
+    nothing = np.full_like(time_s, np.nan)
+    lean = np.radians(28.0 - 50.0 * far)
+    return BodySeries(time_s, nothing, lean, nothing, nothing, nothing, handle, 0.45 + 0 * far)
+
+
+def test_trend_is_relative_to_the_start_and_labelled():
+    trace = row(15)
+    piece = analyse(trace)
+    body = posture(trace.time_s + 2.0, trace.position_m)
+    answer = back_trend(piece, body, Alignment(offset_s=2.0), Athlete(80.0, 1.84, 0.25))
+    assert answer is not None
+    assert "estimate" in answer.label
+    assert len(answer.strokes) == len(piece.strokes)
+    np.testing.assert_allclose(answer.relative, 1.0, atol=0.02)
+    assert answer.change is not None
+    assert answer.change.low <= 0.0 <= answer.change.high or abs(answer.change.change) < 0.01
+
+
+def test_nothing_where_posture_and_force_never_meet():
+    trace = row(8)
+    body = posture(trace.time_s + 500.0, trace.position_m)
+    assert back_trend(analyse(trace), body, Alignment(), Athlete(80.0, 1.84, 0.25)) is None
