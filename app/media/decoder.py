@@ -67,6 +67,15 @@ class FrameReader:
         self._last = (i, found)
         return found
 
+    def frames_to(self, i: int) -> int:
+        """How many frames have to be decoded to give frame `i`."""
+        if self._last is not None and self._last[0] == i:
+            return 0
+        if self._can_read_on(i):
+            return i - self._at
+        key = int(np.searchsorted(self._index.pts, self._index.key_before(i)))
+        return i - min(key, i) + 1
+
     def _can_read_on(self, i: int) -> bool:
         if self._at < 0 or i <= self._at:
             return False

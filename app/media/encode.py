@@ -178,6 +178,7 @@ def cut_clip(
     lift: float = 0.0,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
+    capture_fps: float | None = None,
 ) -> None:
     """Cut a span of a recording into a clip of its own, every frame at its own time.
 
@@ -190,6 +191,7 @@ def cut_clip(
     lift : how far dark parts are raised, see `app.media.light`
     progress : called with a share from 0 to 1
     cancelled : asked at every frame; True stops with a MediaError and leaves no file
+    capture_fps : rate a slow-motion recording was made at; all times are then real seconds
 
     Raises
     ------
@@ -198,7 +200,7 @@ def cut_clip(
     """
     if not speed > 0:
         raise MediaError("A clip's speed must be above zero.")
-    with VideoFile.open(video_path) as video:
+    with VideoFile.open(video_path, capture_fps=capture_fps) as video:
         start_s, end_s = max(start_s, 0.0), min(end_s, video.duration_s)
         if not end_s > start_s:
             raise MediaError(f"{video.path.name} has no picture in the span asked for.")

@@ -73,6 +73,16 @@ class FrameIndex:
         return int(self.seek_pts[k]) if k >= 0 else int(self.pts[0])
 
 
+def rate_of(index: FrameIndex) -> float:
+    """Median frame rate; containers that round to milliseconds are averaged around it."""
+    steps = np.diff(index.time_s)
+    if not len(steps):
+        return 1.0 / index.end_s
+    typical = float(np.median(steps))
+    slack = 0.1 * typical + float(index.time_base)
+    return 1.0 / float(steps[np.abs(steps - typical) <= slack].mean())
+
+
 def in_real_seconds(index: FrameIndex, fps: float, capture_fps: float) -> FrameIndex:
     """Index of a slow-motion recording on the clock of the real movement.
 

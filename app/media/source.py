@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import weakref
 from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
@@ -94,6 +95,8 @@ class Source:
         """Read the picture from a repacked copy from now on; it goes when this closes."""
         self.container.close()
         self.container, self.stream, self._disposable = repacked, stream, path
+        # Also where nobody came to close this.
+        self._removal = weakref.finalize(self, path.unlink, missing_ok=True)
         _prepare(stream)
 
     def check_whole(self) -> None:
@@ -131,7 +134,7 @@ class Source:
         """Close the file; safe to call twice."""
         self.container.close()
         if self._disposable is not None:
-            self._disposable.unlink(missing_ok=True)
+            self._removal()
             self._disposable = None
 
 

@@ -9,15 +9,17 @@ from types import TracebackType
 from typing import Any
 
 import numpy as np
+from av.error import FFmpegError
 from av.video.frame import VideoFrame
 from numpy.typing import NDArray
 
 from app.media.decoder import FrameReader, Passing
-from app.media.index import FrameIndex, index_of
+from app.media.errors import MediaError
+from app.media.index import FrameIndex, in_real_seconds, index_of, rate_of
 from app.media.orientation import Turn, turn_of_matrix
 from app.media.picture import Painter, SmallFrame
 from app.media.repack import open_steppable
-from app.media.source import Source
+from app.media.source import Source, open_source
 
 
 class VideoFile:
@@ -34,14 +36,17 @@ class VideoFile:
     fps : median frame rate
     has_sound : whether there is a sound stream
     codec : short name of the picture's encoding
-    capture_fps : rate at which a slow-motion clip was recorded, where the phone wrote it down
+    capture_fps : rate at which a slow-motion clip was recorded, as told when it was opened, else
+        where the phone wrote it down
     """
 
-    def __init__(self, source: Source, index: FrameIndex) -> None:
+    def __init__(self, source: Source, index: FrameIndex, capture_fps: float | None = None) -> None:
         self.path = source.path
         self.index = index
-        self.has_sound = source.has_sound
-        self.capture_fps = source.capture_fps
+        # Sound of a slowed recording does not belong to the real seconds it is shown in.
+        self.has_sound = source.has_sound and capture_fps is None
+        self.capture_fps = capture_fps or source.capture_fps
+        self._told_fps = capture_fps
         self.codec = source.stream.codec_context.codec.canonical_name
         self._source = source
         self._reader = FrameReader(source, index)
@@ -56,8 +61,18 @@ class VideoFile:
         path: str | Path,
         progress: Callable[[float], None] | None = None,
         cancelled: Callable[[], bool] | None = None,
+        capture_fps: float | None = None,
+        index: FrameIndex | None = None,
     ) -> VideoFile:
         """Open a recording.
+
+        Parameters
+        ----------
+        progress : called with a share from 0 to 1 while the index is read
+        cancelled : asked now and then; True stops with a MediaError
+        capture_fps : the rate a slow-motion recording was made at; every time is then in seconds
+            of the real movement, and there is no sound
+        index : its index where that was read before, taken as it is
 
         Raises
         ------
@@ -66,7 +81,20 @@ class VideoFile:
         """
         source = open_steppable(path)
         try:
-            return cls(source, index_of(source, progress, cancelled))
+            if index is None:
+                index = index_of(source, progress, cancelled)
+                if capture_fps is not None:
+                    index = in_real_seconds(index, rate_of(index), capture_fps)
+            return cls(source, index, capture_fps)
+        except BaseException:
+            source.close()
+            raise
+
+    def another(self) -> VideoFile:
+        """The same recording opened once more, with a decoder of its own."""
+        source = open_source(self._source.temporary or self.path)
+        try:
+            return VideoFile(source, self.index, self._told_fps)
         except BaseException:
             source.close()
             raise
@@ -89,12 +117,7 @@ class VideoFile:
     @property
     def fps(self) -> float:
         """Median frame rate; containers that round to milliseconds are averaged around it."""
-        steps = np.diff(self.index.time_s)
-        if not len(steps):
-            return 1.0 / self.index.end_s
-        typical = float(np.median(steps))
-        slack = 0.1 * typical + float(self.index.time_base)
-        return 1.0 / float(steps[np.abs(steps - typical) <= slack].mean())
+        return rate_of(self.index)
 
     def frame_rgb(self, i: int) -> NDArray[np.uint8]:
         """Frame `i` as (height, width, 3) RGB, upright, at full size.
@@ -147,6 +170,10 @@ class VideoFile:
         """Whether frame `i`, asked for before, was damaged or stands for one that was."""
         return i in self._reader.damaged
 
+    def frames_to(self, i: int) -> int:
+        """How many frames have to be decoded to give frame `i` next."""
+        return self._reader.frames_to(i)
+
     @property
     def seeks(self) -> int:
         """How often decoding had to start from a key frame."""
@@ -176,6 +203,30 @@ class VideoFile:
         trace: TracebackType | None,
     ) -> None:
         self.close()
+
+
+def first_picture(path: str | Path, max_width: int, max_height: int) -> NDArray[np.uint8] | None:
+    """The first shown frame as `frame_bgra` gives it, without reading the index; None if unsure.
+
+    What `VideoFile` says of the recording, and its refusals, are the word that counts.
+    """
+    try:
+        with open_source(path) as source:
+            frame = _first_frame(source)
+            if frame is None or frame.is_corrupt:
+                return None
+            painter = Painter(_turn_of(frame), _pixel_shape(source))
+            return painter.bgra(frame, max_width, max_height)
+    except (MediaError, FFmpegError):
+        return None
+
+
+def _first_frame(source: Source) -> VideoFrame | None:
+    for packet in source.packets():
+        frames = source.stream.codec_context.decode(packet)
+        if frames:
+            return frames[0]
+    return None
 
 
 def _pixel_shape(source: Source) -> Fraction:

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from app.media.server import FrameServer, ShownFrame
 
 LEAST_SIDE = 64
+CACHE_BYTES = 256 * 2**20
+PROXY_BYTES = 2 * 2**30
 
 
 class FrameSupply(QObject):
@@ -32,6 +34,9 @@ class FrameSupply(QObject):
         self._last: ShownFrame | None = None
         self._last_size = QSize()
         self._token = object()
+        # Bounds for the next footage: frames in memory, and the quick copy on disk (0: none).
+        self.cache_bytes = CACHE_BYTES
+        self.proxy_bytes = PROXY_BYTES
         playhead.wanted.connect(self._want)
         self._came.connect(self._deliver)
         self._failed.connect(self._fail)
@@ -52,6 +57,10 @@ class FrameSupply(QObject):
                 footage.path,
                 lambda frame: self._came.emit(token, frame),
                 lambda text: self._failed.emit(token, text),
+                cache_bytes=self.cache_bytes,
+                proxy_bytes=self.proxy_bytes,
+                capture_fps=footage.capture_fps,
+                video=footage.opened.take(),
             )
         self._playhead.set_supplied(True)
 

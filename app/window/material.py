@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
     from analysis.force.intake import Preview
     from analysis.force.piece import PieceAnalysis
     from app.media.index import FrameIndex
+    from app.media.video import VideoFile
+    from app.media.worker import ShownFrame
 
 TRACE_ENDINGS = frozenset({".csv", ".txt", ".tsv", ".tab", ".dat", ".asc"})
 
@@ -28,6 +31,19 @@ class Footage:
     index: FrameIndex
     fps: float
     has_sound: bool = False
+    capture_fps: float | None = None  # told by the coach; every time is then in real seconds
+    opened: Opened = field(default_factory=lambda: Opened(None), compare=False, repr=False)
+
+
+class Opened:
+    """An open file on its way from the thread that opened it to the one that shows it."""
+
+    def __init__(self, video: VideoFile | None) -> None:
+        self._waiting = [] if video is None else [video]
+
+    def take(self) -> VideoFile | None:
+        """The open file, for the first who asks; closing it is then up to them."""
+        return self._waiting.pop() if self._waiting else None
 
 
 @dataclass(frozen=True)
@@ -77,8 +93,21 @@ def is_trace_name(path: Path) -> bool:
     return path.suffix.lower() in TRACE_ENDINGS
 
 
-def load_footage(path: Path) -> Footage:
+def load_footage(
+    path: Path,
+    capture_fps: float | None = None,
+    progress: Callable[[float], None] | None = None,
+    first: Callable[[ShownFrame], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Footage:
     """Open a video file and take its facts.
+
+    Parameters
+    ----------
+    capture_fps : the rate a slow-motion recording was made at; times are then real seconds
+    progress : called with a share from 0 to 1 while the frames are counted
+    first : called with the first frame before they are counted, where that takes a while
+    cancelled : asked now and then; True stops with a MediaError
 
     Raises
     ------
@@ -86,9 +115,21 @@ def load_footage(path: Path) -> Footage:
         The file cannot be shown; the message says why.
     """
     from app.media.video import VideoFile
+    from app.media.worker import early_frame
 
-    with VideoFile.open(path) as video:
-        return Footage(path, video.width, video.height, video.index, video.fps, video.has_sound)
+    if first is not None and (frame := early_frame(path)) is not None:
+        first(frame)
+    video = VideoFile.open(path, progress, cancelled, capture_fps=capture_fps)
+    return Footage(
+        path,
+        video.width,
+        video.height,
+        video.index,
+        video.fps,
+        video.has_sound,
+        capture_fps,
+        Opened(video),
+    )
 
 
 def look_at_footage(path: Path) -> tuple[str, ...]:

@@ -166,3 +166,15 @@ def test_a_full_disk_is_told_and_leaves_nothing(clip: Clips, tmp_path: Path) -> 
     assert first.startswith("clip.mp4 was not written: ") and first.endswith(".")
     assert second.startswith("still.png was not written: ") and second.endswith(".")
     assert not list(tmp_path.iterdir())
+
+
+def test_slow_motion_is_cut_in_real_seconds(clip: Clips, tmp_path: Path) -> None:
+    out = tmp_path / "clip.mp4"
+    cut_clip(clip("h264_b"), 0.05, 0.15, out, speed=0.5, capture_fps=240)
+    facts = probe(out)
+    assert facts["format"]["nb_streams"] == 1  # silent
+    with VideoFile.open(out) as made:
+        numbers = [number_in(made.frame_rgb(i)) for i in range(len(made.index))]
+        assert numbers == list(range(12, 36))
+        assert made.duration_s == pytest.approx(0.2, abs=1e-3)
+        assert made.fps == pytest.approx(120, rel=1e-3)

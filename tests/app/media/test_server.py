@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.media.cache import FrameCache
 from app.media.picture import SmallFrame
-from app.media.server import FrameCache, FrameServer, ShownFrame
+from app.media.server import FrameServer, ShownFrame
 from tests.helpers.clips import number_in
 
 Clips = Callable[[str], Path]
@@ -213,7 +214,8 @@ def test_what_is_prepared_ahead_stays(size: int, direction: int, behind: int) ->
     cache = FrameCache(1000)
     for k in range(behind + 1):
         cache.put(500 - direction * k, _Fake(size), 500, direction)
-    ahead = range(500 + direction, 500 + direction * (cache.reach() + 1), direction)
-    for i in ahead:
+    ahead, back = cache.room(direction)
+    prepared = [500 + direction * k for k in (*range(1, ahead + 1), *range(-1, -back - 1, -1))]
+    for i in prepared:
         cache.put(i, _Fake(size), 500, direction)
-    assert all(i in cache for i in ahead)
+    assert all(i in cache for i in prepared)

@@ -12,7 +12,7 @@ import pytest
 
 from app.media.errors import MediaError
 from app.media.index import read_index
-from app.media.video import VideoFile
+from app.media.video import VideoFile, first_picture
 from tests.helpers.clips import FFPROBE, RECIPES, needs_ffmpeg, number_in, run_ffmpeg
 
 Clips = Callable[[str], Path]
@@ -217,3 +217,54 @@ def test_progress_reaches_the_end(clip: Clips) -> None:
     shares: list[float] = []
     read_index(clip("h264_long"), progress=shares.append)
     assert shares == sorted(shares) and shares[-1] == 1.0
+
+
+@pytest.mark.parametrize("name", sorted(RECIPES))
+def test_the_early_first_picture_is_the_first_frame(clip: Clips, name: str) -> None:
+    early = first_picture(clip(name), 160, 160)
+    with VideoFile.open(clip(name)) as video:
+        assert early is not None
+        assert np.array_equal(early, video.frame_bgra(0, 160, 160))
+
+
+def test_no_early_picture_of_what_is_no_recording(tmp_path: Path) -> None:
+    path = tmp_path / "noise.mp4"
+    path.write_bytes(bytes(range(256)) * 40)
+    assert first_picture(path, 160, 90) is None
+    assert first_picture(tmp_path / "gone.mp4", 160, 90) is None
+
+
+def test_slow_motion_told_its_real_rate_is_in_real_seconds(clip: Clips) -> None:
+    with (
+        VideoFile.open(clip("h264_b")) as slow,
+        VideoFile.open(clip("h264_b"), capture_fps=240) as real,
+    ):
+        assert np.allclose(real.index.time_s, slow.index.time_s / 8)
+        assert real.duration_s == pytest.approx(slow.duration_s / 8)
+        assert real.fps == pytest.approx(240)
+        assert real.capture_fps == 240
+        assert slow.has_sound and not real.has_sound
+        assert np.array_equal(real.frame_rgb(33), slow.frame_rgb(33))
+        assert number_in(real.frame_rgb(real.index.at(33 / 240))) == 33
+        with real.another() as again:
+            assert np.array_equal(again.index.time_s, real.index.time_s)
+            assert not again.has_sound
+
+
+def test_a_real_rate_above_zero(clip: Clips) -> None:
+    with pytest.raises(MediaError, match="above zero"):
+        VideoFile.open(clip("h264_b"), capture_fps=0)
+
+
+@pytest.mark.parametrize("name", ["h264_b", "ts", "trimmed", "avi_h264_b"])
+def test_a_second_decoder_gives_the_same(clip: Clips, name: str) -> None:
+    with VideoFile.open(clip(name)) as video, video.another() as second:
+        for i in (len(video.index) - 1, 3, 20):
+            assert np.array_equal(video.frame_rgb(i), second.frame_rgb(i))
+
+
+def test_how_far_a_frame_is_to_decode(clip: Clips) -> None:
+    with VideoFile.open(clip("h264_long")) as video:
+        video.frame_rgb(50)
+        assert [video.frames_to(i) for i in (50, 51, 60)] == [0, 1, 10]
+        assert video.frames_to(40) == 41
