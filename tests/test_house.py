@@ -25,6 +25,7 @@ MAY_IMPORT = {
         "app.media",
         "analysis",
         "app.sample_review",
+        "app.lining_up",
     },
     "samples": {"samples", "analysis", "app.media"},
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from app.window.auto_line_up import AutoLineUp
 from app.window.desk import Desk
 from app.window.findings import Findings
 from app.window.legend import Legend
@@ -31,6 +32,7 @@ class Controls:
     notes: Notes
     findings: Findings
     line_up: LineUp
+    auto_line_up: AutoLineUp
     target: TargetEditor
     sending: Sending
     opening: Opening
@@ -39,6 +41,7 @@ class Controls:
     legend: Legend
     sound: SoundPlayer
     names: NamePanel
+    show_line_up: Callable[[], None]
     show_thresholds: Callable[[], None]
     show_keys: Callable[[], None]
     search: Callable[[], None]

@@ -48,6 +48,7 @@ class Desk(QObject):
 
     material_changed = Signal(object)  # Material
     state_changed = Signal(object, object)  # ReviewState now, ReviewState before
+    opened = Signal()  # a review was opened or begun, or a recording added
     question_asked = Signal(object)  # Question, or None when it is answered
 
     def __init__(
@@ -263,6 +264,7 @@ class Desk(QObject):
         self.state_changed.emit(review.state, ReviewState())
         self.question_asked.emit(opened.question)
         self._report(opened)
+        self.opened.emit()
 
     def _add(self, opened: _Opened) -> None:
         """One more recording came for the open review."""
@@ -282,6 +284,7 @@ class Desk(QObject):
         if opened.trace is not None:
             self.do(SetTrace(opened.trace))
         self._report(opened)
+        self.opened.emit()
 
     def _put(self, material: Material) -> None:
         self._material = material

@@ -105,6 +105,8 @@ def describe(alignment: Alignment, pairs: tuple[Pair, ...]) -> str:
     if not pairs and alignment.method == "assumed":
         return "Not lined up: both taken to start together"
     sure = ""
+    if alignment.ambiguous:
+        return f"Lined up {alignment.method}, but other strokes fit as well: J steps through them"
     if alignment.uncertainty_s is not None:
         sure = f" ± {1000 * alignment.uncertainty_s:.0f} ms"
     text = f"Lined up {alignment.method}{sure}"

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 from app.review.state import ReviewState
 from app.window.action_row import Controls
 from app.window.actions import ACTIONS
+from app.window.auto_line_up import AutoLineUp
 from app.window.curve_view import CurveView
 from app.window.desk import Desk
 from app.window.findings import Findings
@@ -28,6 +29,7 @@ from app.window.jobs import Jobs
 from app.window.key_card import ActionSearch, KeyCard
 from app.window.legend import Legend
 from app.window.line_up import LineUp, describe
+from app.window.line_up_view import LineUpView
 from app.window.material import Material
 from app.window.menus import Menus
 from app.window.message_line import MessageLine, Messages
@@ -66,7 +68,8 @@ class MainWindow(QMainWindow):
         self.messages = Messages(self)
         self.jobs = Jobs(self)
         self.playhead = Playhead(self)
-        self.desk = Desk(self.jobs, self.messages, settings or Settings(), self)
+        settings = settings or Settings()
+        self.desk = Desk(self.jobs, self.messages, settings, self)
         self.transport = Transport(self.playhead, self.desk, self.messages, self)
         self.supply = FrameSupply(self.playhead, self)
         self.notes = Notes(self.playhead, self.desk, self.transport, self.messages, self)
@@ -74,6 +77,7 @@ class MainWindow(QMainWindow):
             self.desk, self.playhead, self.notes, self.jobs, self.messages, self
         )
         self.line_up = LineUp(self.playhead, self.desk, self.messages, self)
+        self.auto_line_up = AutoLineUp(self.desk, self.jobs, self.messages, settings, self)
         self.sending = Sending(self.desk, self.jobs, self.messages, self)
         self.opening = Opening(self, self.desk, self.jobs, self.messages)
         self.picture = PictureView()
@@ -121,6 +125,7 @@ class MainWindow(QMainWindow):
             notes=self.notes,
             findings=self.findings,
             line_up=self.line_up,
+            auto_line_up=self.auto_line_up,
             target=self.target,
             sending=self.sending,
             opening=self.opening,
@@ -129,6 +134,7 @@ class MainWindow(QMainWindow):
             legend=self.legend,
             sound=self.sound,
             names=self.names,
+            show_line_up=self._show_line_up,
             show_thresholds=self._show_thresholds,
             show_keys=self._show_keys,
             search=self._search,
@@ -179,6 +185,7 @@ class MainWindow(QMainWindow):
         self.trace.seek_wanted.connect(self.playhead.seek)
         self.trace.catch_picked.connect(self.line_up.pick)
         self.trace.note_chosen.connect(self._go_to_note)
+        self.auto_line_up.show_wanted.connect(self._show_line_up)
         self.line_up.picking_changed.connect(self.trace.set_picking)
         self.findings.chosen.connect(self.view.show_evidence)
         self.findings.changed.connect(self._name_tabs)
@@ -251,6 +258,9 @@ class MainWindow(QMainWindow):
     def _go_to_note(self, note_id: str) -> None:
         self.tabs.setCurrentWidget(self.notes_panel)
         self.notes.choose(note_id, go=True)
+
+    def _show_line_up(self) -> None:
+        LineUpView(self.desk, self.auto_line_up, self.jobs, self).show()
 
     def _show_thresholds(self) -> None:
         from app.window.thresholds import ThresholdsDialog

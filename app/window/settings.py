@@ -60,6 +60,16 @@ class Settings:
         self._data["recent"] = [name, *rest][:RECENT]
         self._save()
 
+    @property
+    def lines_up_by_itself(self) -> bool:
+        """Whether a new submission is lined up without being asked."""
+        return self._data.get("lines_up_by_itself") is not False
+
+    @lines_up_by_itself.setter
+    def lines_up_by_itself(self, on: bool) -> None:
+        self._data["lines_up_by_itself"] = on
+        self._save()
+
     def mapping(self, signature: str) -> ColumnMapping | None:
         """How a force file with this layout was read last time."""
         mappings = self._data.get("mappings")

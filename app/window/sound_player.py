@@ -76,7 +76,9 @@ class SoundPlayer(QObject):
 
     def _renew(self, *_changed: object) -> None:
         self._stop()
-        heard = self._playhead.is_playing and self._playhead.speed == 1.0 and not self._muted
+        playhead = self._playhead
+        forwards = playhead.is_playing and not playhead.is_backwards
+        heard = forwards and playhead.speed == 1.0 and not self._muted
         if self._feed is not None and heard:
             self._start()
 

@@ -40,14 +40,16 @@ def submission(recorded: Path, tmp_path: Path) -> Path:
 @pytest.fixture
 def make_bench(
     qapp: QApplication, qtbot: QtBot, tmp_path: Path
-) -> Iterator[Callable[[], MainWindow]]:
+) -> Iterator[Callable[..., MainWindow]]:
     """Makes benches and closes them; what was loading is waited for."""
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
     dress(qapp)
     made: list[MainWindow] = []
 
-    def make() -> MainWindow:
-        bench = MainWindow(Settings(tmp_path / "settings.json"))
+    def make(by_itself: bool = False) -> MainWindow:
+        settings = Settings(tmp_path / "settings.json")
+        settings.lines_up_by_itself = by_itself
+        bench = MainWindow(settings)
         bench.resize(1280, 800)
         bench.show()
         qtbot.waitExposed(bench)
@@ -61,7 +63,7 @@ def make_bench(
 
 
 @pytest.fixture
-def bench(make_bench: Callable[[], MainWindow]) -> MainWindow:
+def bench(make_bench: Callable[..., MainWindow]) -> MainWindow:
     """An empty bench."""
     return make_bench()
 

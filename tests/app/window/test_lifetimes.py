@@ -18,7 +18,7 @@ from tests.app.window.conftest import open_and_wait
 
 
 def test_five_windows_leave_nothing(
-    make_bench: Callable[[], MainWindow], submission: Path, qtbot: QtBot
+    make_bench: Callable[..., MainWindow], submission: Path, qtbot: QtBot
 ) -> None:
     before = set(threading.enumerate())
     left: list[weakref.ref[object]] = []

@@ -49,7 +49,7 @@ def test_force_dropped_later_joins_the_review(
 
 
 def test_a_review_opens_again_as_it_was(
-    make_bench: Callable[[], MainWindow], submission: Path, qtbot: QtBot
+    make_bench: Callable[..., MainWindow], submission: Path, qtbot: QtBot
 ) -> None:
     first = make_bench()
     open_and_wait(first, qtbot, submission / "piece.mp4", submission / "piece.csv")
@@ -65,7 +65,7 @@ def test_a_review_opens_again_as_it_was(
 
 
 def test_opening_the_footage_again_opens_its_review(
-    make_bench: Callable[[], MainWindow], submission: Path, qtbot: QtBot
+    make_bench: Callable[..., MainWindow], submission: Path, qtbot: QtBot
 ) -> None:
     first = make_bench()
     open_and_wait(first, qtbot, submission / "piece.mp4", submission / "piece.csv")
@@ -77,7 +77,7 @@ def test_opening_the_footage_again_opens_its_review(
 
 
 def test_a_force_file_that_says_too_little_is_asked_about_once(
-    make_bench: Callable[[], MainWindow], submission: Path, qtbot: QtBot
+    make_bench: Callable[..., MainWindow], submission: Path, qtbot: QtBot
 ) -> None:
     FOUR_STROKES.write(submission / "piece.csv", header="t,pull,x")
     bench = make_bench()
@@ -101,7 +101,7 @@ def test_a_force_file_that_says_too_little_is_asked_about_once(
 
 
 def test_footage_that_moved_is_said_and_the_notes_open(
-    make_bench: Callable[[], MainWindow], submission: Path, qtbot: QtBot
+    make_bench: Callable[..., MainWindow], submission: Path, qtbot: QtBot
 ) -> None:
     first = make_bench()
     open_and_wait(first, qtbot, submission / "piece.mp4", submission / "piece.csv")
