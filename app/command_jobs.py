@@ -58,6 +58,14 @@ def seconds(text: str) -> float:
     return value
 
 
+def times_slower(text: str) -> float:
+    """Read how many times slower than life footage runs."""
+    value = seconds(text)
+    if not 0.1 <= value <= 100.0:
+        raise ValueError(text)
+    return value
+
+
 def pair(text: str) -> tuple[float, float]:
     """Read VIDEO_S:TRACE_S."""
     video_s, trace_s = text.split(":")
@@ -151,6 +159,21 @@ def strokes(options: argparse.Namespace) -> Answer:
 
     piece = analyse(read_force(options.trace, options))
     return Answer(piece_data(piece), piece_text(piece))
+
+
+def align(options: argparse.Namespace) -> Answer:
+    """Line up footage and force by what both show of the same strokes."""
+    from app.command_tables import line_up_data, line_up_text
+    from app.lining_up import line_up_footage
+
+    show = _progress()
+    found = line_up_footage(
+        options.video,
+        read_force(options.trace, options),
+        progress=None if show is None else lambda share: show(share, "Lining up"),
+        slow_motion=options.slow_motion,
+    )
+    return Answer(line_up_data(found), line_up_text(found))
 
 
 def new(options: argparse.Namespace) -> Answer:

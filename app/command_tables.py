@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from app.command_jobs import Answer
 
 if TYPE_CHECKING:
+    from analysis.clocks.matching import LineUp
     from analysis.force.piece import PieceAnalysis, Spread
     from analysis.force.trace import IntakeReport
     from app.command_intake import TakenIn
@@ -41,6 +42,32 @@ def frames_text(data: dict[str, Any]) -> str:
     )
     rows = [(f["index"], f"{f['time_s']:.6f}", "key" if f["key"] else "") for f in data["frames"]]
     return f"{head}\n{table(('frame', 'time s', ''), rows)}"
+
+
+def line_up_data(found: LineUp) -> dict[str, Any]:
+    """Return a line-up as the command `align` answers it."""
+    return {
+        **asdict(found.alignment),
+        "strokes": found.strokes,
+        "slow_motion": found.slow_motion,
+        "common_uncertainty_s": found.common_uncertainty_s,
+        "candidates": [asdict(candidate) for candidate in found.candidates],
+    }
+
+
+def line_up_text(found: LineUp) -> str:
+    """Return a line-up for a reader."""
+    a = found.alignment
+    sure = "" if a.uncertainty_s is None else f" ± {a.uncertainty_s:.3f}"
+    lines = [
+        f"The trace's clock reads zero at {a.offset_s:.3f}{sure} s of the footage "
+        f"({a.method}, {found.strokes} strokes; clocks differ by {found.clock_ppm:.0f} ppm)."
+    ]
+    if a.ambiguous:
+        lines.append("Another stroke fits nearly as well; look which of these is right:")
+        rows = [(f"{c.offset_s:.3f}", f"{c.likelihood:.1%}") for c in found.candidates]
+        lines.append(table(("offset s", "likelihood"), rows))
+    return "\n".join(lines)
 
 
 def piece_data(piece: PieceAnalysis) -> dict[str, Any]:

@@ -130,6 +130,18 @@ def _strokes_options(command: argparse.ArgumentParser) -> None:
     _add_mapping(command)
 
 
+def _align_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("video", type=Path, metavar="VIDEO")
+    command.add_argument("trace", type=Path, metavar="TRACE")
+    command.add_argument(
+        "--slow-motion",
+        type=jobs.times_slower,
+        metavar="N",
+        help="how many times slower than life the footage runs; found by itself without it",
+    )
+    _add_mapping(command)
+
+
 def _draft_options(command: argparse.ArgumentParser) -> None:
     _add_submission(command)
     _add_output(command, "DIR", "the folder for the bundle")
@@ -207,6 +219,7 @@ _COMMANDS = {
     "frames": (jobs.frames, "list the exact presentation times of a video", _frames_options),
     "still": (jobs.still, "write the frame on screen at a time as a picture", _still_options),
     "strokes": (jobs.strokes, "cut a force recording into strokes and measure", _strokes_options),
+    "align": (jobs.align, "line up footage and force by what both show", _align_options),
     "draft": (jobs.draft, "write a draft bundle with no coach", _draft_options),
     "new": (jobs.new, "make a review of footage, force or both", _new_options),
     "bundle": (jobs.bundle, "write the feedback bundle of a review", _bundle_options),
