@@ -260,7 +260,9 @@ class MainWindow(QMainWindow):
         self.notes.choose(note_id, go=True)
 
     def _show_line_up(self) -> None:
-        LineUpView(self.desk, self.auto_line_up, self.jobs, self).show()
+        view = LineUpView(self.desk, self.auto_line_up, self.jobs, self)
+        view.addActions(list(self.menus.actions.values()))  # the same keys there
+        view.show()
 
     def _show_thresholds(self) -> None:
         from app.window.thresholds import ThresholdsDialog
