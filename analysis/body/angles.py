@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from analysis.body.smoothing import CUT_OFF_HZ, calm_series
 from analysis.force.trace import FloatArray
 
 
@@ -36,6 +37,11 @@ class BodySeries:
         lengths = {len(getattr(self, name)) for name in SIGNALS} | {len(self.time_s)}
         if len(lengths) > 1:
             raise ValueError("The series of the body must be equally long.")
+
+    def calm(self, cut_off_hz: float = CUT_OFF_HZ) -> BodySeries:
+        """Give the series without the jumps of its points; see `smoothing.calm_series`."""
+        smooth = {n: calm_series(self.time_s, getattr(self, n), cut_off_hz) for n in SIGNALS}
+        return replace(self, **smooth)
 
     def at(self, name: str, time_s: FloatArray) -> FloatArray:
         """Read one signal at some instants: same shape as `time_s`, NaN where it is unknown.

@@ -49,21 +49,14 @@ def body_cycles(
     catch = np.array([s.catch_s for s in strokes])
     home = begin[:, None] + share * (catch - begin)[:, None]
     drive, recovery = {}, {}
+    calm = body.calm()
     for name in SIGNALS:
         scale = 180.0 / np.pi if name.endswith("_rad") else 1.0
-        drive[name] = scale * _calm(body.at(name, out))
-        recovery[name] = scale * _calm(body.at(name, home))
+        drive[name] = scale * calm.at(name, out)
+        recovery[name] = scale * calm.at(name, home)
     if force is None:
         force = np.full((len(strokes), len(PCT)), np.nan)
     return BodyCycles(strokes, drive, recovery, force)
-
-
-def _calm(rows: FloatArray) -> FloatArray:
-    """Mean over 7 % of the drive: a landmark jumps from frame to frame."""
-    from scipy.ndimage import uniform_filter1d
-
-    calm: FloatArray = uniform_filter1d(rows, 7, axis=1, mode="nearest")
-    return calm
 
 
 def _raise(
@@ -195,16 +188,18 @@ def hands_off_level(cycles: BodyCycles, t: Thresholds) -> Raised:
 
 
 def height_off_line(cycles: BodyCycles) -> FloatArray:
-    """How far the hands stand from the line catch to finish, first two thirds: (S, 66) m.
+    """How far the hands leave their line in the first two thirds of the drive: (S, 66) m.
 
-    The chain need not be level: hands that come up to the ribs by themselves draw a straight
-    line. What counts is the bow.
+    The line is level from the catch, or runs straight from catch to finish, whichever fits
+    better: hands that come high by themselves at the finish have not left it.
     """
     height = cycles.drive["handle_height_m"]
     begin, end = _at(height, 0.0, 4.0), _at(height, 96.0, 100.0)
-    line = begin[:, None] + (end - begin)[:, None] * PCT / 100.0
-    off: FloatArray = np.abs(height - line)[:, :66]
-    return off
+    straight = begin[:, None] + (end - begin)[:, None] * PCT / 100.0
+    off = np.abs(height - straight)[:, :66]
+    level = np.abs(height - begin[:, None])[:, :66]
+    flatter = level.max(axis=1, keepdims=True) < off.max(axis=1, keepdims=True)
+    return np.where(flatter, level, off)
 
 
 def early_trunk(cycles: BodyCycles, t: Thresholds) -> Raised:

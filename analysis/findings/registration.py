@@ -1,4 +1,4 @@
-"""A mean curve that keeps the height of its strokes although their peaks come at different times."""
+"""A mean curve that keeps the height of its strokes although their peaks wander in time."""
 
 from __future__ import annotations
 

@@ -16,7 +16,7 @@ PCT: FloatArray = np.linspace(0.0, 100.0, POINTS)
 # Cut-off of the smoothing: a give of a tenth of a second keeps its depth at the first; at the
 # second, noise of 3 % of the peak no longer makes dips of its own. Common practice, no source.
 CUT_OFF_HZ = (14.0, 9.0)
-NOISE_RANGE = (0.005, 0.025)  # noise as a share of the peak between which the cut-off moves
+NOISE_RANGE = (0.004, 0.025)  # noise, share of the peak: quieter needs no smoothing
 # Noise left in one stroke, as a share of its peak, above which neighbours are averaged.
 NEIGHBOURS = ((0.006, 1), (0.012, 3))
 MOST_NEIGHBOURS = 5
@@ -64,31 +64,24 @@ class Shapes:
         return np.asarray(np.trapezoid(self.curves, dx=1.0 / (POINTS - 1), axis=1))
 
 
-def low_pass(values: FloatArray, sample_hz: float, cut_off_hz: float) -> FloatArray:
-    """Second-order Butterworth run forth and back: no delay, half power at the cut-off.
+def blur(values: FloatArray, sample_hz: float, cut_off_hz: float) -> FloatArray:
+    """Gaussian mean with half power at the cut-off.
 
-    Two passes lower the cut-off; the design frequency is raised for it on the pre-warped axis,
-    by (2**(1/2) - 1)**(1/4) (Winter, Biomechanics and Motor Control of Human Movement, 4th ed.,
-    p. 69; Robertson et al., Research Methods in Biomechanics, 2nd ed., p. 288).
+    Not a sharper filter: those ring, and beside a steep catch the ringing would be a give.
 
     Parameters
     ----------
-    values : (N,) evenly sampled; too few to filter come back as they are
+    values : (N,) evenly sampled
     """
-    from scipy.signal import butter, filtfilt
+    from scipy.ndimage import gaussian_filter1d
 
-    if len(values) <= 9 or cut_off_hz >= 0.4 * sample_hz:
-        return values
-    b, a = butter(2, design_hz(sample_hz, cut_off_hz), fs=sample_hz)
-    filtered: FloatArray = filtfilt(b, a, values)
-    return filtered
+    smooth: FloatArray = gaussian_filter1d(values, blur_s(cut_off_hz) * sample_hz, mode="nearest")
+    return smooth
 
 
-def design_hz(sample_hz: float, cut_off_hz: float) -> float:
-    """Cut-off to design one pass with, so that two passes have half power at `cut_off_hz`."""
-    correction = (2.0**0.5 - 1.0) ** 0.25
-    warped = np.tan(np.pi * cut_off_hz / sample_hz) / correction
-    return float(sample_hz / np.pi * np.arctan(warped))
+def blur_s(cut_off_hz: float) -> float:
+    """Standard deviation of the Gaussian, s: its gain exp(-2 (pi f s)**2) is 2**-0.5 there."""
+    return float(np.sqrt(np.log(2.0)) / (2.0 * np.pi * cut_off_hz))
 
 
 def drive_shapes(piece: PieceAnalysis) -> Shapes | None:
@@ -102,9 +95,12 @@ def drive_shapes(piece: PieceAnalysis) -> Shapes | None:
     raw = np.interp(even_s, trace.time_s, trace.force_n)
     noise_n, rough_n = _noise(trace, strokes)
     share = noise_n / rough_n
-    cut_off = float(np.interp(share, NOISE_RANGE, CUT_OFF_HZ))
-    calm = low_pass(raw, 1.0 / step_s, cut_off)
-    left = share * min(1.0, float(np.sqrt(2.2 * cut_off * step_s)))
+    calm, left = raw, share
+    if share > NOISE_RANGE[0]:
+        cut_off = float(np.interp(share, NOISE_RANGE, CUT_OFF_HZ))
+        calm = blur(raw, 1.0 / step_s, cut_off)
+        # White noise behind a Gaussian mean of many samples.
+        left = share * min(1.0, float(np.sqrt(step_s / (2.0 * np.sqrt(np.pi) * blur_s(cut_off)))))
     together = next((k for limit, k in NEIGHBOURS if left < limit), MOST_NEIGHBOURS)
     together = min(together, len(strokes))
     rest = _rest(trace, strokes)

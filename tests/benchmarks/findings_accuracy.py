@@ -22,7 +22,7 @@ from analysis.force.trace import ForceTrace
 from samples.faults import FAULTS, FORCE_FAULTS
 from samples.force_recording import RecorderOptions, record
 from samples.piece import Piece, PieceOptions, simulate_piece
-from samples.rower import move
+from samples.rower import Build, move
 from tests.benchmarks import findings_generator
 
 STRENGTHS = {0.35: "light", 0.6: "medium", 1.0: "strong"}
@@ -149,7 +149,7 @@ def judge(case: Case) -> Outcome:
 def watch(piece: Piece, rng: np.random.Generator) -> BodySeries:
     """The body at 30 a second with landmarks that jump: 2 degrees, 4 mm, 2 % lost."""
     time_s = np.arange(0.0, float(piece.time_s[-1]), 1.0 / 30.0)
-    motion = move(piece, time_s)
+    motion = move(piece, time_s, Build(stature_m=float(rng.uniform(1.62, 1.98))))
 
     def jump(values: np.ndarray, size: float) -> np.ndarray:
         seen = values + rng.normal(0.0, size, len(values))
@@ -217,6 +217,18 @@ def print_table(outcomes: Iterable[Outcome], codes: Iterable[str]) -> None:
     print("  of these:", dict(Counter(c for o in clean for c in o.raised)))
 
 
+def print_ranks(outcomes: list[Outcome]) -> None:
+    """Whether the one fault of a piece comes first, and how much else is said."""
+    alone = [o for o in outcomes if len(o.case.faults) == 1 and o.case.strength >= 0.6]
+    first = sum(bool(o.raised) and o.raised[0] == o.case.faults[0] for o in alone)
+    leads = sum(o.case.faults[0] in o.raised[:3] for o in alone)
+    said = sum(len(o.raised) for o in alone)
+    print(
+        f"single faults from medium on ({len(alone)}): first {first / len(alone):.3f}, among the "
+        f"first three {leads / len(alone):.3f}, findings a piece {said / len(alone):.2f}"
+    )
+
+
 def print_confusion(outcomes: list[Outcome], codes: tuple[str, ...], strength: float) -> None:
     """Share of single-fault pieces (rows) that raised each finding (columns), percent."""
     print(f"\nConfusion, single faults, {STRENGTHS[strength]}, percent of pieces:")
@@ -266,11 +278,13 @@ def main() -> None:
         known = [o for o in rushed if o.position is has]
         hits = sum("rushed-recovery" in o.raised for o in known)
         print(f"rushed-recovery from medium on, position {has}: {hits} of {len(known)}")
+    print_ranks(simulated)
     for strength in (0.6, 1.0):
         print_confusion(simulated, FAULTS, strength)
     print_missed(simulated)
     print(f"\nDrawn from formulas: {len(drawn)} pieces")
     print_table(drawn, findings_generator.FAULTS)
+    print_ranks(drawn)
     for strength in (0.6, 1.0):
         print_confusion(drawn, FORCE_FAULTS, strength)
     print_missed(drawn)

@@ -1,0 +1,78 @@
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.stats import binomtest, theilslopes
+
+from analysis.findings.statistics import early_and_late, spread_share, trend, wilson
+
+
+@given(st.integers(1, 400), st.data())
+def test_wilson_is_scipys(count, data):
+    hits = data.draw(st.integers(0, count))
+    interval = binomtest(hits, count).proportion_ci(0.95, "wilson")
+    assert wilson(hits, count) == pytest.approx((interval.low, interval.high), abs=1e-9)
+
+
+def test_wilson_of_nothing():
+    assert wilson(0, 0) == (0.0, 1.0)
+
+
+def alike(rng: np.random.Generator, count: int, keep: float) -> np.ndarray:
+    out = rng.standard_normal(count)
+    for i in range(1, count):
+        out[i] = keep * out[i - 1] + (1 - keep**2) ** 0.5 * out[i]
+    return out
+
+
+@pytest.mark.parametrize(("count", "keep"), [(14, 0.0), (14, 0.5), (60, 0.6)])
+def test_trend_interval_holds_what_it_says(count, keep):
+    rng = np.random.default_rng(8)
+    inside = []
+    for _ in range(400):
+        line = np.linspace(500.0, 450.0, count)
+        found = trend(line + 10.0 * alike(rng, count, keep))
+        inside.append(found.low <= -0.1 <= found.high)
+    assert 0.88 < np.mean(inside) <= 1.0
+
+
+def test_slope_is_scipys():
+    values = 400.0 + np.random.default_rng(1).normal(0.0, 12.0, 25) - 2.0 * np.arange(25)
+    found = trend(values)
+    slope = theilslopes(values)[0]
+    assert (found.last - found.first) / 24.0 == pytest.approx(slope)
+
+
+def test_one_odd_stroke_turns_no_trend():
+    values = np.full(15, 400.0)
+    values[-1] = 100.0
+    assert abs(trend(values).change) < 1e-9
+
+
+def test_long_pieces_need_no_square_of_memory():
+    found = trend(np.linspace(500.0, 400.0, 20_000))
+    assert found.change == pytest.approx(-0.2)
+
+
+def test_too_few_strokes_have_no_trend():
+    assert trend(np.ones(4)) is None
+    assert early_and_late(np.ones(12)) is None
+
+
+def test_spread_is_about_the_trend():
+    rng = np.random.default_rng(2)
+    values = np.linspace(500.0, 400.0, 200) + rng.normal(0.0, 20.0, 200)
+    share, low, high = spread_share(values)
+    assert share == pytest.approx(20.0 / 450.0, rel=0.12)
+    assert low < 20.0 / 450.0 < high
+
+
+def test_early_and_late_interval_holds_what_it_says():
+    rng = np.random.default_rng(3)
+    inside = []
+    for _ in range(120):
+        values = 400.0 + 12.0 * alike(rng, 60, 0.3)
+        values[40:] *= 0.9
+        found = early_and_late(values, rounds=300)
+        inside.append(found.low <= -0.1 <= found.high)
+    assert np.mean(inside) > 0.82
