@@ -17,6 +17,7 @@ from app.window.picture import PictureView
 from app.window.playhead import Playhead
 from app.window.sending import Sending
 from app.window.sound_player import SoundPlayer
+from app.window.strip_view import Strips
 from app.window.target_panel import TargetEditor
 from app.window.trace_view import TraceView
 from app.window.transport import Transport
@@ -40,6 +41,7 @@ class Controls:
     picture: PictureView
     legend: Legend
     sound: SoundPlayer
+    strips: Strips
     names: NamePanel
     show_line_up: Callable[[], None]
     show_thresholds: Callable[[], None]

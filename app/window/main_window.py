@@ -11,6 +11,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QMainWindow,
     QSplitter,
+    QStackedWidget,
     QTabWidget,
     QVBoxLayout,
     QWidget,
@@ -42,6 +43,7 @@ from app.window.question_panel import QuestionPanel
 from app.window.sending import Sending
 from app.window.settings import Settings
 from app.window.sound_player import SoundPlayer
+from app.window.strip_view import Strips, StripView
 from app.window.stroke_panel import StrokePanel, StrokeView
 from app.window.target_panel import TargetEditor, TargetPanel
 from app.window.trace_view import TraceView
@@ -87,6 +89,13 @@ class MainWindow(QMainWindow):
         self.curve = CurveView()
         self.view = StrokeView(self.playhead, self.desk, self.transport, self.curve, self)
         self.target = TargetEditor(self.desk, self.view, self.curve, self.messages, self)
+        self.stage = QStackedWidget()
+        strip = StripView()
+        self.stage.addWidget(self.picture)
+        self.stage.addWidget(strip)
+        self.strips = Strips(
+            self.desk, self.view, self.findings, self.jobs, self.messages, self.stage, strip
+        )
         self.question = QuestionPanel()
         self.names = NamePanel(self.desk)
         self.message_line = MessageLine(self.messages)
@@ -133,6 +142,7 @@ class MainWindow(QMainWindow):
             picture=self.picture,
             legend=self.legend,
             sound=self.sound,
+            strips=self.strips,
             names=self.names,
             show_line_up=self._show_line_up,
             show_thresholds=self._show_thresholds,
@@ -146,7 +156,7 @@ class MainWindow(QMainWindow):
         self.stroke_panel = StrokePanel(self.curve)
         self.stroke_panel.listen(self.view, self.desk)
         self.notes_panel = NotesPanel(self.notes, self.desk)
-        left = _column(self.picture, self.bar, stretch=self.picture)
+        left = _column(self.stage, self.bar, stretch=self.stage)
         target = TargetPanel(self.target, self.desk, self.view)
         right = QSplitter(Qt.Orientation.Vertical)
         right.addWidget(_column(self.names, self.stroke_panel, target, stretch=self.stroke_panel))
