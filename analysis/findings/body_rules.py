@@ -90,13 +90,15 @@ def _at(rows: FloatArray, first_pct: float, last_pct: float | None = None) -> Fl
 def thrown_catch(cycles: BodyCycles, t: Thresholds) -> Raised:
     """The trunk still reaches in the second half of the slide.
 
-    By the slide, not by time: who hurries is not therefore late with the body.
+    By the slide, not by time: who hurries is not therefore late with the body. It ends where the
+    seat turns: what the trunk does when the seat has left belongs to another finding.
     """
     lean = cycles.recovery["trunk_lean_rad"]
     seat = cycles.recovery["seat_m"]
     way = np.fmax(seat[:, :1] - seat.min(axis=1, keepdims=True), 1e-9)
     half = _reaches((seat[:, :1] - seat) / way, 0.5)
-    values = _at(lean, 97.0, 100.0) - _read(lean, half)
+    turn = np.where(np.isfinite(half), PCT[np.nan_to_num(seat, nan=np.inf).argmin(axis=1)], np.nan)
+    values = _read(lean, turn) - _read(lean, half)
     limits = t["thrown-catch.lean"], t["thrown-catch.strong"]
     return _raise(cycles, "thrown-catch", "lean gained in the second half of the slide", "°",
                   values, limits, (0.0, 5.0), -5.0)  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.findings.curve_shape import (
     count_stairs,
@@ -73,8 +74,9 @@ def give(shapes: Shapes, t: Thresholds) -> Raised:
     values = 100.0 * np.array([d.depth for d in dips])
     limit = max(t["give.depth"], 100.0 * t["noise-times"] * shapes.noise)
     # Stairs may sag a little before the next one; that is no yielding of its own.
-    stepped = _stairs(shapes, t) >= t["stepped-build-up.stairs"]
-    shows = values > np.where(stepped, 2.0 * limit, limit)
+    doubtful = (values > limit) & (values <= 2.0 * limit)
+    stepped = _stairs(shapes, t, doubtful) >= t["stepped-build-up.stairs"]
+    shows = (values > limit) & ~(doubtful & stepped)
     lost = _impulse_of(shapes, np.array([d.area_pct for d in dips]))
     bottom = np.array([d.bottom_pct for d in dips])
     return Raised(
@@ -92,15 +94,18 @@ def give(shapes: Shapes, t: Thresholds) -> Raised:
     )
 
 
-def _stairs(shapes: Shapes, t: Thresholds) -> FloatArray:
+def _stairs(shapes: Shapes, t: Thresholds, asked: NDArray[np.bool_]) -> FloatArray:
+    """Stairs on the way up of the strokes asked for, 1 for the others: (S,)."""
     tread, riser = t["stepped-build-up.tread"], t["stepped-build-up.riser"]
-    stairs = [count_stairs(c, shapes.noise, tread, riser) for c in shapes.curves]
-    return np.array(stairs, dtype=np.float64)
+    stairs = np.ones(shapes.count)
+    for i in np.flatnonzero(asked):
+        stairs[i] = count_stairs(shapes.curves[i], shapes.noise, tread, riser)
+    return stairs
 
 
 def stepped_build_up(shapes: Shapes, t: Thresholds) -> Raised:
     """Three or more stairs on the way up."""
-    values = _stairs(shapes, t)
+    values = _stairs(shapes, t, np.ones(shapes.count, dtype=np.bool_))
     limit = t["stepped-build-up.stairs"]
     shows = values >= limit
     ends = first_above(shapes.curves, 0.95)

@@ -21,6 +21,7 @@ NOISE_RANGE = (0.004, 0.025)  # noise, share of the peak: quieter needs no smoot
 NEIGHBOURS = ((0.006, 1), (0.012, 3))
 MOST_NEIGHBOURS = 5
 AWAY_FROM_PULL_S = 0.15
+MOST_TIMES_SAMPLES = 20
 LATEST_END = 1.6  # a drive is looked for no further than this many usual drive times
 END_STEP_S = 0.005
 CUT_SHORT_S = 0.06  # less is the blur of the smoothing
@@ -90,17 +91,7 @@ def drive_shapes(piece: PieceAnalysis) -> Shapes | None:
     strokes = tuple(s for s in piece.strokes if not s.remark)
     if not strokes:
         return None
-    step_s = trace.interval_s
-    even_s = np.arange(trace.time_s[0], trace.time_s[-1] + 0.5 * step_s, step_s)
-    raw = np.interp(even_s, trace.time_s, trace.force_n)
-    noise_n, rough_n = _noise(trace, strokes)
-    share = noise_n / rough_n
-    calm, left = raw, share
-    if share > NOISE_RANGE[0]:
-        cut_off = float(np.interp(share, NOISE_RANGE, CUT_OFF_HZ))
-        calm = blur(raw, 1.0 / step_s, cut_off)
-        # White noise behind a Gaussian mean of many samples.
-        left = share * min(1.0, float(np.sqrt(step_s / (2.0 * np.sqrt(np.pi) * blur_s(cut_off)))))
+    even_s, calm, left = _calm(trace, strokes)
     together = next((k for limit, k in NEIGHBOURS if left < limit), MOST_NEIGHBOURS)
     together = min(together, len(strokes))
     rest = _rest(trace, strokes)
@@ -150,6 +141,24 @@ def _ends(
     down = after_top & ~pulled
     ends: FloatArray = np.where(down.any(axis=1), since[down.argmax(axis=1)], 0.0)
     return ends
+
+
+def _calm(trace: ForceTrace, strokes: tuple[Stroke, ...]) -> tuple[FloatArray, FloatArray, float]:
+    """Times and force without noise, and the noise that is left as a share of the peak."""
+    noise_n, peak_n = _noise(trace, strokes)
+    share = noise_n / peak_n
+    step_s = trace.interval_s
+    # A clock with a hole of days in it would make an even grid of any size.
+    filled = trace.duration_s / step_s < MOST_TIMES_SAMPLES * len(trace.time_s)
+    if share <= NOISE_RANGE[0] or not filled:
+        return trace.time_s, trace.force_n, share
+    even_s = np.arange(trace.time_s[0], trace.time_s[-1] + 0.5 * step_s, step_s)
+    raw = np.interp(even_s, trace.time_s, trace.force_n)
+    cut_off = float(np.interp(share, NOISE_RANGE, CUT_OFF_HZ))
+    calm = blur(raw, 1.0 / step_s, cut_off)
+    # White noise behind a Gaussian mean of many samples.
+    kept = float(np.sqrt(step_s / (2.0 * np.sqrt(np.pi) * blur_s(cut_off))))
+    return even_s, calm, share * min(1.0, kept)
 
 
 def _noise(trace: ForceTrace, strokes: tuple[Stroke, ...]) -> tuple[float, float]:

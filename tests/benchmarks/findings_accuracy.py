@@ -124,8 +124,10 @@ def judge(case: Case) -> Outcome:
     """Simulate, record with every noise, analyse, find."""
     rng = np.random.default_rng([case.seed, 3])
     rate = float(rng.uniform(18.0, 40.0))
+    stature = float(rng.uniform(1.62, 1.98))
     piece = simulate_piece(
         PieceOptions(
+            pull_m=1.22 * stature / 1.84,
             seed=case.seed,
             rate_spm=rate,
             duration_s=float(rng.integers(13, 22)) * 60.0 / rate,
@@ -142,14 +144,14 @@ def judge(case: Case) -> Outcome:
     )
     held = record(piece, options, case.seed)
     trace = ForceTrace(held.time_s, held.force_n, held.position_m)
-    found = find(analyse(trace), None, watch(piece, rng))
+    found = find(analyse(trace), None, watch(piece, rng, stature))
     return Outcome(case, tuple(f.code for f in found if not f.good), options.position)
 
 
-def watch(piece: Piece, rng: np.random.Generator) -> BodySeries:
+def watch(piece: Piece, rng: np.random.Generator, stature_m: float) -> BodySeries:
     """The body at 30 a second with landmarks that jump: 2 degrees, 4 mm, 2 % lost."""
     time_s = np.arange(0.0, float(piece.time_s[-1]), 1.0 / 30.0)
-    motion = move(piece, time_s, Build(stature_m=float(rng.uniform(1.62, 1.98))))
+    motion = move(piece, time_s, Build(stature_m))
 
     def jump(values: np.ndarray, size: float) -> np.ndarray:
         seen = values + rng.normal(0.0, size, len(values))

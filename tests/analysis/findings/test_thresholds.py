@@ -1,7 +1,9 @@
 import math
+from pathlib import Path
 
 import pytest
 
+import analysis.findings
 from analysis.findings.thresholds import TABLE, ThresholdError, Thresholds
 
 
@@ -28,3 +30,9 @@ def test_only_changes_are_kept():
 def test_impossible_changes_are_refused_in_one_sentence(change):
     with pytest.raises(ThresholdError, match="left"):
         Thresholds().with_changes(change)
+
+
+def test_no_row_without_a_rule_that_reads_it():
+    folder = Path(analysis.findings.__path__[0])
+    rules = "".join(p.read_text("utf-8") for p in folder.glob("*.py") if p.stem != "thresholds")
+    assert [row.name for row in TABLE if f'"{row.name}"' not in rules] == []
