@@ -6,16 +6,28 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from analysis.force.curves import CurveSet
 from analysis.force.measures import Measures
 from analysis.force.piece import PieceAnalysis, Spread, analyse, summary
 from analysis.force.strokes import Stroke
-from analysis.force.target import TargetComparison, TargetCurve, compare_target, hold_level
+from analysis.force.target import (
+    TargetComparison,
+    TargetCurve,
+    compare_target,
+    hold_level,
+    sample_target,
+)
 from analysis.force.trace import TraceError
+from app.bundle.kept import Kept, kept_findings
 from app.bundle.words import Words
 from app.review.recordings import locate
 from app.review.state import MediaRef, Note, ReviewState
+
+if TYPE_CHECKING:
+    from analysis.force.coast_down import FlywheelModel
+    from analysis.force.flywheel import WhatWouldChange
 
 
 @dataclass(frozen=True)
@@ -29,6 +41,8 @@ class Sources:
     usual : mean and spread of each measure by its name
     target : the review's target, its level following the athlete's own where it should
     change : the athlete's mean and the target measured alike, or None
+    flywheel : both rowed on a flywheel, or None
+    kept : the findings the coach kept
     remarks : sentences for the athlete about what is missing
     """
 
@@ -37,6 +51,8 @@ class Sources:
     usual: Mapping[str, Spread | None] = field(default_factory=dict)
     target: TargetCurve | None = None
     change: TargetComparison | None = None
+    flywheel: WhatWouldChange | None = None
+    kept: tuple[Kept, ...] = ()
     remarks: tuple[str, ...] = ()
 
 
@@ -48,7 +64,16 @@ def gather(state: ReviewState, review_path: Path, words: Words) -> Sources:
     remarks += _line_up(state, piece, words)
     usual = {} if piece is None else summary(piece)
     target, change = _aim(state.target, piece)
-    return Sources(video, piece, usual, target, change, tuple(remarks))
+    return Sources(
+        video,
+        piece,
+        usual,
+        target,
+        change,
+        _on_flywheel(target, piece, usual, state.flywheel),
+        kept_findings(state, piece),
+        tuple(remarks),
+    )
 
 
 def stroke_of(note: Note, state: ReviewState, piece: PieceAnalysis | None) -> Stroke | None:
@@ -136,6 +161,28 @@ def _aim(
         return target, None
     target = hold_level(target, curve.mean_n)
     return target, compare_target(target, curve.mean_n, curve.mean_span)
+
+
+def _on_flywheel(
+    target: TargetCurve | None,
+    piece: PieceAnalysis | None,
+    usual: Mapping[str, Spread | None],
+    flywheel: FlywheelModel,
+) -> WhatWouldChange | None:
+    """Row the mean curve and the target on a flywheel; None where that cannot be told."""
+    curve = None if target is None else curve_on(piece, target.axis)
+    rate = usual.get("rate_spm")
+    if target is None or curve is None or rate is None:
+        return None
+    from analysis.force.coast_down import FlywheelError
+    from analysis.force.flywheel import what_would_change
+
+    try:
+        return what_would_change(
+            curve.mean_n, sample_target(target), target.axis, curve.mean_span, rate.mean, flywheel
+        )
+    except FlywheelError:
+        return None
 
 
 def _line_up(state: ReviewState, piece: PieceAnalysis | None, words: Words) -> list[str]:

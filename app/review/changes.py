@@ -9,6 +9,7 @@ from enum import Enum
 from typing import ClassVar, Final, Literal
 
 from analysis.clocks.alignment import Alignment, Pair
+from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from app.review.check import readable
 from app.review.errors import ReviewError
@@ -250,6 +251,23 @@ class SetThreshold(Change):
     def merges_with(self, previous: Change) -> bool:
         """Turning one knob is one undo step."""
         return isinstance(previous, SetThreshold) and previous.name == self.name
+
+
+@dataclass(frozen=True)
+class SetFlywheel(Change):
+    """Say what is known of the flywheel the athlete rows on."""
+
+    flywheel: FlywheelModel
+    label: ClassVar[str] = "flywheel"
+    is_work: ClassVar[bool] = False
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with that flywheel."""
+        return replace(state, flywheel=self.flywheel)
+
+    def merges_with(self, previous: Change) -> bool:
+        """Turning knobs is one undo step."""
+        return isinstance(previous, SetFlywheel)
 
 
 def _decided(state: ReviewState, decision: Decision) -> ReviewState:

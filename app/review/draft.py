@@ -1,20 +1,25 @@
-"""What can be prepared before a coach looks: notes on the typical stroke and a target curve."""
+"""What can be prepared before a coach looks: notes on what was found, and a target curve."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from analysis.clocks.alignment import Alignment, Pair
+from analysis.findings.find import find
+from analysis.findings.finding import Finding
 from analysis.force.measures import Measures
 from analysis.force.piece import PieceAnalysis
 from analysis.force.strokes import Stroke
 from analysis.force.target import TargetCurve, hold_level, steady_rowing
 from analysis.force.trace import ForceTrace
 from app.review.changes import new_note
-from app.review.state import MediaRef, Note, ReviewState
+from app.review.finding_notes import finding_note
+from app.review.state import Decision, MediaRef, Note, ReviewState
+
+MOST_FAULTS = 3
 
 
 @dataclass(frozen=True)
@@ -26,6 +31,7 @@ class Drafting:
     piece : the force recording cut and measured, or None
     alignment, pairs : how the two clocks stand; "assumed" when nobody marked a pair
     footage_s : how long the footage is in seconds, None without footage
+    findings : what was found, the most important first; None: what the force alone shows
     """
 
     title: str = ""
@@ -36,10 +42,18 @@ class Drafting:
     alignment: Alignment = field(default_factory=Alignment)
     pairs: tuple[Pair, ...] = ()
     footage_s: float | None = None
+    findings: tuple[Finding, ...] | None = None
 
 
 def draft_state(start: Drafting) -> ReviewState:
-    """Prepare a review from what was measured, marked as a draft no coach has seen."""
+    """Prepare a review from what was found, marked as a draft no coach has seen.
+
+    The findings to talk about become notes as if they had been kept: a good sign first, then
+    three faults at most. Without a fault the notes say what the typical stroke measured.
+    """
+    notes, decisions, faults = _found(start)
+    if not faults:
+        notes = _in_time((*notes, *_notes(start)))
     return ReviewState(
         title=start.title,
         athlete=start.athlete,
@@ -47,10 +61,56 @@ def draft_state(start: Drafting) -> ReviewState:
         trace=start.trace,
         alignment=start.alignment,
         pairs=start.pairs,
-        notes=_notes(start),
+        notes=notes,
+        decisions=decisions,
         target=_target(start.piece),
         draft=True,
     )
+
+
+def findings_to_show(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    """Choose what to talk about: one good sign, then the faults that lead."""
+    good = [finding for finding in findings if finding.good][:1]
+    leading = [finding for finding in findings if finding.lead and not finding.good]
+    return (*good, *leading[:MOST_FAULTS])
+
+
+def _found(start: Drafting) -> tuple[tuple[Note, ...], tuple[Decision, ...], bool]:
+    """Give the notes of the findings, the decisions in order of rank, and if there are faults."""
+    if start.piece is not None and stroke_to_show(start) is None:
+        return (), (), False  # nothing the footage shows: the notes say why
+    findings = start.findings
+    if findings is None:
+        alignment = None if start.footage_s is None else start.alignment
+        findings = find(start.piece, alignment)
+    notes, decisions = [], []
+    shown = findings_to_show(findings)
+    for finding in shown:
+        note = _in_footage(finding_note(finding), finding, start)
+        notes.append(note)
+        decisions.append(Decision(finding.code, True, note.id))
+    return _in_time(notes), tuple(decisions), any(not finding.good for finding in shown)
+
+
+def _in_time(notes: Sequence[Note]) -> tuple[Note, ...]:
+    return tuple(sorted(notes, key=lambda note: note.video_s))
+
+
+def _in_footage(note: Note, finding: Finding, start: Drafting) -> Note:
+    """Move a note to a stroke the footage shows whole, to the same moment of its drive."""
+    if start.footage_s is None:
+        return note
+    strokes = {} if start.piece is None else {s.index: s for s in start.piece.strokes}
+    clearest = None if note.stroke is None else strokes.get(note.stroke)
+    trace_s = finding.where.trace_s
+    if clearest is not None and trace_s is not None and not _is_in_footage(clearest, start):
+        share = (trace_s - clearest.catch_s) / (clearest.finish_s - clearest.catch_s)
+        for other in (strokes[i] for i in finding.strokes if i in strokes):
+            if _is_in_footage(other, start):
+                at_s = other.catch_s + share * (other.finish_s - other.catch_s)
+                note = replace(note, video_s=_review_s(at_s, start), stroke=other.index)
+                break
+    return replace(note, video_s=min(max(note.video_s, 0.0), start.footage_s))
 
 
 def stroke_to_show(start: Drafting) -> Stroke | None:

@@ -6,6 +6,7 @@ import sqlite3
 from typing import Any, Literal
 
 from analysis.clocks.alignment import Alignment, Pair
+from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
 from app.review.check import check_state
@@ -23,7 +24,11 @@ _TABLES = (
     "turn",
     "decision",
     "threshold",
+    "flywheel",
 )
+
+
+_WHEEL = ("inertia_kgm2", "drag_nms2", "sprocket_m", "inertia_sd", "drag_sd")
 
 
 def write_rows(connection: sqlite3.Connection, state: ReviewState, revision: str) -> None:
@@ -66,6 +71,7 @@ def _write_findings(connection: sqlite3.Connection, state: ReviewState) -> None:
     _insert(connection, "decision", decisions)
     changed = [(i, name, value) for i, (name, value) in enumerate(state.thresholds)]
     _insert(connection, "threshold", changed)
+    _insert(connection, "flywheel", [(1, *(getattr(state.flywheel, name) for name in _WHEEL))])
 
 
 def read_rows(connection: sqlite3.Connection) -> ReviewState:
@@ -147,6 +153,7 @@ def _read(connection: sqlite3.Connection) -> ReviewState:
         target=_read_target(connection),
         turn=PictureTurn(int(turn[0]), bool(turn[1]), float(turn[2])) if turn else PictureTurn(),
         draft=meta.get("draft") == "1",
+        flywheel=_read_flywheel(connection),
         decisions=tuple(
             Decision(str(code), bool(kept), str(note_id))
             for code, kept, note_id in connection.execute(
@@ -214,6 +221,11 @@ def _read_notes(connection: sqlite3.Connection) -> tuple[Note, ...]:
         )
         for id_, video_s, text, end_s, phase, body_part, stroke in rows
     )
+
+
+def _read_flywheel(connection: sqlite3.Connection) -> FlywheelModel:
+    row = connection.execute(f"SELECT {', '.join(_WHEEL)} FROM flywheel").fetchone()
+    return FlywheelModel(*map(float, row)) if row else FlywheelModel()
 
 
 def _read_target(connection: sqlite3.Connection) -> TargetCurve | None:

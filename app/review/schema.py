@@ -92,6 +92,14 @@ TABLES: Final = (
         name TEXT NOT NULL UNIQUE,
         value REAL NOT NULL
     )""",
+    """CREATE TABLE flywheel (
+        id INTEGER PRIMARY KEY CHECK (id = 1),
+        inertia_kgm2 REAL NOT NULL,
+        drag_nms2 REAL NOT NULL,
+        sprocket_m REAL NOT NULL,
+        inertia_sd REAL NOT NULL,
+        drag_sd REAL NOT NULL
+    )""",
 )
 
 

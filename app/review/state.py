@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from analysis.clocks.alignment import Alignment, Pair
+from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
 
@@ -87,6 +88,7 @@ class ReviewState:
     pairs : the moments named by hand on both clocks, from which `alignment` follows
     decisions : on findings, one a code, in the order they were made
     thresholds : (name, value) of the findings' thresholds the coach changed
+    flywheel : what is known of the flywheel the athlete rows on
     draft : True until a coach has worked on it; a draft's bundle says so on its first line
     """
 
@@ -102,3 +104,4 @@ class ReviewState:
     draft: bool = False
     decisions: tuple[Decision, ...] = ()
     thresholds: tuple[tuple[str, float], ...] = ()
+    flywheel: FlywheelModel = field(default_factory=FlywheelModel)

@@ -43,6 +43,7 @@ class Controls:
     sound: SoundPlayer
     strips: Strips
     names: NamePanel
+    show_flywheel: Callable[[], None]
     show_line_up: Callable[[], None]
     show_thresholds: Callable[[], None]
     show_keys: Callable[[], None]

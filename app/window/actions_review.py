@@ -205,6 +205,15 @@ TARGET: tuple[ActionRow, ...] = (
         needs="force",
     ),
     ActionRow(
+        "flywheel",
+        "Flywheel …",
+        "Target",
+        (),
+        "Say what is known of the flywheel that the target's table is reckoned on.",
+        lambda c: c.show_flywheel(),
+        needs="review",
+    ),
+    ActionRow(
         "target_remove",
         "Remove the target",
         "Target",

@@ -49,6 +49,7 @@ from app.window.target_panel import TargetEditor, TargetPanel
 from app.window.trace_view import TraceView
 from app.window.transport import Transport
 from app.window.transport_bar import TransportBar
+from app.window.wheel import Wheel
 
 EMPTY = (
     "Drop an athlete's footage and force file here,\n"
@@ -89,6 +90,7 @@ class MainWindow(QMainWindow):
         self.curve = CurveView()
         self.view = StrokeView(self.playhead, self.desk, self.transport, self.curve, self)
         self.target = TargetEditor(self.desk, self.view, self.curve, self.messages, self)
+        self.wheel = Wheel(self.desk, self.view, self.target, self.jobs, self)
         self.stage = QStackedWidget()
         strip = StripView()
         self.stage.addWidget(self.picture)
@@ -144,6 +146,7 @@ class MainWindow(QMainWindow):
             sound=self.sound,
             strips=self.strips,
             names=self.names,
+            show_flywheel=self._show_flywheel,
             show_line_up=self._show_line_up,
             show_thresholds=self._show_thresholds,
             show_keys=self._show_keys,
@@ -158,6 +161,7 @@ class MainWindow(QMainWindow):
         self.notes_panel = NotesPanel(self.notes, self.desk)
         left = _column(self.stage, self.bar, stretch=self.stage)
         target = TargetPanel(self.target, self.desk, self.view)
+        self.wheel.told.connect(target.show_wheel)
         right = QSplitter(Qt.Orientation.Vertical)
         right.addWidget(_column(self.names, self.stroke_panel, target, stretch=self.stroke_panel))
         self.tabs = QTabWidget()
@@ -273,6 +277,11 @@ class MainWindow(QMainWindow):
         view = LineUpView(self.desk, self.auto_line_up, self.jobs, self)
         view.addActions(list(self.menus.actions.values()))  # the same keys there
         view.show()
+
+    def _show_flywheel(self) -> None:
+        from app.window.flywheel_dialog import FlywheelDialog
+
+        FlywheelDialog(self.desk, self).show()
 
     def _show_thresholds(self) -> None:
         from app.window.thresholds import ThresholdsDialog

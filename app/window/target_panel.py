@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import TYPE_CHECKING
 from uuid import uuid4
 
 from PySide6.QtCore import QObject, Signal
@@ -25,6 +26,9 @@ from app.window.curve_view import CurveView
 from app.window.desk import Desk
 from app.window.message_line import Messages
 from app.window.stroke_panel import StrokeView
+
+if TYPE_CHECKING:
+    from analysis.force.flywheel import WhatWouldChange
 
 PRESETS = {"steady": steady_rowing, "racing": racing}
 
@@ -127,6 +131,7 @@ class TargetPanel(QWidget):
     """The buttons of the target and a small table of what would change."""
 
     ROWS = ("Peak", "Build-up", "Plateau", "Mean-to-peak")
+    WHEEL_ROWS = ("Drive time", "Handle speed", "Peak power", "Speed swing")
 
     def __init__(
         self, editor: TargetEditor, desk: Desk, view: StrokeView, parent: QWidget | None = None
@@ -158,7 +163,7 @@ class TargetPanel(QWidget):
         grid.addLayout(buttons, 0, 0, 1, 4)
         grid.addWidget(self._hold, 1, 0, 1, 4)
         self._labels = []
-        for row, name in enumerate(self.ROWS):
+        for row, name in enumerate(self.ROWS + self.WHEEL_ROWS):
             label, now = QLabel(name), QLabel("")
             label.setProperty("role", "quiet")
             # Two measures a line: the panel stays low.
@@ -171,6 +176,7 @@ class TargetPanel(QWidget):
         editor.shown.connect(self._show)
         editor.drawing_changed.connect(self._draw.setChecked)
         self._show(None)
+        self.show_wheel(None)
 
     def _show(self, target: TargetCurve | None) -> None:
         curves = self._view.curves
@@ -180,17 +186,39 @@ class TargetPanel(QWidget):
         self._hold.setChecked(target is not None and target.hold_equal)
         self._remove.setEnabled(target is not None)
         visible = target is not None and curves is not None
-        for label, value in self._labels:
+        shape = self._labels[: len(self.ROWS)]
+        for label, value in shape:
             label.setVisible(visible)
             value.setVisible(visible)
         if target is None or curves is None:
             return
         both = compare_target(target, curves.mean_n, curves.mean_span)
-        for (label, value), text in zip(self._labels, _rows(both.now, both.target), strict=True):
+        for (label, value), text in zip(shape, _rows(both.now, both.target), strict=True):
             shown = text is not None
             label.setVisible(shown)
             value.setVisible(shown)
             value.setText(text or "")
+
+    def show_wheel(self, change: WhatWouldChange | None) -> None:
+        """Show what the target would change on a flywheel, with what the model does not know."""
+        texts = _wheel_rows(change) if change is not None else ()
+        for i, (label, value) in enumerate(self._labels[len(self.ROWS) :]):
+            label.setVisible(bool(texts))
+            value.setVisible(bool(texts))
+            if change is not None:
+                value.setText(texts[i])
+                for part in (label, value):
+                    part.setToolTip("\n".join(change.limits))
+
+
+def _wheel_rows(change: WhatWouldChange) -> tuple[str, ...]:
+    now, aim = change.before, change.after
+    return (
+        f"{now.drive_s:.2f} → {aim.drive_s:.2f} s",
+        f"{now.peak_handle_m_s:.2f} → {aim.peak_handle_m_s:.2f} m/s",
+        f"{now.peak_power_w:.0f} → {aim.peak_power_w:.0f} W",
+        f"{now.fluctuation_pct:.1f} → {aim.fluctuation_pct:.1f} %",
+    )
 
 
 def _rows(now: TargetMeasures, aim: TargetMeasures) -> tuple[str | None, ...]:

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 
 from analysis.clocks.alignment import Alignment, Pair
+from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
 from app.review import schema, store
@@ -37,6 +38,7 @@ FULL = ReviewState(
     draft=True,
     decisions=(Decision("give", True, "a1"), Decision("peaky", False)),
     thresholds=(("hard-catch.first-fifth", 60.0),),
+    flywheel=FlywheelModel(0.11, 1.5e-4, 0.0115, 0.01, 1e-5),
 )
 
 
