@@ -315,6 +315,40 @@ class SetVideo(Change):
 
 
 @dataclass(frozen=True)
+class SetCaptureRate(Change):
+    """Say at which rate a slow-motion film was recorded; what was pinned stays on its frame.
+
+    Attributes
+    ----------
+    capture_fps : frames per second, None for a film that runs as fast as life
+    stretch : new seconds for each old second of the film
+    """
+
+    capture_fps: float | None
+    stretch: float
+    label: ClassVar[str] = "capture rate"
+    is_work: ClassVar[bool] = False
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with every video time on the new clock."""
+        if state.video is None:
+            raise ReviewError("There is no footage; nothing was changed.")
+        by = self.stretch
+        old = state.alignment
+        rate = (1.0 + old.drift_ppm * 1e-6) / by
+        return replace(
+            state,
+            video=replace(state.video, capture_fps=self.capture_fps),
+            alignment=replace(old, offset_s=old.offset_s * by, drift_ppm=(rate - 1.0) * 1e6),
+            pairs=tuple(replace(p, video_s=p.video_s * by) for p in state.pairs),
+            notes=tuple(
+                replace(n, video_s=n.video_s * by, end_s=None if n.end_s is None else n.end_s * by)
+                for n in state.notes
+            ),
+        )
+
+
+@dataclass(frozen=True)
 class SetTrace(Change):
     """Use this force recording, or none."""
 

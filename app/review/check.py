@@ -53,6 +53,8 @@ def check_state(state: ReviewState) -> None:
 def _check_ref(ref: MediaRef, kind: str) -> None:
     if ref.kind != kind:
         raise ReviewError(f"A {ref.kind} recording was given where a {kind} belongs.")
+    if ref.capture_fps is not None and not ref.capture_fps > 0:
+        raise ReviewError("A film was recorded at more than 0 frames per second.")
     if ref.size < 0 or not ref.path:
         raise ReviewError(f"The {kind} recording has no usable path or size.")
 

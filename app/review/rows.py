@@ -117,7 +117,7 @@ def _media_row(ref: MediaRef) -> tuple[Any, ...]:
             m.position_column,
             m.position_unit,
         )
-    return (ref.kind, ref.path, ref.size, ref.sha256, *columns)
+    return (ref.kind, ref.path, ref.size, ref.sha256, *columns, ref.capture_fps)
 
 
 def _write_target(connection: sqlite3.Connection, t: TargetCurve) -> None:
@@ -172,12 +172,12 @@ def _read(connection: sqlite3.Connection) -> ReviewState:
 def _read_media(connection: sqlite3.Connection, kind: Literal["video", "trace"]) -> MediaRef | None:
     row = connection.execute(
         "SELECT path, size, sha256, force_column, force_unit, time_column, time_unit, interval_s,"
-        " position_column, position_unit FROM media WHERE kind = ?",
+        " position_column, position_unit, capture_fps FROM media WHERE kind = ?",
         (kind,),
     ).fetchone()
     if row is None:
         return None
-    path, size, sha256, force, force_unit, time, time_unit, interval, position, position_unit = row
+    path, size, sha256, force, force_unit, time, time_unit, interval, position, unit, fps = row
     mapping = None
     if force is not None:
         mapping = ColumnMapping(
@@ -187,9 +187,9 @@ def _read_media(connection: sqlite3.Connection, kind: Literal["video", "trace"])
             str(time_unit),
             _float_or_none(interval),
             _int_or_none(position),
-            str(position_unit),
+            str(unit),
         )
-    return MediaRef(kind, str(path), int(size), str(sha256), mapping)
+    return MediaRef(kind, str(path), int(size), str(sha256), mapping, _float_or_none(fps))
 
 
 def _read_alignment(connection: sqlite3.Connection) -> Alignment:

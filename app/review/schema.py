@@ -34,7 +34,8 @@ TABLES: Final = (
         time_unit TEXT,
         interval_s REAL,
         position_column INTEGER,
-        position_unit TEXT
+        position_unit TEXT,
+        capture_fps REAL
     )""",
     """CREATE TABLE alignment (
         id INTEGER PRIMARY KEY CHECK (id = 1),

@@ -24,6 +24,8 @@ class MediaRef:
     size : bytes
     sha256 : lower-case hex digest of the whole file
     mapping : how the columns are read (force only)
+    capture_fps : rate a slow-motion film was recorded at, where the coach said so (video only);
+        all video times are then seconds of the real movement
     """
 
     kind: Literal["video", "trace"]
@@ -31,6 +33,7 @@ class MediaRef:
     size: int
     sha256: str
     mapping: ColumnMapping | None = None
+    capture_fps: float | None = None
 
 
 @dataclass(frozen=True)

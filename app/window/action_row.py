@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from app.window.auto_line_up import AutoLineUp
+from app.window.capture_rate import CaptureRate
 from app.window.desk import Desk
 from app.window.findings import Findings
 from app.window.legend import Legend
@@ -42,6 +43,7 @@ class Controls:
     legend: Legend
     sound: SoundPlayer
     strips: Strips
+    capture_rate: CaptureRate
     names: NamePanel
     show_flywheel: Callable[[], None]
     show_line_up: Callable[[], None]

@@ -257,6 +257,15 @@ PICTURE: tuple[ActionRow, ...] = (
         needs="footage",
     ),
     ActionRow(
+        "slow_motion",
+        "Slow motion …",
+        "Picture",
+        (),
+        "Say how many frames a second were recorded, so that seconds are those of the movement.",
+        lambda c: c.capture_rate.ask(),
+        needs="footage",
+    ),
+    ActionRow(
         "numbers",
         "Time and frame in the picture",
         "Picture",

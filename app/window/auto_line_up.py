@@ -158,8 +158,8 @@ class AutoLineUp(QObject):
                 )
             except Stopped:
                 raise ValueError("The search was stopped; the line-up was left.") from None
-            piece = force.piece
-            return signals, line_up(signals.motion, signals.sound, piece.trace, piece.strokes)
+            piece, here = force.piece, _on_clock_of(signals, footage)
+            return signals, line_up(here.motion, here.sound, piece.trace, piece.strokes)
 
         self._job = self._jobs.run("Lining up", work, self._take, self._refuse)
 
@@ -186,3 +186,14 @@ class AutoLineUp(QObject):
     def _refuse(self, error: Exception) -> None:
         self._job = None
         self._messages.warn(str(error))
+
+
+def _on_clock_of(signals: Signals, footage: Footage) -> Signals:
+    """Lay the signals, measured on the film's own clock, onto the one the coach told it runs by."""
+    stretch = 1.0 / footage.slowness
+    motion, sound = signals.motion, signals.sound
+    if motion is not None:
+        motion = replace(motion, time_s=motion.time_s * stretch)
+    if sound is not None:
+        sound = replace(sound, time_s=sound.time_s * stretch)
+    return replace(signals, motion=motion, sound=sound)

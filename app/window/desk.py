@@ -49,6 +49,7 @@ class Desk(QObject):
     material_changed = Signal(object)  # Material
     state_changed = Signal(object, object)  # ReviewState now, ReviewState before
     opened = Signal()  # a review was opened or begun, or a recording added
+    first_frame = Signal(object)  # ShownFrame, before the footage is open
     question_asked = Signal(object)  # Question, or None when it is answered
 
     def __init__(
@@ -221,6 +222,7 @@ class Desk(QObject):
         trace: Path | None,
         mapping: ColumnMapping | None,
         progress: Progress,
+        capture_fps: float | None = None,
     ) -> _Opened:
         footage: Footage | None = None
         force: Force | None = None
@@ -229,7 +231,7 @@ class Desk(QObject):
         if video is not None:
             progress(0.1, f"Reading {video.name}")
             try:
-                footage = load_footage(video)
+                footage = load_footage(video, capture_fps, *_watching(progress, self._early))
                 if footage.has_sound:
                     make_ready()
             except (ValueError, OSError) as error:
@@ -319,8 +321,27 @@ class Desk(QObject):
     def _refuse(self, error: Exception) -> None:
         self._messages.warn(str(error))
 
+    def _early(self, frame: object) -> None:
+        """A first look at footage whose frames are still being counted; from the job's thread."""
+        self.first_frame.emit(frame)
+
     def _changed(self, state: ReviewState, before: ReviewState) -> None:
+        footage = self._material.footage
+        rate = state.video.capture_fps if state.video is not None else None
+        if footage is not None and rate != footage.capture_fps:
+            self._open_at_rate(footage, rate)
         self.state_changed.emit(state, before)
+
+    def _open_at_rate(self, footage: Footage, capture_fps: float | None) -> None:
+        """Open the footage anew on another clock."""
+
+        def work(progress: Progress, cancelled: Cancelled) -> Footage:
+            return load_footage(footage.path, capture_fps)
+
+        def use(new: Footage) -> None:
+            self._put(replace(self._material, footage=new))
+
+        self._jobs.run(f"Opening {footage.path.name}", work, use, self._refuse)
 
 
 def _with_recordings(review: Review) -> _Opened:
@@ -342,12 +363,19 @@ def _with_recordings(review: Review) -> _Opened:
             continue
         try:
             if ref.kind == "video":
-                footage = load_footage(path)
+                footage = load_footage(path, ref.capture_fps)
             else:
                 force = load_force(path, ref.mapping)
         except (ValueError, OSError) as error:
             problems.append(str(error))
     return _Opened(Material(footage, force), review=review, problems=tuple(problems))
+
+
+def _watching(
+    progress: Progress, early: Callable[[object], None]
+) -> tuple[Callable[[float], None], Callable[[object], None]]:
+    """How far the counting of the frames is, as a share of the whole opening; a first look."""
+    return lambda share: progress(0.1 + 0.5 * share, ""), early
 
 
 def _place_for(beside: Path) -> Path:

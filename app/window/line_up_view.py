@@ -149,7 +149,7 @@ class LineUpView(QDialog):
             from app.media.video import VideoFile
 
             pictures = []
-            with VideoFile.open(footage.path) as video:
+            with VideoFile.open(footage.path, capture_fps=footage.capture_fps) as video:
                 for time_s in times:
                     if cancelled():
                         break

@@ -21,6 +21,7 @@ from app.review.state import ReviewState
 from app.window.action_row import Controls
 from app.window.actions import ACTIONS
 from app.window.auto_line_up import AutoLineUp
+from app.window.capture_rate import CaptureRate
 from app.window.curve_view import CurveView
 from app.window.desk import Desk
 from app.window.findings import Findings
@@ -145,6 +146,7 @@ class MainWindow(QMainWindow):
             legend=self.legend,
             sound=self.sound,
             strips=self.strips,
+            capture_rate=CaptureRate(self, self.desk, self.messages),
             names=self.names,
             show_flywheel=self._show_flywheel,
             show_line_up=self._show_line_up,
@@ -204,6 +206,7 @@ class MainWindow(QMainWindow):
         self.findings.chosen.connect(self.view.show_evidence)
         self.findings.changed.connect(self._name_tabs)
         self.notes.writing_wanted.connect(lambda _id: self.tabs.setCurrentWidget(self.notes_panel))
+        self.desk.first_frame.connect(self.picture.show_frame)
         self.desk.material_changed.connect(self._show_material)
         self.desk.state_changed.connect(self._show_state)
         self.desk.question_asked.connect(self.question.ask)

@@ -34,6 +34,14 @@ class Footage:
     capture_fps: float | None = None  # told by the coach; every time is then in real seconds
     opened: Opened = field(default_factory=lambda: Opened(None), compare=False, repr=False)
 
+    @property
+    def slowness(self) -> float:
+        """Seconds the film lasts for each second on the footage's clock; 1 unless it was told."""
+        index = self.index
+        real_s = float(index.time_s[-1])
+        film_s = float((index.pts[-1] - index.pts[0]) * index.time_base)
+        return film_s / real_s if self.capture_fps is not None and real_s > 0 else 1.0
+
 
 class Opened:
     """An open file on its way from the thread that opened it to the one that shows it."""

@@ -35,7 +35,7 @@ def piece() -> PieceAnalysis:
 
 def test_notes_stand_at_catch_peak_and_finish_of_the_typical_stroke(piece: PieceAnalysis) -> None:
     lined_up = Alignment(3.0, 100.0, 0.02, "by hand")
-    start = Drafting("T", "A", VIDEO, TRACE, piece, lined_up, (), footage_s=60.0)
+    start = Drafting("T", "A", VIDEO, TRACE, piece, lined_up, (), footage_s=60.0, findings=())
     state = draft_state(start)
     assert state.draft and (state.title, state.athlete) == ("T", "A")
     assert (state.video, state.trace, state.alignment) == (VIDEO, TRACE, lined_up)
@@ -71,7 +71,7 @@ def test_an_odd_stroke_is_not_shown_as_the_typical_one() -> None:
 
 
 def test_without_footage_the_review_runs_on_the_clock_of_the_trace(piece: PieceAnalysis) -> None:
-    state = draft_state(Drafting(trace=TRACE, piece=piece, alignment=Alignment(3.0)))
+    state = draft_state(Drafting(trace=TRACE, piece=piece, alignment=Alignment(3.0), findings=()))
     assert state.notes[0].video_s == piece.strokes[2].catch_s
 
 

@@ -18,6 +18,7 @@ from app.review.changes import (
     KeepFinding,
     ReopenFinding,
     SetAthlete,
+    SetCaptureRate,
     SetLineUp,
     SetTarget,
     SetThreshold,
@@ -342,3 +343,25 @@ def test_a_finding_kept_then_dropped_leaves_no_note() -> None:
     review.do(ReopenFinding("give"))
     assert review.state.decisions == ()
     assert review.state.notes == ()
+
+
+def test_saying_the_capture_rate_keeps_everything_on_its_frame() -> None:
+    """A clip of 240 frames a second played at 30 shows each second for eight."""
+    start = Alignment(8.0, 0.0, 0.02, "by hand")
+    state = ReviewState(
+        video=MediaRef("video", "a.mp4", 1, "00"),
+        alignment=replace(start, drift_ppm=(1 / 8 - 1) * 1e6),
+        notes=(new_note(16.0, "here", end_s=24.0),),
+        pairs=(Pair(16.0, 1.0),),
+    )
+    review = Review(state)
+    review.do(SetCaptureRate(240.0, 1 / 8))
+    now = review.state
+    assert now.video is not None
+    assert now.video.capture_fps == 240.0
+    assert (now.notes[0].video_s, now.notes[0].end_s) == (2.0, 3.0)
+    assert now.alignment.drift_ppm == pytest.approx(0.0, abs=1e-6)
+    # The same frame still meets the same moment of the trace.
+    assert now.alignment.trace_time(2.0) == pytest.approx(state.alignment.trace_time(16.0))
+    review.undo()
+    assert review.state == state

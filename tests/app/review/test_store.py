@@ -25,7 +25,7 @@ ROOT = Path(__file__).parents[3]
 FULL = ReviewState(
     title="Steady piece",
     athlete="Zoë 🚣",
-    video=MediaRef("video", "../films/piece.mp4", 123, "ab" * 32),
+    video=MediaRef("video", "../films/piece.mp4", 123, "ab" * 32, capture_fps=240.0),
     trace=MediaRef("trace", "force.csv", 45, "cd" * 32, ColumnMapping(1, "lbf", 0, "ms")),
     alignment=Alignment(3.37, 40.0, 0.02, "by hand", False),
     pairs=(Pair(4.0, 0.63), Pair(20.0, 16.63)),

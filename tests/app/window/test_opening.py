@@ -154,3 +154,30 @@ def test_the_sample_opens_prepared(bench: MainWindow, qtbot: QtBot) -> None:
     assert bench.desk.material.force is not None
     assert bench.desk.state.notes
     assert bench.desk.state.target is not None
+
+
+def test_slow_motion_is_told_and_taken_back(loaded: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(loaded, Qt.Key.Key_End)
+    qtbot.keyClick(loaded, Qt.Key.Key_N)
+    last = loaded.desk.state.notes[0].video_s
+    loaded.notes_panel._words.clearFocus()
+    capture = loaded._controls().capture_rate
+    capture.tell(120.0)  # the clip plays at 30
+
+    def rate() -> float | None:
+        footage = loaded.desk.material.footage
+        return footage.capture_fps if footage is not None else None
+
+    qtbot.waitUntil(lambda: rate() == 120.0 and not loaded.jobs.running, timeout=20000)
+    footage = loaded.desk.material.footage
+    assert footage is not None
+    assert footage.index.time_s[-1] == pytest.approx(last / 4)
+    assert loaded.desk.state.notes[0].video_s == pytest.approx(last / 4)
+    loaded.menus.actions["undo"].trigger()
+    qtbot.waitUntil(lambda: rate() is None and not loaded.jobs.running, timeout=20000)
+    assert loaded.desk.state.notes[0].video_s == pytest.approx(last)
+    capture.tell(120.0)
+    qtbot.waitUntil(lambda: rate() == 120.0 and not loaded.jobs.running, timeout=20000)
+    capture.tell(0.0)
+    qtbot.waitUntil(lambda: rate() is None and not loaded.jobs.running, timeout=20000)
+    assert loaded.desk.state.notes[0].video_s == pytest.approx(last)
