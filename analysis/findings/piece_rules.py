@@ -78,7 +78,7 @@ def fading(shapes: Shapes, t: Thresholds) -> Raised | None:
     mean_n = shapes.impulse_ns / shapes.drive_s
     line = trend(mean_n, _catches(shapes))
     limit = t["fading.loss"]
-    if line is None or -100.0 * line.change <= limit or line.high >= 0.0:
+    if line is None or -100.0 * line.change <= limit or line.high_90 >= 0.0:
         return None
     below = mean_n < line.first * (1.0 - 0.5 * limit / 100.0)
     late = np.arange(shapes.count) >= shapes.count / 3
@@ -86,7 +86,8 @@ def fading(shapes: Shapes, t: Thresholds) -> Raised | None:
     if not shows.any():
         return None
     remarks = [
-        f"The loss lies between {-100.0 * line.high:.0f} and {-100.0 * line.low:.0f} % (95 %)."
+        f"The loss lies between {-100.0 * line.high_90:.0f} and {-100.0 * line.low_90:.0f} % "
+        "(90 %)."
     ]
     parts = early_and_late(mean_n)
     if parts is not None:

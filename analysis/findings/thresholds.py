@@ -179,11 +179,11 @@ TABLE: tuple[Threshold, ...] = (
     Threshold("uneven.strong", 14.0, "%", COMMON, "severity 1"),
     Threshold(
         "fading.loss",
-        8.0,
+        10.0,
         "%",
         "steady rowing loses some 10 N in an hour, Mackenzie et "
         "al. 2008, J Sports Sci Med 7:486-491; limit itself " + COMMON,
-        "mean force lost from start to end; the 95 % interval must exclude none",
+        "mean force lost from start to end; the 90 % interval must exclude none",
     ),
     Threshold("fading.strong", 30.0, "%", COMMON, "severity 1"),
     Threshold(
