@@ -23,6 +23,11 @@ from analysis.findings.thresholds import Thresholds
 from analysis.force.piece import PieceAnalysis
 from analysis.force.trace import FloatArray
 
+NOT_TOGETHER = (
+    "No stroke of the picture meets one of the force; line them up. Strokes are counted in the "
+    "picture."
+)
+
 
 def find(
     piece: PieceAnalysis | None,
@@ -55,18 +60,9 @@ def find(
         for raised in _raise_force(shapes, limits):
             found += _finding(raised, indices, limits, words, alignment, remarks, piece is not None)
     if body is not None:
-        cycles = _cycles(body, shapes, alignment)
-        if cycles is not None:
-            indices = tuple(s.index for s in cycles.strokes)
-            rules = [*BODY_RULES, *BODY_SIGNS]
-            if piece is None or piece.trace.position_m is None:
-                rules.append(rushed_recovery_seen)
-            known = {f.code for f in found}
-            for raised in (rule(cycles, limits) for rule in rules):
-                if raised.code not in known:
-                    found += _finding(
-                        raised, indices, limits, words, alignment, (), piece is not None
-                    )
+        known = {f.code for f in found}
+        more = _from_body(body, piece, shapes, alignment, limits, words)
+        found += [f for f in more if f.code not in known]
     faults = {f.code for f in found if not f.good}
     found = [f for f in found if not faults.intersection(SPOILT_BY.get(f.code, ()))]
     return rank(found, limits)
@@ -77,6 +73,37 @@ def _raise_force(shapes: Shapes, limits: Thresholds) -> list[Raised]:
     return raised + [r for r in (rule(shapes, limits) for rule in PIECE_RULES) if r is not None]
 
 
+def _from_body(
+    body: BodySeries,
+    piece: PieceAnalysis | None,
+    shapes: Shapes | None,
+    alignment: Alignment | None,
+    limits: Thresholds,
+    words: Catalogue,
+) -> list[Finding]:
+    strokes = body_strokes(body)
+    if not strokes:
+        return []
+    line = alignment or Alignment()
+    cycles = None if shapes is None else _matched(body, strokes, shapes, line)
+    remarks: tuple[str, ...] = ()
+    if cycles is None:
+        if shapes is not None:
+            remarks = (NOT_TOGETHER,)
+        shapes, cycles = None, body_cycles(body, strokes)
+    rules = [*BODY_RULES, *BODY_SIGNS]
+    if piece is None or piece.trace.position_m is None:
+        rules.append(rushed_recovery_seen)
+    indices = tuple(s.index for s in cycles.strokes)
+    found: list[Finding] = []
+    for rule in rules:
+        raised = rule(cycles, limits)
+        if shapes is not None:
+            raised = _on_force_axis(raised, cycles, shapes, line)
+        found += _finding(raised, indices, limits, words, alignment, remarks, shapes is not None)
+    return found
+
+
 def _on_own_axis(raised: Raised, shapes: Shapes) -> Raised:
     """Spans as percent of the stroke's drive as it was cut, the axis every curve is drawn on."""
     return replace(
@@ -84,6 +111,22 @@ def _on_own_axis(raised: Raised, shapes: Shapes) -> Raised:
         percent_from=np.minimum(100.0, raised.percent_from * shapes.scale),
         percent_to=np.minimum(100.0, raised.percent_to * shapes.scale),
     )
+
+
+def _on_force_axis(raised: Raised, cycles: BodyCycles, shapes: Shapes, line: Alignment) -> Raised:
+    """Spans of the body's drive, from turn to turn, as percent of the drive of the force."""
+    by_index = {s.index: s for s in shapes.strokes}
+    spans = []
+    for i, stroke in enumerate(cycles.strokes):
+        own = by_index.get(stroke.index)
+        ends = np.array([raised.percent_from[i], raised.percent_to[i]])
+        if own is not None and not (ends >= 100.0).all():
+            at = stroke.catch_s + ends / 100.0 * (stroke.finish_s - stroke.catch_s)
+            trace_s = np.array([line.trace_time(float(t)) for t in at])
+            ends = 100.0 * (trace_s - own.catch_s) / (own.finish_s - own.catch_s)
+        spans.append(np.clip(ends, 0.0, 100.0))
+    first, last = np.array(spans).T
+    return replace(raised, percent_from=first, percent_to=last)
 
 
 def _force_remarks(shapes: Shapes) -> tuple[str, ...]:
@@ -158,34 +201,24 @@ def _where(raised: Raised, clear: int, alignment: Alignment | None, has_trace: b
     return Where(at, None if alignment is None else alignment.video_time(at))
 
 
-def _cycles(
-    body: BodySeries, shapes: Shapes | None, alignment: Alignment | None
+def _matched(
+    body: BodySeries, strokes: tuple[BodyStroke, ...], shapes: Shapes, line: Alignment
 ) -> BodyCycles | None:
-    """Strokes of the body, numbered as those of the trace where there is one."""
-    strokes = body_strokes(body)
-    if not strokes:
-        return None
-    if shapes is None:
-        return body_cycles(body, strokes)
-    line = alignment or Alignment()
+    """Strokes of the body numbered as those of the trace, with their force; None if none meet."""
     catches = np.array([line.video_time(s.catch_s) for s in shapes.strokes])
     finishes = np.array([line.video_time(s.finish_s) for s in shapes.strokes])
+    middle = 0.5 * (catches + finishes)
+    share = np.linspace(0.0, 1.0, shapes.curves.shape[1])
     kept: list[BodyStroke] = []
     force: list[FloatArray] = []
     for stroke in strokes:
         # The one drive of the trace whose middle falls into the body's drive.
-        middle = 0.5 * (catches + finishes)
         inside = np.flatnonzero((middle > stroke.catch_s) & (middle < stroke.finish_s))
         if len(inside) != 1:
             continue
         i = int(inside[0])
-        kept.append(
-            BodyStroke(shapes.strokes[i].index, stroke.catch_s, stroke.finish_s, stroke.before_s)
-        )
+        kept.append(replace(stroke, index=shapes.strokes[i].index))
         at = stroke.catch_s + BODY_PCT / 100.0 * (stroke.finish_s - stroke.catch_s)
-        share = (at - catches[i]) / (finishes[i] - catches[i])
-        points = np.linspace(0.0, 1.0, shapes.curves.shape[1])
-        force.append(np.interp(share, points, shapes.curves[i], left=0.0, right=0.0))
-    if not kept:
-        return body_cycles(body, strokes)
-    return body_cycles(body, tuple(kept), np.array(force))
+        done = (at - catches[i]) / (finishes[i] - catches[i]) / shapes.scale[i]
+        force.append(np.interp(done, share, shapes.curves[i], left=0.0, right=0.0))
+    return body_cycles(body, tuple(kept), np.array(force)) if kept else None

@@ -31,23 +31,41 @@ def rank(findings: Sequence[Finding], t: Thresholds) -> tuple[Finding, ...]:
     """Put causes before symptoms, then by weight; good signs last; flag the first few.
 
     The weight is the share of strokes times severity, with 0.25 added to severity so that a
-    light fault in every stroke comes before a strong one in a few.
+    light fault in every stroke comes before a strong one in a few. A cause weighs as much as the
+    heaviest of what it explains.
     """
     faults = [f for f in findings if not f.good]
     explained = {f.code: _behind(f, faults) for f in faults}
-    ordered = sorted(faults, key=lambda f: (_depth(f.code, explained), -weight(f), f.code))
+    ordered = _causes_first(faults, explained)
     leads = {f.code for f in ordered[: int(t["leads"])]}
     ranked = [
         replace(
             f,
             explained_by=explained[f.code],
             lead=f.code in leads,
-            rank_reason=_reason(place, f, explained[f.code], findings),
+            rank_reason=_reason(place, f, explained, findings),
         )
         for place, f in enumerate(ordered, 1)
     ]
     good = sorted((f for f in findings if f.good), key=lambda f: (-weight(f), f.code))
     return (*ranked, *(replace(f, rank_reason="What works, to start with.") for f in good))
+
+
+def _causes_first(
+    faults: Sequence[Finding], explained: dict[str, tuple[str, ...]]
+) -> list[Finding]:
+    carried = {f.code: weight(f) for f in faults}
+    for _ in faults:  # as many rounds as the longest chain could need
+        for f in faults:
+            for cause in explained[f.code]:
+                carried[cause] = max(carried[cause], carried[f.code])
+    left, ordered = list(faults), []
+    while left:
+        waiting = {f.code for f in left}
+        free = [f for f in left if not waiting.intersection(explained[f.code])] or left
+        ordered.append(min(free, key=lambda f: (-carried[f.code], -weight(f), f.code)))
+        left.remove(ordered[-1])
+    return ordered
 
 
 def weight(finding: Finding) -> float:
@@ -68,16 +86,11 @@ def _overlap(symptom: Finding, cause: Finding) -> float:
     return len(mine & set(cause.strokes)) / len(mine) if mine else 0.0
 
 
-def _depth(code: str, explained: dict[str, tuple[str, ...]], seen: tuple[str, ...] = ()) -> int:
-    """How many causes stand behind one another before this one; a ring counts once."""
-    causes = [c for c in explained.get(code, ()) if c not in seen]
-    if not causes:
-        return 0
-    return 1 + max(_depth(c, explained, (*seen, code)) for c in causes)
-
-
 def _reason(
-    place: int, finding: Finding, causes: tuple[str, ...], findings: Sequence[Finding]
+    place: int,
+    finding: Finding,
+    explained: dict[str, tuple[str, ...]],
+    findings: Sequence[Finding],
 ) -> str:
     titles = {f.code: f.title for f in findings}
     n = len(finding.strokes)
@@ -89,7 +102,12 @@ def _reason(
         effect = finding.effect
         parts.append(f"{effect.size:.0f} {effect.unit} {effect.what} a stroke")
     reason = "; ".join(parts) + "."
+    causes = explained[finding.code]
     if causes:
         names = " and ".join(f"“{titles[c]}”" for c in causes)
-        reason += f" It stands behind {names}, which is likely the cause."
+        likely = "is likely its cause" if len(causes) == 1 else "are likely its causes"
+        reason += f" It stands behind {names}, which {likely}."
+    symptoms = [titles[code] for code, behind in explained.items() if finding.code in behind]
+    if symptoms:
+        reason += f" It may explain {' and '.join(f'“{s}”' for s in symptoms)}."
     return reason

@@ -155,6 +155,13 @@ def test_a_very_short_recovery_is_told_from_times_alone():
     assert "rushed-recovery" in found or 0.55 / (1.5 - 0.75) > 0.72
 
 
+def test_picture_and_force_that_never_meet():
+    piece = rowed("early-arms")
+    found = {f.code: f for f in find(force_of(piece), Alignment(), body_of(piece, 900.0))}
+    assert found["early-arms"].where.trace_s is None
+    assert "line them up" in " ".join(found["early-arms"].remarks)
+
+
 def test_nothing_to_look_at():
     quiet = analyse(ForceTrace(np.arange(0.0, 5.0, 0.01), np.full(500, 2.0)))
     assert find(quiet) == ()

@@ -17,7 +17,8 @@ def test_cause_comes_before_symptom_even_if_light():
     ranked = rank([finding("peaky", severity=1.0), finding("give", severity=0.05)], Thresholds())
     assert [f.code for f in ranked] == ["give", "peaky"]
     assert ranked[1].explained_by == ("give",)
-    assert "likely the cause" in ranked[1].rank_reason
+    assert "likely its cause" in ranked[1].rank_reason
+    assert "may explain" in ranked[0].rank_reason
 
 
 def test_a_cause_in_other_strokes_is_none():
@@ -25,6 +26,12 @@ def test_a_cause_in_other_strokes_is_none():
     cause = finding("give", share=0.3)
     ranked = rank([symptom, cause], Thresholds())
     assert ranked[0].code == "peaky" and ranked[0].explained_by == ()
+
+
+def test_a_cause_weighs_as_much_as_what_it_explains():
+    light = [finding("back-rounds", severity=0.1), finding("give", severity=1.0)]
+    ranked = rank([finding("empty-lean-back", severity=0.5), *light], Thresholds())
+    assert [f.code for f in ranked] == ["back-rounds", "give", "empty-lean-back"]
 
 
 def test_weight_orders_what_stands_alone():
