@@ -96,7 +96,7 @@ def test_looks_at_the_right_moment_on_both_clocks():
     assert give.evidence.percent_from < place < give.evidence.percent_to
     body = analysed.strokes[rounds.evidence.stroke]
     assert body.catch_s < rounds.where.trace_s < body.finish_s
-    assert rounds.explained_by == ("early-arms",) or rounds.explained_by == ()
+    assert rounds.explained_by == ()
     assert give.explained_by == ("back-rounds",)
 
 
@@ -147,12 +147,14 @@ def test_rushed_recovery_is_seen_in_the_picture_where_the_handle_is_not_recorded
     assert "rushed-recovery" in faults_of(find(blind, Alignment(), body_of(piece)))
 
 
-def test_a_very_short_recovery_is_told_from_times_alone():
+@pytest.mark.parametrize(("drive_s", "rushed"), [(1.1, True), (0.8, False)])
+def test_a_very_short_recovery_is_told_from_times_alone(drive_s, rushed):
+    # At 40 a minute trained rowers take some 0.75 s for the drive and as much for the recovery.
     time_s = np.arange(0.0, 30.0, 0.01)
-    phase = np.mod(time_s - 1.0, 1.5) / 0.95
+    phase = np.mod(time_s - 1.0, 1.5) / drive_s
     force_n = np.where(phase < 1.0, 600.0 * np.sin(np.pi * np.minimum(phase, 1.0)), 0.0)
-    found = {f.code: f for f in find(analyse(ForceTrace(time_s, force_n)))}
-    assert "rushed-recovery" in found or 0.55 / (1.5 - 0.75) > 0.72
+    found = faults_of(find(analyse(ForceTrace(time_s, force_n))))
+    assert ("rushed-recovery" in found) is rushed
 
 
 def test_picture_and_force_that_never_meet():
