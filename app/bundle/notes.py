@@ -10,8 +10,10 @@ from pathlib import Path
 from analysis.force.strokes import Stroke
 from app.bundle import clips, stills
 from app.bundle.clips import Span
+from app.bundle.kept import Kept
 from app.bundle.measure_words import sentences
 from app.bundle.sources import Sources, measures_of, stroke_of, video_time
+from app.bundle.strips import StripFiles, finding_strip
 from app.bundle.words import Words
 from app.media.errors import MediaError
 from app.review.state import Note, ReviewState
@@ -27,10 +29,12 @@ class NoteCard:
 
     Attributes
     ----------
-    number : from 1, in order of time
+    number : from 1, in the order of the page
+    kept : the finding it came from, or None
     still, poster, clip : paths inside the bundle, or None
     still_size, poster_size : width and height in pixels
     span : the stretch of the film the clip shows
+    strip : the stroke strip of a finding's clearest stroke, or None
     facts : sentences about its stroke
     """
 
@@ -44,6 +48,8 @@ class NoteCard:
     poster: str | None = None
     poster_size: tuple[int, int] = (0, 0)
     span: Span | None = None
+    kept: Kept | None = None
+    strip: StripFiles | None = None
 
     @property
     def about_back(self) -> bool:
@@ -52,15 +58,22 @@ class NoteCard:
 
 
 def cards_of(state: ReviewState, sources: Sources) -> tuple[NoteCard, ...]:
-    """All notes in order of time with their strokes and measures, without pictures yet."""
-    ordered = sorted(state.notes, key=lambda n: n.video_s)
+    """All notes with their strokes and measures, without pictures yet.
+
+    Good signs come first, then the other findings as they are ranked, then notes by time.
+    """
+    kept = {k.note_id: k for k in sources.kept}
+    last = len(kept)
+    ordered = sorted(
+        state.notes, key=lambda n: (kept[n.id].rank if n.id in kept else last, n.video_s)
+    )
     cards = []
     for number, note in enumerate(ordered, start=1):
         stroke = stroke_of(note, state, sources.piece)
         facts: tuple[str, ...] = ()
         if stroke is not None and sources.piece is not None:
             facts = sentences(measures_of(sources.piece, stroke), dict(sources.usual))
-        cards.append(NoteCard(number, note, stroke, facts))
+        cards.append(NoteCard(number, note, stroke, facts, kept=kept.get(note.id)))
     return tuple(cards)
 
 
@@ -93,7 +106,7 @@ def with_pictures(
     done, remarks = [], []
     try:
         with VideoFile.open(sources.video) as film:
-            maker = _Pictures(film, sources.video, state, folder, words, cancelled)
+            maker = _Pictures(film, sources, state, folder, words, cancelled)
             for card in cards:
                 step()
                 shown, said = maker.dress(card)
@@ -114,13 +127,13 @@ class _Pictures:
     def __init__(
         self,
         film: stills.VideoFile,
-        video: Path,
+        sources: Sources,
         state: ReviewState,
         folder: Path,
         words: Words,
         cancelled: Cancelled | None,
     ) -> None:
-        self._film, self._video, self._state = film, video, state
+        self._film, self._sources, self._state = film, sources, state
         self._folder, self._words, self._cancelled = folder, words, cancelled
         self._shared: dict[Span, NoteCard] = {}
 
@@ -143,14 +156,28 @@ class _Pictures:
             card = self._clip(card, span)
         except MediaError:
             remarks.append(self._words["clip_failed"].format(number=card.number))
+        try:
+            card = replace(card, strip=self._strip(card))
+        except MediaError:
+            remarks.append(self._words["strip_failed"].format(number=card.number))
         return card, remarks
+
+    def _strip(self, card: NoteCard) -> StripFiles | None:
+        if card.kept is None:
+            return None
+        name = f"note-{card.number:02d}"
+        return finding_strip(
+            self._film, name, card.stroke, card.kept, self._state, self._sources, self._folder,
+            self._words,
+        )  # fmt: skip
 
     def _clip(self, card: NoteCard, span: Span) -> NoteCard:
         twin = self._shared.get(span)
         if twin is None:
             clip = f"clips/note-{card.number:02d}.mp4"
             out = self._folder / clip
-            clips.write_clip(self._video, span, out, self._state.turn, self._cancelled)
+            assert self._sources.video is not None
+            clips.write_clip(self._sources.video, span, out, self._state.turn, self._cancelled)
             poster = f"stills/note-{card.number:02d}-start.png"
             size = self._still(span.from_s, poster, stills.POSTER_BOX_PX)
             twin = replace(card, clip=clip, poster=poster, poster_size=size, span=span)

@@ -15,11 +15,14 @@ from analysis.force.target import sample_target
 from app.bundle import colours
 from app.bundle import words as wording
 from app.bundle.measure_words import BY_NAME, MEASURES, MeasureWord
+from app.bundle.note_text import NotePart, note_parts
 from app.bundle.notes import NoteCard
 from app.bundle.pack import PAGE_MARK
 from app.bundle.sketch import Sketch, path_of, sketch_of
 from app.bundle.sources import Sources, curve_on, trace_time
+from app.bundle.strips import StripFiles
 from app.bundle.text import clean, clock, one_line
+from app.bundle.wheel import wheel_rows
 from app.bundle.words import Words
 from app.review.state import PHASES, ReviewState
 
@@ -43,6 +46,7 @@ class NoteView:
     card: NoteCard
     when: str
     text: str
+    parts: tuple[NotePart, ...]
     said: bool
     tags: tuple[str, ...]  # those without a place of their own on the page
     phase: int | None  # which of the four parts of the stroke
@@ -73,6 +77,7 @@ def render_page(
     remarks: Sequence[str],
     words: Words,
     inline_from: Path | None = None,
+    typical: StripFiles | None = None,
 ) -> str:
     """Give the page as HTML.
 
@@ -80,6 +85,7 @@ def render_page(
     ----------
     axes : the axes curves were drawn on
     inline_from : the built folder, to put all of its files into the page; None to refer to them
+    typical : the strip of the typical stroke, for a page without strips of its own
     """
     style = _style()
     title = one_line(state.title) or words["default_title"]
@@ -103,6 +109,9 @@ def render_page(
         "change": _change_rows(sources, words),
         "change_caption": words[f"change_caption_{_target_axis(sources)}"],
         "change_area": _area_sentence(sources, words),
+        "wheel": wheel_rows(sources, words),
+        "wheel_limits": () if sources.flywheel is None else sources.flywheel.limits,
+        "typical": typical,
         "numbers": _number_rows(sources),
         "whole": max((s.count for s in sources.usual.values() if s is not None), default=0),
         "caution": wording.CAUTION if any(c.about_back for c in cards) else (),
@@ -169,12 +178,13 @@ def _note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Word
         }
     whole = card.span is not None and card.span.is_stroke
     sketch = None
-    if card.stroke is not None:
+    if card.stroke is not None and card.strip is None:  # a strip shows the same curves
         sketch = sketch_of(sources, card.stroke, trace_time(note.video_s, state))
     return NoteView(
         card=card,
         when=_when(card, state, words),
         text=clean(note.text) or words["note_plain"],
+        parts=note_parts(clean(note.text)),
         said=bool(clean(note.text)),
         tags=tags[1:] if phase is not None else tags,
         phase=phase,
@@ -252,7 +262,9 @@ def _change_rows(sources: Sources, words: Words) -> list[dict[str, str]]:
     if change is None:
         return []
     rows = []
-    for name in ("peak_n", "rfd_n_per_s", "plateau_pct", "mean_to_peak"):
+    # How fast force grows depends on the drive time: with a flywheel it stands there, once.
+    grows = () if sources.flywheel is not None else ("rfd_n_per_s",)
+    for name in ("peak_n", *grows, "plateau_pct", "mean_to_peak"):
         word = BY_NAME[name]
         now, aim = getattr(change.now, name), getattr(change.target, name)
         if now is None or aim is None:

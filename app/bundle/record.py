@@ -40,6 +40,7 @@ def record_json(
         "alignment": asdict(state.alignment) if state.video and state.trace else None,
         "picture": asdict(state.turn),
         "notes": [_note(card) for card in cards],
+        "findings": [_finding(card) for card in cards if card.kept is not None],
         "target": _target(sources),
         "curves": {
             "time": _curves(sources.piece.by_time if sources.piece else None),
@@ -75,9 +76,26 @@ def _note(card: NoteCard) -> dict[str, Any]:
         "text": clean(note.text),
         "still": card.still,
         "clip": card.clip,
+        "strip": None if card.strip is None else card.strip.svg,
         "clip_from_s": None if card.span is None else card.span.from_s,
         "clip_to_s": None if card.span is None else card.span.to_s,
     }
+
+
+def _finding(card: NoteCard) -> dict[str, Any]:
+    """Give a kept finding with its evidence; its words are those of its note."""
+    assert card.kept is not None
+    record: dict[str, Any] = {
+        "code": one_line(card.kept.code),
+        "note": card.number,
+        "good": card.kept.good,
+    }
+    finding = card.kept.finding
+    if finding is not None:
+        said = finding.as_dict()
+        for key in ("phase", "strokes", "share", "share_95", "severity", "evidence", "effect"):
+            record[key] = said[key]
+    return record
 
 
 def _target(sources: Sources) -> dict[str, Any] | None:

@@ -117,8 +117,7 @@ class _Plot:
 
 def lay_out(strip: StrokeStrip, width: float) -> Layout:
     """Place everything for a width in points."""
-    narrow = width < _NARROW
-    places = strip.places[::2] if narrow and len(strip.places) > 5 else strip.places
+    places = _places(strip, width)
     frames = [frame for frame in strip.frames if frame.place in places]
     cell = (width - 2 * PAD) / (len(places) - 1 + _WIDTH_IN_CELLS)
     first = PAD + 0.5 * _WIDTH_IN_CELLS * cell
@@ -150,6 +149,25 @@ def lay_out(strip: StrokeStrip, width: float) -> Layout:
     return Layout(width, end, (*shapes, *legend))
 
 
+def _places(strip: StrokeStrip, width: float) -> tuple[float, ...]:
+    """Give the places to show: on a narrow strip every other one, the span among them."""
+    places = strip.places
+    if width >= _NARROW or len(places) <= 5:
+        return places
+    evens, odds = places[::2], places[1::2]
+    if strip.span is None:
+        return evens
+
+    def seen(some: tuple[float, ...]) -> int:
+        return sum(_is_marked(f, strip.span) for f in strip.frames if f.place in some)
+
+    return odds if seen(odds) > 0 and seen(evens) == 0 else evens
+
+
+def _is_marked(frame: StripFrame, span: StripSpan | None) -> bool:
+    return span is not None and span.percent_from <= frame.percent <= span.percent_to
+
+
 def _pictures(
     frames: list[StripFrame],
     places: tuple[float, ...],
@@ -166,7 +184,7 @@ def _pictures(
     made = []
     for frame in frames:
         row = places.index(frame.place) % 2
-        marked = span is not None and span.percent_from <= frame.percent <= span.percent_to
+        marked = _is_marked(frame, span)
         edge: Role = "accent" if marked else "rule"
         left, top = x(frame.place) - 0.5 * wide, y + row * (tall + _ROW_GAP)
         made.append(Picture(left, top, wide, tall, frame.image, edge, 3.0 if marked else 1.0))

@@ -39,6 +39,18 @@ ENGLISH: Final[Words] = {
     ),
     "own_curve_alt_moment": " The note stands at {at} % of the drive.",
     "moment": "this moment",
+    "cue": "Cue",
+    "drill": "Drill",
+    "care": "With care",
+    "good": "What works",
+    "peak": "peak",
+    "strip_caption": "Stroke {number}, each frame above its own moment",
+    "strip_alt": (
+        "Stroke {number} in {frames} frames from just before the catch to just after the finish, "
+        "each above its moment on the force curve, which peaks at {peak} N at {at} % of the drive."
+    ),
+    "strip_alt_span": " Shaded from {begin} to {end} % of the drive: {what}.",
+    "strip_typical": "Your typical stroke: each frame above its own moment",
     "not_averaged": "This stroke is not part of the mean: {why}.",
     "facts": "What the force says about this stroke",
     "read_caution": "This note speaks of the back. Please read {link} with it.",
@@ -79,6 +91,15 @@ ENGLISH: Final[Words] = {
     "change_impulse_same": "The impulse of a stroke stays as it is: it is only spread differently.",
     "change_work": "The work of a stroke becomes {percent} % of what it is now.",
     "change_impulse": "The impulse of a stroke becomes {percent} % of what it is now.",
+    "wheel": "Rowed on a flywheel",
+    "wheel_caption": "The same work, drive length and stroke rate, as a model gives it.",
+    "wheel_limits": "What the model takes for granted, and what it cannot know",
+    "wheel_drive_s": "Drive time, s",
+    "wheel_peak_handle_m_s": "Fastest handle speed, m/s",
+    "wheel_peak_power_w": "Peak power, W",
+    "wheel_rfd_n_per_s": "Rate of force development, N/s",
+    "wheel_fluctuation_pct": "Flywheel speed from slowest to fastest, % of its mean",
+    "wheel_mean_power_w": "Mean power, W",
     "numbers": "The numbers",
     "numbers_intro": (
         "For those who want them: the mean over {count} whole strokes, and how far single "
@@ -97,6 +118,8 @@ ENGLISH: Final[Words] = {
     "files_notes": "The notes as a table (CSV)",
     "files_strokes": "Every stroke with its measures (CSV)",
     "files_review": "All of it for a program (JSON)",
+    "files_strip": "Stroke strip of note {number} as a picture (PNG)",
+    "files_strip_typical": "Stroke strip of the typical stroke as a picture (PNG)",
     "files_curve": "Force curve {axis} as a picture (PNG)",
     "footer": (
         "This bundle shows a person at training. Share it as carefully as you would want your own "
@@ -113,6 +136,7 @@ ENGLISH: Final[Words] = {
     "no_whole_stroke": "No whole stroke was found in the force recording: there is no mean curve.",
     "still_failed": "The still of note {number} could not be made.",
     "clip_failed": "The clip of note {number} could not be made.",
+    "strip_failed": "The stroke strip of note {number} could not be made.",
     "note_outside": "Note {number} lies outside the film: it has no still and no clip.",
     "not_lined_up": (
         "Film and force were taken to start at the same moment. Nobody checked that, so a force "

@@ -16,6 +16,7 @@ from app.bundle.notes import NoteCard, cards_of, with_pictures
 from app.bundle.page import render_page
 from app.bundle.record import record_json
 from app.bundle.sources import Sources, curve_on, gather
+from app.bundle.strips import StripFiles, typical_strip
 from app.bundle.tables import notes_csv, strokes_csv
 from app.bundle.words import ENGLISH, Words
 from app.review.state import ReviewState
@@ -150,6 +151,7 @@ class _Job:
         remarks = sources.remarks + remarks
         self.step(0.85, "Drawing the curves")
         axes = self._curves(sources)
+        typical = self._typical(sources, cards)
         self.step(0.93, "Writing the page")
         self._write("notes.vtt", captions([card.note for card in cards]))
         self._write("notes.csv", notes_csv(cards))
@@ -157,9 +159,9 @@ class _Job:
         files = [*pack.files_in(self._folder), "index.html", "review.json"]
         self._write("review.json", record_json(self._state, sources, cards, remarks, files))
         view = (self._state, sources, cards, axes, remarks, self._words)
-        self._write("index.html", render_page(*view))
+        self._write("index.html", render_page(*view, typical=typical))
         if single_file:
-            page = render_page(*view, inline_from=self._folder)
+            page = render_page(*view, inline_from=self._folder, typical=typical)
             (self._folder.parent / "page.html").write_text(page, "utf-8", newline="")
         return remarks
 
@@ -178,6 +180,12 @@ class _Job:
         )
         self.step(0.85, "Drawing the curves")
         return shown
+
+    def _typical(self, sources: Sources, cards: tuple[NoteCard, ...]) -> StripFiles | None:
+        """Give the typical stroke as a strip where no note has one."""
+        if any(card.strip is not None for card in cards):
+            return None
+        return typical_strip(self._state, sources, self._folder, self._words)
 
     def _curves(self, sources: Sources) -> tuple[Axis, ...]:
         """Draw each axis there is something to show on; return those."""
