@@ -14,6 +14,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from analysis.clocks.matching import LineUp
+    from analysis.force.strokes import Stroke
     from analysis.force.trace import ColumnMapping, ForceTrace
     from app.bundle.write import BundleResult
     from app.review.state import ReviewState
@@ -164,16 +166,36 @@ def strokes(options: argparse.Namespace) -> Answer:
 def align(options: argparse.Namespace) -> Answer:
     """Line up footage and force by what both show of the same strokes."""
     from app.command_tables import line_up_data, line_up_text
+
+    force = read_force(options.trace, options)
+    found = line_up(options.video, force, slow_motion=options.slow_motion)
+    return Answer(line_up_data(found), line_up_text(found))
+
+
+def line_up(
+    video: Path,
+    trace: ForceTrace,
+    strokes: Sequence[Stroke] | None = None,
+    slow_motion: float | None = None,
+) -> LineUp:
+    """Line up, telling whoever watches how far it is."""
     from app.lining_up import line_up_footage
 
     show = _progress()
-    found = line_up_footage(
-        options.video,
-        read_force(options.trace, options),
+    return line_up_footage(
+        video,
+        trace,
+        strokes,
         progress=None if show is None else lambda share: show(share, "Lining up"),
-        slow_motion=options.slow_motion,
+        slow_motion=slow_motion,
     )
-    return Answer(line_up_data(found), line_up_text(found))
+
+
+def findings(options: argparse.Namespace) -> Answer:
+    """Say what the recordings show, each with its evidence and where to look."""
+    from app.command_findings import findings as job
+
+    return job(options)
 
 
 def new(options: argparse.Namespace) -> Answer:
@@ -193,7 +215,8 @@ def new(options: argparse.Namespace) -> Answer:
 
 
 def draft(options: argparse.Namespace) -> Answer:
-    """Take in, line up, measure and write a bundle that no coach has seen."""
+    """Take in, line up, measure, find, and write a bundle that no coach has seen."""
+    from app.command_findings import lined_up, video_of
     from app.command_intake import take_in
     from app.review.draft import draft_state
     from app.review.review import Review
@@ -204,7 +227,7 @@ def draft(options: argparse.Namespace) -> Answer:
         )
     # Nothing is written there: a place beside the bundle, from which the recordings are found.
     place = options.review or options.output.absolute().with_name("draft.review")
-    taken = take_in(options, place)
+    taken = lined_up(take_in(options, place), video_of(options.files))
     state = draft_state(taken.drafting)
     if options.review is not None:
         Review.create(options.review, state)

@@ -78,8 +78,14 @@ def _is_for_window(arguments: list[str]) -> bool:
 def _run(arguments: list[str]) -> Answer:
     parser = _parser()
     options = parser.parse_args(arguments)
-    if getattr(options, "pair", None) and len(options.files) < 2:
+    if getattr(options, "pair", None) and len(getattr(options, "files", "..")) < 2:
         parser.error("--pair needs both a video and a trace")
+    if options.job is jobs.findings:
+        from app.command_findings import need_one
+
+        wrong = need_one(options)
+        if wrong:
+            parser.error(wrong)
     answer: Answer = options.job(options)
     return answer
 
@@ -142,6 +148,13 @@ def _align_options(command: argparse.ArgumentParser) -> None:
     _add_mapping(command)
 
 
+def _findings_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("trace", type=Path, nargs="?", metavar="TRACE")
+    command.add_argument("--video", type=Path, metavar="VIDEO", help="footage of the same piece")
+    _add_pair(command)
+    _add_mapping(command)
+
+
 def _draft_options(command: argparse.ArgumentParser) -> None:
     _add_submission(command)
     _add_output(command, "DIR", "the folder for the bundle")
@@ -192,6 +205,13 @@ def _add_submission(command: argparse.ArgumentParser) -> None:
         metavar="VIDEO [TRACE]",
         help="footage, a force recording, or both",
     )
+    _add_pair(command)
+    command.add_argument("--athlete", default="", metavar="NAME")
+    command.add_argument("--title", default="", metavar="TITLE")
+    _add_mapping(command)
+
+
+def _add_pair(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--pair",
         type=jobs.pair,
@@ -199,9 +219,6 @@ def _add_submission(command: argparse.ArgumentParser) -> None:
         metavar="VIDEO_S:TRACE_S",
         help="one moment on both clocks; repeat it to find the drift too",
     )
-    command.add_argument("--athlete", default="", metavar="NAME")
-    command.add_argument("--title", default="", metavar="TITLE")
-    _add_mapping(command)
 
 
 def _add_mapping(command: argparse.ArgumentParser) -> None:
@@ -220,6 +237,7 @@ _COMMANDS = {
     "still": (jobs.still, "write the frame on screen at a time as a picture", _still_options),
     "strokes": (jobs.strokes, "cut a force recording into strokes and measure", _strokes_options),
     "align": (jobs.align, "line up footage and force by what both show", _align_options),
+    "findings": (jobs.findings, "say what force and footage show", _findings_options),
     "draft": (jobs.draft, "write a draft bundle with no coach", _draft_options),
     "new": (jobs.new, "make a review of footage, force or both", _new_options),
     "bundle": (jobs.bundle, "write the feedback bundle of a review", _bundle_options),

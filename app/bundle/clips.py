@@ -55,9 +55,18 @@ def span_of(
 
 
 def write_clip(
-    video: Path, span: Span, out: Path, turn: PictureTurn, cancelled: Callable[[], bool] | None
+    video: Path,
+    span: Span,
+    out: Path,
+    turn: PictureTurn,
+    cancelled: Callable[[], bool] | None,
+    capture_fps: float | None = None,
 ) -> None:
     """Write a stretch of the film as a clip without metadata.
+
+    Parameters
+    ----------
+    capture_fps : the rate a slow-motion film was recorded at; the span is then in real seconds
 
     Raises
     ------
@@ -78,6 +87,7 @@ def write_clip(
             quarter_turns=turn.quarter_turns,
             mirrored=turn.mirrored,
             lift=turn.lift,
+            capture_fps=capture_fps,
             cancelled=cancelled,
         )
     except MediaError as error:

@@ -12,7 +12,7 @@ from app.bundle import clips, stills
 from app.bundle.clips import Span
 from app.bundle.kept import Kept
 from app.bundle.measure_words import sentences
-from app.bundle.sources import Sources, measures_of, stroke_of, video_time
+from app.bundle.sources import Sources, measures_of, stroke_of, told_rate, video_time
 from app.bundle.strips import StripFiles, finding_strip
 from app.bundle.words import Words
 from app.media.errors import MediaError
@@ -105,7 +105,7 @@ def with_pictures(
     (folder / "clips").mkdir()
     done, remarks = [], []
     try:
-        with VideoFile.open(sources.video) as film:
+        with VideoFile.open(sources.video, capture_fps=told_rate(state)) as film:
             maker = _Pictures(film, sources, state, folder, words, cancelled)
             for card in cards:
                 step()
@@ -177,7 +177,10 @@ class _Pictures:
             clip = f"clips/note-{card.number:02d}.mp4"
             out = self._folder / clip
             assert self._sources.video is not None
-            clips.write_clip(self._sources.video, span, out, self._state.turn, self._cancelled)
+            clips.write_clip(
+                self._sources.video, span, out, self._state.turn, self._cancelled,
+                told_rate(self._state),
+            )  # fmt: skip
             poster = f"stills/note-{card.number:02d}-start.png"
             size = self._still(span.from_s, poster, stills.POSTER_BOX_PX)
             twin = replace(card, clip=clip, poster=poster, poster_size=size, span=span)
