@@ -31,10 +31,11 @@ FACTORS: dict[float, float] = {
 }  # fmt: skip
 # A phone's capture rate is not quite what it says.
 SLOW_DRIFT_SD = 1e-3
-PEAKS_EACH = 12
+# Lags tried: all that agree nearly as well as the best, but not without end.
+MOST_PEAKS, WORTH_TRYING, OTHER_WORTH = 250, 0.6, 0.85
 FEWEST_PERIODS = 1.6
 # How a witness errs; measured on simulated submissions (tests/benchmarks), see docs/line-up.md.
-PICTURE_LEAST_S, PICTURE_BIAS_S = 0.004, 0.004
+PICTURE_LEAST_S, PICTURE_LAG_S, PICTURE_BIAS_S = 0.004, 0.0025, 0.006
 IMPLIED_LAG_S, IMPLIED_BIAS_S = 0.0, 0.012
 SOUND_LEAST_S, SOUND_BIAS_S = 0.010, 0.012
 # From machine to microphone, some 3 m at 343 m/s.
@@ -115,16 +116,20 @@ def trials(scene: Scene, factor: float | None = None) -> list[Trial]:
     ----------
     factor : how many times slower than life the footage runs; None tries `FACTORS`
     """
-    found: list[Trial] = []
-    starts = []
+    groups = []
     for f in FACTORS if factor is None else (factor,):
         slowed = _slow(scene, f)
         for sign in (1, -1) if scene.motion is not None else (1,):
-            starts += _starts(slowed, scene.signal, sign)
-    best = max((s[0] for s in starts), default=0.0)
-    for worth, slowed, sign, offset_s in starts:
-        if worth >= 0.6 * best:
-            trial = _try(slowed, scene.signal, sign, offset_s)
+            groups.append(_starts(slowed, scene.signal, sign))
+    best = max((start[0] for group in groups for start in group), default=0.0)
+    found: list[Trial] = []
+    for group in groups:
+        top = max((start[0] for start in group), default=0.0)
+        # Another speed or direction has to agree nearly as well somewhere to be tried at all.
+        for worth, slowed, sign, offset_s in group if top >= OTHER_WORTH * best else ():
+            trial = None
+            if worth >= WORTH_TRYING * top:
+                trial = _try(slowed, scene.signal, sign, offset_s)
             if trial is not None:
                 found.append(trial)
     return _distinct(found, scene.signal)
@@ -161,7 +166,7 @@ def _starts(
     lags = coarse.Lags(lags.offset_s[enough], lags.agree[enough], lags.common_s[enough])
     if len(lags.offset_s) < 3:
         return []
-    at = coarse.peaks(lags, 1, PEAKS_EACH, 0.4 * period)
+    at = coarse.peaks(lags, 1, MOST_PEAKS, 0.4 * period)
     return [(float(lags.agree[i]), slowed, sign, float(lags.offset_s[i])) for i in at]
 
 
@@ -240,9 +245,10 @@ def _witnesses(
         seen = picture_lags(
             slowed.picture_s, sign * slowed.travel, signal, offset_s, rate, reach_s, step_s
         )
-        lag, bias = (
-            (0.0, PICTURE_BIAS_S) if signal.from_position else (IMPLIED_LAG_S, IMPLIED_BIAS_S)
-        )
+        lag, bias = PICTURE_LAG_S, PICTURE_BIAS_S
+        if not signal.from_position:
+            # The slower force builds up, the less it tells when the handle set off.
+            lag, bias = IMPLIED_LAG_S, float(np.hypot(IMPLIED_BIAS_S, 0.35 * signal.foot_s))
         if len(seen):
             frame_s = float(np.median(np.diff(slowed.picture_s)))
             least = float(np.hypot(PICTURE_LEAST_S, 0.1 * frame_s))

@@ -67,6 +67,7 @@ class LineUp:
     candidates : most likely first, the first is `alignment`
     strokes : how many common strokes it rests on
     slow_motion : how many times slower than life the footage runs, 1 for ordinary footage
+    faces : "left" or "right", which way the athlete looks; "" where only sound was compared
     clock_ppm : how much faster the trace's clock runs with slow motion taken out
     common_uncertainty_s : half width of a 95 % interval of a stroke's place in the footage, in the
         middle of what is common; smaller than the offset's where trace zero lies far away
@@ -78,6 +79,7 @@ class LineUp:
     candidates: tuple[Candidate, ...]
     strokes: int
     slow_motion: float
+    faces: str
     clock_ppm: float
     common_uncertainty_s: float
     picture: Shown | None
@@ -134,6 +136,8 @@ def line_up(
         candidates=tuple(listed),
         strokes=best.strokes,
         slow_motion=best.factor,
+        # In the drive the handle moves away from the flywheel, which the athlete faces.
+        faces="" if motion is None else {1: "left", -1: "right"}[best.sign],
         clock_ppm=(1.0 / best.fit.slope - 1.0) * 1e6,
         common_uncertainty_s=best.half_width(best.middle_s) * best.factor,
         picture=_shown_picture(scene, alignment, best),

@@ -21,8 +21,9 @@ Flow = Callable[[Grey, Grey], NDArray[np.float32]]
 CELL_PX = 10
 # Grey levels between neighbouring pixels below which a cell shows nothing flow could hold on to.
 PLAIN = 2.0
-# A cell's motion is clipped at this many times what it usually is when it moves.
-CLIP_TIMES = 2.5
+# A cell's motion is clipped at this many times what it is when it moves fast, which is less than
+# this share of the time.
+USUAL_PERCENT, CLIP_TIMES = 90.0, 1.5
 ROUNDS = 6
 FEWEST_FRAMES = 16
 
@@ -38,18 +39,16 @@ class MotionSignal:
     Attributes
     ----------
     time_s : (N,) video s of the frames
-    travel : (N,) motion from the frame before to this one, in picture widths; positive is the
-        drive as far as the picture tells, the first is 0
+    travel : (N,) motion from the frame before to this one, in picture widths, to the right; the
+        first is 0. Which direction is the drive only the force tells (`LineUp.faces`)
     share : how much of all motion in the rower's cells this one line explains, 0 to 1
     region : (rows, columns) weight of each cell, 0 to 1
-    faces : "left", "right", or "" where it cannot be told
     """
 
     time_s: FloatArray
     travel: FloatArray
     share: float
     region: NDArray[np.float32]
-    faces: str = ""
 
     @property
     def speed(self) -> FloatArray:
@@ -103,15 +102,14 @@ class MotionMeter:
         shape = cells.shape[1:]
         texture = (self._texture / -(-len(self._time_s) // 8)).ravel()
         moved = without_camera(cells.reshape(len(cells), -1), texture, shape)
-        travel, weight, share = common_motion(moved, texture)
+        steps_per_s = 1.0 / max(float(np.median(np.diff(self._time_s))), 1e-3)
+        travel, weight, share = common_motion(moved, texture, steps_per_s)
         if share <= 0.0:
             raise MotionError("Nothing in the footage moves to and fro, so no stroke was seen.")
         time_s = np.array(self._time_s)
-        sign = drive_sign(travel)
-        # The handle moves away from the flywheel in the drive, and the athlete faces the flywheel.
-        faces = {1: "left", -1: "right", 0: ""}[sign]
-        travel = travel * (sign or 1) / width
-        return MotionSignal(time_s, travel, share, weight.reshape(shape).astype(np.float32), faces)
+        travel = travel / width
+        region = weight.reshape(shape).astype(np.float32)
+        return MotionSignal(time_s, travel, share, region)
 
 
 def measure_motion(
@@ -178,7 +176,7 @@ def without_camera(
 
 
 def common_motion(
-    moved: NDArray[np.float32], texture: FloatArray
+    moved: NDArray[np.float32], texture: FloatArray, steps_per_s: float
 ) -> tuple[FloatArray, FloatArray, float]:
     """Find what most moving cells do together.
 
@@ -186,38 +184,47 @@ def common_motion(
     -------
     (T,) pixels, (C,) weights from 0 to 1, and the share of motion explained
     """
-    size = np.abs(moved)
-    usual = np.percentile(size, 75.0, axis=0)
-    clip = CLIP_TIMES * usual
-    calm = np.clip(moved, -clip, clip)
-    holds = np.clip(texture / (4.0 * PLAIN), 0.0, 1.0)
-    weight = holds * usual
-    if weight.sum() <= 0.0:
-        return np.zeros(len(moved)), np.zeros(len(texture)), 0.0
-    # The first guess: the strongest pattern, for a plain mean may cancel where cells oppose.
-    weighted = calm * np.sqrt(weight).astype(np.float32)
-    _, vectors = np.linalg.eigh((weighted.T @ weighted).astype(np.float64))
-    line = weighted @ vectors[:, -1]
+    usual = np.percentile(np.abs(moved), USUAL_PERCENT, axis=0)
+    able = _to_and_fro(moved, texture, usual)
+    nothing = np.zeros(len(moved)), np.zeros(len(texture)), 0.0
+    if able.sum() <= 0.0:
+        return nothing
+    # Every able cell counts alike, so that the widest pattern wins and not the fastest: a wheel
+    # is small and quick.
+    calm = _smooth(np.clip(moved, -usual, usual), steps_per_s)
     energy = np.sqrt((calm.astype(np.float64) ** 2).sum(axis=0)) + 1e-9
+    even = (calm / energy * able).astype(np.float32)
+    _, vectors = np.linalg.eigh((even.T @ even).astype(np.float64))
+    pattern = vectors[:, -1]
+    # Either sign is an eigenvector: take the one in which most of the picture goes along.
+    line = np.asarray(even @ pattern, np.float64) * (1.0 if pattern.sum() >= 0.0 else -1.0)
     together = np.zeros(len(texture))
     for _ in range(ROUNDS):
-        line = np.asarray(line, np.float64)
         together = (calm.T @ line) / (energy * (np.sqrt((line**2).sum()) + 1e-12))
-        weight = holds * np.maximum(together, 0.0) ** 2 * usual
+        # Cells of the other sign belong to something that turns.
+        weight = able * np.maximum(together, 0.0) ** 2 * usual
         if weight.sum() <= 1e-12:
-            return np.zeros(len(moved)), np.zeros(len(texture)), 0.0
-        line = calm @ (weight / weight.sum())
+            return nothing
+        line = np.asarray(calm @ (weight / weight.sum()), np.float64)
     share = float((weight * np.maximum(together, 0.0) ** 2).sum() / weight.sum())
-    return np.asarray(line, np.float64), weight / weight.max(), share
+    clipped = np.clip(moved, -CLIP_TIMES * usual, CLIP_TIMES * usual)
+    return np.asarray(clipped @ (weight / weight.sum()), np.float64), weight / weight.max(), share
 
 
-def drive_sign(travel: FloatArray) -> int:
-    """Which sign is the drive: 1, -1, or 0 where it cannot be told.
+def _to_and_fro(moved: NDArray[np.float32], texture: FloatArray, usual: FloatArray) -> FloatArray:
+    """How far each cell can be the rower: textured, moving, and coming back, (C,) 0 to 1."""
+    holds = np.clip(texture / (2.0 * PLAIN), 0.0, 1.0)
+    moves = usual > max(0.15 * float(np.percentile(usual, 95.0)), 1e-3)
+    size = np.abs(moved).mean(axis=0) + 1e-9
+    one_way = np.abs(moved.mean(axis=0)) / size
+    able: FloatArray = holds * moves * np.clip(1.5 - 2.5 * one_way, 0.0, 1.0)
+    return able
 
-    The drive is shorter and faster than the recovery, so its speeds are the larger ones.
-    """
-    spread = float(np.sqrt((travel**2).mean()))
-    if spread == 0.0:
-        return 0
-    lean = float((travel**3).mean()) / spread**3
-    return int(np.sign(lean)) if abs(lean) > 0.05 else 0
+
+def _smooth(moved: NDArray[np.float32], steps_per_s: float) -> NDArray[np.float32]:
+    """Running mean over a tenth of a second: a body does not tremble, a wheel's spokes do."""
+    from scipy.ndimage import uniform_filter1d
+
+    size = max(1, round(0.1 * steps_per_s))
+    out: NDArray[np.float32] = uniform_filter1d(moved, size, axis=0, mode="nearest")
+    return out

@@ -25,6 +25,7 @@ COAST_PER_S = 0.14
 # The hands set off before the chain bites, and come to rest after it lets go: the handle has to
 # gather the chain's speed first. Common practice, no source; see `matching` for its uncertainty.
 TAKE_UP_S = 0.10
+LONGEST_FOOT_S = 0.25
 # A recovery longer than this many usual ones holds a rest of unknown place.
 REST_TIMES = 1.8
 
@@ -41,6 +42,7 @@ class TraceSignal:
     known : (M,) whether there are samples to say so
     catch_s, finish_s : (S,) of the strokes used
     from_position : whether `travel` was recorded
+    foot_s : without position: how long before its catch a drive was taken to begin
     """
 
     time_s: FloatArray
@@ -50,6 +52,7 @@ class TraceSignal:
     catch_s: FloatArray
     finish_s: FloatArray
     from_position: bool
+    foot_s: float = 0.0
 
     @property
     def period_s(self) -> float:
@@ -70,12 +73,15 @@ def trace_signal(trace: ForceTrace, strokes: Sequence[Stroke]) -> TraceSignal:
     whole = [s for s in strokes if "within this drive" not in s.remark and s.remark != "held pull"]
     catch = np.array([s.catch_s for s in whole])
     finish = np.array([s.finish_s for s in whole])
-    wheel = _wheel(trace, time_s, catch, finish)
+    force = _pulled(trace, time_s, catch, finish)
+    wheel = _wheel(force)
     travel = _recorded(trace, time_s)
-    from_position = travel is not None
-    if travel is None:
-        travel = _implied(time_s, wheel, catch, finish)
-    return TraceSignal(time_s, travel, np.log(wheel), known, catch, finish, from_position)
+    level = np.log(wheel)
+    if travel is not None:
+        return TraceSignal(time_s, travel, level, known, catch, finish, True)
+    early, late = _engaged(time_s, force, catch, finish)
+    travel = _implied(time_s, wheel, catch - early, finish + late)
+    return TraceSignal(time_s, travel, level, known, catch, finish, False, early)
 
 
 def _known(time_s: FloatArray, samples_s: FloatArray) -> NDArray[np.bool_]:
@@ -92,20 +98,25 @@ def _recorded(trace: ForceTrace, time_s: FloatArray) -> FloatArray | None:
     return travel if float(np.ptp(travel)) > 0.2 else None
 
 
-def _wheel(
+def _pulled(
     trace: ForceTrace, time_s: FloatArray, catch: FloatArray, finish: FloatArray
 ) -> FloatArray:
-    """Flywheel speed, 1 on average in time: (M,)."""
+    """Force above rest during the strokes, 0 elsewhere: (M,) N."""
     force = np.interp(time_s, trace.time_s, trace.force_n)
     pulling = np.zeros(len(time_s), bool)
     for start, end in zip(catch, finish, strict=True):
         pulling[slice(*np.searchsorted(time_s, [start - 0.03, end + 0.03]))] = True
     rest = float(np.median(force[~pulling])) if (~pulling).any() else 0.0
-    force = np.where(pulling, np.maximum(force - rest, 0.0), 0.0)
+    pulled: FloatArray = np.where(pulling, np.maximum(force - rest, 0.0), 0.0)
+    return pulled
+
+
+def _wheel(force: FloatArray) -> FloatArray:
+    """Flywheel speed under a force, 1 on average in time: (M,)."""
     rowed = force.mean() if force.any() else 1.0
     # Over a steady piece a F and b w^2 are equal in the mean; with w near 1, a = b / mean F.
     gain = COAST_PER_S / rowed
-    speed = np.empty(len(time_s))
+    speed = np.empty(len(force))
     now = 1.0
     for _ in range(2):  # the second time starts from the speed of a warm flywheel
         for i, pull in enumerate((gain * force).tolist()):
@@ -113,6 +124,51 @@ def _wheel(
             now = max(now + STEP_S * (pull - COAST_PER_S * now * now), 1e-3)
         now = float(np.median(speed))
     return speed
+
+
+def _engaged(
+    time_s: FloatArray, force: FloatArray, catch: FloatArray, finish: FloatArray
+) -> tuple[float, float]:
+    """How long before the catch the chain bites, and how long after the finish it lets go, s.
+
+    The catch is where force crosses 5 % of the peak. Force is taken to grow as a power of time
+    from the bite, which the crossings of 10 and 20 % tell; the middle of all strokes.
+    """
+    rises, falls = [], []
+    for start, end in zip(catch, finish, strict=True):
+        first, last = np.searchsorted(time_s, [start - 0.1, end + 0.1])
+        at, pull = time_s[first:last], force[first:last]
+        if len(pull) >= 8:
+            top = int(np.argmax(pull))
+            rises.append(_crossings(at[: top + 1], pull[: top + 1]))
+            falls.append(_crossings(-at[top:][::-1], pull[top:][::-1]))
+    return _to_foot(rises), _to_foot(falls)
+
+
+def _crossings(at: FloatArray, pull: FloatArray) -> FloatArray:
+    """Where a rising force last crosses 5, 10 and 20 % of its peak: (3,) s."""
+    out = []
+    for share in (0.05, 0.10, 0.20):
+        level = share * pull[-1]
+        below = np.flatnonzero(pull < level)
+        k = int(below[-1]) if len(below) and below[-1] + 1 < len(pull) else 0
+        if k + 1 >= len(pull) or pull[k + 1] <= pull[k]:
+            return np.full(3, np.nan)
+        part = min(max((level - pull[k]) / (pull[k + 1] - pull[k]), 0.0), 1.0)
+        out.append(at[k] + part * (at[k + 1] - at[k]))
+    return np.array(out)
+
+
+def _to_foot(crossings: list[FloatArray]) -> float:
+    known = [c for c in crossings if np.isfinite(c).all()]
+    if not known:
+        return 0.0
+    first, second = np.median(np.diff(np.array(known), axis=1), axis=0)
+    if first <= 0.0:
+        return 0.0
+    # t = foot + A F^q: the steps between doublings of force grow by 2^q.
+    growth = min(max(float(second / first), 1.2), 2.2)
+    return min(float(first) / (growth - 1.0), LONGEST_FOOT_S)
 
 
 def _implied(
@@ -125,19 +181,23 @@ def _implied(
     gaps = catch[1:] - finish[:-1]
     usual = float(np.median(gaps)) if len(gaps) else 1.5 * float(np.median(finish - catch))
     for i, (start, end) in enumerate(zip(catch, finish, strict=True)):
-        out = _drive_speed(time_s, wheel, start, end)
         home_s = usual if i == len(gaps) else float(gaps[i])
         begin, until = end + TAKE_UP_S, end + home_s - TAKE_UP_S
         if i < len(gaps) and home_s > REST_TIMES * usual:
             begin = until = end  # where in a rest the handle went home is unknown
-        home = _home_speed(time_s, begin, until)
+        reach = [start - TAKE_UP_S - STEP_S, max(until, end + TAKE_UP_S) + STEP_S]
+        part = slice(*np.searchsorted(time_s, reach))
+        out = _drive_speed(time_s[part], wheel[part], start, end)
+        home = _home_speed(time_s[part], begin, until)
         total = home.sum()
-        speed += out - (home * (out.sum() / total) if total > 0.0 else 0.0)
+        speed[part] += out - (home * (out.sum() / total) if total > 0.0 else 0.0)
     return np.cumsum(speed) * STEP_S
 
 
 def _drive_speed(time_s: FloatArray, wheel: FloatArray, start: float, end: float) -> FloatArray:
     """Speed of the chain while it is pulled, rising to it before and falling from it after."""
+    if len(time_s) == 0:
+        return np.zeros(0)
     first, last = np.interp([start, end], time_s, wheel)
     during = np.where((time_s >= start) & (time_s <= end), wheel, 0.0)
     up = np.clip((time_s - start) / TAKE_UP_S + 1.0, 0.0, 1.0)
