@@ -13,7 +13,7 @@ from app.bundle.clips import Span
 from app.bundle.kept import Kept
 from app.bundle.measure_words import sentences
 from app.bundle.sources import Sources, measures_of, stroke_of, told_rate, video_time
-from app.bundle.strips import StripFiles, finding_strip
+from app.bundle.strips import Made, StripFiles, finding_strip
 from app.bundle.words import Words
 from app.media.errors import MediaError
 from app.review.state import Note, ReviewState
@@ -136,6 +136,7 @@ class _Pictures:
         self._film, self._sources, self._state = film, sources, state
         self._folder, self._words, self._cancelled = folder, words, cancelled
         self._shared: dict[Span, NoteCard] = {}
+        self._made: Made = {}
 
     def dress(self, card: NoteCard) -> tuple[NoteCard, list[str]]:
         """Give a card its still and clip, and say what could not be made."""
@@ -167,8 +168,8 @@ class _Pictures:
             return None
         name = f"note-{card.number:02d}"
         return finding_strip(
-            self._film, name, card.stroke, card.kept, self._state, self._sources, self._folder,
-            self._words,
+            self._film, self._made, name, card.stroke, card.kept, self._state, self._sources,
+            self._folder, self._words,
         )  # fmt: skip
 
     def _clip(self, card: NoteCard, span: Span) -> NoteCard:

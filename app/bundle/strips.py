@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from analysis.force.strokes import Stroke
@@ -41,8 +41,12 @@ class StripFiles:
     alt: str
 
 
+Made = dict[int, StrokeStrip]
+
+
 def finding_strip(
     film: VideoFile,
+    made: Made,
     name: str,
     stroke: Stroke | None,
     kept: Kept,
@@ -52,6 +56,10 @@ def finding_strip(
     words: Words,
 ) -> StripFiles | None:
     """Write the strip of a kept finding, its span shaded; None where there is nothing to show.
+
+    Parameters
+    ----------
+    made : strips by stroke, so that the frames of one stroke are decoded once
 
     Raises
     ------
@@ -66,7 +74,7 @@ def finding_strip(
         end = finding.evidence.percent_to
         begin = finding.evidence.percent_from
         span = StripSpan(begin, begin if end is None else end, one_line(finding.title))
-    return _write(film, name, stroke, span, state, sources, folder, words)
+    return _write(film, made, name, stroke, span, state, sources, folder, words)
 
 
 def typical_strip(
@@ -83,7 +91,7 @@ def typical_strip(
             stroke = stroke_to_show(start)
             if stroke is None:
                 return None
-            return _write(film, "typical", stroke, None, state, sources, folder, words)
+            return _write(film, {}, "typical", stroke, None, state, sources, folder, words)
     except MediaError:
         return None
 
@@ -95,6 +103,7 @@ def _can_be_shown(state: ReviewState, sources: Sources) -> bool:
 
 def _write(
     film: VideoFile,
+    made: Made,
     name: str,
     stroke: Stroke,
     span: StripSpan | None,
@@ -105,16 +114,17 @@ def _write(
 ) -> StripFiles | None:
     assert sources.piece is not None
     try:
-        strip = make_strip(
-            film,
-            sources.piece,
-            stroke.index,
-            state.alignment,
-            state.turn,
-            sources.target,
-            span,
-            words=strip_words(words),
-        )
+        if stroke.index not in made:
+            made[stroke.index] = make_strip(
+                film,
+                sources.piece,
+                stroke.index,
+                state.alignment,
+                state.turn,
+                sources.target,
+                words=strip_words(words),
+            )
+        strip = replace(made[stroke.index], span=span)
     except StripError:
         return None
     if len(strip.frames) < _FEWEST_FRAMES:
