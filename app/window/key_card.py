@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 
 from app.window.action_row import ActionRow
 
-COLUMNS = 2
+COLUMNS = 3
 
 
 def key_text(keys: Sequence[str]) -> str:

@@ -58,7 +58,7 @@ class ThresholdsDialog(QDialog):
         does.setWordWrap(True)
         does.setProperty("role", "quiet")
         box = QDoubleSpinBox()
-        box.setDecimals(3)
+        box.setDecimals(_decimals(threshold))
         box.setRange(threshold.low, threshold.high)
         box.setSingleStep(max((threshold.high - threshold.low) / 100.0, 0.01))
         box.setAccessibleName(threshold.name)
@@ -66,7 +66,7 @@ class ThresholdsDialog(QDialog):
         box.setSuffix(f" {threshold.unit}")
         box.valueChanged.connect(lambda value, name=threshold.name: self._set(name, value))
         reset = QToolButton()
-        reset.setText("Own value")
+        reset.setText("Reset")
         reset.setToolTip(f"Back to {threshold.value:g} {threshold.unit}")
         reset.clicked.connect(lambda _on=False, name=threshold.name: self._set(name, None))
         grid.addWidget(QLabel(threshold.name), line, 0)
@@ -95,3 +95,10 @@ class ThresholdsDialog(QDialog):
             box.blockSignals(was_blocked)
             box.setPrefix("● " if threshold.name in changed else "")
             self._resets[threshold.name].setEnabled(threshold.name in changed)
+
+
+def _decimals(threshold: Threshold) -> int:
+    """As fine as the number needs: none for what is counted, two for shares."""
+    if threshold.unit in ("strokes", "findings"):
+        return 0
+    return 1 if threshold.high > 2.0 else 2
