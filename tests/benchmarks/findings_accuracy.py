@@ -1,6 +1,6 @@
 """Precision and recall of the findings on pieces whose faults are known.
 
-Run: python -m tests.benchmarks.findings_accuracy [pieces] [workers]
+Run: python -m tests.benchmarks.findings_accuracy [pieces] [workers] [first seed]
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import time
 from collections import Counter
 from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -265,14 +265,17 @@ def main() -> None:
     """Print the tables."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 3200
     workers = int(sys.argv[2]) if len(sys.argv) > 2 else 2
+    first_seed = int(sys.argv[3]) if len(sys.argv) > 3 else 0
     begun = time.perf_counter()
     with ProcessPoolExecutor(workers) as pool:
-        simulated = list(pool.map(judge, cases(count), chunksize=40))
+        fresh = [replace(c, seed=c.seed + first_seed) for c in cases(count)]
+        simulated = list(pool.map(judge, fresh, chunksize=40))
         single = [Case(i, (), 0.0) for i in range(count // 5)]
         for strength in STRENGTHS:
             for code in findings_generator.FAULTS * max(1, count // 80):
                 single.append(Case(len(single), (code,), strength))
-        drawn = list(pool.map(judge_drawn, single, chunksize=40))
+        fresh = [replace(c, seed=c.seed + first_seed) for c in single]
+        drawn = list(pool.map(judge_drawn, fresh, chunksize=40))
     print(f"Simulated athlete: {len(simulated)} pieces, {time.perf_counter() - begun:.0f} s in all")
     print_table(simulated, FAULTS)
     rushed = [o for o in simulated if o.case.strength >= 0.6 and "rushed-recovery" in o.case.faults]
