@@ -33,7 +33,7 @@ class CurveView(pg.PlotWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent, background=theme.FLOOR)
         self.setAccessibleName("Stroke curve")
-        self.setMinimumHeight(170)
+        self.setMinimumHeight(130)
         self._target: TargetCurve | None = None
         self._held: Handle | None = None
         self._drawing = False

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, QSignalBlocker, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QTextCursor
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -223,6 +223,7 @@ class NotesPanel(QWidget):
         self._span.setChecked(note.end_s is not None)
 
     def _begin_writing(self) -> None:
+        self._words.moveCursor(QTextCursor.MoveOperation.End)
         self._words.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def _tag(self) -> None:
