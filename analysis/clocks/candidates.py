@@ -9,7 +9,7 @@ stroke to stroke. Rests, starts and changes of rate show in the whole signal.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,14 +35,18 @@ SLOW_DRIFT_SD = 1e-3
 MOST_PEAKS, WORTH_TRYING, OTHER_WORTH = 250, 0.6, 0.85
 FEWEST_PERIODS = 1.6
 # How a witness errs; measured on simulated submissions (tests/benchmarks), see docs/line-up.md.
-PICTURE_LEAST_S, PICTURE_LAG_S, PICTURE_BIAS_S = 0.004, 0.0025, 0.006
+PICTURE_LEAST_S, PICTURE_LAG_S, PICTURE_BIAS_S = 0.004, 0.0025, 0.008
 IMPLIED_LAG_S, IMPLIED_BIAS_S = 0.0, 0.012
-SOUND_LEAST_S, SOUND_BIAS_S = 0.010, 0.012
+SOUND_LEAST_S, SOUND_EARLY_S, SOUND_BIAS_S = 0.010, 0.011, 0.012
+# Chain and seat are heard before the wheel gathers speed (SOUND_EARLY_S).
 # From machine to microphone, some 3 m at 343 m/s.
 SOUND_LAG_S = 3.0 / 343.0
 # A stroke that is not where it should be, in natural logarithms.
 MISSED, MOST_GAINED = -3.0, 2.5
 POOR_MATCH = 0.35
+# Share of strokes hidden by somebody passing or otherwise seen where they are not.
+STRAY = 0.05
+WHOLE_WEIGHT = 4.0
 # Evidence of neighbouring strokes is not independent; part of it counts.
 TEMPER = 0.6
 
@@ -68,6 +72,7 @@ class Trial:
     bands : (B,) weights that make one loudness of all bands, or None
     agree : correlation of whole signals, one for each witness
     common_s : length of the common part
+    reach_s : how far around the lag each stroke was looked for
     score : evidence for it in natural logarithms, against any stroke fitting
     """
 
@@ -78,7 +83,8 @@ class Trial:
     bands: FloatArray | None
     agree: tuple[float, ...]
     common_s: float
-    score: float
+    reach_s: float
+    score: float = 0.0
 
     @property
     def strokes(self) -> int:
@@ -132,7 +138,7 @@ def trials(scene: Scene, factor: float | None = None) -> list[Trial]:
                 trial = _try(slowed, scene.signal, sign, offset_s)
             if trial is not None:
                 found.append(trial)
-    return _distinct(found, scene.signal)
+    return _weighed(found, scene.signal)
 
 
 def likelihoods(found: Sequence[Trial]) -> FloatArray:
@@ -223,11 +229,7 @@ def _try(slowed: _Slowed, signal: TraceSignal, sign: int, offset_s: float) -> Tr
     assert first is not None
     begin = max(float(first[0]), fit.offset_s + float(signal.time_s[0]) * fit.slope)
     end = min(float(first[-1]), fit.offset_s + float(signal.time_s[-1]) * fit.slope)
-    score = sum(
-        _evidence(w, r, reach, _variation(signal))
-        for w, r in zip(witnesses, fit.residual_s, strict=True)
-    )
-    return Trial(slowed.factor, sign, witnesses, fit, bands, agree, end - begin, score)
+    return Trial(slowed.factor, sign, witnesses, fit, bands, agree, end - begin, reach)
 
 
 def _witnesses(
@@ -248,7 +250,7 @@ def _witnesses(
         lag, bias = PICTURE_LAG_S, PICTURE_BIAS_S
         if not signal.from_position:
             # The slower force builds up, the less it tells when the handle set off.
-            lag, bias = IMPLIED_LAG_S, float(np.hypot(IMPLIED_BIAS_S, 0.35 * signal.foot_s))
+            lag, bias = IMPLIED_LAG_S, float(np.hypot(IMPLIED_BIAS_S, 0.5 * signal.foot_s))
         if len(seen):
             frame_s = float(np.median(np.diff(slowed.picture_s)))
             least = float(np.hypot(PICTURE_LEAST_S, 0.1 * frame_s))
@@ -257,7 +259,7 @@ def _witnesses(
         at = offset_s + (SOUND_LAG_S / slowed.factor)
         seen = sound_lags(slowed.sound_s, slowed.level @ bands, signal, at, rate, reach_s, step_s)
         if len(seen):
-            lag = SOUND_LAG_S / slowed.factor
+            lag = SOUND_LAG_S / slowed.factor - SOUND_EARLY_S
             out.append(Witness("sound", seen, lag, SOUND_BIAS_S, SOUND_LEAST_S))
     return tuple(out)
 
@@ -315,52 +317,82 @@ def _variation(signal: TraceSignal) -> float:
     return max(spread, 0.004)
 
 
-def _evidence(witness: Witness, residual: FloatArray, reach_s: float, variation_s: float) -> float:
-    """How much better the strokes fit than neighbouring strokes would, natural logarithm."""
+def _evidence(witness: Witness, residual: FloatArray, reach_s: float, chance_s: float) -> float:
+    """How much better the strokes fit than strokes laid over each other by chance would.
+
+    Parameters
+    ----------
+    residual : (n,) what each stroke is off by
+    chance_s : by how much strokes are off that do not belong together
+
+    Returns
+    -------
+    Natural logarithm of the ratio of both likelihoods, the random error being unknown.
+    """
     seen: Observed = witness.seen
     missed = seen.at_edge | (seen.match < POOR_MATCH)
     good = residual[~missed]
     lost = MISSED * float(missed.sum())
     if len(good) < 2:
         return lost
-    sigmas = np.geomspace(0.5 * witness.least_s, 0.1, 24)[:, None]
-    wide = 0.05 / (2.0 * reach_s)
-    density = 0.95 * np.exp(-0.5 * (good / sigmas) ** 2) / (sigmas * 2.5066) + wide
-    other = 0.95 * np.exp(-0.5 * (good / variation_s) ** 2) / (variation_s * 2.5066) + wide
-    each = np.minimum(np.log(density) - np.log(other), MOST_GAINED)
-    total = each.sum(axis=1)
+    least = 0.5 * witness.least_s
+    sigmas = np.geomspace(least, max(0.7 * chance_s, 1.5 * least), 20)[:, None]
+    wide = STRAY / (2.0 * reach_s)
+    each = np.log(_bell(good, sigmas) + wide) - np.log(_bell(good, chance_s) + wide)
+    total = np.minimum(each, MOST_GAINED).sum(axis=1)
     best = float(total.max())
     gained = best + float(np.log(np.mean(np.exp(total - best))))
     # Offset and drift were fitted to the same strokes.
     return lost + gained * max(len(good) - 1.5, 0.0) / len(good)
 
 
+def _bell(residual: FloatArray, sigma: FloatArray | float) -> FloatArray:
+    out: FloatArray = (1.0 - STRAY) * np.exp(-0.5 * (residual / sigma) ** 2) / (sigma * 2.5066)
+    return out
+
+
+def _weighed(found: list[Trial], signal: TraceSignal) -> list[Trial]:
+    """The trials at different places, each with its evidence."""
+    kept = _distinct(found, signal)
+    names = sorted({w.name for t in kept for w in t.witnesses})
+    chance = {name: _chance(kept, name, signal) for name in names}
+    count = max((len(t.agree) for t in kept), default=0)
+    top = [max(t.agree[i] for t in kept if len(t.agree) > i) for i in range(count)]
+    return [replace(t, score=_score(t, chance, top, signal.period_s)) for t in kept]
+
+
+def _score(trial: Trial, chance: dict[str, float], top: list[float], period_s: float) -> float:
+    score = sum(
+        _evidence(witness, residual, trial.reach_s, chance[witness.name])
+        for witness, residual in zip(trial.witnesses, trial.fit.residual_s, strict=True)
+    )
+    # Rests, starts and half strokes in one signal and not in the other spoil the whole.
+    for agree, best in zip(trial.agree, top, strict=False):
+        short = 0.85 * max(best, 0.0) ** 2 - max(agree, 0.0) ** 2
+        score -= WHOLE_WEIGHT * max(short, 0.0) * trial.common_s / period_s
+    return score
+
+
+def _chance(kept: list[Trial], name: str, signal: TraceSignal) -> float:
+    """By how much strokes miss each other that do not belong together, s."""
+    spreads = [
+        float(np.sqrt((residual**2).mean()))
+        for trial in kept
+        for witness, residual in zip(trial.witnesses, trial.fit.residual_s, strict=True)
+        if witness.name == name and len(residual) >= 4
+    ]
+    usual = float(np.median(spreads)) if len(spreads) >= 5 else 0.0
+    return max(usual, 1.4 * _variation(signal))
+
+
 def _distinct(found: list[Trial], signal: TraceSignal) -> list[Trial]:
-    """Keep the best of trials that came out at one place, and add what whole signals say."""
+    """Keep the tightest of trials that came out at one place."""
     kept: list[Trial] = []
-    for trial in sorted(found, key=lambda t: -t.score):
+    for trial in sorted(found, key=lambda t: sum(t.fit.spread_s)):
         at = trial.fit.offset_s + trial.middle_s * (trial.fit.slope - 1.0)
         if all(
             trial.factor != other.factor or abs(at - other.fit.offset_s) > 0.2 * signal.period_s
             for other in kept
         ):
             kept.append(trial)
-    if not kept:
-        return kept
-    top = [
-        max(t.agree[i] for t in kept if len(t.agree) > i)
-        for i in range(2)
-        if any(len(t.agree) > i for t in kept)
-    ]
-    return [_with_whole(t, top, signal.period_s) for t in kept]
-
-
-def _with_whole(trial: Trial, top: list[float], period_s: float) -> Trial:
-    from dataclasses import replace
-
-    periods = trial.common_s / period_s
-    lost = 0.0
-    for agree, best in zip(trial.agree, top, strict=False):
-        here, most = max(agree, 0.0) ** 2, max(best, 0.0) ** 2
-        lost -= 2.0 * periods * float(np.log((1.03 - here) / (1.03 - most)))
-    return replace(trial, score=trial.score + lost)
+    return kept
