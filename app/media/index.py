@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from app.media.errors import MediaError
 from app.media.repack import open_steppable
-from app.media.source import Source, open_container
+from app.media.source import Source, open_container, packets_of
 
 # A time that went through text or another clock comes back a few microseconds off; it still
 # means the frame it was made from.
@@ -192,15 +192,12 @@ def _edit_shift(source: Source, pts_at: dict[int, int]) -> int:
     shifts = set()
     with open_container(source.path, {"advanced_editlist": "0"}) as container:
         stream = container.streams[source.stream.index]
-        try:
-            for packet in container.demux(stream):
-                if packet.pts is None or packet.pos not in pts_at:
-                    continue
-                shifts.add(packet.pts - pts_at[packet.pos])
-                if shifts == {0} or len(shifts) > 1:
-                    return 0
-        except (FFmpegError, OSError):
-            return 0
+        for packet in packets_of(container, stream):
+            if packet.pts is None or packet.pos not in pts_at:
+                continue
+            shifts.add(packet.pts - pts_at[packet.pos])
+            if shifts == {0} or len(shifts) > 1:
+                return 0
     return shifts.pop() if shifts else 0
 
 

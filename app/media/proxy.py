@@ -1,6 +1,6 @@
 """A quick copy of a recording: every frame small and by itself, so that any is there at once.
 
-It is made by a child process of the lowest priority, begun where the hand is, kept in a file
+It is made by a child process of low priority, begun where the hand is, kept in a file
 without a name that goes when it is closed, and bounded in bytes. It is only ever shown while the
 hand moves; the frame out of the recording follows.
 """
@@ -36,7 +36,7 @@ RECORD = struct.Struct("<IHBBI")
 
 _BEGIN_AFTER_S = 2.0  # opening, and looking round, come first
 _FREE_SHARE = 4  # at most a quarter of what is free on the disk
-_MEGAPIXELS = 60.0  # to decode for a jump across the longest group; about a sixth of a second
+_MEGAPIXELS = 40.0  # to decode for a jump across the longest group; some tenth of a second
 
 
 def is_worth_while(video: VideoFile) -> bool:
@@ -199,7 +199,7 @@ def _start_child() -> subprocess.Popen[bytes]:
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
         env=environment,
-        creationflags=getattr(subprocess, "IDLE_PRIORITY_CLASS", 0),
+        creationflags=getattr(subprocess, "BELOW_NORMAL_PRIORITY_CLASS", 0),
     )
 
 

@@ -51,11 +51,9 @@ def main() -> None:
 
 
 def _step_back() -> None:
-    """Take only time nobody else wants."""
+    """Leave the time to others; idle priority would starve beside any other busy program."""
     if hasattr(os, "nice"):
-        os.nice(19)
-    if hasattr(os, "sched_setscheduler") and hasattr(os, "SCHED_IDLE"):
-        os.sched_setscheduler(0, os.SCHED_IDLE, os.sched_param(0))
+        os.nice(10)
 
 
 def _hand(asked: BinaryIO, records: BinaryIO) -> int:
@@ -79,6 +77,8 @@ def copy(video: VideoFile, hand: Callable[[], int], records: BinaryIO) -> None:
             if small.frame.format.name not in _KINDS:
                 return
             encoder = encoder or _encoder(small.frame)
+            if (encoder.width, encoder.height) != (small.frame.width, small.frame.height):
+                continue  # the size changes within the recording
             data = encoded(encoder, small.frame, i)
             records.write(_head(i, small, len(data)) + data)
         records.flush()

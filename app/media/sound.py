@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from app.media.errors import MediaError
 from app.media.index import FrameIndex, read_index
-from app.media.source import open_container
+from app.media.source import open_container, packets_of
 
 # Decoders need a little run-up before what they give is right, and seeks land on whole packets.
 _RUN_UP_S = 0.5
@@ -72,20 +72,13 @@ def _frames(
             container.seek(int((first_s - _RUN_UP_S) / unit), stream=stream, backward=True)
         except (FFmpegError, OSError):
             container.seek(0)
-    packets = container.demux(stream)
-    while True:
+    for packet in packets_of(container, stream):
         try:
-            packet = next(packets, None)
-        except (FFmpegError, OSError):
-            return
-        if packet is None:
-            return
-        try:
-            frames = packet.decode()
+            frames = stream.codec_context.decode(packet)
         except FFmpegError:
             continue  # a damaged packet is heard as silence
         for frame in frames:
-            if not isinstance(frame, AudioFrame) or frame.time is None:
+            if frame.time is None:
                 continue
             if frame.time >= last_s:
                 return

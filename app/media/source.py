@@ -13,7 +13,7 @@ import av
 from av.container import InputContainer
 from av.error import FFmpegError
 from av.packet import Packet
-from av.stream import Disposition
+from av.stream import Disposition, Stream
 from av.video.stream import VideoStream
 
 from app.media.errors import MediaError
@@ -68,12 +68,7 @@ class Source:
 
     def packets(self) -> Iterator[Packet]:
         """Packets of the picture from where the container stands; ends where reading fails."""
-        try:
-            for packet in self.container.demux(self.stream):
-                if packet.size:
-                    yield packet
-        except (FFmpegError, OSError):
-            return
+        return (p for p in packets_of(self.container, self.stream) if p.size)
 
     def hidden(self, packet: Packet) -> bool:
         """Whether a packet makes no picture of its own (VP8 keeps such helpers apart)."""
@@ -191,6 +186,21 @@ def _check_file(path: Path) -> None:
         raise MediaError(f"{path.name} may not be read: check its permissions.")
     if size == 0:
         raise MediaError(f"{path.name} is empty: copy it again from the camera.")
+
+
+def packets_of(container: InputContainer, stream: Stream) -> Iterator[Packet]:
+    """Packets of one stream from where the container stands; ends where reading fails.
+
+    The last, without bytes, tells a decoder that no more come.
+    """
+    while True:
+        try:
+            yield from container.demux(stream)
+        except IndexError:
+            continue  # a packet of a stream that was not there at the start: go on behind it
+        except (FFmpegError, OSError):
+            pass
+        return
 
 
 def picture_stream(container: InputContainer) -> VideoStream | None:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from app.media.decoder import FrameReader, Passing
 from app.media.errors import MediaError
 from app.media.index import FrameIndex, in_real_seconds, index_of, rate_of
+from app.media.opencv import opencv
 from app.media.orientation import Turn, turn_of_matrix
 from app.media.picture import Painter, SmallFrame
 from app.media.repack import open_steppable
@@ -129,7 +130,11 @@ class VideoFile:
         MediaError
             The file is damaged there or gone.
         """
-        return self._painter.rgb(self._frame(i))
+        image = self._painter.rgb(self._frame(i))
+        if image.shape[:2] != (self.height, self.width):  # the size changes within the recording
+            cv2 = opencv()
+            image = cv2.resize(image, (self.width, self.height), interpolation=cv2.INTER_AREA)
+        return image
 
     def frame_bgra(self, i: int, max_width: int, max_height: int) -> NDArray[np.uint8]:
         """Frame `i` as contiguous (h, w, 4) BGRA that fits the box, for the screen."""

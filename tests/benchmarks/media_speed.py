@@ -1,7 +1,8 @@
 """What stepping, jumping and dragging cost, as ratios within one run.
 
 Run with ``python -m tests.benchmarks.media_speed [VIDEO ...]``; without a name it makes its own
-clips (1080p60, groups of 60 and of 250 frames).
+clips (1080p60, groups of 60 and of 250 frames). Stepping and dragging are measured twice: just
+after opening, without the quick copy, and when the quick copy is there.
 """
 
 from __future__ import annotations
@@ -33,7 +34,8 @@ def moving_clip(folder: Path, group: int, seconds: int) -> Path:
     run_ffmpeg(
         "-f", "lavfi", "-i", f"testsrc2=size=1920x1080:rate=60:duration={seconds}", "-vf",
         "noise=alls=7:allf=t", "-c:v", "libx264", "-preset", "veryfast", "-b:v", "18M", "-g",
-        str(group), "-bf", "3" if group > 100 else "0", "-pix_fmt", "yuv420p", path,
+        str(group), "-sc_threshold", "0",
+        "-bf", "3" if group > 100 else "0", "-pix_fmt", "yuv420p", path,
     )  # fmt: skip
     return path
 
@@ -81,29 +83,37 @@ def jumps(path: Path, count: int = 16) -> None:
 class Hand:
     """Asks a server for frames and notes when they come."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, proxy_bytes: int = 0) -> None:
         self.shown: list[tuple[float, int]] = []
+        self._exact = -1
         self._came = threading.Condition()
-        self.server = FrameServer(path, self._take, print)
+        self.server = FrameServer(path, self._take, print, proxy_bytes=proxy_bytes)
 
     def _take(self, frame: ShownFrame) -> None:
         with self._came:
             self.shown.append((time.perf_counter(), frame.index))
+            self._exact = frame.index if frame.exact else -1
             self._came.notify()
 
     def show(self, i: int) -> float:
-        """Seconds until frame `i` is there."""
+        """Seconds until frame `i` is there, out of the recording itself."""
         start = time.perf_counter()
         with self._came:
-            count = len(self.shown)
+            self._exact = -1
             self.server.request(i, *BOX)
-            while not any(j == i for _, j in self.shown[count:]):
+            while self._exact != i:
                 self._came.wait()
         return time.perf_counter() - start
 
-    def hold(self, first: int, step: int, seconds: float, rate_hz: float = 60) -> tuple[int, int]:
-        """Frames asked for at a key's repeat rate, and how many different ones were shown."""
+    def hold(
+        self, first: int, step: int, rest_s: float, seconds: float = 3.0, rate_hz: float = 60
+    ) -> tuple[int, int]:
+        """Frames asked for at a key's repeat rate, and how many different ones were shown.
+
+        The hand rests on the first frame for a while before.
+        """
         self.show(first)
+        time.sleep(rest_s)
         count, start = int(seconds * rate_hz), time.perf_counter()
         before = len(self.shown)
         for k in range(1, count + 1):
@@ -113,8 +123,7 @@ class Hand:
         return count, len({j for _, j in self.shown[before:]})
 
 
-def steps(path: Path, frames: int) -> None:
-    hand = Hand(path)
+def steps(hand: Hand, frames: int) -> None:
     middle = frames // 2
     hand.show(middle)
     forward = [hand.show(middle + k) for k in range(1, 60)]
@@ -125,14 +134,22 @@ def steps(path: Path, frames: int) -> None:
     ratio = statistics.median(back) / statistics.median(forward)
     print(f"back / forward, median         {ratio:7.2f}")
     for name, step in (("forward", 1), ("back", -1)):
-        asked, shown = hand.hold(middle, step, 3.0)
-        print(f"key held {name:8s} at 60 Hz: asked {asked}, shown {shown}")
-    hand.server.close()
+        for rest_s in (0.0, 1.5):
+            asked, shown = hand.hold(middle, step, rest_s)
+            print(f"key held {name:8s} after {rest_s} s at rest: asked {asked}, shown {shown}")
 
 
-def drag(path: Path, frames: int, seconds: float = 6.0) -> None:
+def quick_copy(hand: Hand, most_s: float = 300.0) -> None:
+    """Wait until the quick copy is whole."""
+    start = time.perf_counter()
+    hand.show(0)
+    while hand.server.proxy_share < 0.999 and time.perf_counter() - start < most_s:
+        time.sleep(0.2)
+    print(f"quick copy: {hand.server.proxy_share:.0%} in {time.perf_counter() - start:.0f} s")
+
+
+def drag(hand: Hand, frames: int, seconds: float = 6.0) -> None:
     """The playhead pulled to and fro over the whole recording at 60 requests a second."""
-    hand = Hand(path)
     hand.show(0)
     start, asked = time.perf_counter(), []
     before = len(hand.shown)
@@ -148,7 +165,6 @@ def drag(path: Path, frames: int, seconds: float = 6.0) -> None:
            for t, j in hand.shown[before:]]  # fmt: skip
     print(f"dragging: frames off the hand  {np.median(off):7.0f} {np.percentile(off, 95):7.0f}")
     print(f"hand rests, exact after ms     {rest * 1000:7.1f}")
-    hand.server.close()
 
 
 def report(path: Path) -> None:
@@ -157,8 +173,13 @@ def report(path: Path) -> None:
     cost = statistics.median(timed(lambda: read_index(path)) for _ in range(5))
     print(f"index of {index.end_s:.0f} s: {cost * 1000:.0f} ms ({cost / index.end_s:.4f} of it)")
     jumps(path)
-    steps(path, len(index))
-    drag(path, len(index))
+    for proxy_bytes in (0, 2**31):
+        hand = Hand(path, proxy_bytes)
+        if proxy_bytes:
+            quick_copy(hand)
+        steps(hand, len(index))
+        drag(hand, len(index))
+        hand.server.close()
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"largest resident memory so far {peak:7.0f} MB")
 

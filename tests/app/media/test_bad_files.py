@@ -7,12 +7,17 @@ import os
 import random
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+from av.container import InputContainer
+from av.packet import Packet
+from av.stream import Stream
 
 from app.media.errors import MediaError
+from app.media.source import open_source, packets_of
 from app.media.video import VideoFile
 from tests.helpers.clips import run_ffmpeg
 
@@ -111,6 +116,43 @@ def test_a_pixel_shape_no_camera_has_is_ignored(clip: Clips, tmp_path: Path) -> 
         assert (video.width, video.height) == (320, 180)
 
 
+class _Surprised:
+    """A container in which packets of an unknown stream turn up, as after a damaged table."""
+
+    def __init__(self, real: InputContainer) -> None:
+        self._real = real
+        self._surprises = 3
+
+    def demux(self, stream: Stream) -> Iterator[Packet]:
+        for n, packet in enumerate(self._real.demux(stream)):
+            if n == 7 and self._surprises:
+                self._surprises -= 1
+                raise IndexError("list index out of range")
+            yield packet
+
+
+def test_packets_of_an_unknown_stream_are_passed_over(clip: Clips) -> None:
+    """Such a packet once ended opening with an error of the library."""
+    with open_source(clip("ts")) as source:
+        container: Any = _Surprised(source.container)
+        got = [p for p in packets_of(container, source.stream) if p.size]
+    assert len(got) == 60 - 3
+
+
+def test_every_frame_has_the_size_of_the_first(tmp_path: Path) -> None:
+    """A damaged sequence header changes the size in the middle; so do some recorders."""
+    large, little, path = tmp_path / "l.mpg", tmp_path / "s.mpg", tmp_path / "both.mpg"
+    for size, offset, out in (("320x180", "0", large), ("160x90", "1", little)):
+        source = f"testsrc=size={size}:rate=25:duration=1"
+        run_ffmpeg("-f", "lavfi", "-i", source, "-c:v", "mpeg2video", "-q:v", "3",
+                   "-output_ts_offset", offset, "-f", "mpeg", out)  # fmt: skip
+    path.write_bytes(large.read_bytes() + little.read_bytes())
+    with VideoFile.open(path) as video:
+        assert len(video.index) > 30
+        for i in range(0, len(video.index), 4):
+            assert video.frame_rgb(i).shape == (180, 320, 3)
+
+
 @pytest.mark.skipif(os.geteuid() == 0, reason="needs a user who is not root")
 def test_unreadable(clip: Clips, tmp_path: Path) -> None:
     path = tmp_path / "locked.mp4"
@@ -130,6 +172,7 @@ def test_a_name_that_looks_like_an_address_is_a_file(clip: Clips, tmp_path: Path
 _CHILD = """
 import json, sys
 from app.media.errors import MediaError
+from app.media.source import open_source, packets_of
 from app.media.video import VideoFile
 for path in sys.argv[1:]:
     try:
