@@ -96,6 +96,10 @@ class Proxy:
         """Say where the hand is; what lies near is copied first."""
         self._hand = i
 
+    def holds(self, i: int) -> bool:
+        """Whether frame `i` is made."""
+        return i in self._known
+
     def frame(self, i: int) -> SmallFrame | None:
         """Frame `i` at the copy's size, or None where it is not made."""
         with self._lock:

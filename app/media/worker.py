@@ -197,7 +197,7 @@ class Worker:
         if self._stands_in and (self._direction < 0 or self._stride > _STRIDE):
             return False  # the quick copy keeps up with the hand; decoding could not
         missing = next((j for j in self._likely(wish) if j not in self._cache), None)
-        if missing is None:
+        if missing is None or self._keeps_up(missing):
             return False
         try:
             self._get(missing, wish)
@@ -206,6 +206,12 @@ class Worker:
         except MediaError:
             return False
         return missing in self._cache
+
+    def _keeps_up(self, i: int) -> bool:
+        """Whether a hand going back is served without decoding, which would make it wait."""
+        if self._rests or self._direction > 0 or self._proxy is None:
+            return False
+        return self._proxy.holds(i)
 
     def _likely(self, wish: Wish) -> list[int]:
         """Frames the hand may ask for next, likeliest first."""
