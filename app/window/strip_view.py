@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,6 +16,7 @@ from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.findings import Findings
 from app.window.jobs import Cancelled, Job, Jobs, Progress
+from app.window.material import Footage
 from app.window.message_line import Messages
 from app.window.stroke_panel import StrokeView
 
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
     from analysis.findings.finding import Finding
     from analysis.force.strokes import Stroke
     from app.bundle.strip import StrokeStrip
+    from app.media.video import VideoFile
 
 SETTLE_MS = 200
 EMPTY = "A stroke strip needs a stroke; add a force file, or go to one."
@@ -149,21 +152,18 @@ class Strips(QObject):
         material, state = self._desk.material, self._desk.state
         finding = self._findings.in_hand
         force = material.force
-        video = material.footage.path if material.footage is not None else None
+        footage = material.footage
 
         def make() -> StrokeStrip:
             from app.bundle.strip import make_strip
 
             assert force is not None
-            return make_strip(
-                video,
-                force.piece,
-                stroke.index,
-                state.alignment,
-                state.turn,
-                state.target if state.target and state.target.axis == "time" else None,
-                _span(finding, stroke),
-            )
+            target = state.target if state.target and state.target.axis == "time" else None
+            span = _span(finding, stroke)
+            with _film(footage) as film:
+                return make_strip(
+                    film, force.piece, stroke.index, state.alignment, state.turn, target, span
+                )
 
         return make
 
@@ -177,6 +177,15 @@ class Strips(QObject):
     def _refuse(self, error: Exception) -> None:
         self._job = None
         self._messages.warn(str(error))
+
+
+def _film(footage: Footage | None) -> AbstractContextManager[VideoFile | None]:
+    """Open the footage on the clock the window shows it on."""
+    from app.media.video import VideoFile
+
+    if footage is None:
+        return nullcontext()
+    return VideoFile.open(footage.path, capture_fps=footage.capture_fps)
 
 
 def _span(finding: Finding | None, stroke: Stroke):  # type: ignore[no-untyped-def]
