@@ -102,8 +102,9 @@ def summarise(name: str, outcomes: Sequence[Outcome]) -> None:
         f"listed {sum(o.truth_listed for o in wrong):3d} sure {len(sure) / len(outcomes):4.0%} | "
         f"offset p50 {np.percentile(error, 50):5.1f} p95 {np.percentile(error, 95):5.1f} | "
         f"middle bias {np.median(middle):5.1f} p50 {np.percentile(abs(middle), 50):5.1f} "
-        f"p95 {np.percentile(abs(middle), 95):5.1f} ms | half frame {np.mean(half) if half else np.nan:4.0%}"
-        f" of {len(half):3d} | in 95 %: {covered:5.1%} middle {covered_middle:5.1%}"
+        f"p95 {np.percentile(abs(middle), 95):5.1f} ms | "
+        f"half frame {np.mean(half) if half else np.nan:4.0%} of {len(half):3d} | "
+        f"in 95 %: {covered:5.1%} middle {covered_middle:5.1%}"
     )
 
 

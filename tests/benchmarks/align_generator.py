@@ -1,8 +1,8 @@
 """Simulated submissions for the line-up: pictures painted, followed and thrown away.
 
-Painting is what costs, so one painted clip serves several submissions: each takes another stretch of
-it and lays another force recording (clock, length, rate, noise, losses, with or without position)
-and another sound (clean, talk, music, distance, skew) beside it. Frames are painted at 320 by 180,
+Painting is what costs, so one painted clip serves several submissions: each takes another stretch
+of it and lays another force recording (clock, length, rate, noise, losses, position or none) and
+another sound (clean, talk, music, distance, skew) beside it. Frames are painted at 320 by 180,
 the size the line-up looks at; encoding is left to align_end_to_end. Walkers are painted behind or
 in front of the athlete, noise is added to every frame.
 """
@@ -168,7 +168,7 @@ class _Walkers:
 
 
 def _at(x: float, y: float) -> tuple[int, int]:
-    return int(round(x * 16)), int(round(y * 16))
+    return round(x * 16), round(y * 16)
 
 
 def _follow(

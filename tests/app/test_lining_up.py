@@ -1,0 +1,74 @@
+"""Decoding and line-up joined, on the sample and on footage of others."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from analysis.clocks.matching import line_up
+from analysis.clocks.motion import measure_motion
+from analysis.force.intake import read_trace
+from analysis.force.strokes import find_strokes
+from app.lining_up import Stopped, check_footage, footage_signals, line_up_footage
+from app.media.motion_frames import HEIGHT, WIDTH, grey_frames, optical_flow
+from app.media.video import VideoFile
+from samples.submission import small_sample
+from tests.helpers.people import people
+
+
+def test_signals_serve_a_line_up_and_its_check() -> None:
+    sample = small_sample()
+    shares: list[float] = []
+    signals = footage_signals(sample.footage, shares.append)
+    assert shares == sorted(shares) and 0.5 < shares[-1] <= 1.0
+    assert signals.motion is not None and signals.sound is not None
+    trace = read_trace(sample.force)
+    found = line_up(signals.motion, signals.sound, trace, find_strokes(trace))
+    assert found.faces == "left"
+    assert check_footage(found.alignment, signals, trace).agrees is True
+
+
+def test_it_stops_when_told_to() -> None:
+    asked = 0
+
+    def soon() -> bool:
+        nonlocal asked
+        asked += 1
+        return asked > 30
+
+    with pytest.raises(Stopped):
+        line_up_footage(small_sample().footage, read_trace(small_sample().force), cancelled=soon)
+    assert asked < 60
+
+
+def test_small_frames_stand_at_their_true_times() -> None:
+    path = small_sample().footage
+    got = list(grey_frames(path, begin_s=1.0, end_s=2.0))
+    with VideoFile.open(path) as video:
+        times = video.index.time_s
+        wanted = times[(times >= 1.0 - 1e-9) & (times <= 2.0)]
+        full = video.frame_rgb(video.index.at(got[5][0])).mean(axis=2)
+    assert [t for t, _ in got] == pytest.approx(wanted.tolist())
+    assert got[5][1].shape == (HEIGHT, WIDTH)
+    small = full.reshape(HEIGHT, 3, WIDTH, 3).mean(axis=(1, 3))
+    assert np.corrcoef(small.ravel(), got[5][1].ravel())[0, 1] > 0.99
+
+
+def test_turned_footage_is_looked_at_upright(shared_media: Path) -> None:
+    _, lying = next(grey_frames(shared_media / "trouble" / "rot_0.mov"))
+    _, turned = next(grey_frames(shared_media / "trouble" / "rot_90.mov"))
+    with VideoFile.open(shared_media / "trouble" / "rot_90.mov") as video:
+        upright = video.width > video.height
+    assert (turned.shape[1] > turned.shape[0]) == upright
+    assert lying.dtype == turned.dtype == np.uint8
+
+
+def test_a_filmed_person_is_lined_up_with_published_points(shared_media: Path) -> None:
+    made = people(shared_media / "people", 1.25, 100.0, seed=1, position=True)
+    motion = measure_motion(made.frames, optical_flow())
+    found = line_up(motion, None, made.trace, find_strokes(made.trace))
+    assert not found.alignment.ambiguous
+    # The published points are those of a tracker and lag by up to a frame.
+    assert abs(found.alignment.offset_s - made.offset_s) < 1.5 / 30.0
