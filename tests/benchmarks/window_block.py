@@ -1,7 +1,8 @@
 """How long the window is ever blocked, and how many frames playing drops, on the whole bench.
 
 Run under a screen, for instance
-``xvfb-run -s "-screen 0 1920x1080x24" python -m tests.benchmarks.window_block VIDEO [SECONDS]``.
+``xvfb-run -s "-screen 0 1920x1080x24" python -m tests.benchmarks.window_block VIDEO [SECONDS]``;
+the word ``play`` behind the seconds leaves out dragging and held keys.
 The video gets a force file of the same length, so trace, stroke curve and cursor are live. A timer
 of 5 ms watches the event loop; what it comes late by is how long the window was blocked. Frames
 count as shown when the picture is painted.
@@ -163,7 +164,7 @@ def play(bench: MainWindow, begin: Callable[[], None], speed: float, seconds: fl
     )
 
 
-def run(video: Path, seconds: float) -> None:
+def run(video: Path, seconds: float, only_playing: bool) -> None:
     from app.window import main_window
 
     main_window.PictureView = Painted  # type: ignore[misc]
@@ -180,10 +181,12 @@ def run(video: Path, seconds: float) -> None:
         bench.desk.open_paths([film, force])
         pass_time(60, lambda: bench.picture.frame is not None)
         print(f"    first frame after {time.perf_counter() - start:.2f} s")
-        pass_time(60, lambda: not bench.jobs.running and bench.desk.material.force is not None)
+        pass_time(20, lambda: not bench.jobs.running and bench.desk.material.force is not None)
         print(f"    all there after {time.perf_counter() - start:.2f} s")
         pass_time(2.0)
-    phases(bench, probe, seconds)
+    if not only_playing:
+        moving(bench, probe)
+    playing(bench, probe, seconds)
     with probe.phase("opening it again"):
         bench.desk.open_paths([folder / "piece.review"])
         pass_time(20, lambda: not bench.jobs.running)
@@ -196,22 +199,12 @@ def run(video: Path, seconds: float) -> None:
     shutil.rmtree(folder)
 
 
-def phases(bench: MainWindow, probe: Probe, seconds: float) -> None:
-    """What a coach does, one thing after the other."""
+def moving(bench: MainWindow, probe: Probe) -> None:
+    """The hand drags and holds keys."""
     middle = 0.5 * bench.playhead.range.end_s
     with probe.phase("dragging, just opened"):
         drag(bench, 8)
-    with probe.phase("waiting for the quick copy"):
-        server = bench.supply._server
-        assert server is not None
-        start = time.perf_counter()
-        last = -1.0
-        while server.proxy_share < 1.0 and server.proxy_share > last:
-            last = server.proxy_share
-            pass_time(15)
-            if time.perf_counter() - start > 120:
-                break
-        print(f"    {server.proxy_share:.0%} after {time.perf_counter() - start:.0f} s")
+    come_to_rest(bench, probe)
     with probe.phase("dragging"):
         drag(bench, 8)
     for name, frames in (("key held forward", 1), ("key held back", -1)):
@@ -219,6 +212,28 @@ def phases(bench: MainWindow, probe: Probe, seconds: float) -> None:
         pass_time(1.0)
         with probe.phase(name):
             hold(bench, frames)
+
+
+def come_to_rest(bench: MainWindow, probe: Probe, most_s: float = 150.0) -> None:
+    """Wait until the jobs of opening are done and the quick copy grows no more."""
+    server = bench.supply._server
+    assert server is not None
+    with probe.phase("until all is made ready"):
+        start, last = time.perf_counter(), -1.0
+        while time.perf_counter() - start < most_s:
+            if not bench.jobs.running and server.proxy_share in (1.0, last):
+                break
+            last = server.proxy_share
+            pass_time(5)
+        print(
+            f"    after {time.perf_counter() - start:.0f} s: quick copy {server.proxy_share:.0%}, "
+            f"jobs {[job.title for job in bench.jobs.running]}"
+        )
+
+
+def playing(bench: MainWindow, probe: Probe, seconds: float) -> None:
+    """Time runs, forwards, backwards and slowly."""
+    come_to_rest(bench, probe)
     bench.playhead.seek(0.0)
     with probe.phase("playing at 1x"):
         play(bench, bench.playhead.play, 1.0, seconds)
@@ -230,4 +245,8 @@ def phases(bench: MainWindow, probe: Probe, seconds: float) -> None:
 
 
 if __name__ == "__main__":
-    run(Path(sys.argv[1]), float(sys.argv[2]) if sys.argv[2:] else 20.0)
+    run(
+        Path(sys.argv[1]),
+        float(sys.argv[2]) if sys.argv[2:] else 20.0,
+        only_playing="play" in sys.argv[3:],
+    )
