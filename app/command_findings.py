@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from analysis.clocks.alignment import Alignment, AlignmentError, Pair, align_by_pairs
-from app.command_jobs import Answer, line_up, read_force
+from app.command_answer import Answer, line_up, read_force
 from app.command_tables import table
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from typing import Literal
 
 from analysis.clocks.alignment import Alignment, Pair, align_by_pairs
 from analysis.force.piece import PieceAnalysis, analyse
-from app.command_jobs import CommandError, read_force
+from app.command_answer import CommandError, read_force
 from app.review.changes import SetAthlete
 from app.review.draft import Drafting
 from app.review.recordings import refer

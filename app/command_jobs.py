@@ -6,89 +6,19 @@ Heavy modules are imported inside, so that `strokeside --help` is quick.
 from __future__ import annotations
 
 import argparse
-import math
-import sys
-from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from app.command_answer import Answer, CommandError, line_up, progress, read_force
+
 if TYPE_CHECKING:
-    from analysis.clocks.matching import LineUp
-    from analysis.force.strokes import Stroke
-    from analysis.force.trace import ColumnMapping, ForceTrace
     from app.bundle.write import BundleResult
     from app.review.state import ReviewState
 
 
 SHORTEST_SAMPLE_S = 6.0  # the force recorder is started a few seconds after the camera
-
-
-class CommandError(ValueError):
-    """Input a command cannot use. The message is one sentence for the user."""
-
-
-@dataclass(frozen=True)
-class Answer:
-    """What a command found or made, for a program and for a reader."""
-
-    data: dict[str, Any]
-    text: str
-
-
-class OneOrTwo(argparse.Action):
-    """One file or two, said so in argparse's own words."""
-
-    def __call__(
-        self,
-        parser: argparse.ArgumentParser,
-        namespace: argparse.Namespace,
-        values: Any,
-        option_string: str | None = None,
-    ) -> None:
-        """Keep the files, or refuse a third."""
-        if len(values) > 2:
-            parser.error("give footage, a force recording, or one of each")
-        setattr(namespace, self.dest, values)
-
-
-def seconds(text: str) -> float:
-    """Read a finite number of seconds."""
-    value = float(text)
-    if not math.isfinite(value):
-        raise ValueError(text)
-    return value
-
-
-def times_slower(text: str) -> float:
-    """Read how many times slower than life footage runs."""
-    value = seconds(text)
-    if not 0.1 <= value <= 100.0:
-        raise ValueError(text)
-    return value
-
-
-def pair(text: str) -> tuple[float, float]:
-    """Read VIDEO_S:TRACE_S."""
-    video_s, trace_s = text.split(":")
-    return seconds(video_s), seconds(trace_s)
-
-
-def fault(text: str) -> tuple[str, float]:
-    """Read CODE or CODE:STRENGTH."""
-    code, _, strength = text.partition(":")
-    return code, seconds(strength) if strength else 1.0
-
-
-def version() -> str:
-    """Return the installed version."""
-    from importlib.metadata import PackageNotFoundError
-    from importlib.metadata import version as installed
-
-    try:
-        return installed("strokeside")
-    except PackageNotFoundError:
-        return "(not installed)"
 
 
 def window(path: Path | None, for_qt: list[str]) -> int:
@@ -172,25 +102,6 @@ def align(options: argparse.Namespace) -> Answer:
     return Answer(line_up_data(found), line_up_text(found))
 
 
-def line_up(
-    video: Path,
-    trace: ForceTrace,
-    strokes: Sequence[Stroke] | None = None,
-    slow_motion: float | None = None,
-) -> LineUp:
-    """Line up, telling whoever watches how far it is."""
-    from app.lining_up import line_up_footage
-
-    show = _progress()
-    return line_up_footage(
-        video,
-        trace,
-        strokes,
-        progress=None if show is None else lambda share: show(share, "Lining up"),
-        slow_motion=slow_motion,
-    )
-
-
 def findings(options: argparse.Namespace) -> Answer:
     """Say what the recordings show, each with its evidence and where to look."""
     from app.command_findings import findings as job
@@ -267,7 +178,7 @@ def sample(options: argparse.Namespace) -> Answer:
         given["duration_s"] = options.seconds
     if options.fault is not None:
         given["faults"] = tuple(options.fault)
-    show = _progress()
+    show = progress()
     made = make_submission(
         options.output,
         SampleOptions(**given),
@@ -280,30 +191,6 @@ def sample(options: argparse.Namespace) -> Answer:
         "truth": str(made.truth),
     }
     return Answer(data, f"Footage: {made.footage}\nForce: {made.force}\nGround truth: {made.truth}")
-
-
-def read_force(path: Path, options: argparse.Namespace) -> ForceTrace:
-    """Read a force file as the options say, or as its own header says."""
-    from analysis.force.intake import read_trace
-
-    return read_trace(path, _mapping(path, options))
-
-
-def _mapping(path: Path, options: argparse.Namespace) -> ColumnMapping | None:
-    from analysis.force.intake import mapping_from_options, preview
-
-    said = {
-        "force_column": options.force_column,
-        "force_unit": options.force_unit,
-        "time_column": options.time_column,
-        "time_unit": options.time_unit,
-        "interval_s": options.interval,
-        "position_column": options.position_column,
-        "position_unit": options.position_unit,
-    }
-    if all(value is None for value in said.values()):
-        return None
-    return mapping_from_options(preview(path), **said)
 
 
 def _write_bundle(
@@ -322,20 +209,8 @@ def _write_bundle(
         out,
         as_zip=as_zip,
         single_file=single_file,
-        progress=_progress(),
+        progress=progress(),
     )
-
-
-def _progress() -> Callable[[float, str], None] | None:
-    """Show how far a job is to someone who watches; a log or a pipe is spared."""
-    if not sys.stderr.isatty():
-        return None
-
-    def show(share: float, doing: str) -> None:
-        sys.stderr.write(f"\r\x1b[K{share:4.0%} {doing}" if share < 1.0 else "\r\x1b[K")
-        sys.stderr.flush()
-
-    return show
 
 
 def _bundle_answer(state: ReviewState, result: BundleResult, remarks: Sequence[str]) -> Answer:

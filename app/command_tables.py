@@ -7,7 +7,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.command_jobs import Answer
+from app.command_answer import Answer
 
 if TYPE_CHECKING:
     from analysis.clocks.matching import LineUp

@@ -20,7 +20,8 @@ from types import FrameType
 from typing import NoReturn
 
 from app import command_jobs as jobs
-from app.command_jobs import Answer
+from app import command_options as words
+from app.command_answer import Answer
 
 DONE, UNUSABLE, WRONG_CALL, INTERRUPTED = 0, 1, 2, 130
 
@@ -111,7 +112,7 @@ def _parser() -> argparse.ArgumentParser:
         "command is opened as ./NAME. Times are in seconds.",
         allow_abbrev=False,
     )
-    parser.add_argument("--version", action="version", version=f"%(prog)s {jobs.version()}")
+    parser.add_argument("--version", action="version", version=f"%(prog)s {words.version()}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
     for name, (job, about, add_options) in _COMMANDS.items():
         command = commands.add_parser(name, help=about, description=about, allow_abbrev=False)
@@ -127,7 +128,7 @@ def _frames_options(command: argparse.ArgumentParser) -> None:
 
 def _still_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("video", type=Path, metavar="VIDEO")
-    command.add_argument("--at", type=jobs.seconds, required=True, metavar="T")
+    command.add_argument("--at", type=words.seconds, required=True, metavar="T")
     _add_output(command, "PNG", "the picture to write")
 
 
@@ -141,7 +142,7 @@ def _align_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("trace", type=Path, metavar="TRACE")
     command.add_argument(
         "--slow-motion",
-        type=jobs.times_slower,
+        type=words.times_slower,
         metavar="N",
         help="how many times slower than life the footage runs; found by itself without it",
     )
@@ -182,10 +183,10 @@ def _bundle_options(command: argparse.ArgumentParser) -> None:
 def _sample_options(command: argparse.ArgumentParser) -> None:
     _add_output(command, "DIR", "the folder for the sample submission")
     command.add_argument("--seed", type=int, metavar="N", help="another rower by another seed")
-    command.add_argument("--seconds", type=jobs.seconds, metavar="S", help="how long the piece is")
+    command.add_argument("--seconds", type=words.seconds, metavar="S", help="how long the piece is")
     command.add_argument(
         "--fault",
-        type=jobs.fault,
+        type=words.fault,
         action="append",
         metavar="CODE[:STRENGTH]",
         help="a fault the rower shows, with a strength from 0 to 1; repeat it for more",
@@ -201,7 +202,7 @@ def _add_submission(command: argparse.ArgumentParser) -> None:
         "files",
         type=Path,
         nargs="+",
-        action=jobs.OneOrTwo,
+        action=words.OneOrTwo,
         metavar="VIDEO [TRACE]",
         help="footage, a force recording, or both",
     )
@@ -214,7 +215,7 @@ def _add_submission(command: argparse.ArgumentParser) -> None:
 def _add_pair(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--pair",
-        type=jobs.pair,
+        type=words.pair,
         action="append",
         metavar="VIDEO_S:TRACE_S",
         help="one moment on both clocks; repeat it to find the drift too",
@@ -227,7 +228,9 @@ def _add_mapping(command: argparse.ArgumentParser) -> None:
     group.add_argument("--force-unit", metavar="UNIT", help="N, kgf or lbf")
     group.add_argument("--time-column", metavar="NAME", help="a name, or a number from 1")
     group.add_argument("--time-unit", metavar="UNIT", help="s or ms")
-    group.add_argument("--interval", type=jobs.seconds, metavar="S", help="seconds between samples")
+    group.add_argument(
+        "--interval", type=words.seconds, metavar="S", help="seconds between samples"
+    )
     group.add_argument("--position-column", metavar="NAME", help="a name, or a number from 1")
     group.add_argument("--position-unit", metavar="UNIT", help="m, cm or mm")
 

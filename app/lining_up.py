@@ -24,8 +24,9 @@ from app.media.sound import has_sound, read_sound
 
 SOUND_HZ = 16_000
 _CHUNK_S = 60.0
-# Half an hour of strokes says all that can be said; longer footage is read in its first part.
-LONGEST_S = 1800.0
+# A quarter of an hour of strokes says all that can be said, and its motion takes 60 MB to keep;
+# of longer footage the first part is read.
+LONGEST_S = 900.0
 # Of the whole job, how much is the picture.
 _PICTURE_SHARE = 0.93
 

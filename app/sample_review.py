@@ -60,15 +60,14 @@ def _prepared(video: Path, trace: Path, review: Path, alignment: Alignment) -> R
 
 
 def main(folder: Path) -> int:
-    """Prepare the sample review and write its bundle, with no window; returns the exit status."""
-    from app.commands import main as command
-
+    """Prepare the sample review and say where it is; returns the exit status."""
     try:
         review = sample_review(folder)
     except (ValueError, OSError) as error:
         sys.stderr.write(f"{error}\n")
         return 1
-    return command(["bundle", str(review), "-o", str(folder / "sample-feedback")])
+    sys.stdout.write(f"{review}\n")
+    return 0
 
 
 if __name__ == "__main__":

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from analysis.clocks.alignment import AlignmentError
-from app import command_findings, command_jobs, commands
+from app import command_findings, command_options, commands
 from app.review.store import read_review
 from samples.submission import SampleOptions, Submission, make_submission
 from tests.helpers.clips import needs_ffmpeg
@@ -441,4 +441,4 @@ def test_the_review_made_is_one_sqlite_file(sent: tuple[str, str], here: Path) -
     with sqlite3.connect(here / "a.review") as db:
         assert db.execute("SELECT count(*) FROM media").fetchone() == (2,)
     db.close()
-    assert command_jobs.version() != ""
+    assert command_options.version() != ""

@@ -1,0 +1,82 @@
+"""What every command shares: its answer, its errors, reading force, lining up, progress."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from analysis.clocks.matching import LineUp
+    from analysis.force.strokes import Stroke
+    from analysis.force.trace import ColumnMapping, ForceTrace
+
+
+class CommandError(ValueError):
+    """Input a command cannot use. The message is one sentence for the user."""
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a command found or made, for a program and for a reader."""
+
+    data: dict[str, Any]
+    text: str
+
+
+def line_up(
+    video: Path,
+    trace: ForceTrace,
+    strokes: Sequence[Stroke] | None = None,
+    slow_motion: float | None = None,
+) -> LineUp:
+    """Line up, telling whoever watches how far it is."""
+    from app.lining_up import line_up_footage
+
+    show = progress()
+    return line_up_footage(
+        video,
+        trace,
+        strokes,
+        progress=None if show is None else lambda share: show(share, "Lining up"),
+        slow_motion=slow_motion,
+    )
+
+
+def read_force(path: Path, options: argparse.Namespace) -> ForceTrace:
+    """Read a force file as the options say, or as its own header says."""
+    from analysis.force.intake import read_trace
+
+    return read_trace(path, _mapping(path, options))
+
+
+def _mapping(path: Path, options: argparse.Namespace) -> ColumnMapping | None:
+    from analysis.force.intake import mapping_from_options, preview
+
+    said = {
+        "force_column": options.force_column,
+        "force_unit": options.force_unit,
+        "time_column": options.time_column,
+        "time_unit": options.time_unit,
+        "interval_s": options.interval,
+        "position_column": options.position_column,
+        "position_unit": options.position_unit,
+    }
+    if all(value is None for value in said.values()):
+        return None
+    return mapping_from_options(preview(path), **said)
+
+
+def progress() -> Callable[[float, str], None] | None:
+    """Show how far a job is to someone who watches; a log or a pipe is spared."""
+    if not sys.stderr.isatty():
+        return None
+
+    def show(share: float, doing: str) -> None:
+        sys.stderr.write(f"\r\x1b[K{share:4.0%} {doing}" if share < 1.0 else "\r\x1b[K")
+        sys.stderr.flush()
+
+    return show

@@ -1,0 +1,62 @@
+"""Words of the command line turned into values."""
+
+from __future__ import annotations
+
+import argparse
+import math
+from typing import Any
+
+
+class OneOrTwo(argparse.Action):
+    """One file or two, said so in argparse's own words."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        namespace: argparse.Namespace,
+        values: Any,
+        option_string: str | None = None,
+    ) -> None:
+        """Keep the files, or refuse a third."""
+        if len(values) > 2:
+            parser.error("give footage, a force recording, or one of each")
+        setattr(namespace, self.dest, values)
+
+
+def seconds(text: str) -> float:
+    """Read a finite number of seconds."""
+    value = float(text)
+    if not math.isfinite(value):
+        raise ValueError(text)
+    return value
+
+
+def times_slower(text: str) -> float:
+    """Read how many times slower than life footage runs."""
+    value = seconds(text)
+    if not 0.1 <= value <= 100.0:
+        raise ValueError(text)
+    return value
+
+
+def pair(text: str) -> tuple[float, float]:
+    """Read VIDEO_S:TRACE_S."""
+    video_s, trace_s = text.split(":")
+    return seconds(video_s), seconds(trace_s)
+
+
+def fault(text: str) -> tuple[str, float]:
+    """Read CODE or CODE:STRENGTH."""
+    code, _, strength = text.partition(":")
+    return code, seconds(strength) if strength else 1.0
+
+
+def version() -> str:
+    """Return the installed version."""
+    from importlib.metadata import PackageNotFoundError
+    from importlib.metadata import version as installed
+
+    try:
+        return installed("strokeside")
+    except PackageNotFoundError:
+        return "(not installed)"
