@@ -74,6 +74,8 @@ class Proxy:
         self._decoder: VideoCodecContext | None = None
         self._child: subprocess.Popen[bytes] | None = None
         self._closing = threading.Event()
+        self._free = threading.Event()
+        self._free.set()
         self._thread = threading.Thread(target=self._run, name="quick copy", daemon=True)
         self._thread.start()
 
@@ -95,6 +97,16 @@ class Proxy:
     def near(self, i: int) -> None:
         """Say where the hand is; what lies near is copied first."""
         self._hand = i
+
+    def hold(self, on: bool) -> None:
+        """Stand still while somebody plays: the processor is the picture's then.
+
+        Nothing is taken from the child, whose full pipe stops it after a few frames.
+        """
+        if on:
+            self._free.clear()
+        else:
+            self._free.set()
 
     def holds(self, i: int) -> bool:
         """Whether frame `i` is made."""
@@ -123,6 +135,7 @@ class Proxy:
     def close(self) -> None:
         """Stop making it and throw it away."""
         self._closing.set()
+        self._free.set()
         child = self._child
         if child is not None:
             child.kill()
@@ -156,6 +169,7 @@ class Proxy:
         self._job = b""
         end = 0
         while not self._closing.is_set():
+            self._free.wait()
             head = child.stdout.read(RECORD.size)
             if len(head) < RECORD.size:
                 return

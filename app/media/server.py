@@ -59,6 +59,7 @@ class FrameServer:
         self._wishes = Wishes()
         self._cache = FrameCache(cache_bytes)
         self._proxy: Proxy | None = None
+        self._playing = False
         self._thread = threading.Thread(target=self._run, args=(video,), name="frames", daemon=True)
         self._thread.start()
 
@@ -71,6 +72,12 @@ class FrameServer:
         self._wishes.close()
         if threading.current_thread() is not self._thread:
             self._thread.join(_CLOSE_WAIT_S)
+
+    def set_playing(self, playing: bool) -> None:
+        """Say whether time runs; work that can wait stands still then."""
+        self._playing = playing
+        if self._proxy is not None:
+            self._proxy.hold(playing)
 
     @property
     def running(self) -> bool:
@@ -116,6 +123,7 @@ class FrameServer:
     def _serve(self, video: VideoFile) -> None:
         if self._proxy_bytes > 0 and is_worth_while(video):
             self._proxy = Proxy(video, self._proxy_bytes)
+            self._proxy.hold(self._playing)
         try:
             Worker(
                 video, self._wishes, self._cache, self._proxy, self._on_frame, self._on_error

@@ -38,6 +38,7 @@ class FrameSupply(QObject):
         self.cache_bytes = CACHE_BYTES
         self.proxy_bytes = PROXY_BYTES
         playhead.wanted.connect(self._want)
+        playhead.playing_changed.connect(self._tell_playing)
         self._came.connect(self._deliver)
         self._failed.connect(self._fail)
 
@@ -78,6 +79,10 @@ class FrameSupply(QObject):
         self._footage = None
         self._last = None
         self._token = object()
+
+    def _tell_playing(self, playing: bool) -> None:
+        if self._server is not None:
+            self._server.set_playing(playing)
 
     def _want(self, time_s: float) -> None:
         footage = self._footage

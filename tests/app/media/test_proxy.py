@@ -195,3 +195,19 @@ def test_the_program_needs_its_input() -> None:
         check=False, cwd=Path(__file__).resolve().parents[3], timeout=WAIT_S,
     )  # fmt: skip
     assert done.returncode == 0 and done.stdout == b""
+
+
+def test_it_stands_still_while_somebody_plays(clip: Clips) -> None:
+    with VideoFile.open(clip("h264_long")) as video:
+        proxy = Proxy(video, 2**30, begin_after_s=0.0)
+        proxy.hold(True)
+        held = proxy.share
+        proxy._thread.join(1.0)
+        assert proxy.making
+        assert proxy.share <= held + 2 / len(video.index)  # what was under way comes in
+        proxy.hold(False)
+        proxy._thread.join(WAIT_S)
+        assert proxy.share == 1.0
+        proxy.hold(True)
+        proxy.close()  # closing does not wait for the player
+        assert not proxy.making
