@@ -292,7 +292,7 @@ def _recorded(
     recording = record(piece, recorder, int(rng.integers(1 << 30)))
     world = recording.time_s / (1.0 + drift * 1e-6) + recorder.offset_s
     end = start + length + float(rng.choice([rng.uniform(-0.4 * length, 0.0), rng.uniform(0, 60)]))
-    keep = world <= end
+    keep = world <= max(end, recorder.offset_s + 4.0)
     position = None if recording.position_m is None else recording.position_m[keep]
     trace = ForceTrace(recording.time_s[keep], recording.force_n[keep], position)
     factor = next(float(t[1:]) for t in tags if t.startswith("x"))
