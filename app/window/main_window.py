@@ -218,11 +218,12 @@ class MainWindow(QMainWindow):
         footage = material.footage
         self.supply.set_footage(footage)
         self.sound.set_footage(footage)
-        self.picture.show_frame(None)
-        if footage is not None:
-            self.picture.set_words(OUTSIDE)
-        else:
+        if footage is None:
+            self.picture.show_frame(None)
             self.picture.set_words(NO_FOOTAGE if material.force else EMPTY)
+        else:
+            # What is on screen stays until the first frame comes; it may be that frame already.
+            self.picture.set_words(OUTSIDE)
         self.bar.set_material(material)
         self.legend.set_material(material)
         self.picture.zoom_to_fit()

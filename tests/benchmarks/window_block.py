@@ -25,6 +25,7 @@ from PySide6.QtCore import QEventLoop, Qt, QTimer
 from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QApplication
 
+from app.media.video import VideoFile
 from app.window.main_window import MainWindow
 from app.window.picture import PictureView
 from app.window.settings import Settings
@@ -175,7 +176,9 @@ def run(video: Path, seconds: float, only_playing: bool) -> None:
     probe = Probe()
     folder = Path(tempfile.mkdtemp(prefix="bench-"))
     with probe.phase("empty window"):
-        bench, film, force = open_bench(folder, video, 60.0)
+        with VideoFile.open(video) as film_file:
+            film_s = film_file.duration_s
+        bench, film, force = open_bench(folder, video, film_s)
     with probe.phase("opening"):
         start = time.perf_counter()
         bench.desk.open_paths([film, force])
