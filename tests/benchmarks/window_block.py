@@ -120,6 +120,9 @@ def drag(bench: MainWindow, seconds: float) -> None:
     Painted.seen.clear()
     pass_time(seconds)
     hand.stop()
+    if len(Painted.seen) < 2:
+        print("    fewer than two pictures came")
+        return
     gaps = np.diff([t for t, _ in Painted.seen]) * 1000
     print(
         f"    between pictures: median {np.median(gaps):.1f}, p95 {np.percentile(gaps, 95):.1f} ms"
