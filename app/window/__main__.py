@@ -22,6 +22,7 @@ def open_window(review_path: Path | None, argv: list[str] | None = None) -> int:
     from app.window.main_window import MainWindow
     from app.window.settings import Settings
     from app.window.theme import dress
+    from app.window.warm_up import warm_up
 
     sys.setswitchinterval(SWITCH_INTERVAL_S)
     app = QApplication.instance() or QApplication(argv or sys.argv[:1])
@@ -34,6 +35,7 @@ def open_window(review_path: Path | None, argv: list[str] | None = None) -> int:
     watch = CrashWatch(window.messages)
     window.resize(1280, 800)
     window.show()
+    warm_up()
     recent = settings.recent_reviews()
     if review_path is not None:
         window.desk.open_paths([review_path])

@@ -30,6 +30,7 @@ from app.window.main_window import MainWindow
 from app.window.picture import PictureView
 from app.window.settings import Settings
 from app.window.theme import dress
+from app.window.warm_up import warm_up
 from tests.helpers.pieces import KnownPiece
 
 PROBE_MS = 5
@@ -182,6 +183,8 @@ def run(video: Path, seconds: float, only_playing: bool) -> None:
         with VideoFile.open(video) as film_file:
             film_s = film_file.duration_s
         bench, film, force = open_bench(folder, video, film_s)
+    warming = warm_up()  # as the program does when it starts
+    pass_time(20.0, lambda: not warming.is_alive())
     with probe.phase("opening"):
         start = time.perf_counter()
         bench.desk.open_paths([film, force])

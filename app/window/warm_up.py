@@ -1,0 +1,43 @@
+"""Loading the large libraries while nobody waits for them.
+
+Loading one stops every thread for a moment. Done at the first submission, the window would
+stutter just when the coach begins to work; done right after the start, nobody sees it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import importlib
+import threading
+
+MODULES = (
+    "pandas",
+    "scipy.signal",
+    "scipy.stats",
+    "scipy.integrate",
+    "analysis.force.intake",
+    "analysis.force.piece",
+    "analysis.force.flywheel",
+    "analysis.findings.find",
+    "analysis.clocks.matching",
+    "app.lining_up",
+    "app.media.describe",
+    "app.media.server",
+    "app.review.review",
+    "app.review.recordings",
+    "app.review.finding_notes",
+)
+
+
+def warm_up() -> threading.Thread:
+    """Begin to load what the first submission will need; returns the thread that does it."""
+    thread = threading.Thread(target=_load, name="warming up", daemon=True)
+    thread.start()
+    return thread
+
+
+def _load() -> None:
+    for name in MODULES:
+        # What is missing is said where it is needed.
+        with contextlib.suppress(ImportError):
+            importlib.import_module(name)

@@ -1,0 +1,14 @@
+"""What is loaded ahead exists."""
+
+from __future__ import annotations
+
+import sys
+
+from app.window.warm_up import MODULES, warm_up
+
+
+def test_everything_named_is_loaded() -> None:
+    thread = warm_up()
+    thread.join(60)
+    assert not thread.is_alive()
+    assert set(MODULES) <= set(sys.modules)
