@@ -333,6 +333,15 @@ TRACE: tuple[ActionRow, ...] = (
         needs="force",
     ),
     ActionRow(
+        "check_line_up",
+        "Check the line-up",
+        "Trace",
+        (),
+        "Hold the line-up there is against what picture and sound show; nothing is changed.",
+        lambda c: c.auto_line_up.check(),
+        needs="force",
+    ),
+    ActionRow(
         "next_candidate",
         "Next candidate of the line-up",
         "Trace",

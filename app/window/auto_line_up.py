@@ -116,6 +116,24 @@ class AutoLineUp(QObject):
         self._desk.do(SetLineUp(self._desk.state.pairs, locked))
         self._messages.say("The line-up is locked; the bundle will not call it unchecked.")
 
+    def check(self) -> None:
+        """Judge the line-up there is against what picture and sound show; nothing is changed."""
+        footage, force = self._material.footage, self._material.force
+        if footage is None or force is None:
+            self._messages.warn("A line-up needs footage and force; add the one that is missing.")
+            return
+        known, alignment = self._signals, self._desk.state.alignment
+
+        def work(progress: Progress, cancelled: Cancelled) -> tuple[Signals, str]:
+            from app.lining_up import check_footage
+
+            signals = known or _measured(footage, progress, cancelled)
+            piece = force.piece
+            here = _on_clock_of(signals, footage)
+            return signals, check_footage(alignment, here, piece.trace, piece.strokes).sentence
+
+        self._jobs.run("Checking the line-up", work, self._take_check, self._refuse)
+
     def toggle_by_itself(self) -> None:
         """Search on opening, or only when asked."""
         on = not self._settings.lines_up_by_itself
@@ -150,14 +168,8 @@ class AutoLineUp(QObject):
 
         def work(progress: Progress, cancelled: Cancelled) -> tuple[Signals, LineUp]:
             from analysis.clocks.matching import line_up
-            from app.lining_up import Stopped, footage_signals
 
-            try:
-                signals = known or footage_signals(
-                    footage.path, lambda share: progress(0.97 * share, ""), cancelled
-                )
-            except Stopped:
-                raise ValueError("The search was stopped; the line-up was left.") from None
+            signals = known or _measured(footage, progress, cancelled)
             piece, here = force.piece, _on_clock_of(signals, footage)
             return signals, line_up(here.motion, here.sound, piece.trace, piece.strokes)
 
@@ -183,9 +195,23 @@ class AutoLineUp(QObject):
             self._messages.say(f"{describe(found.alignment, ())}.", look)
         self.found.emit(found)
 
+    def _take_check(self, checked: tuple[Signals, str]) -> None:
+        self._signals, sentence = checked
+        self._messages.say(sentence, Offer("Look at it", self.show_wanted.emit))
+
     def _refuse(self, error: Exception) -> None:
         self._job = None
         self._messages.warn(str(error))
+
+
+def _measured(footage: Footage, progress: Progress, cancelled: Cancelled) -> Signals:
+    """Follow the motion and the sound of the footage; the long part of the work."""
+    from app.lining_up import Stopped, footage_signals
+
+    try:
+        return footage_signals(footage.path, lambda share: progress(0.97 * share, ""), cancelled)
+    except Stopped:
+        raise ValueError("The search was stopped; the line-up was left.") from None
 
 
 def _on_clock_of(signals: Signals, footage: Footage) -> Signals:

@@ -104,6 +104,7 @@ class LineUpView(QDialog):
             ("Sample ▸", "Move it one sample later", lambda: self._auto.nudge_sample(1)),
             ("Next candidate", "Try the next likely line-up (J)", self._auto.next_candidate),
             ("Search again", "Look for the line-up by itself", self._auto.run),
+            ("Check", "Hold it against what picture and sound show", self._auto.check),
             ("Lock", "It is right: keep it as checked by eye", self._auto.lock),
         ):
             button = QToolButton()

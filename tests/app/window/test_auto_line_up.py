@@ -84,3 +84,20 @@ def test_a_line_up_made_by_hand_meanwhile_stays(
     bench.desk.do(SetLineUp((Pair(1.0, 0.0),), mine))
     qtbot.waitUntil(lambda: bench.auto_line_up.line_up is not None, timeout=60000)
     assert bench.desk.state.alignment == mine
+
+
+def test_a_line_up_that_came_ready_made_is_checked_and_kept(
+    make_bench: Callable[..., MainWindow], rowed: Path, qtbot: QtBot
+) -> None:
+    bench = make_bench()
+    open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
+    said = []
+    for offset_s in (true_offset(), true_offset() + 0.6):
+        given = Alignment(offset_s, 0.0, 0.01, "by hand")
+        bench.desk.do(SetLineUp((Pair(offset_s, 0.0),), given))
+        with qtbot.waitSignal(bench.messages.said, timeout=60000) as told:
+            bench.menus.actions["check_line_up"].trigger()
+        said.append(told.args[0])
+        assert bench.desk.state.alignment == given
+    assert said[0] != said[1]
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
