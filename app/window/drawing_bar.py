@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from PySide6.QtCore import QSignalBlocker, QSize, Qt
 from PySide6.QtGui import QAction, QColor, QIcon, QPainter, QPixmap, QTransform
-from PySide6.QtWidgets import QDoubleSpinBox, QHBoxLayout, QLabel, QToolButton, QWidget
+from PySide6.QtWidgets import QDoubleSpinBox, QHBoxLayout, QToolButton, QWidget
 
 from app.review.marks import MARK_COLOURS, Mark, Point, length_px, shape_of
 from app.window import theme
@@ -25,7 +25,7 @@ _SKETCHES: dict[str, tuple[Point, ...]] = {
     "distance": ((4, 11), (18, 11)),
 }
 _DEEDS = (
-    ("mark_copy", "Copy here"),
+    ("mark_copy", "Copy"),
     ("mark_stroke", "Stroke"),
     ("mark_to_here", "To here"),
     ("mark_delete", "Delete"),
@@ -62,7 +62,6 @@ class DrawingBar(QWidget):
             self._deeds[name] = button
             row.addWidget(button)
         row.addStretch(1)
-        self._length_name = QLabel("really")
         self._length = QDoubleSpinBox()
         self._length.setAccessibleName("Real length of the distance")
         self._length.setToolTip(
@@ -73,12 +72,13 @@ class DrawingBar(QWidget):
         self._length.setDecimals(2)
         self._length.setSingleStep(0.05)
         self._length.setSuffix(" m")
-        self._length.setSpecialValueText("? m")
+        self._length.setPrefix("= ")
+        self._length.setSpecialValueText("= ? m")
+        self._length.setFixedWidth(96)
         self._length.setKeyboardTracking(False)
         self._length.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self._length.valueChanged.connect(drawing.set_length)
         self._length.editingFinished.connect(self._length.clearFocus)
-        row.addWidget(self._length_name)
         row.addWidget(self._length)
         drawing.changed.connect(self._show)
         drawing.mode_changed.connect(self.setVisible)
@@ -108,7 +108,6 @@ class DrawingBar(QWidget):
         for name, button in self._deeds.items():
             button.setEnabled(mark is not None or name == "draw_stop")
         measured = mark is not None and mark.kind == "distance"
-        self._length_name.setVisible(measured)
         self._length.setVisible(measured)
         if mark is not None and measured:
             scale = self._drawing.metres_per_px

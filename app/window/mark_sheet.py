@@ -62,8 +62,11 @@ class MarkSheet(QWidget):
         """Lie over the whole picture; Escape in the words drops them."""
         if watched is self._picture and event.type() == QEvent.Type.Resize:
             self.setGeometry(self._picture.rect())
-        typed = isinstance(event, QKeyEvent) and watched is self._words
-        if typed and event.key() == Qt.Key.Key_Escape:
+        if (
+            watched is self._words
+            and isinstance(event, QKeyEvent)
+            and event.key() == Qt.Key.Key_Escape
+        ):
             if event.type() == QEvent.Type.KeyPress:
                 self._words.clear()
                 self._words.clearFocus()
