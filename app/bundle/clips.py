@@ -8,6 +8,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+from numpy.typing import NDArray
+
 from analysis.force.strokes import Stroke
 from app.review.state import Note, PictureTurn
 
@@ -61,12 +64,14 @@ def write_clip(
     turn: PictureTurn,
     cancelled: Callable[[], bool] | None,
     capture_fps: float | None = None,
+    paint: Callable[[NDArray[np.uint8], float], NDArray[np.uint8]] | None = None,
 ) -> None:
     """Write a stretch of the film as a clip without metadata.
 
     Parameters
     ----------
     capture_fps : the rate a slow-motion film was recorded at; the span is then in real seconds
+    paint : draws over the RGB picture of a film time
 
     Raises
     ------
@@ -89,6 +94,7 @@ def write_clip(
             lift=turn.lift,
             capture_fps=capture_fps,
             cancelled=cancelled,
+            paint=paint,
         )
     except MediaError as error:
         refused = _refusal(error)

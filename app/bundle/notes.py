@@ -7,15 +7,20 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import numpy as np
+from numpy.typing import NDArray
+
 from analysis.force.strokes import Stroke
 from app.bundle import clips, stills
 from app.bundle.clips import Span
 from app.bundle.kept import Kept
+from app.bundle.mark_paint import MarkPainter
 from app.bundle.measure_words import sentences
 from app.bundle.sources import Sources, measures_of, stroke_of, told_rate, video_time
 from app.bundle.strips import Made, StripFiles, finding_strip
 from app.bundle.words import Words
 from app.media.errors import MediaError
+from app.review.marks import Mark
 from app.review.state import Note, ReviewState
 
 _BACK = re.compile(r"\b(low(er)?[-\s]?)?backs?\b|\blumbar\b|\bspin(e|es|al)\b", re.IGNORECASE)
@@ -36,6 +41,7 @@ class NoteCard:
     span : the stretch of the film the clip shows
     strip : the stroke strip of a finding's clearest stroke, or None
     facts : sentences about its stroke
+    marks : drawn on its still
     """
 
     number: int
@@ -50,6 +56,7 @@ class NoteCard:
     span: Span | None = None
     kept: Kept | None = None
     strip: StripFiles | None = None
+    marks: tuple[Mark, ...] = ()
 
     @property
     def about_back(self) -> bool:
@@ -137,6 +144,7 @@ class _Pictures:
         self._folder, self._words, self._cancelled = folder, words, cancelled
         self._shared: dict[Span, NoteCard] = {}
         self._made: Made = {}
+        self._marks = MarkPainter(state, (film.width, film.height), film.index.at)
 
     def dress(self, card: NoteCard) -> tuple[NoteCard, list[str]]:
         """Give a card its still and clip, and say what could not be made."""
@@ -147,7 +155,7 @@ class _Pictures:
         still = f"stills/note-{card.number:02d}.png"
         try:
             size = self._still(at_s, still, stills.STILL_BOX_PX)
-            card = replace(card, still=still, still_size=size)
+            card = replace(card, still=still, still_size=size, marks=self._marks.at(at_s))
         except MediaError:
             remarks.append(self._words["still_failed"].format(number=card.number))
         span = clips.span_of(
@@ -180,7 +188,7 @@ class _Pictures:
             assert self._sources.video is not None
             clips.write_clip(
                 self._sources.video, span, out, self._state.turn, self._cancelled,
-                told_rate(self._state),
+                told_rate(self._state), self._over_clip,
             )  # fmt: skip
             poster = f"stills/note-{card.number:02d}-start.png"
             size = self._still(span.from_s, poster, stills.POSTER_BOX_PX)
@@ -191,4 +199,14 @@ class _Pictures:
         )
 
     def _still(self, at_s: float, name: str, box_px: int) -> tuple[int, int]:
-        return stills.write_still(self._film, at_s, self._folder / name, self._state.turn, box_px)
+        # A clip's poster shows what the clip shows: marks with a span.
+        paint = self._marks.paint if box_px == stills.STILL_BOX_PX else self._over_poster
+        return stills.write_still(
+            self._film, at_s, self._folder / name, self._state.turn, box_px, paint
+        )
+
+    def _over_poster(self, image: NDArray[np.uint8], time_s: float) -> NDArray[np.uint8]:
+        return self._marks.paint(image, time_s, spans_only=True)
+
+    def _over_clip(self, image: NDArray[np.uint8], time_s: float) -> NDArray[np.uint8]:
+        return self._marks.paint(image, time_s, spans_only=True, red=0)

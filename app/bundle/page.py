@@ -24,6 +24,7 @@ from app.bundle.strips import StripFiles
 from app.bundle.text import clean, clock, one_line
 from app.bundle.wheel import wheel_rows
 from app.bundle.words import Words
+from app.review.marks import named
 from app.review.state import PHASES, ReviewState
 
 _TEMPLATES = Path(__file__).parent / "templates"
@@ -192,13 +193,22 @@ def _note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Word
             time=clock(note.video_s),
             number=card.number,
             tags=": " + ", ".join(tags) if tags else "",
-        ),
+        )
+        + _drawn(card, state, words),
         clip_label=words["clip_label"].format(number=card.number, **clip_time),
         clip_caption=words["clip_caption_stroke" if whole else "clip_caption"].format(**clip_time),
         sketch=sketch,
         sketch_alt=_sketch_alt(card, sketch, words),
         stroke_remark=clean(card.stroke.remark) if card.stroke is not None else "",
     )
+
+
+def _drawn(card: NoteCard, state: ReviewState, words: Words) -> str:
+    """Say what is drawn on a still, for those who cannot see it."""
+    if not card.marks:
+        return ""
+    said = [one_line(name) for name in named(card.marks, state.metres_per_px)]
+    return " " + words["still_alt_marks"].format(marks=", ".join(said))
 
 
 def _when(card: NoteCard, state: ReviewState, words: Words) -> str:

@@ -13,6 +13,7 @@ from analysis.force.target import sample_target
 from app.bundle.notes import NoteCard
 from app.bundle.sources import Sources
 from app.bundle.text import clean, one_line
+from app.review.marks import Mark, angle_deg, length_px
 from app.review.state import MediaRef, ReviewState
 
 FORMAT = "strokeside-feedback"
@@ -40,6 +41,8 @@ def record_json(
         "alignment": asdict(state.alignment) if state.video and state.trace else None,
         "picture": asdict(state.turn),
         "notes": [_note(card) for card in cards],
+        "marks": [_mark(mark, state.metres_per_px) for mark in state.marks],
+        "metres_per_px": state.metres_per_px,
         "findings": [_finding(card) for card in cards if card.kept is not None],
         "target": _target(sources),
         "curves": {
@@ -75,11 +78,32 @@ def _note(card: NoteCard) -> dict[str, Any]:
         "body_part": one_line(note.body_part),
         "text": clean(note.text),
         "still": card.still,
+        "marks": [one_line(mark.id) for mark in card.marks],
         "clip": card.clip,
         "strip": None if card.strip is None else card.strip.svg,
         "clip_from_s": None if card.span is None else card.span.from_s,
         "clip_to_s": None if card.span is None else card.span.to_s,
     }
+
+
+def _mark(mark: Mark, metres_per_px: float | None) -> dict[str, Any]:
+    record: dict[str, Any] = {
+        "id": one_line(mark.id),
+        "kind": mark.kind,
+        "colour": mark.colour,
+        "video_s": mark.video_s,
+        "end_s": mark.end_s,
+        "points_px": [list(point) for point in mark.points_px],
+    }
+    if mark.kind == "text":
+        record["text"] = clean(mark.text)
+    if mark.kind == "angle":
+        record["angle_deg"] = angle_deg(mark.points_px)
+    if mark.kind == "distance":
+        length = length_px(mark.points_px)
+        record["length_px"] = length
+        record["length_m"] = None if metres_per_px is None else length * metres_per_px
+    return record
 
 
 def _finding(card: NoteCard) -> dict[str, Any]:

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import struct
+from collections.abc import Callable
 from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
 
 from app.media.light import lifted
 from app.media.opencv import opencv
@@ -14,15 +18,25 @@ from app.review.state import PictureTurn
 # Wide enough for a phone held across at three pixels a point, small enough to send twelve.
 STILL_BOX_PX = 1280
 POSTER_BOX_PX = 480
+Paint = Callable[[NDArray[np.uint8], float], NDArray[np.uint8]]
 _SIGNATURE = b"\x89PNG\r\n\x1a\n"
 # The picture and how its colours are meant; every other chunk could carry words, dates or places.
 _KEPT_CHUNKS = frozenset({b"IHDR", b"PLTE", b"tRNS", b"sRGB", b"gAMA", b"cHRM", b"IDAT", b"IEND"})
 
 
 def write_still(
-    film: VideoFile, time_s: float, out_png: Path, turn: PictureTurn, box_px: int = STILL_BOX_PX
+    film: VideoFile,
+    time_s: float,
+    out_png: Path,
+    turn: PictureTurn,
+    box_px: int = STILL_BOX_PX,
+    paint: Paint | None = None,
 ) -> tuple[int, int]:
     """Write the frame on screen at a time, no side longer than `box_px`; return width, height.
+
+    Parameters
+    ----------
+    paint : draws over the BGRA picture of a film time
 
     Raises
     ------
@@ -33,6 +47,8 @@ def write_still(
     """
     image = film.frame_bgra(film.index.at(time_s), box_px, box_px)
     image = lifted(Turn(turn.quarter_turns % 4, turn.mirrored).apply(image), turn.lift)
+    if paint is not None:
+        image = paint(image, time_s)
     ok, data = opencv().imencode(".png", image[:, :, :3])
     if not ok:
         raise OSError("the picture could not be packed")

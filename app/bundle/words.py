@@ -28,6 +28,7 @@ ENGLISH: Final[Words] = {
     "span_trace_time": "from {time} to {end} of the force recording",
     "stroke": "stroke {number}",
     "still_alt": "Frame of the film at {time}, the moment of note {number}{tags}.",
+    "still_alt_marks": "Drawn on it: {marks}.",
     "clip_label": "Clip for note {number}: {time} to {end} of the film",
     "clip_caption_stroke": "The stroke, {seconds} s",
     "clip_caption": "Around the moment, {seconds} s",

@@ -179,6 +179,7 @@ def cut_clip(
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
     capture_fps: float | None = None,
+    paint: Callable[[NDArray[np.uint8], float], NDArray[np.uint8]] | None = None,
 ) -> None:
     """Cut a span of a recording into a clip of its own, every frame at its own time.
 
@@ -192,6 +193,7 @@ def cut_clip(
     progress : called with a share from 0 to 1
     cancelled : asked at every frame; True stops with a MediaError and leaves no file
     capture_fps : rate a slow-motion recording was made at; all times are then real seconds
+    paint : draws over the upright, turned RGB picture of a time in the recording
 
     Raises
     ------
@@ -215,6 +217,8 @@ def cut_clip(
                 if cancelled is not None and cancelled():
                     raise MediaError("The clip was stopped; nothing was written.")
                 image = lifted(_sized(turn.apply(video.frame_rgb(i)), size), lift)
+                if paint is not None:
+                    image = paint(image, float(video.index.time_s[i]))
                 clip.add(image, max(float(video.index.time_s[i]) - start_s, 0.0) / speed)
                 if progress is not None:
                     progress((i - first + 1) / (last - first + 1))

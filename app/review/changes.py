@@ -13,6 +13,7 @@ from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from app.review.check import readable
 from app.review.errors import ReviewError
+from app.review.marks import stretched
 from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState
 
 
@@ -311,7 +312,12 @@ class SetVideo(Change):
 
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state with that footage."""
-        return replace(_unless_same(state, state.video, self.ref), video=self.ref)
+        same = state.video is None or self.ref is None or state.video.sha256 == self.ref.sha256
+        return replace(
+            _unless_same(state, state.video, self.ref),
+            video=self.ref,
+            metres_per_px=state.metres_per_px if same else None,  # another film, another distance
+        )
 
 
 @dataclass(frozen=True)
@@ -345,6 +351,7 @@ class SetCaptureRate(Change):
                 replace(n, video_s=n.video_s * by, end_s=None if n.end_s is None else n.end_s * by)
                 for n in state.notes
             ),
+            marks=stretched(state.marks, by),
         )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import fields, is_dataclass
 
 from app.review.errors import ReviewError
+from app.review.marks import check_marks
 from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, ReviewState
 
 LARGEST_INTEGER = 2**63 - 1  # what a SQLite integer holds
@@ -38,6 +39,7 @@ def check_state(state: ReviewState) -> None:
         raise ReviewError("Two notes share one id.")
     for note in state.notes:
         _check_note(note)
+    check_marks(state.marks, state.metres_per_px)
     if state.turn.quarter_turns not in (0, 1, 2, 3):
         raise ReviewError("The picture can be turned by 0 to 3 quarter turns.")
     if not 0.0 <= state.turn.lift <= 1.0:

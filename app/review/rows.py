@@ -11,6 +11,7 @@ from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
 from app.review.check import check_state
 from app.review.errors import ReviewError
+from app.review.mark_rows import MARK_TABLES, read_marks, read_scale, write_marks
 from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState
 
 _TABLES = (
@@ -25,6 +26,7 @@ _TABLES = (
     "decision",
     "threshold",
     "flywheel",
+    *MARK_TABLES,
 )
 
 
@@ -64,6 +66,7 @@ def write_rows(connection: sqlite3.Connection, state: ReviewState, revision: str
         connection, "turn", [(1, state.turn.quarter_turns, state.turn.mirrored, state.turn.lift)]
     )
     _write_findings(connection, state)
+    write_marks(connection, state)
 
 
 def _write_findings(connection: sqlite3.Connection, state: ReviewState) -> None:
@@ -154,6 +157,8 @@ def _read(connection: sqlite3.Connection) -> ReviewState:
         turn=PictureTurn(int(turn[0]), bool(turn[1]), float(turn[2])) if turn else PictureTurn(),
         draft=meta.get("draft") == "1",
         flywheel=_read_flywheel(connection),
+        marks=read_marks(connection),
+        metres_per_px=read_scale(connection),
         decisions=tuple(
             Decision(str(code), bool(kept), str(note_id))
             for code, kept, note_id in connection.execute(

@@ -93,6 +93,26 @@ TABLES: Final = (
         name TEXT NOT NULL UNIQUE,
         value REAL NOT NULL
     )""",
+    """CREATE TABLE mark (
+        place INTEGER PRIMARY KEY,
+        id TEXT NOT NULL UNIQUE,
+        kind TEXT NOT NULL,
+        colour TEXT NOT NULL,
+        text TEXT NOT NULL,
+        video_s REAL NOT NULL,
+        end_s REAL
+    )""",
+    """CREATE TABLE mark_point (
+        mark_id TEXT NOT NULL,
+        place INTEGER NOT NULL,
+        x_px REAL NOT NULL,
+        y_px REAL NOT NULL,
+        PRIMARY KEY (mark_id, place)
+    )""",
+    """CREATE TABLE scale (
+        id INTEGER PRIMARY KEY CHECK (id = 1),
+        metres_per_px REAL NOT NULL
+    )""",
     """CREATE TABLE flywheel (
         id INTEGER PRIMARY KEY CHECK (id = 1),
         inertia_kgm2 REAL NOT NULL,

@@ -9,6 +9,7 @@ from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
+from app.review.marks import Mark
 
 PHASES = ("catch", "drive", "finish", "recovery")
 BODY_PARTS = ("legs", "back", "trunk", "shoulders", "arms", "hands", "head", "seat")
@@ -92,6 +93,8 @@ class ReviewState:
     decisions : on findings, one a code, in the order they were made
     thresholds : (name, value) of the findings' thresholds the coach changed
     flywheel : what is known of the flywheel the athlete rows on
+    marks : drawn on the picture, the later over the earlier
+    metres_per_px : length of a video pixel in the plane of the movement, None while not known
     draft : True until a coach has worked on it; a draft's bundle says so on its first line
     """
 
@@ -108,3 +111,5 @@ class ReviewState:
     decisions: tuple[Decision, ...] = ()
     thresholds: tuple[tuple[str, float], ...] = ()
     flywheel: FlywheelModel = field(default_factory=FlywheelModel)
+    marks: tuple[Mark, ...] = ()
+    metres_per_px: float | None = None

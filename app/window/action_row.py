@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from app.window.auto_line_up import AutoLineUp
 from app.window.capture_rate import CaptureRate
 from app.window.desk import Desk
+from app.window.drawing import Drawing
 from app.window.findings import Findings
 from app.window.legend import Legend
 from app.window.line_up import LineUp
@@ -40,11 +41,13 @@ class Controls:
     opening: Opening
     trace: TraceView
     picture: PictureView
+    drawing: Drawing
     legend: Legend
     sound: SoundPlayer
     strips: Strips
     capture_rate: CaptureRate
     names: NamePanel
+    stop_drawing: Callable[[], None]
     show_flywheel: Callable[[], None]
     show_line_up: Callable[[], None]
     show_thresholds: Callable[[], None]
@@ -59,7 +62,8 @@ class ActionRow:
 
     Attributes
     ----------
-    needs : "" always; "material" something open; "review" a review; "footage"; "force"
+    needs : "" always; "material" something open; "review" a review; "footage"; "force";
+        "drawing" while the pen is out
     in_bar : also a button under the picture
     """
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import (
     QFrame,
@@ -24,6 +24,8 @@ from app.window.auto_line_up import AutoLineUp
 from app.window.capture_rate import CaptureRate
 from app.window.curve_view import CurveView
 from app.window.desk import Desk
+from app.window.drawing import Drawing
+from app.window.drawing_bar import DrawingBar
 from app.window.findings import Findings
 from app.window.findings_panel import FindingsPanel
 from app.window.frame_supply import FrameSupply
@@ -32,6 +34,7 @@ from app.window.key_card import ActionSearch, KeyCard
 from app.window.legend import Legend
 from app.window.line_up import LineUp, describe
 from app.window.line_up_view import LineUpView
+from app.window.mark_sheet import MarkSheet
 from app.window.material import Material
 from app.window.menus import Menus
 from app.window.message_line import MessageLine, Messages
@@ -85,6 +88,10 @@ class MainWindow(QMainWindow):
         self.sending = Sending(self.desk, self.jobs, self.messages, self)
         self.opening = Opening(self, self.desk, self.jobs, self.messages)
         self.picture = PictureView()
+        self.drawing = Drawing(
+            self.desk, self.playhead, self.transport, self.picture, self.messages, self
+        )
+        self.marks = MarkSheet(self.picture, self.drawing)
         self.sound = SoundPlayer(self.playhead, self)
         self.legend = Legend(self.playhead, self.picture, self)
         self.trace = TraceView()
@@ -143,6 +150,8 @@ class MainWindow(QMainWindow):
             opening=self.opening,
             trace=self.trace,
             picture=self.picture,
+            drawing=self.drawing,
+            stop_drawing=self._stop_drawing,
             legend=self.legend,
             sound=self.sound,
             strips=self.strips,
@@ -161,7 +170,8 @@ class MainWindow(QMainWindow):
         self.stroke_panel = StrokePanel(self.curve)
         self.stroke_panel.listen(self.view, self.desk)
         self.notes_panel = NotesPanel(self.notes, self.desk)
-        left = _column(self.stage, self.bar, stretch=self.stage)
+        tools = DrawingBar(self.drawing, self.menus.actions)
+        left = _column(self.stage, tools, self.bar, stretch=self.stage)
         target = TargetPanel(self.target, self.desk, self.view)
         self.wheel.told.connect(target.show_wheel)
         right = QSplitter(Qt.Orientation.Vertical)
@@ -218,6 +228,7 @@ class MainWindow(QMainWindow):
         footage = material.footage
         self.supply.set_footage(footage)
         self.sound.set_footage(footage)
+        self.picture.set_source_size(QSize(footage.width, footage.height) if footage else None)
         if footage is None:
             self.picture.show_frame(None)
             self.picture.set_words(NO_FOOTAGE if material.force else EMPTY)
@@ -276,6 +287,10 @@ class MainWindow(QMainWindow):
     def _go_to_note(self, note_id: str) -> None:
         self.tabs.setCurrentWidget(self.notes_panel)
         self.notes.choose(note_id, go=True)
+
+    def _stop_drawing(self) -> None:
+        if not self.marks.give_up():
+            self.drawing.stop()
 
     def _show_line_up(self) -> None:
         view = LineUpView(self.desk, self.auto_line_up, self.jobs, self)

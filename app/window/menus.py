@@ -10,7 +10,6 @@ from PySide6.QtWidgets import QMainWindow
 
 from app.window.action_row import ActionRow, Controls
 from app.window.actions import ACTIONS
-from app.window.desk import Desk
 from app.window.key_card import key_text
 
 
@@ -34,6 +33,7 @@ class Menus(QObject):
         self._controls = controls
         controls.desk.material_changed.connect(self.renew)
         controls.desk.state_changed.connect(self.renew)
+        controls.drawing.mode_changed.connect(self.renew)
         self.renew()
 
     def bar_actions(self) -> list[QAction]:
@@ -46,7 +46,7 @@ class Menus(QObject):
             return
         desk = self._controls.desk
         for row in ACTIONS:
-            self.actions[row.name].setEnabled(_usable(row, desk))
+            self.actions[row.name].setEnabled(_usable(row, self._controls))
         review = desk.review
         for name, title, label in (
             ("undo", "Undo", review.undo_label if review else None),
@@ -81,7 +81,8 @@ class Menus(QObject):
         return run
 
 
-def _usable(row: ActionRow, desk: Desk) -> bool:
+def _usable(row: ActionRow, controls: Controls) -> bool:
+    desk = controls.desk
     material = desk.material
     return {
         "": True,
@@ -89,4 +90,5 @@ def _usable(row: ActionRow, desk: Desk) -> bool:
         "review": desk.review is not None,
         "footage": material.footage is not None,
         "force": material.force is not None,
+        "drawing": controls.drawing.is_on,
     }[row.needs]

@@ -53,6 +53,7 @@ class PictureView(QWidget):
         self._drag_from: QPointF | None = None
         self._lens_at: QPointF | None = None
         self._lens = False
+        self._source: QSize | None = None
 
     @property
     def frame(self) -> ShownFrame | None:
@@ -110,6 +111,31 @@ class PictureView(QWidget):
         """Where the picture stands, in widget pixels; reaches beyond the widget when zoomed."""
         fit = self._fit()
         return self._zoom.rect_in(QRectF(self.rect()), fit)
+
+    @property
+    def shows_footage(self) -> bool:
+        """Whether there is a picture whose source pixels are known."""
+        return self._image is not None and self._source is not None
+
+    def set_source_size(self, size: QSize | None) -> None:
+        """Say how large the upright picture is in the recording; frames may come smaller."""
+        self._source = size
+
+    def video_transform(self) -> QTransform:
+        """From video pixels of the upright source picture to widget pixels."""
+        image, source = self._image, self._source
+        if image is None or source is None:
+            return QTransform()
+        shrunk = QTransform.fromScale(
+            image.width() / source.width(), image.height() / source.height()
+        )
+        return shrunk * self._transform()
+
+    def to_video(self, at: QPointF) -> tuple[float, float]:
+        """Video pixels under a place of the widget, however the picture is shown."""
+        back, _invertible = self.video_transform().inverted()
+        place = back.map(at)
+        return place.x(), place.y()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the frame at its place, or the words."""

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
+from app.review.marks import MARK_COLOURS, POINTS_OF, Mark
 from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, PictureTurn, ReviewState
 
 numbers = st.floats(allow_nan=False, allow_infinity=False)
@@ -62,6 +63,18 @@ def notes(draw: st.DrawFn) -> Note:
     )
 
 
+@st.composite
+def marks(draw: st.DrawFn) -> Mark:
+    """One mark with as many points as its kind has."""
+    kind = draw(st.sampled_from(sorted(POINTS_OF)))
+    count = POINTS_OF[kind] or draw(st.integers(2, 6))
+    start = draw(numbers)
+    end = draw(st.none() | st.floats(min_value=start, allow_nan=False, allow_infinity=False))
+    points = draw(st.lists(st.tuples(numbers, numbers), min_size=count, max_size=count))
+    colour = draw(st.sampled_from(sorted(MARK_COLOURS)))
+    return Mark(draw(st.uuids()).hex, kind, tuple(points), colour, draw(texts), start, end)
+
+
 targets = st.builds(
     TargetCurve,
     axis=st.sampled_from(["time", "length"]),
@@ -96,4 +109,6 @@ states = st.builds(
     target=st.none() | targets,
     turn=st.builds(PictureTurn, st.integers(0, 3), st.booleans()),
     draft=st.booleans(),
+    marks=st.lists(marks(), max_size=3, unique_by=lambda mark: mark.id).map(tuple),
+    metres_per_px=st.none() | st.floats(1e-6, 1.0),
 )

@@ -28,10 +28,11 @@ from app.review.changes import (
     new_note,
 )
 from app.review.errors import ReviewError
+from app.review.mark_changes import AddMark, CopyMark, DeleteMark, EditMark, SetScale
 from app.review.review import Review
 from app.review.state import BODY_PARTS, PHASES, MediaRef, PictureTurn, ReviewState
 from app.review.store import read_review
-from tests.helpers.states import media, states, targets, texts
+from tests.helpers.states import marks, media, states, targets, texts
 
 seconds = st.floats(0, 7200)
 # A change may depend on the notes there are, so what is drawn makes one from a state.
@@ -42,7 +43,30 @@ def on_note(index: int, make: Callable[[str], Change]) -> Maker:
     return lambda s: make(s.notes[index % len(s.notes)].id) if s.notes else None
 
 
+def on_mark(index: int, make: Callable[[str], Change]) -> Maker:
+    return lambda s: make(s.marks[index % len(s.marks)].id) if s.marks else None
+
+
+mark_makers: st.SearchStrategy[Maker] = st.one_of(
+    st.builds(lambda m: lambda s: AddMark(m), marks()),
+    st.builds(lambda i: on_mark(i, DeleteMark), st.integers(0, 9)),
+    st.builds(
+        lambda i, id_, t: on_mark(i, lambda old: CopyMark(old, id_.hex, t)),
+        st.integers(0, 9),
+        st.uuids(),
+        seconds,
+    ),
+    st.builds(
+        lambda i, c, g: on_mark(i, lambda id_: EditMark(id_, colour=c, end_s=None, gesture=g)),
+        st.integers(0, 9),
+        st.sampled_from(["yellow", "blue", "red"]),
+        st.sampled_from(["", "drag"]),
+    ),
+    st.builds(lambda m: lambda s: SetScale(m), st.none() | st.floats(1e-4, 1.0)),
+)
+
 makers: st.SearchStrategy[Maker] = st.one_of(
+    mark_makers,
     st.builds(lambda t, w: lambda s: AddNote(new_note(t, w)), seconds, texts),
     st.builds(lambda i, w: on_note(i, lambda id_: EditNote(id_, text=w)), st.integers(0, 9), texts),
     st.builds(

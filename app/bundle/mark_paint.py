@@ -1,0 +1,161 @@
+"""Marks painted into stills and clips: the same shapes as on the screen, without a display."""
+
+from __future__ import annotations
+
+import math
+import warnings
+from collections.abc import Callable, Sequence
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.bundle.text import one_line
+from app.media.opencv import opencv
+from app.review.marks import (
+    CASING,
+    MARK_COLOURS,
+    Mark,
+    Point,
+    Shape,
+    shape_of,
+    shown_marks,
+    turned,
+)
+from app.review.state import ReviewState
+
+Image = NDArray[np.uint8]
+_SHIFT = 4  # OpenCV's fixed point: sixteenths of a pixel
+# Shares of the longer side, which make a still look as the picture on the bench does.
+_LINE = 0.0032
+_HEAD = 0.02
+_TEXT = 0.019
+_GAP = 0.011
+
+
+class MarkPainter:
+    """Paints a review's marks into pictures of its film.
+
+    Parameters
+    ----------
+    size : width and height of the upright source picture
+    frame_at : the number of the frame on screen at a film time
+    """
+
+    def __init__(
+        self, state: ReviewState, size: tuple[int, int], frame_at: Callable[[float], int]
+    ) -> None:
+        self._state = state
+        self._size = size
+        self._frame_at = frame_at
+
+    def at(self, time_s: float, spans_only: bool = False) -> tuple[Mark, ...]:
+        """Marks to be seen at a film time; in a clip, one frame of a mark would only flash."""
+        shown = shown_marks(self._state.marks, self._frame_at(time_s), self._frame_at)
+        return tuple(m for m in shown if m.end_s is not None or not spans_only)
+
+    def paint(self, image: Image, time_s: float, spans_only: bool = False, red: int = 2) -> Image:
+        """Return a picture with its marks.
+
+        Parameters
+        ----------
+        image : (h, w, 3 or 4) uint8, upright and turned as the coach set, of any size
+        red : which channel is red
+        """
+        marks = self.at(time_s, spans_only)
+        if not marks:
+            return image
+        image = np.ascontiguousarray(image).copy()
+        for mark in marks:
+            self._paint_mark(image, mark, red)
+        return image
+
+    def _paint_mark(self, image: Image, mark: Mark, red: int) -> None:
+        height, width = image.shape[:2]
+        turn = self._state.turn
+        wide, high = self._size if turn.quarter_turns % 2 == 0 else self._size[::-1]
+        scale_x, scale_y = width / wide, height / high
+        longer = max(width, height)
+
+        def place(point: Point) -> Point:
+            x, y = turned(point, self._size, turn.quarter_turns, turn.mirrored)
+            return x * scale_x, y * scale_y
+
+        head_px = _HEAD * longer / math.sqrt(scale_x * scale_y)
+        shape = shape_of(mark, self._state.metres_per_px, head_px)
+        line_px = max(2.0, _LINE * longer)
+        for ink, wider in ((CASING, 2.0), (MARK_COLOURS[mark.colour], 1.0)):
+            for run in shape.runs:
+                _polyline(image, [place(p) for p in run], _bgr(ink, red), round(line_px * wider))
+        if shape.label:
+            _plate(image, shape, place, mark.colour, red)
+
+
+def _polyline(image: Image, points: Sequence[Point], ink: tuple[int, ...], thickness: int) -> None:
+    cv2 = opencv()
+    cv2.polylines(image, [_fixed(points)], False, ink, thickness, cv2.LINE_AA, _SHIFT)
+
+
+def _plate(
+    image: Image, shape: Shape, place: Callable[[Point], Point], colour: str, red: int
+) -> None:
+    """Words on a dark plate with an edge in the mark's colour."""
+    cv2 = opencv()
+    longer = max(image.shape[:2])
+    outlines = _outlines(one_line(shape.label))
+    size = max(11.0, _TEXT * longer)
+    ink_width = max((float(o[:, 0].max()) for o in outlines), default=0.3) * size
+    width, height = ink_width + 0.7 * size, 1.5 * size
+    left, top = _corner(place(shape.label_at), place(shape.label_from), width, height, longer)
+    box = [
+        (left, top), (left + width, top), (left + width, top + height), (left, top + height)
+    ]  # fmt: skip
+    cv2.fillPoly(image, [_fixed(box)], _bgr(CASING, red), cv2.LINE_AA, _SHIFT)
+    edge = max(1, round(0.5 * _LINE * longer))
+    _polyline(image, [*box, box[0]], _bgr(MARK_COLOURS[colour], red), edge)
+    base = top + 0.5 * height + 0.36 * size  # capitals are 0.73 of the size high
+    letters = [
+        _fixed([(left + 0.35 * size + x * size, base - y * size) for x, y in o]) for o in outlines
+    ]
+    if letters:  # all at once: holes in letters stay open by the even-odd rule
+        cv2.fillPoly(image, letters, _bgr("#ffffff", red), cv2.LINE_AA, _SHIFT)
+
+
+def _corner(
+    at: Point, away: Point, width: float, height: float, longer: int
+) -> tuple[float, float]:
+    """Give the upper left corner of a plate, leaning away from its mark as on the screen."""
+    lean_x, lean_y = at[0] - away[0], at[1] - away[1]
+    length = math.hypot(lean_x, lean_y)
+    if length < 1e-6:
+        return at[0] + _GAP * longer, at[1] - height / 2
+    reach = _GAP * longer + 0.5 * (abs(lean_x) * width + abs(lean_y) * height) / length
+    x, y = at[0] + lean_x * reach / length, at[1] + lean_y * reach / length
+    return x - width / 2, y - height / 2
+
+
+@lru_cache(maxsize=64)
+def _outlines(text: str) -> tuple[NDArray[np.float64], ...]:
+    """Outlines of bold letters of size 1, baseline at 0, upwards; beginning at 0."""
+    from matplotlib.font_manager import FontProperties
+    from matplotlib.textpath import TextPath
+
+    font = FontProperties(family="DejaVu Sans", weight="bold")
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # a sign the font lacks is drawn as its empty box
+        # A dollar sign would begin a formula.
+        path = TextPath((0, 0), text.replace("$", r"\$"), 100.0, prop=font)
+        polygons = path.to_polygons(closed_only=True)
+    return tuple(np.asarray(p, float) / 100.0 for p in polygons)
+
+
+def _fixed(points: Sequence[Point]) -> NDArray[np.int32]:
+    """Points as OpenCV takes them: whole numbers lie in the middle of a pixel."""
+    far = 2**30 / 2**_SHIFT  # what lies farther out than that is out of every picture
+    places = np.clip(np.asarray(points, float) - 0.5, -far, far)
+    return np.round(places * 2**_SHIFT).astype(np.int32)
+
+
+def _bgr(colour: str, red: int) -> tuple[int, ...]:
+    rgb = tuple(int(colour[i : i + 2], 16) for i in (1, 3, 5))
+    return (*(rgb if red == 0 else rgb[::-1]), 255)

@@ -1,0 +1,115 @@
+"""Changes of the marks on the picture and of its scale."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import ClassVar, Literal
+
+from app.review.changes import KEEP, Change, Keep
+from app.review.check import readable
+from app.review.errors import ReviewError
+from app.review.marks import Mark, Point
+from app.review.state import ReviewState
+
+_Kept = Literal[Keep.KEEP]
+
+
+def find_mark(state: ReviewState, mark_id: str) -> Mark:
+    """Return the mark with an id; raises ReviewError when it is gone."""
+    for mark in state.marks:
+        if mark.id == mark_id:
+            return mark
+    raise ReviewError("That mark is no longer in the review; nothing was changed.")
+
+
+@dataclass(frozen=True)
+class AddMark(Change):
+    """Draw a new mark (see `new_mark`)."""
+
+    mark: Mark
+    label: ClassVar[str] = "draw"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with the mark on top of the others."""
+        mark = replace(self.mark, text=readable(self.mark.text))
+        return replace(state, marks=(*state.marks, mark))
+
+
+@dataclass(frozen=True)
+class EditMark(Change):
+    """Change one mark; what is KEEP stays. Changes of one `gesture` are one undo step."""
+
+    mark_id: str
+    points_px: tuple[Point, ...] | _Kept = KEEP
+    colour: str | _Kept = KEEP
+    text: str | _Kept = KEEP
+    video_s: float | _Kept = KEEP
+    end_s: float | _Kept | None = KEEP
+    gesture: str = ""
+    label: ClassVar[str] = "change mark"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with the mark changed, in its place among the others."""
+        old = find_mark(state, self.mark_id)
+        new = replace(
+            old,
+            points_px=old.points_px if self.points_px is KEEP else self.points_px,
+            colour=old.colour if self.colour is KEEP else self.colour,
+            text=old.text if self.text is KEEP else readable(self.text),
+            video_s=old.video_s if self.video_s is KEEP else self.video_s,
+            end_s=old.end_s if self.end_s is KEEP else self.end_s,
+        )
+        return replace(state, marks=tuple(new if m is old else m for m in state.marks))
+
+    def merges_with(self, previous: Change) -> bool:
+        """The steps of one drag merge."""
+        return (
+            isinstance(previous, EditMark)
+            and self.gesture != ""
+            and (previous.gesture, previous.mark_id) == (self.gesture, self.mark_id)
+        )
+
+
+@dataclass(frozen=True)
+class DeleteMark(Change):
+    """Take a mark away."""
+
+    mark_id: str
+    label: ClassVar[str] = "delete mark"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state without the mark."""
+        gone = find_mark(state, self.mark_id)
+        return replace(state, marks=tuple(mark for mark in state.marks if mark is not gone))
+
+
+@dataclass(frozen=True)
+class CopyMark(Change):
+    """Draw a mark again on another frame; the copy stands on that frame only."""
+
+    mark_id: str
+    new_id: str
+    video_s: float
+    label: ClassVar[str] = "copy mark"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with the copy on top."""
+        old = find_mark(state, self.mark_id)
+        copy = replace(old, id=self.new_id, video_s=self.video_s, end_s=None)
+        return replace(state, marks=(*state.marks, copy))
+
+
+@dataclass(frozen=True)
+class SetScale(Change):
+    """Say how many metres a video pixel is in the plane of the movement, or forget it with None."""
+
+    metres_per_px: float | None
+    label: ClassVar[str] = "scale"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with that scale."""
+        return replace(state, metres_per_px=self.metres_per_px)
+
+    def merges_with(self, previous: Change) -> bool:
+        """Typing a length is one undo step."""
+        return isinstance(previous, SetScale)

@@ -1,0 +1,121 @@
+"""Marks painted on the screen: their shape from the review, a dark casing under a bright line."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen, QTransform
+
+from app.review.marks import CASING, MARK_COLOURS, Mark, Point, Shape, shape_of
+
+LINE_PX = 3.0  # on screen, at every zoom
+CASING_PX = 3.0  # what the casing adds to a line
+HEAD_PX = 18.0
+TEXT_PX = 17
+GAP_PX = 10.0  # from a mark to its words
+HANDLE_PX = 6.0
+
+
+def screen_shape(mark: Mark, metres_per_px: float | None, place: QTransform) -> Shape:
+    """Shape of a mark for a picture shown so; heads and arcs keep their size on screen."""
+    return shape_of(mark, metres_per_px, HEAD_PX / scale_of(place))
+
+
+def scale_of(place: QTransform) -> float:
+    """Widget pixels a video pixel."""
+    return max(math.sqrt(abs(place.determinant())), 1e-9)
+
+
+def paint_mark(
+    painter: QPainter,
+    mark: Mark,
+    metres_per_px: float | None,
+    place: QTransform,
+    chosen: bool = False,
+) -> None:
+    """Paint a mark.
+
+    Parameters
+    ----------
+    place : from video pixels to widget pixels
+    chosen : show its points as handles
+    """
+    shape = screen_shape(mark, metres_per_px, place)
+    paint_runs(painter, shape.runs, mark.colour, place)
+    if shape.label:
+        _words(painter, label_rect(painter.font(), shape, place), shape.label, mark.colour)
+    if chosen:
+        painter.setPen(QPen(QColor(CASING), 2))
+        painter.setBrush(QColor("#ffffff"))
+        for point in handles_of(mark):
+            painter.drawEllipse(place.map(QPointF(*point)), HANDLE_PX, HANDLE_PX)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+
+
+def paint_runs(
+    painter: QPainter,
+    runs: Sequence[Sequence[Point]],
+    colour: str,
+    place: QTransform,
+    line_px: float = LINE_PX,
+) -> None:
+    """Paint lines in one of the colours on their casing."""
+    path = QPainterPath()
+    for run in runs:
+        path.moveTo(place.map(QPointF(*run[0])))
+        for point in run[1:]:
+            path.lineTo(place.map(QPointF(*point)))
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    for ink, width in ((CASING, line_px + CASING_PX), (MARK_COLOURS[colour], line_px)):
+        painter.setPen(
+            QPen(
+                QColor(ink), width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap,
+                Qt.PenJoinStyle.RoundJoin,
+            )
+        )  # fmt: skip
+        painter.drawPath(path)
+
+
+def handles_of(mark: Mark) -> tuple[Point, ...]:
+    """The points that can be taken hold of; a freehand line is moved as a whole."""
+    return () if mark.kind in ("freehand", "text") else mark.points_px
+
+
+def label_font(font: QFont) -> QFont:
+    """The font of words on the picture."""
+    font = QFont(font)
+    font.setPixelSize(TEXT_PX)
+    font.setBold(True)
+    return font
+
+
+def label_rect(font: QFont, shape: Shape, place: QTransform) -> QRectF:
+    """Where the plate of a mark's words lies, in widget pixels."""
+    from PySide6.QtGui import QFontMetricsF
+
+    metrics = QFontMetricsF(label_font(font))
+    size = metrics.size(0, shape.label)
+    width, height = size.width() + 12, size.height() + 4
+    at, away = place.map(QPointF(*shape.label_at)), place.map(QPointF(*shape.label_from))
+    lean = at - away
+    length = math.hypot(lean.x(), lean.y())
+    if length < 1e-6:  # words of their own begin where they were put, beside the point
+        return QRectF(at.x() + GAP_PX, at.y() - height / 2, width, height)
+    reach = GAP_PX + 0.5 * (abs(lean.x()) * width + abs(lean.y()) * height) / length
+    middle = at + lean * (reach / length)
+    return QRectF(middle.x() - width / 2, middle.y() - height / 2, width, height)
+
+
+def _words(painter: QPainter, plate: QRectF, text: str, colour: str) -> None:
+    painter.save()
+    painter.setFont(label_font(painter.font()))
+    ground = QColor(CASING)
+    ground.setAlpha(225)
+    painter.setPen(QPen(QColor(MARK_COLOURS[colour]), 1.5))
+    painter.setBrush(ground)
+    painter.drawRoundedRect(plate, 4, 4)
+    painter.setPen(QColor("#ffffff"))
+    painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, text)
+    painter.restore()
