@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAction
+from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
 from app.window.clock import clock_text
@@ -59,13 +59,20 @@ class TransportBar(QWidget):
         self._material = material
         self._show_time(self._playhead.time_s)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Show the frame number where there is room for it."""
+        super().resizeEvent(event)
+        self._show_time(self._playhead.time_s)
+
     def _show_time(self, time_s: float) -> None:
         self._time.setText(clock_text(time_s))
         footage = self._material.footage
-        if footage is None or not 0.0 <= time_s < footage.index.end_s:
-            self._frame.setText("")
-            return
-        self._frame.setText(f"{footage.index.at(time_s) + 1} / {len(footage.index)}")
+        text = ""
+        if footage is not None and 0.0 <= time_s < footage.index.end_s:
+            text = f"{footage.index.at(time_s) + 1} / {len(footage.index)}"
+        # Half a number is a wrong number: where there is no room, none is shown.
+        fits = self._frame.fontMetrics().horizontalAdvance(text) <= self._frame.width()
+        self._frame.setText(text if fits else "")
 
     def _show_speed(self, speed: float) -> None:
         self._speed.setText(f"{speed:g}×")
