@@ -29,6 +29,14 @@ Cancelled = Callable[[], bool]
 
 
 @dataclass(frozen=True)
+class VoiceFile:
+    """What the coach said for a note: its path inside the bundle and its length."""
+
+    path: str
+    seconds: float
+
+
+@dataclass(frozen=True)
 class NoteCard:
     """One note as the bundle shows it.
 
@@ -42,6 +50,7 @@ class NoteCard:
     strip : the stroke strip of a finding's clearest stroke, or None
     facts : sentences about its stroke
     marks : drawn on its still
+    voice : what the coach said, or None
     """
 
     number: int
@@ -57,6 +66,7 @@ class NoteCard:
     kept: Kept | None = None
     strip: StripFiles | None = None
     marks: tuple[Mark, ...] = ()
+    voice: VoiceFile | None = None
 
     @property
     def about_back(self) -> bool:

@@ -95,7 +95,7 @@ def zip_folder(folder: Path, out: Path) -> None:
             entry = zipfile.ZipInfo(name, _ZIP_TIME)
             entry.external_attr = 0o644 << 16
             entry.create_system = 3
-            packed = name.endswith((".png", ".mp4"))
+            packed = name.endswith((".png", ".mp4", ".m4a"))
             entry.compress_type = zipfile.ZIP_STORED if packed else zipfile.ZIP_DEFLATED
             with archive.open(entry, "w") as sink, (folder / name).open("rb") as source:
                 shutil.copyfileobj(source, sink, 1 << 20)

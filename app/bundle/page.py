@@ -32,6 +32,7 @@ _KINDS = {
     ".png": "image/png",
     ".svg": "image/svg+xml",
     ".mp4": "video/mp4",
+    ".m4a": "audio/mp4",
     ".csv": "text/csv;charset=utf-8",
     ".vtt": "text/vtt;charset=utf-8",
     ".json": "application/json",
@@ -54,6 +55,8 @@ class NoteView:
     still_alt: str
     clip_label: str
     clip_caption: str
+    voice_label: str
+    voice_caption: str
     sketch: Sketch | None
     sketch_alt: str
     stroke_remark: str
@@ -197,6 +200,8 @@ def _note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Word
         + _drawn(card, state, words),
         clip_label=words["clip_label"].format(number=card.number, **clip_time),
         clip_caption=words["clip_caption_stroke" if whole else "clip_caption"].format(**clip_time),
+        voice_label=words["voice_label"].format(number=card.number),
+        voice_caption="" if card.voice is None else _voice_caption(card.voice.seconds, words),
         sketch=sketch,
         sketch_alt=_sketch_alt(card, sketch, words),
         stroke_remark=clean(card.stroke.remark) if card.stroke is not None else "",
@@ -209,6 +214,10 @@ def _drawn(card: NoteCard, state: ReviewState, words: Words) -> str:
         return ""
     said = [one_line(name) for name in named(card.marks, state.metres_per_px)]
     return " " + words["still_alt_marks"].format(marks=", ".join(said))
+
+
+def _voice_caption(seconds: float, words: Words) -> str:
+    return words["voice_caption"].format(seconds=max(1, round(seconds)))
 
 
 def _when(card: NoteCard, state: ReviewState, words: Words) -> str:

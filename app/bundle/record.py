@@ -80,6 +80,8 @@ def _note(card: NoteCard) -> dict[str, Any]:
         "still": card.still,
         "marks": [one_line(mark.id) for mark in card.marks],
         "clip": card.clip,
+        "voice": None if card.voice is None else card.voice.path,
+        "voice_s": None if card.voice is None else card.voice.seconds,
         "strip": None if card.strip is None else card.strip.svg,
         "clip_from_s": None if card.span is None else card.span.from_s,
         "clip_to_s": None if card.span is None else card.span.to_s,

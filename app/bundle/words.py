@@ -33,6 +33,10 @@ ENGLISH: Final[Words] = {
     "clip_caption_stroke": "The stroke, {seconds} s",
     "clip_caption": "Around the moment, {seconds} s",
     "still_caption": "The moment",
+    "voice_label": "What your coach says in note {number}",
+    "voice_caption": "Your coach, {seconds} s",
+    "voice_failed": "The voice of note {number} could not be read, so it is missing here.",
+    "no_voice_here": "Your reader cannot play this here; the file is {file}.",
     "no_video_here": "Your reader cannot play this clip here; the file is {file}.",
     "own_curve": "this stroke",
     "own_curve_alt": (

@@ -18,6 +18,7 @@ from app.bundle.record import record_json
 from app.bundle.sources import Sources, curve_on, gather
 from app.bundle.strips import StripFiles, typical_strip
 from app.bundle.tables import notes_csv, strokes_csv
+from app.bundle.voices import with_voices
 from app.bundle.words import ENGLISH, Words
 from app.review.state import ReviewState
 
@@ -148,7 +149,8 @@ class _Job:
         self.step(0.0, "Reading the recordings")
         sources = gather(self._state, self._review_path, self._words)
         cards, remarks = self._pictures(sources)
-        remarks = sources.remarks + remarks
+        cards, missing = with_voices(cards, self._review_path, self._folder, self._words)
+        remarks = sources.remarks + remarks + missing
         self.step(0.85, "Drawing the curves")
         axes = self._curves(sources)
         typical = self._typical(sources, cards)

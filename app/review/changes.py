@@ -14,7 +14,7 @@ from analysis.force.target import TargetCurve
 from app.review.check import readable
 from app.review.errors import ReviewError
 from app.review.marks import stretched
-from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState
+from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState, Voice
 
 
 class Keep(Enum):
@@ -56,9 +56,10 @@ def new_note(
     phase: str = "",
     body_part: str = "",
     stroke: int | None = None,
+    voice: Voice | None = None,
 ) -> Note:
     """Return a note with an id of its own, at a video time in seconds."""
-    return Note(uuid.uuid4().hex, video_s, readable(text), end_s, phase, body_part, stroke)
+    return Note(uuid.uuid4().hex, video_s, readable(text), end_s, phase, body_part, stroke, voice)
 
 
 def find_note(state: ReviewState, note_id: str) -> Note:

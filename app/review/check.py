@@ -66,6 +66,10 @@ def _check_note(note: Note) -> None:
         raise ReviewError("A note cannot end before it starts.")
     if note.phase not in ("", *PHASES):
         raise ReviewError(f"There is no phase called “{readable(note.phase)}”.")
+    if note.voice is not None:
+        v = note.voice
+        if not 0.0 <= v.trim_start_s < v.trim_end_s <= v.length_s or v.sample_hz <= 0:
+            raise ReviewError("What is heard of a voice must lie within its recording.")
     if note.body_part not in ("", *BODY_PARTS):
         raise ReviewError(f"There is no body part called “{readable(note.body_part)}”.")
 

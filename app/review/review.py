@@ -12,7 +12,7 @@ from app.review.check import check_state
 from app.review.errors import ReviewError
 from app.review.recordings import rebase
 from app.review.state import ReviewState
-from app.review.store import read_with_revision, write_review
+from app.review.store import Sounds, read_sound, read_with_revision, sound_ids, write_review
 
 Callback = Callable[[ReviewState, ReviewState], None]
 
@@ -47,6 +47,9 @@ class Review:
         self._undone: list[_Step] = []
         self._sealed = False
         self._dirty = False
+        # What was spoken in this session stays here too: a file that failed gets it later.
+        self._sounds: dict[str, bytes] = {}
+        self._unused: frozenset[str] = frozenset()
         self._subscribers: list[Callback] = []
         self._news: deque[tuple[ReviewState, ReviewState]] = deque()
         self._telling = False
@@ -77,7 +80,20 @@ class Review:
         state, revision = read_with_revision(path)
         review = cls(state, path)
         review._revision = revision
+        review._unused = sound_ids(path, unused=True)
         return review
+
+    def keep_sound(self, sound_id: str, wav: bytes) -> None:
+        """Take samples of a voice in; the change that refers to them writes them with it."""
+        self._sounds[sound_id] = wav
+
+    def sound(self, sound_id: str) -> bytes:
+        """Return the samples of a voice as a WAV file; raises ReviewError when they are gone."""
+        if sound_id in self._sounds:
+            return self._sounds[sound_id]
+        if self._path is None:
+            raise ReviewError("The sound of this voice note is not here; record it anew.")
+        return read_sound(self._path, sound_id)
 
     @property
     def state(self) -> ReviewState:
@@ -166,7 +182,8 @@ class Review:
         if self._path is None or not self._dirty:
             return not self._dirty
         try:
-            self._revision = write_review(self._path, self._state, self._revision)
+            sounds = Sounds(self._sounds, self._unused)
+            self._revision = write_review(self._path, self._state, self._revision, sounds)
         except ReviewError as error:
             if self.on_save_error is not None:
                 self.on_save_error(
@@ -174,6 +191,7 @@ class Review:
                 )
             return False
         self._dirty = False
+        self._unused = frozenset()  # from now on undo may want each of them
         return True
 
     def save_as(self, path: Path) -> None:
@@ -187,7 +205,7 @@ class Review:
             return state if old is None else rebase(state, old, path)
 
         state = moved(self._state)
-        self._revision = write_review(path, state)
+        self._revision = write_review(path, state, sounds=Sounds(self._sounds, copy_from=old))
         self._path, self._dirty = path, False
         for steps in (self._done, self._undone):
             steps[:] = [_Step(s.change, moved(s.before), moved(s.after)) for s in steps]

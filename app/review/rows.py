@@ -12,7 +12,7 @@ from analysis.force.trace import ColumnMapping
 from app.review.check import check_state
 from app.review.errors import ReviewError
 from app.review.mark_rows import MARK_TABLES, read_marks, read_scale, write_marks
-from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState
+from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState, Voice
 
 _TABLES = (
     "meta",
@@ -20,6 +20,7 @@ _TABLES = (
     "alignment",
     "pair",
     "note",
+    "voice",
     "target",
     "target_point",
     "turn",
@@ -59,6 +60,12 @@ def write_rows(connection: sqlite3.Connection, state: ReviewState, revision: str
             (i, n.id, n.video_s, n.end_s, n.phase, n.body_part, n.stroke, n.text)
             for i, n in enumerate(state.notes)
         ],
+    )
+    spoken = [(n.id, n.voice) for n in state.notes if n.voice is not None]
+    _insert(
+        connection,
+        "voice",
+        [(id_, v.id, v.length_s, v.sample_hz, v.trim_start_s, v.trim_end_s) for id_, v in spoken],
     )
     if state.target is not None:
         _write_target(connection, state.target)
@@ -209,7 +216,18 @@ def _read_alignment(connection: sqlite3.Connection) -> Alignment:
     )
 
 
+def _read_voices(connection: sqlite3.Connection) -> dict[str, Voice]:
+    rows = connection.execute(
+        "SELECT note_id, sound_id, length_s, sample_hz, trim_start_s, trim_end_s FROM voice"
+    )
+    return {
+        str(note): Voice(str(sound), float(length), int(hz), float(start), float(end))
+        for note, sound, length, hz, start, end in rows
+    }
+
+
 def _read_notes(connection: sqlite3.Connection) -> tuple[Note, ...]:
+    voices = _read_voices(connection)
     rows = connection.execute(
         "SELECT id, video_s, text, end_s, phase, body_part, stroke FROM note"
         " ORDER BY video_s, place"
@@ -223,6 +241,7 @@ def _read_notes(connection: sqlite3.Connection) -> tuple[Note, ...]:
             str(phase),
             str(body_part),
             _int_or_none(stroke),
+            voices.get(str(id_)),
         )
         for id_, video_s, text, end_s, phase, body_part, stroke in rows
     )

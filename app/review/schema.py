@@ -60,6 +60,18 @@ TABLES: Final = (
         stroke INTEGER,
         text TEXT NOT NULL
     )""",
+    """CREATE TABLE voice (
+        note_id TEXT PRIMARY KEY NOT NULL,
+        sound_id TEXT NOT NULL,
+        length_s REAL NOT NULL,
+        sample_hz INTEGER NOT NULL,
+        trim_start_s REAL NOT NULL,
+        trim_end_s REAL NOT NULL
+    )""",
+    """CREATE TABLE voice_sound (
+        id TEXT PRIMARY KEY NOT NULL,
+        wav BLOB NOT NULL
+    )""",
     """CREATE TABLE target (
         id INTEGER PRIMARY KEY CHECK (id = 1),
         name TEXT NOT NULL,

@@ -38,8 +38,32 @@ class MediaRef:
 
 
 @dataclass(frozen=True)
+class Voice:
+    """What a coach said for a note; the samples lie in the review file under `id`.
+
+    Attributes
+    ----------
+    id : the sound it belongs to; a new recording has a new one
+    length_s : seconds recorded
+    sample_hz : samples a second, one channel of 16 bits
+    trim_start_s, trim_end_s : the part that is heard, seconds into the recording
+    """
+
+    id: str
+    length_s: float
+    sample_hz: int
+    trim_start_s: float
+    trim_end_s: float
+
+    @property
+    def heard_s(self) -> float:
+        """How long the part that is heard lasts, seconds."""
+        return self.trim_end_s - self.trim_start_s
+
+
+@dataclass(frozen=True)
 class Note:
-    """Words pinned to a moment or a span, in video seconds.
+    """Words, spoken or written, pinned to a moment or a span, in video seconds.
 
     Without footage, video seconds are the trace's own seconds. `stroke` is the index of the
     stroke the note spans, when it spans one.
@@ -52,6 +76,7 @@ class Note:
     phase: str = ""  # one of PHASES or ""
     body_part: str = ""  # one of BODY_PARTS or ""
     stroke: int | None = None
+    voice: Voice | None = None
 
 
 @dataclass(frozen=True)

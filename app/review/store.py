@@ -13,7 +13,8 @@ import shutil
 import sqlite3
 import tempfile
 import uuid
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from app.review import rows, schema
@@ -54,7 +55,46 @@ def read_with_revision(path: Path) -> tuple[ReviewState, str]:
         return rows.read_rows(connection), rows.read_revision(connection)
 
 
-def write_review(path: Path, state: ReviewState, expected: str | None = None) -> str:
+@dataclass(frozen=True)
+class Sounds:
+    """What a saving does to the voices' samples, which lie outside the state.
+
+    Attributes
+    ----------
+    add : WAV files by their ids; those the file holds already are not written again
+    drop : ids of sounds that no state refers to any more
+    copy_from : a review file whose sounds are carried over into a new file
+    """
+
+    add: Mapping[str, bytes] = field(default_factory=dict)
+    drop: Collection[str] = ()
+    copy_from: Path | None = None
+
+
+def read_sound(path: Path, sound_id: str) -> bytes:
+    """Read the samples of a voice as a WAV file; raises ReviewError when they are not there."""
+    path = Path(path)
+    with _sentences(path, "opened"), _connect(path) as connection:
+        _refuse_foreign(connection, path)
+        row = connection.execute("SELECT wav FROM voice_sound WHERE id = ?", (sound_id,)).fetchone()
+    if row is None:
+        raise ReviewError(f"The sound of this voice note is not in {path.name}; record it anew.")
+    return bytes(row[0])
+
+
+def sound_ids(path: Path, unused: bool = False) -> frozenset[str]:
+    """Which sounds a review file holds, or only those none of its notes refers to."""
+    where = " WHERE id NOT IN (SELECT sound_id FROM voice)" if unused else ""
+    path = Path(path)
+    with _sentences(path, "opened"), _connect(path) as connection:
+        _refuse_foreign(connection, path)
+        found = connection.execute(f"SELECT id FROM voice_sound{where}")
+        return frozenset(str(id_) for (id_,) in found)
+
+
+def write_review(
+    path: Path, state: ReviewState, expected: str | None = None, sounds: Sounds | None = None
+) -> str:
     """Write a review whole: whatever happens, the file holds the old state or the new one.
 
     A file that does not exist is written beside its place and then renamed. An older file is
@@ -63,6 +103,7 @@ def write_review(path: Path, state: ReviewState, expected: str | None = None) ->
     Parameters
     ----------
     expected : the mark of the last saving this state builds on; None overwrites whatever is there
+    sounds : samples of voices to add or to drop in the same transaction; others stay as they are
 
     Returns
     -------
@@ -77,11 +118,12 @@ def write_review(path: Path, state: ReviewState, expected: str | None = None) ->
     path = Path(path)
     check_state(state)
     revision = uuid.uuid4().hex
+    sounds = sounds or Sounds()
     with _sentences(path, "saved"):
         if not path.exists():
-            _write_new(path, state, revision)
-        elif not _write_in_place(path, state, revision, expected):
-            _replace_older(path, state, revision)
+            _write_new(path, state, revision, sounds)
+        elif not _write_in_place(path, state, revision, expected, sounds):
+            _replace_older(path, state, revision, sounds)
     return revision
 
 
@@ -95,7 +137,9 @@ def older_copy(path: Path, version: int) -> Path:
     return kept
 
 
-def _write_in_place(path: Path, state: ReviewState, revision: str, expected: str | None) -> bool:
+def _write_in_place(
+    path: Path, state: ReviewState, revision: str, expected: str | None, sounds: Sounds
+) -> bool:
     """Save in one transaction; False when the file has an older schema."""
     with _connect(path) as connection:
         _refuse_foreign(connection, path)
@@ -108,11 +152,26 @@ def _write_in_place(path: Path, state: ReviewState, revision: str, expected: str
                 "nothing was overwritten, so save this review under another name."
             )
         rows.write_rows(connection, state, revision)
+        _write_sounds(connection, sounds)
         connection.execute("COMMIT")
     return True
 
 
-def _write_new(path: Path, state: ReviewState, revision: str) -> None:
+def _write_sounds(connection: sqlite3.Connection, sounds: Sounds) -> None:
+    """Add and drop sounds; the caller holds the transaction."""
+    if sounds.copy_from is not None:
+        with contextlib.suppress(sqlite3.Error), _connect(sounds.copy_from) as old:
+            _insert_sounds(connection, old.execute("SELECT id, wav FROM voice_sound"))
+    present = {id_ for (id_,) in connection.execute("SELECT id FROM voice_sound")}
+    _insert_sounds(connection, [item for item in sounds.add.items() if item[0] not in present])
+    connection.executemany("DELETE FROM voice_sound WHERE id = ?", [(i,) for i in sounds.drop])
+
+
+def _insert_sounds(connection: sqlite3.Connection, items: Iterable[tuple[str, bytes]]) -> None:
+    connection.executemany("INSERT OR IGNORE INTO voice_sound VALUES (?, ?)", items)
+
+
+def _write_new(path: Path, state: ReviewState, revision: str, sounds: Sounds) -> None:
     handle, name = tempfile.mkstemp(prefix=f".{path.stem[:40]}-", suffix=".part", dir=path.parent)
     os.close(handle)
     part = Path(name)
@@ -121,6 +180,7 @@ def _write_new(path: Path, state: ReviewState, revision: str) -> None:
             connection.execute("BEGIN IMMEDIATE")
             schema.create_tables(connection)
             rows.write_rows(connection, state, revision)
+            _write_sounds(connection, sounds)
             connection.execute("COMMIT")
         # mkstemp makes files private to their owner; a review has the rights of any new file.
         part.chmod(0o666 & ~_umask())
@@ -131,7 +191,7 @@ def _write_new(path: Path, state: ReviewState, revision: str) -> None:
         part.with_name(part.name + "-journal").unlink(missing_ok=True)
 
 
-def _replace_older(path: Path, state: ReviewState, revision: str) -> None:
+def _replace_older(path: Path, state: ReviewState, revision: str, sounds: Sounds) -> None:
     with _connect(path) as connection:
         kept = older_copy(path, schema.version_of(connection))
         part = kept.with_name(f".{kept.name}.part")
@@ -140,7 +200,7 @@ def _replace_older(path: Path, state: ReviewState, revision: str) -> None:
             part.replace(kept)
         finally:
             part.unlink(missing_ok=True)
-    _write_new(path, state, revision)
+    _write_new(path, state, revision, sounds)
 
 
 def _umask() -> int:

@@ -23,6 +23,7 @@ from app.window.strip_view import Strips
 from app.window.target_panel import TargetEditor
 from app.window.trace_view import TraceView
 from app.window.transport import Transport
+from app.window.voice import Voice
 
 
 @dataclass(frozen=True)
@@ -48,6 +49,8 @@ class Controls:
     capture_rate: CaptureRate
     names: NamePanel
     stop_drawing: Callable[[], None]
+    voice: Voice
+    choose_microphone: Callable[[], None]
     show_flywheel: Callable[[], None]
     show_line_up: Callable[[], None]
     show_thresholds: Callable[[], None]

@@ -6,6 +6,7 @@ from app.window.action_row import ActionRow
 from app.window.actions_drawing import DRAW
 from app.window.actions_looking import MOVE, PICTURE, TRACE
 from app.window.actions_review import EDIT, FINDING, HELP, NOTE, SUBMISSION, TARGET
+from app.window.actions_voice import VOICE
 
 # In the order of the menus.
 ACTIONS: tuple[ActionRow, ...] = (
@@ -17,6 +18,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     *TRACE,
     *FINDING,
     *NOTE,
+    *VOICE,
     *TARGET,
     *HELP,
 )

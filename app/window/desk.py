@@ -41,6 +41,7 @@ class _Opened:
     review: Review | None = None
     question: Question | None = None
     problems: tuple[str, ...] = ()
+    recovered: tuple[float, ...] = ()  # seconds of voices that a crash had cut off
 
 
 class Desk(QObject):
@@ -48,6 +49,7 @@ class Desk(QObject):
 
     material_changed = Signal(object)  # Material
     state_changed = Signal(object, object)  # ReviewState now, ReviewState before
+    opening = Signal()  # another review is about to take the place of this one
     opened = Signal()  # a review was opened or begun, or a recording added
     first_frame = Signal(object)  # ShownFrame, before the footage is open
     question_asked = Signal(object)  # Question, or None when it is answered
@@ -129,11 +131,13 @@ class Desk(QObject):
         """Open a review file with the recordings it names."""
 
         def work(progress: Progress, cancelled: Cancelled) -> _Opened:
+            from app.review.recording import recover
             from app.review.review import Review
 
             review = Review.open(path)
+            recovered = recover(review)
             progress(0.2, "Opening the recordings")
-            return _with_recordings(review)
+            return replace(_with_recordings(review), recovered=recovered)
 
         self._jobs.run(f"Opening {path.name}", work, self._take, self._refuse)
 
@@ -256,6 +260,7 @@ class Desk(QObject):
         review = opened.review
         if review is None:
             return
+        self.opening.emit()
         self.close()
         self._review = review
         review.on_save_error = self._messages.warn
@@ -293,8 +298,9 @@ class Desk(QObject):
         self.material_changed.emit(material)
 
     def _report(self, opened: _Opened) -> None:
-        if opened.problems:
-            self._messages.warn(" ".join(opened.problems))
+        found = _recovered(opened.recovered)
+        if opened.problems or found:
+            self._messages.warn(" ".join((*found, *opened.problems)))
             return
         footage, force = opened.material.footage, opened.material.force
         intake = force.piece.trace.intake if force is not None else None
@@ -369,6 +375,13 @@ def _with_recordings(review: Review) -> _Opened:
         except (ValueError, OSError) as error:
             problems.append(str(error))
     return _Opened(Material(footage, force), review=review, problems=tuple(problems))
+
+
+def _recovered(lengths_s: tuple[float, ...]) -> tuple[str, ...]:
+    if not lengths_s:
+        return ()
+    seconds = " and ".join(f"{length:.0f} s" for length in lengths_s)
+    return (f"What was being said when the bench stopped last time is a note now ({seconds}).",)
 
 
 def _watching(

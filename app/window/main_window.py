@@ -53,6 +53,7 @@ from app.window.target_panel import TargetEditor, TargetPanel
 from app.window.trace_view import TraceView
 from app.window.transport import Transport
 from app.window.transport_bar import TransportBar
+from app.window.voice import Voice
 from app.window.wheel import Wheel
 
 EMPTY = (
@@ -93,6 +94,9 @@ class MainWindow(QMainWindow):
         )
         self.marks = MarkSheet(self.picture, self.drawing)
         self.sound = SoundPlayer(self.playhead, self)
+        self.voice = Voice(
+            self.playhead, self.desk, self.notes, self.sound, self.messages, settings, self
+        )
         self.legend = Legend(self.playhead, self.picture, self)
         self.trace = TraceView()
         self.curve = CurveView()
@@ -130,6 +134,7 @@ class MainWindow(QMainWindow):
     def closeEvent(self, event: QCloseEvent) -> None:
         """End everything that runs; the review is saved already."""
         self.playhead.pause()
+        self.voice.close()
         self.jobs.cancel_all()
         self.supply.close()
         self.sound.close()
@@ -157,6 +162,8 @@ class MainWindow(QMainWindow):
             strips=self.strips,
             capture_rate=CaptureRate(self, self.desk, self.messages),
             names=self.names,
+            voice=self.voice,
+            choose_microphone=lambda: self.voice.choose_microphone(self),
             show_flywheel=self._show_flywheel,
             show_line_up=self._show_line_up,
             show_thresholds=self._show_thresholds,
@@ -171,6 +178,7 @@ class MainWindow(QMainWindow):
         self.stroke_panel.listen(self.view, self.desk)
         self.notes_panel = NotesPanel(self.notes, self.desk)
         tools = DrawingBar(self.drawing, self.menus.actions)
+        self.voice.lay_out(self.stage, self.notes_panel)
         left = _column(self.stage, tools, self.bar, stretch=self.stage)
         target = TargetPanel(self.target, self.desk, self.view)
         self.wheel.told.connect(target.show_wheel)

@@ -60,7 +60,7 @@ class Notes(QObject):
             self._messages.warn("Open footage or force first; a note needs a moment to stand at.")
             return
         moment_s = self._playhead.moment_s
-        note = new_note(moment_s, phase=self._phase_at(moment_s))
+        note = new_note(moment_s, phase=self.phase_at(moment_s))
         self._desk.do(AddNote(note))
         self.choose(note.id)
         self.writing_wanted.emit(note.id)
@@ -109,7 +109,7 @@ class Notes(QObject):
         self.choose("")
         self._messages.say("The note was deleted; undo brings it back.")
 
-    def _phase_at(self, time_s: float) -> str:
+    def phase_at(self, time_s: float) -> str:
         """What a note here most likely speaks of, so that the coach need not say."""
         clock = self._transport.clock
         stroke = clock.stroke_at(time_s) if clock is not None else None
@@ -167,6 +167,12 @@ class NotesPanel(QWidget):
         desk.state_changed.connect(self._take_state)
         self._fill(())
         self._show_in_hand()
+
+    def put_under_words(self, widget: QWidget) -> None:
+        """Give a part of its own a place between the words and the tags."""
+        column = self.layout()
+        assert isinstance(column, QVBoxLayout)
+        column.insertWidget(column.indexOf(self._words) + 1, widget)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Escape and Ctrl+Return end the writing and give the keys back to the bench."""
@@ -242,8 +248,13 @@ def _chosen(box: QComboBox) -> str:
     return box.currentText() if box.currentIndex() > 0 else ""
 
 
+def _without_words(note: Note) -> str:
+    return "(spoken)" if note.voice is not None else "(no words yet)"
+
+
 def _line(note: Note) -> str:
     tags = " · ".join(tag for tag in (note.phase, note.body_part) if tag)
-    head = clock_text(note.video_s) + (f"   {tags}" if tags else "")
-    first = note.text.strip().splitlines()[0] if note.text.strip() else "(no words yet)"
+    spoken = f"♪ {note.voice.heard_s:.0f} s" if note.voice is not None else ""
+    head = "   ".join(part for part in (clock_text(note.video_s), tags, spoken) if part)
+    first = note.text.strip().splitlines()[0] if note.text.strip() else _without_words(note)
     return f"{head}\n{first}"

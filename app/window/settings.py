@@ -70,6 +70,16 @@ class Settings:
         self._data["lines_up_by_itself"] = on
         self._save()
 
+    @property
+    def microphone(self) -> str:
+        """The microphone chosen last, as the system calls it; "" for the usual one."""
+        return str(self._data.get("microphone", ""))
+
+    @microphone.setter
+    def microphone(self, name: str) -> None:
+        self._data["microphone"] = name
+        self._save()
+
     def mapping(self, signature: str) -> ColumnMapping | None:
         """How a force file with this layout was read last time."""
         mappings = self._data.get("mappings")

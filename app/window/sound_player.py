@@ -37,6 +37,7 @@ class SoundPlayer(QObject):
         self._device: QIODevice | None = None
         self._next = 0  # the sample to write next
         self._muted = False
+        self._hushed = False
         self._timer = QTimer(self)
         self._timer.setTimerType(Qt.TimerType.PreciseTimer)
         self._timer.setInterval(PUSH_MS)
@@ -67,6 +68,11 @@ class SoundPlayer(QObject):
         self._muted = not self._muted
         self._renew()
 
+    def hush(self, on: bool) -> None:
+        """Be silent for a while, whatever the coach switched: a microphone is open."""
+        self._hushed = on
+        self._renew()
+
     def close(self) -> None:
         """Fall silent and let go of the file."""
         self._stop()
@@ -78,7 +84,8 @@ class SoundPlayer(QObject):
         self._stop()
         playhead = self._playhead
         forwards = playhead.is_playing and not playhead.is_backwards
-        heard = forwards and playhead.speed == 1.0 and not self._muted
+        silent = self._muted or self._hushed
+        heard = forwards and playhead.speed == 1.0 and not silent
         if self._feed is not None and heard:
             self._start()
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAction, QResizeEvent
+from PySide6.QtGui import QAction, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
 from app.window.clock import clock_text
@@ -28,7 +28,7 @@ class TransportBar(QWidget):
         self._time = QLabel(clock_text(0.0))
         self._time.setProperty("role", "clock")
         self._time.setAccessibleName("Video time")
-        self._frame = QLabel("")
+        self._frame = _WhereItFits("")
         self._frame.setProperty("role", "quiet")
         self._frame.setToolTip("Frame number / frames in the footage")
         self._speed = QLabel("1×")
@@ -59,23 +59,25 @@ class TransportBar(QWidget):
         self._material = material
         self._show_time(self._playhead.time_s)
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Show the frame number where there is room for it."""
-        super().resizeEvent(event)
-        self._show_time(self._playhead.time_s)
-
     def _show_time(self, time_s: float) -> None:
         self._time.setText(clock_text(time_s))
         footage = self._material.footage
         text = ""
         if footage is not None and 0.0 <= time_s < footage.index.end_s:
             text = f"{footage.index.at(time_s) + 1} / {len(footage.index)}"
-        # Half a number is a wrong number: where there is no room, none is shown.
-        fits = self._frame.fontMetrics().horizontalAdvance(text) <= self._frame.width()
-        self._frame.setText(text if fits else "")
+        self._frame.setText(text)
 
     def _show_speed(self, speed: float) -> None:
         self._speed.setText(f"{speed:g}×")
+
+
+class _WhereItFits(QLabel):
+    """A label that shows its text whole or not at all: half a number is another number."""
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint the text where there is room for it."""
+        if self.fontMetrics().horizontalAdvance(self.text()) <= self.width():
+            super().paintEvent(event)
 
 
 def _button(action: QAction) -> QToolButton:

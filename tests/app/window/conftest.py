@@ -16,6 +16,7 @@ from app.window.settings import Settings
 from app.window.theme import dress
 from tests.helpers.clips import make_clip
 from tests.helpers.pieces import FOUR_STROKES
+from tests.helpers.voices import FakeMicrophones
 
 CLIP = "h264_long"
 
@@ -50,6 +51,9 @@ def make_bench(
         settings = Settings(tmp_path / "settings.json")
         settings.lines_up_by_itself = by_itself
         bench = MainWindow(settings)
+        # No test depends on what the machine can hear, or makes a sound.
+        bench.voice.speaking.microphones = FakeMicrophones()
+        bench.voice.player.open_speaker = lambda _pcm, _hz, _parent: None
         bench.resize(1280, 800)
         bench.show()
         qtbot.waitExposed(bench)
