@@ -182,7 +182,6 @@ PICTURE: tuple[ActionRow, ...] = (
         "Mirror the picture left to right.",
         lambda c: mirror_picture(c.desk),
         needs="footage",
-        in_bar="Mirror",
     ),
     ActionRow(
         "strip",

@@ -51,6 +51,14 @@ def test_opening_shows_everything(loaded: MainWindow) -> None:
     assert loaded.desk.review is not None
 
 
+def test_the_bench_fits_a_small_screen(loaded: MainWindow, qtbot: QtBot) -> None:
+    press(loaded, qtbot, Key.Key_T)
+    qtbot.keyClick(loaded, Key.Key_N)
+    least = loaded.minimumSizeHint()
+    assert least.width() <= 1280
+    assert least.height() <= 800
+
+
 def test_keys_step_and_jump_exactly(loaded: MainWindow, qtbot: QtBot) -> None:
     press(loaded, qtbot, Key.Key_Right, 3)
     assert shown_number(loaded) == 3
