@@ -47,7 +47,7 @@ class Review:
         self._undone: list[_Step] = []
         self._sealed = False
         self._dirty = False
-        # What was spoken in this session stays here too: a file that failed gets it later.
+        # What was spoken since opening stays here too: a file that failed gets it later.
         self._sounds: dict[str, bytes] = {}
         self._unused: frozenset[str] = frozenset()
         self._subscribers: list[Callback] = []
