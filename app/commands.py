@@ -294,7 +294,9 @@ def _refuse(sentence: str, as_json: bool) -> int:
         print(sentence.encode("utf-8", "replace").decode(), file=sys.stderr, flush=True)
     try:
         if as_json:
-            print(json.dumps({"error": sentence}), flush=True)
+            print(json.dumps({"error": sentence}))
+        # Some versions keep what could not be written and try again, with a complaint, at the end.
+        sys.stdout.flush()
     except OSError:
         _drop_stdout()
     return UNUSABLE
