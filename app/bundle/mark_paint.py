@@ -88,7 +88,8 @@ class MarkPainter:
             for run in shape.runs:
                 _polyline(image, [place(p) for p in run], _bgr(ink, red), round(line_px * wider))
         if shape.label:
-            _plate(image, shape, place, mark.colour, red)
+            plate = _Plate(image, place, turn.mirrored, red)
+            plate.paint(shape, mark.colour)
 
 
 def _polyline(image: Image, points: Sequence[Point], ink: tuple[int, ...], thickness: int) -> None:
@@ -96,42 +97,55 @@ def _polyline(image: Image, points: Sequence[Point], ink: tuple[int, ...], thick
     cv2.polylines(image, [_fixed(points)], False, ink, thickness, cv2.LINE_AA, _SHIFT)
 
 
-def _plate(
-    image: Image, shape: Shape, place: Callable[[Point], Point], colour: str, red: int
-) -> None:
+class _Plate:
     """Words on a dark plate with an edge in the mark's colour."""
-    cv2 = opencv()
-    longer = max(image.shape[:2])
-    outlines = _outlines(one_line(shape.label))
-    size = max(11.0, _TEXT * longer)
-    ink_width = max((float(o[:, 0].max()) for o in outlines), default=0.3) * size
-    width, height = ink_width + 0.7 * size, 1.5 * size
-    left, top = _corner(place(shape.label_at), place(shape.label_from), width, height, longer)
-    box = [
-        (left, top), (left + width, top), (left + width, top + height), (left, top + height)
-    ]  # fmt: skip
-    cv2.fillPoly(image, [_fixed(box)], _bgr(CASING, red), cv2.LINE_AA, _SHIFT)
-    edge = max(1, round(0.5 * _LINE * longer))
-    _polyline(image, [*box, box[0]], _bgr(MARK_COLOURS[colour], red), edge)
-    base = top + 0.5 * height + 0.36 * size  # capitals are 0.73 of the size high
-    letters = [
-        _fixed([(left + 0.35 * size + x * size, base - y * size) for x, y in o]) for o in outlines
-    ]
-    if letters:  # all at once: holes in letters stay open by the even-odd rule
-        cv2.fillPoly(image, letters, _bgr("#ffffff", red), cv2.LINE_AA, _SHIFT)
 
+    def __init__(
+        self, image: Image, place: Callable[[Point], Point], mirrored: bool, red: int
+    ) -> None:
+        self._image, self._place, self._mirrored, self._red = image, place, mirrored, red
+        self._longer = max(image.shape[:2])
 
-def _corner(
-    at: Point, away: Point, width: float, height: float, longer: int
-) -> tuple[float, float]:
-    """Give the upper left corner of a plate, leaning away from its mark as on the screen."""
-    lean_x, lean_y = at[0] - away[0], at[1] - away[1]
-    length = math.hypot(lean_x, lean_y)
-    if length < 1e-6:
-        return at[0] + _GAP * longer, at[1] - height / 2
-    reach = _GAP * longer + 0.5 * (abs(lean_x) * width + abs(lean_y) * height) / length
-    x, y = at[0] + lean_x * reach / length, at[1] + lean_y * reach / length
-    return x - width / 2, y - height / 2
+    def paint(self, shape: Shape, colour: str) -> None:
+        """Paint the words of a shape beside it."""
+        cv2, image = opencv(), self._image
+        outlines = _outlines(one_line(shape.label))
+        size = max(11.0, _TEXT * self._longer)
+        ink_width = max((float(o[:, 0].max()) for o in outlines), default=0.3) * size
+        width, height = ink_width + 0.7 * size, 1.5 * size
+        left, top = self._corner(shape, width, height)
+        right, bottom = left + width, top + height
+        box = [(left, top), (right, top), (right, bottom), (left, bottom)]
+        cv2.fillPoly(image, [_fixed(box)], _bgr(CASING, self._red), cv2.LINE_AA, _SHIFT)
+        edge = max(1, round(0.5 * _LINE * self._longer))
+        _polyline(image, [*box, box[0]], _bgr(MARK_COLOURS[colour], self._red), edge)
+        base = top + 0.5 * height + 0.36 * size  # capitals are 0.73 of the size high
+        letters = [
+            _fixed([(left + 0.35 * size + x * size, base - y * size) for x, y in o])
+            for o in outlines
+        ]
+        if letters:  # all at once: holes in letters stay open by the even-odd rule
+            cv2.fillPoly(image, letters, _bgr("#ffffff", self._red), cv2.LINE_AA, _SHIFT)
+
+    def _corner(self, shape: Shape, width: float, height: float) -> tuple[float, float]:
+        """Give the upper left corner, leaning away from the mark, and inside the picture."""
+        at, away = self._place(shape.label_at), self._place(shape.label_from)
+        lean_x, lean_y = at[0] - away[0], at[1] - away[1]
+        length = math.hypot(lean_x, lean_y)
+        gap = _GAP * self._longer
+        if length < 1e-6 and shape.runs:  # on the middle of its line
+            left, top = at[0] - width / 2, at[1] - height / 2
+        elif length < 1e-6:
+            left = at[0] - gap - width if self._mirrored else at[0] + gap
+            top = at[1] - height / 2
+        else:
+            reach = gap + 0.5 * (abs(lean_x) * width + abs(lean_y) * height) / length
+            left = at[0] + lean_x * reach / length - width / 2
+            top = at[1] + lean_y * reach / length - height / 2
+        room_y, room_x = self._image.shape[:2]
+        if not (0.0 <= at[0] <= room_x and 0.0 <= at[1] <= room_y):
+            return left, top  # what lies outside stays outside
+        return max(min(left, room_x - width - 2), 2.0), max(min(top, room_y - height - 2), 2.0)
 
 
 @lru_cache(maxsize=64)

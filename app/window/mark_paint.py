@@ -101,8 +101,12 @@ def label_rect(font: QFont, shape: Shape, place: QTransform) -> QRectF:
     at, away = place.map(QPointF(*shape.label_at)), place.map(QPointF(*shape.label_from))
     lean = at - away
     length = math.hypot(lean.x(), lean.y())
+    if length < 1e-6 and shape.runs:  # on the middle of its line
+        return QRectF(at.x() - width / 2, at.y() - height / 2, width, height)
     if length < 1e-6:  # words of their own begin where they were put, beside the point
-        return QRectF(at.x() + GAP_PX, at.y() - height / 2, width, height)
+        mirrored = place.determinant() < 0  # then they end there, clear of the picture's edge
+        left = at.x() - GAP_PX - width if mirrored else at.x() + GAP_PX
+        return QRectF(left, at.y() - height / 2, width, height)
     reach = GAP_PX + 0.5 * (abs(lean.x()) * width + abs(lean.y()) * height) / length
     middle = at + lean * (reach / length)
     return QRectF(middle.x() - width / 2, middle.y() - height / 2, width, height)

@@ -144,3 +144,14 @@ def test_words_of_every_script_are_painted_without_a_warning() -> None:
 def test_without_marks_a_picture_is_left_as_it_is() -> None:
     black = np.zeros((18, 32, 3), np.uint8)
     assert MarkPainter(ReviewState(), (32, 18), lambda t: 0).paint(black, 0.0) is black
+
+
+@pytest.mark.parametrize("turn", [PictureTurn(q, m) for q in range(4) for m in (False, True)])
+def test_words_stay_inside_the_picture_however_it_is_shown(turn: PictureTurn) -> None:
+    under = Turn(turn.quarter_turns, turn.mirrored).apply(np.zeros((180, 320, 3), np.uint8))
+    for point in ((6.0, 6.0), (314.0, 90.0), (160.0, 176.0)):
+        mark = Mark("a", "text", (point,), "yellow", "Hang on")
+        painter = MarkPainter(ReviewState(marks=(mark,), turn=turn), SIZE, lambda t: 0)
+        lit = painter.paint(under, 0.0, red=0)[..., 0] > 120
+        edge = lit[0].sum() + lit[-1].sum() + lit[:, 0].sum() + lit[:, -1].sum()
+        assert lit.sum() > 150 and edge == 0, point
