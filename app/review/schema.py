@@ -11,14 +11,11 @@ from typing import Final
 
 # "Strk" in ASCII: how any SQLite tool, and `file`, tells a review from another database.
 APPLICATION_ID: Final = 0x5374726B
-SCHEMA_VERSION: Final = 1
+SCHEMA_VERSION: Final = 2
 
 Upgrade = Callable[[sqlite3.Connection], None]
 
-# From a version to the next. Version 1 is the first, so there is nothing to bring up yet.
-UPGRADES: dict[int, Upgrade] = {}
-
-TABLES: Final = (
+TABLES_1: Final = (
     """CREATE TABLE meta (
         key TEXT PRIMARY KEY NOT NULL,
         value TEXT NOT NULL
@@ -134,6 +131,19 @@ TABLES: Final = (
         drag_sd REAL NOT NULL
     )""",
 )
+
+# What version 2 added; a table of version 1 stays as it is, so that bringing up is adding.
+TABLES_2: Final[tuple[str, ...]] = ()
+TABLES: Final = (*TABLES_1, *TABLES_2)
+
+
+def _add_tables_2(connection: sqlite3.Connection) -> None:
+    for table in TABLES_2:
+        connection.execute(table)
+
+
+# From a version to the next.
+UPGRADES: dict[int, Upgrade] = {1: _add_tables_2}
 
 
 def create_tables(connection: sqlite3.Connection) -> None:
