@@ -1,4 +1,4 @@
-"""Two strokes side by side: which they are, on what clock, and how the pictures are laid together."""
+"""Two strokes side by side: which, on what clock, and how the pictures are laid together."""
 
 from __future__ import annotations
 
