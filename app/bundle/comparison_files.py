@@ -206,6 +206,10 @@ class PairFilm:
         source = (self._left.width, self._left.height)
         return clip_size(self.comparison, source, self._sides[0].turn, width, strip)
 
+    def rgb(self, frames: tuple[int, int]) -> tuple[NDArray[np.uint8], NDArray[np.uint8]]:
+        """Two frames by their numbers, upright at source size."""
+        return self._left.frame_rgb(frames[0]), self._right.frame_rgb(frames[1])
+
     def paint(
         self,
         frames: tuple[int, int],
@@ -215,9 +219,10 @@ class PairFilm:
         left_s: float | None = None,
     ) -> NDArray[np.uint8]:
         """Two frames by their numbers, put together; (h, w, 3) RGB."""
+        left_rgb, right_rgb = self.rgb(frames)
         return paint_pair(
-            self._left.frame_rgb(frames[0]),
-            self._right.frame_rgb(frames[1]),
+            left_rgb,
+            right_rgb,
             self.comparison,
             turn=self._sides[0].turn,
             right_lift=self._sides[1].turn.lift,
