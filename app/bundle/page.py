@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -14,13 +14,10 @@ from analysis.force.curves import PERCENT, Axis
 from analysis.force.target import sample_target
 from app.bundle import colours
 from app.bundle import words as wording
-from app.bundle.comparison_files import ComparisonCard
-from app.bundle.comparison_page import comparison_views, self_test_view
 from app.bundle.measure_words import BY_NAME, MEASURES, MeasureWord
 from app.bundle.note_text import NotePart, note_parts
 from app.bundle.notes import NoteCard
 from app.bundle.pack import PAGE_MARK
-from app.bundle.self_test_files import SelfTestCard
 from app.bundle.sketch import Sketch, path_of, sketch_of
 from app.bundle.sources import Sources, curve_on, trace_time
 from app.bundle.strips import StripFiles
@@ -85,8 +82,7 @@ def render_page(
     words: Words,
     inline_from: Path | None = None,
     typical: StripFiles | None = None,
-    comparisons: Sequence[ComparisonCard] = (),
-    self_test: SelfTestCard | None = None,
+    parts: Mapping[str, Any] | None = None,
 ) -> str:
     """Give the page as HTML.
 
@@ -95,7 +91,7 @@ def render_page(
     axes : the axes curves were drawn on
     inline_from : the built folder, to put all of its files into the page; None to refer to them
     typical : the strip of the typical stroke, for a page without strips of its own
-    comparisons, self_test : strokes put next to each other, and strokes to tell apart
+    parts : what `comparison.html` needs, by the names it uses
     """
     style = _style()
     title = one_line(state.title) or words["default_title"]
@@ -127,10 +123,9 @@ def render_page(
         "caution": wording.CAUTION if any(c.about_back for c in cards) else (),
         "next": _next_film(state),
         "remarks": remarks,
-        "comparisons": comparison_views(comparisons, words),
-        "self_test": self_test_view(self_test, words),
         "inlined": inline_from is not None,
         "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,
+        **(parts or {}),
     }
     return _environment().get_template("index.html").render(context)
 
