@@ -12,8 +12,8 @@ from app.review.voice import BYTES, RATE_HZ
 if TYPE_CHECKING:
     from PySide6.QtMultimedia import QAudioDevice
 
-# Two seconds. A buffer that overflows while the window is busy drops samples, so it must outlast the
-# longest block; it does not delay the first samples.
+# Two seconds. A buffer that overflows while the window is busy drops samples, so it must outlast
+# the longest block; it does not delay the first samples.
 BUFFER_BYTES = 2 * RATE_HZ * BYTES
 POLL_MS = 20
 # A microphone that gave nothing for so long will give nothing.
