@@ -133,7 +133,24 @@ TABLES_1: Final = (
 )
 
 # What version 2 added; a table of version 1 stays as it is, so that bringing up is adding.
-TABLES_2: Final[tuple[str, ...]] = ()
+TABLES_2: Final[tuple[str, ...]] = (
+    """CREATE TABLE curve_mark (
+        place INTEGER PRIMARY KEY,
+        id TEXT NOT NULL UNIQUE,
+        kind TEXT NOT NULL CHECK (kind IN ('line', 'span')),
+        axis TEXT NOT NULL CHECK (axis IN ('time', 'length')),
+        colour TEXT NOT NULL,
+        stroke INTEGER,
+        text TEXT NOT NULL
+    )""",
+    """CREATE TABLE curve_mark_point (
+        mark_id TEXT NOT NULL,
+        place INTEGER NOT NULL,
+        percent REAL NOT NULL,
+        force_n REAL NOT NULL,
+        PRIMARY KEY (mark_id, place)
+    )""",
+)
 TABLES: Final = (*TABLES_1, *TABLES_2)
 
 

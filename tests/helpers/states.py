@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
+from app.review.curve_marks import CurveMark
 from app.review.marks import MARK_COLOURS, POINTS_OF, Mark
 from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, PictureTurn, ReviewState
 
@@ -75,6 +76,23 @@ def marks(draw: st.DrawFn) -> Mark:
     return Mark(draw(st.uuids()).hex, kind, tuple(points), colour, draw(texts), start, end)
 
 
+@st.composite
+def curve_marks(draw: st.DrawFn) -> CurveMark:
+    """One mark on the curve with as many points as its kind has."""
+    kind = draw(st.sampled_from(["line", "span"]))
+    count = 2 if kind == "span" else draw(st.integers(2, 6))
+    points = draw(st.lists(st.tuples(numbers, numbers), min_size=count, max_size=count))
+    return CurveMark(
+        draw(st.uuids()).hex,
+        kind,
+        draw(st.sampled_from(["time", "length"])),
+        tuple(points),
+        draw(st.sampled_from(sorted(MARK_COLOURS))),
+        draw(st.none() | counts),
+        draw(texts),
+    )
+
+
 targets = st.builds(
     TargetCurve,
     axis=st.sampled_from(["time", "length"]),
@@ -111,4 +129,5 @@ states = st.builds(
     draft=st.booleans(),
     marks=st.lists(marks(), max_size=3, unique_by=lambda mark: mark.id).map(tuple),
     metres_per_px=st.none() | st.floats(1e-6, 1.0),
+    curve_marks=st.lists(curve_marks(), max_size=3, unique_by=lambda mark: mark.id).map(tuple),
 )
