@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from app.window.auto_line_up import AutoLineUp
 from app.window.capture_rate import CaptureRate
+from app.window.curve_drawing import CurveDrawing
 from app.window.desk import Desk
 from app.window.drawing import Drawing
 from app.window.findings import Findings
@@ -43,6 +44,7 @@ class Controls:
     trace: TraceView
     picture: PictureView
     drawing: Drawing
+    curve_drawing: CurveDrawing
     legend: Legend
     sound: SoundPlayer
     strips: Strips

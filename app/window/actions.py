@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.window.action_row import ActionRow
+from app.window.actions_curve import CURVE
 from app.window.actions_drawing import DRAW
 from app.window.actions_looking import MOVE, PICTURE, TRACE
 from app.window.actions_review import EDIT, FINDING, HELP, NOTE, SUBMISSION, TARGET
@@ -20,5 +21,6 @@ ACTIONS: tuple[ActionRow, ...] = (
     *NOTE,
     *VOICE,
     *TARGET,
+    *CURVE,
     *HELP,
 )

@@ -22,6 +22,7 @@ from app.window.action_row import Controls
 from app.window.actions import ACTIONS
 from app.window.auto_line_up import AutoLineUp
 from app.window.capture_rate import CaptureRate
+from app.window.curve_marks import CurveMarks
 from app.window.curve_view import CurveView
 from app.window.desk import Desk
 from app.window.drawing import Drawing
@@ -102,6 +103,10 @@ class MainWindow(QMainWindow):
         self.curve = CurveView()
         self.view = StrokeView(self.playhead, self.desk, self.transport, self.curve, self)
         self.target = TargetEditor(self.desk, self.view, self.curve, self.messages, self)
+        self.curve_marks = CurveMarks(
+            self.desk, self.playhead, self.transport, self.view, self.curve, self.drawing,
+            self.target, self.messages, self,
+        )  # fmt: skip
         self.wheel = Wheel(self.desk, self.view, self.target, self.jobs, self)
         self.stage = QStackedWidget()
         strip = StripView()
@@ -156,6 +161,7 @@ class MainWindow(QMainWindow):
             trace=self.trace,
             picture=self.picture,
             drawing=self.drawing,
+            curve_drawing=self.curve_marks.drawing,
             stop_drawing=self._stop_drawing,
             legend=self.legend,
             sound=self.sound,
@@ -176,6 +182,7 @@ class MainWindow(QMainWindow):
         self.bar = TransportBar(self.playhead, self.menus.bar_actions())
         self.stroke_panel = StrokePanel(self.curve)
         self.stroke_panel.listen(self.view, self.desk)
+        self.curve_marks.lay_out(self.stroke_panel, self.menus.actions)
         self.notes_panel = NotesPanel(self.notes, self.desk)
         tools = DrawingBar(self.drawing, self.menus.actions)
         self.voice.lay_out(self.stage, self.notes_panel)
@@ -297,7 +304,7 @@ class MainWindow(QMainWindow):
         self.notes.choose(note_id, go=True)
 
     def _stop_drawing(self) -> None:
-        if not self.marks.give_up():
+        if not self.curve_marks.give_up_or_stop() and not self.marks.give_up():
             self.drawing.stop()
 
     def _show_line_up(self) -> None:
