@@ -77,10 +77,7 @@ def _paint_span(painter: QPainter, mark: CurveMark, place: Place, area: QRectF) 
     painter.drawLine(box.topRight(), box.bottomRight())
 
 
-def words_rect(
-    metrics: QFontMetricsF, mark: CurveMark, place: Place, area: QRectF
-) -> QRectF:: QFontMetricsF, mark: CurveMark, place: Place, area: QRectF
-) -> QRectF:
+def words_rect(metrics: QFontMetricsF, mark: CurveMark, place: Place, area: QRectF) -> QRectF:
     """Where the plate of a mark's words lies, within the plot."""
     size = metrics.size(0, mark.text)
     width, height = size.width() + 10, size.height() + 4
