@@ -7,7 +7,7 @@ from functools import partial
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QColor, QIcon, QPainter, QPixmap, QTransform
-from PySide6.QtWidgets import QHBoxLayout, QToolButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QToolButton, QVBoxLayout, QWidget
 
 from app.review.marks import MARK_COLOURS
 from app.window.curve_drawing import CHOOSE, CurveDrawing
@@ -32,9 +32,13 @@ class CurveBar(QWidget):
         self._drawing = drawing
         self._tools: dict[str, QToolButton] = {}
         self._colours: dict[str, QToolButton] = {}
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(1)
+        rows = QVBoxLayout(self)  # two, so that the side stays narrow
+        rows.setContentsMargins(0, 0, 0, 0)
+        rows.setSpacing(2)
+        row, deeds = QHBoxLayout(), QHBoxLayout()
+        for line in (row, deeds):
+            line.setSpacing(2)
+            rows.addLayout(line)
         for tool, name in _TOOLS:
             self._tools[tool] = tool_button(actions[name])
             self._tools[tool].setIcon(_icon(tool))
@@ -50,7 +54,8 @@ class CurveBar(QWidget):
             button.setText(text)
             button.setCheckable(name == "curve_every")
             self._deeds[name] = button
-            row.addWidget(button)
+            deeds.addWidget(button)
+        deeds.addStretch(1)
         drawing.changed.connect(self._show)
         drawing.mode_changed.connect(self.setVisible)
         self.setVisible(False)
