@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,10 +12,33 @@ from analysis.force.strokes import Stroke
 from analysis.force.target import sample_target
 from analysis.force.trace import FloatArray
 from app.bundle.sources import Sources
+from app.bundle.text import clean
+from app.review.curve_marks import CurveMark, on_curve
+from app.review.marks import MARK_COLOURS
 
 WIDTH, HEIGHT = 320, 120
 _TOP = 8.0
 _STEP = 2  # every second percent is enough for a line this small
+
+
+@dataclass(frozen=True)
+class SketchMark:
+    """What the coach drew on the curve, in the box of its sketch.
+
+    Attributes
+    ----------
+    path : path data of a line; "" for a shaded stretch
+    left, right : the stretch, or the reach of the line
+    colour : as a page takes it
+    text : words beside it, at `text_y`
+    """
+
+    path: str
+    left: float
+    right: float
+    colour: str
+    text: str
+    text_y: float
 
 
 @dataclass(frozen=True)
@@ -27,6 +51,7 @@ class Sketch:
     moment : where the note stands on the drive, x and y in the box, or None outside the drive
     moment_pct : the same in percent of drive time
     peak_n, peak_pct : of the stroke itself
+    marks : what the coach drew on it
     """
 
     own: str
@@ -36,9 +61,12 @@ class Sketch:
     moment_pct: float | None
     peak_n: float
     peak_pct: float
+    marks: tuple[SketchMark, ...] = ()
 
 
-def sketch_of(sources: Sources, stroke: Stroke, at_trace_s: float) -> Sketch | None:
+def sketch_of(
+    sources: Sources, stroke: Stroke, at_trace_s: float, marks: Sequence[CurveMark] = ()
+) -> Sketch | None:
     """Draw a stroke by time; None where its drive has no length."""
     piece = sources.piece
     drive_s = stroke.finish_s - stroke.catch_s
@@ -48,7 +76,10 @@ def sketch_of(sources: Sources, stroke: Stroke, at_trace_s: float) -> Sketch | N
     mean = None if piece.by_time is None else piece.by_time.mean_n
     target = sources.target
     aim = sample_target(target) if target is not None and target.axis == "time" else None
-    top_n = max(1.0, *(float(np.nanmax(c)) for c in (own, mean, aim) if c is not None))
+    drawn = on_curve(marks, "time", stroke.index)
+    lines_n = [force_n for m in drawn if m.kind == "line" for _percent, force_n in m.points]
+    tops = (float(np.nanmax(c)) for c in (own, mean, aim) if c is not None)
+    top_n = max(1.0, *lines_n, *tops)
     pct = 100.0 * (at_trace_s - stroke.catch_s) / drive_s
     moment = None
     if 0.0 <= pct <= 100.0:
@@ -62,7 +93,17 @@ def sketch_of(sources: Sources, stroke: Stroke, at_trace_s: float) -> Sketch | N
         moment_pct=None if moment is None else pct,
         peak_n=float(own.max()),
         peak_pct=float(PERCENT[int(own.argmax())]),
+        marks=tuple(_mark(mark, top_n) for mark in drawn),
     )
+
+
+def _mark(mark: CurveMark, top_n: float) -> SketchMark:
+    points = [(round(p * WIDTH / 100.0, 1), _y(n, top_n)) for p, n in mark.points]
+    left, right = (round(p * WIDTH / 100.0, 1) for p in mark.span_pct)
+    line = mark.kind == "line"
+    path = "M" + "L".join(f"{x} {y}" for x, y in points) if line else ""
+    text_y = min(points[-1][1] + 12.0, HEIGHT - 4.0) if line else HEIGHT - 4.0
+    return SketchMark(path, left, right, MARK_COLOURS[mark.colour], clean(mark.text), text_y)
 
 
 def path_of(force_n: FloatArray, top_n: float) -> str:

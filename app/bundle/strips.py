@@ -15,6 +15,7 @@ from app.bundle.text import one_line
 from app.bundle.words import Words
 from app.media.errors import MediaError
 from app.media.video import VideoFile
+from app.review.curve_marks import curve_marks_named, on_curve
 from app.review.draft import Drafting, stroke_to_show
 from app.review.state import ReviewState
 
@@ -124,7 +125,8 @@ def _write(
                 sources.target,
                 words=strip_words(words),
             )
-        strip = replace(made[stroke.index], span=span)
+        marks = on_curve(state.curve_marks, "time", stroke.index)
+        strip = replace(made[stroke.index], span=span, marks=marks)
     except StripError:
         return None
     if len(strip.frames) < _FEWEST_FRAMES:
@@ -177,4 +179,7 @@ def strip_alt(strip: StrokeStrip, stroke: Stroke, words: Words) -> str:
             end=f"{strip.span.percent_to:.0f}",
             what=strip.span.words,
         )
+    if strip.marks:
+        said = [one_line(name) for name in curve_marks_named(strip.marks)]
+        text += " " + words["still_alt_marks"].format(marks=", ".join(said))
     return text

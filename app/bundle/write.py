@@ -20,6 +20,7 @@ from app.bundle.strips import StripFiles, typical_strip
 from app.bundle.tables import notes_csv, strokes_csv
 from app.bundle.voices import with_voices
 from app.bundle.words import ENGLISH, Words
+from app.review.curve_marks import on_curve
 from app.review.state import ReviewState
 
 __all__ = ["BundleCancelled", "BundleError", "BundleResult", "write_bundle"]
@@ -202,7 +203,8 @@ class _Job:
             folder = self._folder / "curves"
             folder.mkdir(exist_ok=True)
             png, svg = folder / f"by-{axis}.png", folder / f"by-{axis}.svg"
-            draw_curves(curves, target_n, axis, png, svg, self._words)
+            marks = on_curve(self._state.curve_marks, axis, None)
+            draw_curves(curves, target_n, axis, png, svg, self._words, marks)
             axes.append(axis)
         return tuple(axes)
 
