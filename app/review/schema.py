@@ -133,7 +133,28 @@ TABLES_1: Final = (
 )
 
 # What version 2 added; a table of version 1 stays as it is, so that bringing up is adding.
-TABLES_2: Final[tuple[str, ...]] = ()
+TABLES_2: Final[tuple[str, ...]] = (
+    """CREATE TABLE sending (
+        id INTEGER PRIMARY KEY CHECK (id = 1),
+        opening TEXT NOT NULL,
+        next_session TEXT NOT NULL,
+        language TEXT NOT NULL,
+        quality TEXT NOT NULL,
+        coach TEXT NOT NULL,
+        logo_id TEXT NOT NULL,
+        include_originals INTEGER NOT NULL CHECK (include_originals IN (0, 1)),
+        consent INTEGER CHECK (consent IN (0, 1)),
+        minor INTEGER NOT NULL CHECK (minor IN (0, 1))
+    )""",
+    """CREATE TABLE sending_note (
+        place INTEGER PRIMARY KEY,
+        note_id TEXT NOT NULL UNIQUE
+    )""",
+    """CREATE TABLE logo (
+        id TEXT PRIMARY KEY NOT NULL,
+        png BLOB NOT NULL
+    )""",
+)
 TABLES: Final = (*TABLES_1, *TABLES_2)
 
 

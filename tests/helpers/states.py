@@ -8,6 +8,7 @@ from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
 from app.review.marks import MARK_COLOURS, POINTS_OF, Mark
+from app.review.sending import QUALITIES, SendingPlan
 from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, PictureTurn, ReviewState
 
 numbers = st.floats(allow_nan=False, allow_infinity=False)
@@ -88,6 +89,20 @@ targets = st.builds(
     name=texts,
 )
 
+sendings = st.builds(
+    SendingPlan,
+    notes=st.lists(st.uuids().map(lambda u: u.hex), max_size=3, unique=True).map(tuple),
+    opening=texts,
+    next_session=texts,
+    language=st.sampled_from(["en", "de"]),
+    quality=st.sampled_from(QUALITIES),
+    coach=texts,
+    logo_id=st.sampled_from(["", "0" * 32]),
+    include_originals=st.booleans(),
+    consent=st.none() | st.booleans(),
+    minor=st.booleans(),
+)
+
 states = st.builds(
     ReviewState,
     title=texts,
@@ -111,4 +126,5 @@ states = st.builds(
     draft=st.booleans(),
     marks=st.lists(marks(), max_size=3, unique_by=lambda mark: mark.id).map(tuple),
     metres_per_px=st.none() | st.floats(1e-6, 1.0),
+    sending=sendings,
 )
