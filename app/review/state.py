@@ -9,6 +9,8 @@ from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
+from app.review.answers import AthleteAnswers
+from app.review.blur import BlurRegion
 from app.review.marks import Mark
 
 PHASES = ("catch", "drive", "finish", "recovery")
@@ -120,6 +122,8 @@ class ReviewState:
     flywheel : what is known of the flywheel the athlete rows on
     marks : drawn on the picture, the later over the earlier
     metres_per_px : length of a video pixel in the plane of the movement, None while not known
+    blurs : faces to hide in everything that is sent
+    answers : what the athlete sent back, in the order it came
     draft : True until a coach has worked on it; a draft's bundle says so on its first line
     """
 
@@ -138,3 +142,5 @@ class ReviewState:
     flywheel: FlywheelModel = field(default_factory=FlywheelModel)
     marks: tuple[Mark, ...] = ()
     metres_per_px: float | None = None
+    blurs: tuple[BlurRegion, ...] = ()
+    answers: tuple[AthleteAnswers, ...] = ()
