@@ -8,7 +8,6 @@ import contextlib
 import getpass
 import io
 import json
-import os
 import re
 import socket
 import subprocess
@@ -231,7 +230,7 @@ def phone_clip(place: Path) -> Path:
 
 def machine_words() -> set[str]:
     """What names this machine and whoever works on it."""
-    homes = {str(Path.home()), os.path.expanduser(f"~{getpass.getuser()}"), str(ROOT)}
+    homes = {str(Path.home()), str(Path(f"~{getpass.getuser()}").expanduser()), str(ROOT)}
     # A word of a few letters would be found by chance in the bytes of a clip.
     names = {word for word in (getpass.getuser(), socket.gethostname()) if len(word) >= 6}
     return {*homes, *names, "/tmp/pytest"}
