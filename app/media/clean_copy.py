@@ -114,6 +114,10 @@ class _Lane:
 
     def __init__(self, stream: _Copied, out: OutputContainer) -> None:
         self._out = out
+        if stream.container.format.name == "avi" and getattr(
+            stream.codec_context, "has_b_frames", False
+        ):
+            raise ValueError("an AVI does not say in which order its pictures are shown")
         try:
             self._to = out.add_stream_from_template(stream)
         except UnknownCodecError:  # decoded by a library that does not encode; a copy needs neither
@@ -127,14 +131,11 @@ class _Lane:
             header = None if stream.container.format.name == "mpegts" else self._to
             self._filter = BitStreamFilterContext(strip, stream, header)
         self._undated: list[Packet] = []
-        self._reorders = isinstance(stream, VideoStream) and stream.codec_context.has_b_frames
 
     def pass_on(self, packet: Packet) -> None:
         """Write a packet; one without bytes only says that no more come."""
         if not packet.size:
             return
-        if packet.pts is None and self._reorders:
-            raise ValueError("the order of its pictures is not written down")
         if packet.dts is None:
             self._undated.append(packet)
             return
