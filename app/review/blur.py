@@ -175,3 +175,53 @@ def check_blurs(regions: Sequence[BlurRegion]) -> None:
 
 def _same(a_s: float, b_s: float) -> bool:
     return abs(a_s - b_s) < 1e-6
+
+
+def thinned_keys(keys: Sequence[BlurKey]) -> tuple[BlurKey, ...]:
+    """Leave out the places that lie on the straight lines between the others.
+
+    Nowhere is the middle off by more than `_OFF` of the size, or the size smaller by more, and no
+    two are further apart than `HELD_S`.
+    """
+    if len(keys) <= 2:
+        return tuple(keys)
+    kept, i = [keys[0]], 0
+    while i < len(keys) - 1:
+        j = i + 1
+        while j + 1 < len(keys) and _straight(keys[i : j + 2]):
+            j += 1
+        kept.append(keys[j])
+        i = j
+    return tuple(kept)
+
+
+_OFF = 0.04
+
+
+def _straight(run: Sequence[BlurKey]) -> bool:
+    a, b = run[0], run[-1]
+    span_s = b.video_s - a.video_s
+    if span_s > HELD_S:
+        return False
+    for key in run[1:-1]:
+        share = (key.video_s - a.video_s) / span_s
+        x, y, w, h = (p + share * (q - p) for p, q in zip(a[1:5], b[1:5], strict=True))
+        off = _OFF * min(key.w_px, key.h_px)
+        if abs(x - key.x_px) > off or abs(y - key.y_px) > off:
+            return False
+        if w < key.w_px - off or h < key.h_px - off:
+            return False
+    return True
+
+
+def unsure_spans(
+    lost: Sequence[tuple[float, float]], near_s: float = 0.3
+) -> tuple[tuple[float, float], ...]:
+    """Make spans of unsure frames in order of time; those closer than `near_s` are one."""
+    spans: list[tuple[float, float]] = []
+    for a, b in lost:
+        if spans and a - spans[-1][1] <= near_s:
+            spans[-1] = (spans[-1][0], b)
+        else:
+            spans.append((a, b))
+    return tuple(spans)

@@ -21,6 +21,9 @@ from app.review.state import ReviewState
 from app.window.action_row import Controls
 from app.window.actions import ACTIONS
 from app.window.auto_line_up import AutoLineUp
+from app.window.blur_bar import BlurBar
+from app.window.blur_sheet import BlurSheet
+from app.window.blurring import Blurring
 from app.window.capture_rate import CaptureRate
 from app.window.curve_view import CurveView
 from app.window.desk import Desk
@@ -93,6 +96,10 @@ class MainWindow(QMainWindow):
             self.desk, self.playhead, self.transport, self.picture, self.messages, self
         )
         self.marks = MarkSheet(self.picture, self.drawing)
+        self.blurring = Blurring(
+            self.desk, self.playhead, self.picture, self.jobs, self.messages, self
+        )
+        self.blurs = BlurSheet(self.picture, self.blurring)
         self.sound = SoundPlayer(self.playhead, self)
         self.voice = Voice(
             self.playhead, self.desk, self.notes, self.sound, self.messages, settings, self
@@ -156,6 +163,7 @@ class MainWindow(QMainWindow):
             trace=self.trace,
             picture=self.picture,
             drawing=self.drawing,
+            blurring=self.blurring,
             stop_drawing=self._stop_drawing,
             legend=self.legend,
             sound=self.sound,
@@ -179,7 +187,8 @@ class MainWindow(QMainWindow):
         self.notes_panel = NotesPanel(self.notes, self.desk)
         tools = DrawingBar(self.drawing, self.menus.actions)
         self.voice.lay_out(self.stage, self.notes_panel)
-        left = _column(self.stage, tools, self.bar, stretch=self.stage)
+        blur_tools = BlurBar(self.blurring, self.menus.actions)
+        left = _column(self.stage, tools, blur_tools, self.bar, stretch=self.stage)
         target = TargetPanel(self.target, self.desk, self.view)
         self.wheel.told.connect(target.show_wheel)
         right = QSplitter(Qt.Orientation.Vertical)
@@ -209,6 +218,8 @@ class MainWindow(QMainWindow):
         self.setCentralWidget(_column(whole, self.message_line, stretch=whole))
 
     def _connect(self) -> None:
+        self.blurring.mode_changed.connect(lambda on: self.drawing.stop() if on else None)
+        self.drawing.mode_changed.connect(lambda on: self.blurring.stop() if on else None)
         self.playhead.wanted.connect(self.trace.show_wanted)
         self.playhead.moved.connect(self.trace.follow)
         self.playhead.loop_changed.connect(self.trace.set_loop)
@@ -297,7 +308,9 @@ class MainWindow(QMainWindow):
         self.notes.choose(note_id, go=True)
 
     def _stop_drawing(self) -> None:
-        if not self.marks.give_up():
+        if self.blurring.is_on:
+            self.blurring.stop()
+        elif not self.marks.give_up():
             self.drawing.stop()
 
     def _show_line_up(self) -> None:
