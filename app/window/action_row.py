@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from app.window.answers import Answers
 from app.window.auto_line_up import AutoLineUp
 from app.window.blurring import Blurring
 from app.window.capture_rate import CaptureRate
@@ -41,6 +42,7 @@ class Controls:
     target: TargetEditor
     sending: Sending
     opening: Opening
+    answers: Answers
     trace: TraceView
     picture: PictureView
     drawing: Drawing

@@ -16,9 +16,9 @@ _DEEDS = (
     ("blur_from", "From here"),
     ("blur_to", "To here"),
     ("blur_whole", "Whole film"),
-    ("blur_lost", "Lost"),
+    ("blur_lost", "Where lost"),
     ("blur_follow", "Follow"),
-    ("blur_remove", "Show again"),
+    ("blur_remove", "Remove"),
     ("blur", "Done"),
 )
 
@@ -61,5 +61,5 @@ class BlurBar(QWidget):
                 name == "blur" or (bool(regions) and (name != "blur_lost" or lost > 0))
             )
         faces = "1 face" if len(regions) == 1 else f"{len(regions)} faces"
-        said = f"{faces}, lost at {lost} places" if lost else faces
+        said = f"{faces}, lost {lost} times" if lost else f"{faces}. Drag to put right."
         self._hint.setText(said if regions else "Drag around a face")

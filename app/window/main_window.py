@@ -20,6 +20,8 @@ from PySide6.QtWidgets import (
 from app.review.state import ReviewState
 from app.window.action_row import Controls
 from app.window.actions import ACTIONS
+from app.window.answers import Answers
+from app.window.answers_panel import AnswersPanel
 from app.window.auto_line_up import AutoLineUp
 from app.window.blur_bar import BlurBar
 from app.window.blur_sheet import BlurSheet
@@ -90,7 +92,8 @@ class MainWindow(QMainWindow):
         self.line_up = LineUp(self.playhead, self.desk, self.messages, self)
         self.auto_line_up = AutoLineUp(self.desk, self.jobs, self.messages, settings, self)
         self.sending = Sending(self.desk, self.jobs, self.messages, self)
-        self.opening = Opening(self, self.desk, self.jobs, self.messages)
+        self.answers = Answers(self, self.desk, self.jobs, self.messages)
+        self.opening = Opening(self, self.desk, self.jobs, self.messages, self.answers.take)
         self.picture = PictureView()
         self.drawing = Drawing(
             self.desk, self.playhead, self.transport, self.picture, self.messages, self
@@ -135,7 +138,8 @@ class MainWindow(QMainWindow):
     def dropEvent(self, event: QDropEvent) -> None:
         """Open what was dropped."""
         paths = [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
-        self.desk.open_paths(paths)
+        if not self.answers.take(paths):
+            self.desk.open_paths(paths)
         event.acceptProposedAction()
 
     def closeEvent(self, event: QCloseEvent) -> None:
@@ -160,6 +164,7 @@ class MainWindow(QMainWindow):
             target=self.target,
             sending=self.sending,
             opening=self.opening,
+            answers=self.answers,
             trace=self.trace,
             picture=self.picture,
             drawing=self.drawing,
@@ -197,6 +202,8 @@ class MainWindow(QMainWindow):
         self.tabs.setDocumentMode(True)
         self.tabs.addTab(FindingsPanel(self.findings), "Findings")
         self.tabs.addTab(self.notes_panel, "Notes")
+        self.answers_panel = AnswersPanel(self.answers, self.desk)
+        self.tabs.addTab(self.answers_panel, "Answers")
         right.addWidget(self.tabs)
         right.setSizes([390, 290])
         right.setChildrenCollapsible(False)
@@ -235,6 +242,7 @@ class MainWindow(QMainWindow):
         self.findings.chosen.connect(self.view.show_evidence)
         self.findings.changed.connect(self._name_tabs)
         self.notes.writing_wanted.connect(lambda _id: self.tabs.setCurrentWidget(self.notes_panel))
+        self.answers.look_wanted.connect(lambda: self.tabs.setCurrentWidget(self.answers_panel))
         self.desk.first_frame.connect(self.picture.show_frame)
         self.desk.material_changed.connect(self._show_material)
         self.desk.state_changed.connect(self._show_state)
@@ -276,6 +284,7 @@ class MainWindow(QMainWindow):
             self.view.renew()
         if state.notes != before.notes:
             self.trace.set_notes(state.notes)
+        if (state.notes, state.answers) != (before.notes, before.answers):
             self._name_tabs()
         if state.pairs != before.pairs or state.alignment != before.alignment:
             self._show_standing()
@@ -302,6 +311,8 @@ class MainWindow(QMainWindow):
         self.tabs.setTabText(0, f"Findings ({faults})" if faults else "Findings")
         notes = len(self.desk.state.notes)
         self.tabs.setTabText(1, f"Notes ({notes})" if notes else "Notes")
+        came = len(self.desk.state.answers)
+        self.tabs.setTabText(2, f"Answers ({came})" if came else "Answers")
 
     def _go_to_note(self, note_id: str) -> None:
         self.tabs.setCurrentWidget(self.notes_panel)
