@@ -6,8 +6,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from analysis.force.strokes import Stroke
+from app.bundle.film import open_film
 from app.bundle.kept import Kept
-from app.bundle.sources import Sources, told_rate
+from app.bundle.sources import Sources
 from app.bundle.strip import StripError, StripSpan, StripWords, StrokeStrip, make_strip
 from app.bundle.strip_layout import lay_out
 from app.bundle.strip_paint import paint_strip, strip_svg
@@ -84,7 +85,7 @@ def typical_strip(
     if sources.video is None or not _can_be_shown(state, sources):
         return None
     try:
-        with VideoFile.open(sources.video, capture_fps=told_rate(state)) as film:
+        with open_film(sources.video, state) as film:
             start = Drafting(
                 piece=sources.piece, alignment=state.alignment, footage_s=film.duration_s
             )

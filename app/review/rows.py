@@ -9,6 +9,8 @@ from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
+from app.review.answer_rows import ANSWER_TABLES, read_answers, write_answers
+from app.review.blur_rows import BLUR_TABLES, read_blurs, write_blurs
 from app.review.check import check_state
 from app.review.errors import ReviewError
 from app.review.mark_rows import MARK_TABLES, read_marks, read_scale, write_marks
@@ -30,6 +32,8 @@ _TABLES = (
     "flywheel",
     *MARK_TABLES,
     *SENDING_TABLES,
+    *BLUR_TABLES,
+    *ANSWER_TABLES,
 )
 
 
@@ -77,6 +81,8 @@ def write_rows(connection: sqlite3.Connection, state: ReviewState, revision: str
     _write_findings(connection, state)
     write_marks(connection, state)
     write_sending(connection, state)
+    write_blurs(connection, state)
+    write_answers(connection, state)
 
 
 def _write_findings(connection: sqlite3.Connection, state: ReviewState) -> None:
@@ -170,6 +176,8 @@ def _read(connection: sqlite3.Connection) -> ReviewState:
         marks=read_marks(connection),
         metres_per_px=read_scale(connection),
         sending=read_sending(connection),
+        blurs=read_blurs(connection),
+        answers=read_answers(connection),
         decisions=tuple(
             Decision(str(code), bool(kept), str(note_id))
             for code, kept, note_id in connection.execute(

@@ -9,6 +9,8 @@ from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
+from app.review.answers import AthleteAnswers
+from app.review.blur import BlurRegion
 from app.review.marks import Mark
 from app.review.sending import SendingPlan
 
@@ -122,6 +124,8 @@ class ReviewState:
     marks : drawn on the picture, the later over the earlier
     metres_per_px : length of a video pixel in the plane of the movement, None while not known
     sending : what is sent, in which order, with which words around it
+    blurs : faces to hide in everything that is sent
+    answers : what the athlete sent back, in the order it came
     draft : True until a coach has worked on it; a draft's bundle says so on its first line
     """
 
@@ -141,3 +145,5 @@ class ReviewState:
     marks: tuple[Mark, ...] = ()
     metres_per_px: float | None = None
     sending: SendingPlan = field(default_factory=SendingPlan)
+    blurs: tuple[BlurRegion, ...] = ()
+    answers: tuple[AthleteAnswers, ...] = ()

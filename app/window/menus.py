@@ -34,6 +34,7 @@ class Menus(QObject):
         controls.desk.material_changed.connect(self.renew)
         controls.desk.state_changed.connect(self.renew)
         controls.drawing.mode_changed.connect(self.renew)
+        controls.blurring.mode_changed.connect(self.renew)
         self.renew()
 
     def bar_actions(self) -> list[QAction]:
@@ -90,5 +91,5 @@ def _usable(row: ActionRow, controls: Controls) -> bool:
         "review": desk.review is not None,
         "footage": material.footage is not None,
         "force": material.force is not None,
-        "drawing": controls.drawing.is_on,
+        "drawing": controls.drawing.is_on or controls.blurring.is_on,
     }[row.needs]
