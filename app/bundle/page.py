@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import re
 from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from pathlib import Path
@@ -22,16 +23,18 @@ from app.bundle.page_curves import (
     number_rows,
     target_axis,
 )
-from app.bundle.page_notes import note_view
+from app.bundle.page_notes import note_view, work_on
 from app.bundle.page_texts import PageTexts
 from app.bundle.sources import Sources
 from app.bundle.strips import StripFiles
-from app.bundle.text import one_line
+from app.bundle.text import clean, one_line
 from app.bundle.wheel import wheel_rows
 from app.bundle.words import Words
 from app.review.state import PHASES, ReviewState
 
 _TEMPLATES = Path(__file__).parent / "templates"
+# Those the script needs.
+_SCRIPT_WORDS = ("run_", "play", "pause", "decimal", "answers_")
 _KINDS = {
     ".png": "image/png",
     ".svg": "image/svg+xml",
@@ -53,6 +56,7 @@ def render_page(
     inline_from: Path | None = None,
     typical: StripFiles | None = None,
     texts: PageTexts | None = None,
+    bundle_id: str = "",
     parts: Mapping[str, Any] | None = None,
 ) -> str:
     """Give the page as HTML.
@@ -63,20 +67,59 @@ def render_page(
     inline_from : the built folder, to put all of its files into the page; None to refer to them
     typical : the strip of the typical stroke, for a page without strips of its own
     texts : the coach's opening, next session, name and logo
+    bundle_id : goes into the athlete's answers, so that they find their review again
     parts : what `walkthrough.html` and `comparison.html` need, by the names they use
     """
-    style = _style()
-    title = one_line(state.title) or words["default_title"]
+    style, script = _style(), _script()
+    texts = PageTexts() if texts is None else texts
+    notes = [note_view(card, state, sources, words) for card in cards]
     context: dict[str, Any] = {
         "w": words,
         "mark": PAGE_MARK,
-        "csp": _policy(style, inline_from is not None),
+        "csp": _policy(style, script, inline_from is not None),
         "style": style,
+        "script": script,
+        "script_words": {n: words[n] for n in words if n.startswith(_SCRIPT_WORDS)},
+        "bundle_id": bundle_id,
         "draft": state.draft,
-        "title": title,
+        "title": one_line(state.title) or words["default_title"],
         "athlete": one_line(state.athlete),
-        "notes": [note_view(card, state, sources, words) for card in cards],
+        "notes": notes,
+        "work": work_on(notes),
         "phases": PHASES,
+        "typical": typical,
+        "caution": wording.caution(words) if any(c.about_back for c in cards) else (),
+        "next": wording.next_film(words, state.video is not None, state.trace is not None),
+        "remarks": remarks,
+        "inlined": inline_from is not None,
+        "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,
+        **_texts(texts),
+        **_force(sources, axes, words),
+        **(parts or {}),
+    }
+    return _environment().get_template("index.html").render(context)
+
+
+def _texts(texts: PageTexts) -> dict[str, Any]:
+    """Give what the coach added, cleaned; paragraphs apart."""
+    logo = None
+    if texts.logo_png is not None:
+        logo = "data:image/png;base64," + base64.b64encode(texts.logo_png).decode()
+    return {
+        "opening": _paragraphs(texts.opening),
+        "next_session": _paragraphs(texts.next_session),
+        "coach": one_line(texts.coach),
+        "logo": logo,
+    }
+
+
+def _paragraphs(text: str) -> list[str]:
+    return [p.strip() for p in re.split(r"\n\s*\n", clean(text)) if p.strip()]
+
+
+def _force(sources: Sources, axes: Sequence[Axis], words: Words) -> dict[str, Any]:
+    """Give the curves and the numbers."""
+    return {
         "crest": crest(sources),
         # The target and what it changes stand side by side; the other axis follows.
         "curves": [
@@ -88,19 +131,10 @@ def render_page(
         "change_caption": words[f"change_caption_{target_axis(sources)}"],
         "change_area": area_sentence(sources, words),
         "wheel": wheel_rows(sources, words),
-        "wheel_limits": () if sources.flywheel is None else sources.flywheel.limits,
-        "typical": typical,
-        "numbers": number_rows(sources),
+        "wheel_limits": () if sources.flywheel is None else wording.wheel_limits(words),
+        "numbers": number_rows(sources, words),
         "whole": max((s.count for s in sources.usual.values() if s is not None), default=0),
-        "caution": wording.CAUTION if any(c.about_back for c in cards) else (),
-        "next": _next_film(state),
-        "remarks": remarks,
-        "inlined": inline_from is not None,
-        "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,
-        "texts": PageTexts() if texts is None else texts,
-        **(parts or {}),
     }
-    return _environment().get_template("index.html").render(context)
 
 
 @cache
@@ -119,22 +153,32 @@ def _environment() -> Any:
 
 @cache
 def _style() -> str:
-    """Give the style sheet with the bundle's colours filled in."""
+    """Give the style sheet with the bundle's colours filled in, by day and by night."""
     text = (_TEMPLATES / "style.css").read_text("utf-8")
     for name in ("BLACK", "INK", "QUIET_INK", "BLUE", "PAPER", "MIST", "BAND", "RULE", "EDGE"):
-        text = text.replace(f"${name};", f"{getattr(colours, name)};")
+        day = getattr(colours, name)
+        text = text.replace(f"$NIGHT_{name};", f"{colours.NIGHT[day]};")
+        text = text.replace(f"${name};", f"{day};")
     return "\n" + text
 
 
-def _policy(style: str, inline: bool) -> str:
-    """Give the content security policy: nothing from outside, no script, only this style."""
-    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
+@cache
+def _script() -> str:
+    return "\n" + (_TEMPLATES / "page.js").read_text("utf-8")
+
+
+def _policy(style: str, script: str, inline: bool) -> str:
+    """Give the content security policy: nothing from outside, only this style and this script."""
     # Browsers differ on whether 'self' covers a page opened from a disk; file: does.
     own = "data:" if inline else "'self' file:"
     return (
-        f"default-src 'none'; img-src {own}; media-src {own}; style-src 'sha256-{digest}'; "
-        "base-uri 'none'; form-action 'none'"
-    )
+        f"default-src 'none'; img-src {own} data:; media-src {own}; style-src {_hash(style)}; "
+        f"script-src {_hash(script)}; base-uri 'none'; form-action 'none'"
+    ).replace("data: data:", "data:")
+
+
+def _hash(text: str) -> str:
+    return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
 
 
 def _inliner(folder: Path) -> Callable[[str], str]:
@@ -143,13 +187,3 @@ def _inliner(folder: Path) -> Callable[[str], str]:
         return f"data:{kind};base64," + base64.b64encode((folder / name).read_bytes()).decode()
 
     return asset
-
-
-def _next_film(state: ReviewState) -> list[str]:
-    advice = list(wording.NEXT_FILM)
-    if state.video is None:
-        advice.insert(0, wording.NEXT_VIDEO)
-    if state.trace is None:
-        advice.append(wording.NEXT_FORCE)
-    advice.append(wording.NEXT_LINE_UP)
-    return advice

@@ -7,7 +7,7 @@ from typing import Any
 
 from analysis.force.curves import PERCENT, Axis
 from analysis.force.target import sample_target
-from app.bundle.measure_words import BY_NAME, MEASURES, MeasureWord
+from app.bundle.measure_words import MeasureWord, measures_in
 from app.bundle.sketch import path_of
 from app.bundle.sources import Sources, curve_on
 from app.bundle.words import Words
@@ -68,10 +68,11 @@ def change_rows(sources: Sources, words: Words) -> list[dict[str, str]]:
     if change is None:
         return []
     rows = []
+    by_name = {m.name: m for m in measures_in(words)}
     # How fast force grows depends on the drive time: with a flywheel it stands there, once.
     grows = () if sources.flywheel is not None else ("rfd_n_per_s",)
     for name in ("peak_n", *grows, "plateau_pct", "mean_to_peak"):
-        word = BY_NAME[name]
+        word = by_name[name]
         now, aim = getattr(change.now, name), getattr(change.target, name)
         if now is None or aim is None:
             now_text = aim_text = gap = words["change_none"]
@@ -102,10 +103,10 @@ def area_sentence(sources: Sources, words: Words) -> str:
     return words[f"change_{kind}"].format(percent=f"{100.0 * ratio:.0f}")
 
 
-def number_rows(sources: Sources) -> list[dict[str, str]]:
+def number_rows(sources: Sources, words: Words) -> list[dict[str, str]]:
     """Give each measure with its mean, spread and definition."""
     rows = []
-    for word in MEASURES:
+    for word in measures_in(words):
         spread = sources.usual.get(word.name)
         if spread is None:
             continue
