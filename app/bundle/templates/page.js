@@ -74,6 +74,7 @@
 
     function move(ms) {
       video.pause();
+      box.classList.add("moved");
       wanted = between(0, ms, lengthMs);
       show(wanted);
       seek();
@@ -93,10 +94,10 @@
 
     function label() {
       play.textContent = video.paused ? words.play : words.pause;
-      play.classList.toggle("on", !video.paused);
     }
 
     function start() {
+      box.classList.add("moved");
       for (const other of videos) if (other !== video) other.pause();
       const playing = video.play();
       if (playing) playing.catch(() => label());
