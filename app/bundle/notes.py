@@ -19,7 +19,7 @@ from app.bundle.mark_paint import MarkPainter
 from app.bundle.measure_words import sentences
 from app.bundle.sources import Sources, measures_of, stroke_of, video_time
 from app.bundle.strips import Made, StripFiles, finding_strip
-from app.bundle.words import Words
+from app.bundle.words import ENGLISH, Words
 from app.media.errors import MediaError
 from app.review.marks import Mark
 from app.review.state import Note, ReviewState
@@ -75,7 +75,7 @@ class NoteCard:
         return self.note.body_part == "back" or bool(_BACK.search(self.note.text))
 
 
-def cards_of(state: ReviewState, sources: Sources) -> tuple[NoteCard, ...]:
+def cards_of(state: ReviewState, sources: Sources, words: Words = ENGLISH) -> tuple[NoteCard, ...]:
     """All notes with their strokes and measures, without pictures yet.
 
     Good signs come first, then the other findings as they are ranked, then notes by time.
@@ -90,7 +90,7 @@ def cards_of(state: ReviewState, sources: Sources) -> tuple[NoteCard, ...]:
         stroke = stroke_of(note, state, sources.piece)
         facts: tuple[str, ...] = ()
         if stroke is not None and sources.piece is not None:
-            facts = sentences(measures_of(sources.piece, stroke), dict(sources.usual))
+            facts = sentences(measures_of(sources.piece, stroke), sources.usual, words)
         cards.append(NoteCard(number, note, stroke, facts, kept=kept.get(note.id)))
     return tuple(cards)
 

@@ -13,7 +13,7 @@ from analysis.force.trace import FloatArray
 from app.bundle.sources import Sources
 
 WIDTH, HEIGHT = 320, 120
-_TOP = 8.0
+TOP = 8.0
 _STEP = 2  # every second percent is enough for a line this small
 
 
@@ -53,7 +53,7 @@ def sketch_of(sources: Sources, stroke: Stroke, at_trace_s: float) -> Sketch | N
     moment = None
     if 0.0 <= pct <= 100.0:
         force_n = float(np.interp(pct, PERCENT, own))
-        moment = (round(pct * WIDTH / 100.0, 1), _y(force_n, top_n))
+        moment = (round(pct * WIDTH / 100.0, 1), y_of(force_n, top_n))
     return Sketch(
         own=path_of(own, top_n),
         mean="" if mean is None else path_of(mean, top_n),
@@ -74,12 +74,13 @@ def path_of(force_n: FloatArray, top_n: float) -> str:
     top_n : the force at the top of the box, N
     """
     points = (
-        f"{PERCENT[i] * WIDTH / 100.0:.1f} {_y(float(force_n[i]), top_n):.1f}"
+        f"{PERCENT[i] * WIDTH / 100.0:.1f} {y_of(float(force_n[i]), top_n):.1f}"
         for i in range(0, len(PERCENT), _STEP)
     )
     return "M" + "L".join(points)
 
 
-def _y(force_n: float, top_n: float) -> float:
+def y_of(force_n: float, top_n: float) -> float:
+    """Give the height of a force in the box."""
     share = min(max(force_n / top_n, 0.0), 1.0)
-    return round(HEIGHT - share * (HEIGHT - _TOP), 1)
+    return round(HEIGHT - share * (HEIGHT - TOP), 1)

@@ -8,6 +8,7 @@ from pathlib import Path
 from analysis.force.strokes import Stroke
 from app.bundle.film import open_film
 from app.bundle.kept import Kept
+from app.bundle.night import with_night
 from app.bundle.sources import Sources
 from app.bundle.strip import StripError, StripSpan, StripWords, StrokeStrip, make_strip
 from app.bundle.strip_layout import lay_out
@@ -140,8 +141,9 @@ def _write(
         _size(strip, NARROW),
         alt,
     )
-    (folder / files.svg).write_text(strip_svg(strip, WIDE, alt=alt), "utf-8", newline="")
-    (folder / files.narrow).write_text(strip_svg(strip, NARROW, alt=alt), "utf-8", newline="")
+    wide, narrow = (with_night(strip_svg(strip, width, alt=alt)) for width in (WIDE, NARROW))
+    (folder / files.svg).write_text(wide, "utf-8", newline="")
+    (folder / files.narrow).write_text(narrow, "utf-8", newline="")
     (folder / files.png).write_bytes(paint_strip(strip, _PNG_PX, scale=_PNG_PX / WIDE))
     return files
 
