@@ -9,6 +9,7 @@ from typing import Any
 from analysis.force.curves import PERCENT, Axis, CurveSet
 from analysis.force.trace import FloatArray
 from app.bundle import colours
+from app.bundle.night import with_night
 from app.bundle.text import clean
 from app.bundle.words import Words
 from app.review.curve_marks import CurveMark
@@ -68,6 +69,7 @@ def draw_curves(
             format="svg",
             metadata={"Date": None, "Creator": None, "Format": None, "Type": None},
         )
+    svg.write_text(with_night(svg.read_text("utf-8")), "utf-8", newline="")
 
 
 def _lines(plot: Any, curves: CurveSet | None, target_n: FloatArray | None, words: Words) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +17,7 @@ from app.review.curve_marks import CurveMark, on_curve
 from app.review.marks import MARK_COLOURS
 
 WIDTH, HEIGHT = 320, 120
-_TOP = 8.0
+TOP = 8.0
 _STEP = 2  # every second percent is enough for a line this small
 
 
@@ -77,14 +77,13 @@ def sketch_of(
     target = sources.target
     aim = sample_target(target) if target is not None and target.axis == "time" else None
     drawn = on_curve(marks, "time", stroke.index)
-    lines_n = [force_n for m in drawn if m.kind == "line" for _percent, force_n in m.points]
     tops = (float(np.nanmax(c)) for c in (own, mean, aim) if c is not None)
-    top_n = max(1.0, *lines_n, *tops)
+    top_n = max(1.0, highest_drawn(drawn), *tops)
     pct = 100.0 * (at_trace_s - stroke.catch_s) / drive_s
     moment = None
     if 0.0 <= pct <= 100.0:
         force_n = float(np.interp(pct, PERCENT, own))
-        moment = (round(pct * WIDTH / 100.0, 1), _y(force_n, top_n))
+        moment = (round(pct * WIDTH / 100.0, 1), y_of(force_n, top_n))
     return Sketch(
         own=path_of(own, top_n),
         mean="" if mean is None else path_of(mean, top_n),
@@ -93,13 +92,32 @@ def sketch_of(
         moment_pct=None if moment is None else pct,
         peak_n=float(own.max()),
         peak_pct=float(PERCENT[int(own.argmax())]),
-        marks=tuple(_mark(mark, top_n) for mark in drawn),
+        marks=sketch_marks(drawn, lambda percent: percent * WIDTH / 100.0, top_n),
     )
 
 
-def _mark(mark: CurveMark, top_n: float) -> SketchMark:
-    points = [(round(p * WIDTH / 100.0, 1), _y(n, top_n)) for p, n in mark.points]
-    left, right = (round(p * WIDTH / 100.0, 1) for p in mark.span_pct)
+def sketch_marks(
+    marks: Sequence[CurveMark], x_of: Callable[[float], float], top_n: float
+) -> tuple[SketchMark, ...]:
+    """Place what the coach drew in a box.
+
+    Parameters
+    ----------
+    x_of : where a percent of the drive stands in the box
+    top_n : the force at the top of the box, N
+    """
+    return tuple(_placed(mark, x_of, top_n) for mark in marks)
+
+
+def highest_drawn(marks: Sequence[CurveMark]) -> float:
+    """Highest force of the lines the coach drew, N; 0 where there is none."""
+    forces = [force_n for m in marks if m.kind == "line" for _percent, force_n in m.points]
+    return max(forces, default=0.0)
+
+
+def _placed(mark: CurveMark, x_of: Callable[[float], float], top_n: float) -> SketchMark:
+    points = [(round(x_of(p), 1), y_of(n, top_n)) for p, n in mark.points]
+    left, right = (round(x_of(p), 1) for p in mark.span_pct)
     line = mark.kind == "line"
     path = "M" + "L".join(f"{x} {y}" for x, y in points) if line else ""
     text_y = min(points[-1][1] + 12.0, HEIGHT - 4.0) if line else HEIGHT - 4.0
@@ -115,12 +133,13 @@ def path_of(force_n: FloatArray, top_n: float) -> str:
     top_n : the force at the top of the box, N
     """
     points = (
-        f"{PERCENT[i] * WIDTH / 100.0:.1f} {_y(float(force_n[i]), top_n):.1f}"
+        f"{PERCENT[i] * WIDTH / 100.0:.1f} {y_of(float(force_n[i]), top_n):.1f}"
         for i in range(0, len(PERCENT), _STEP)
     )
     return "M" + "L".join(points)
 
 
-def _y(force_n: float, top_n: float) -> float:
+def y_of(force_n: float, top_n: float) -> float:
+    """Give the height of a force in the box."""
     share = min(max(force_n / top_n, 0.0), 1.0)
-    return round(HEIGHT - share * (HEIGHT - _TOP), 1)
+    return round(HEIGHT - share * (HEIGHT - TOP), 1)

@@ -12,14 +12,15 @@ from app.bundle import pack
 from app.bundle.captions import captions
 from app.bundle.curves import draw_curves
 from app.bundle.errors import BundleCancelled, BundleError
+from app.bundle.languages import words_in
 from app.bundle.notes import NoteCard, cards_of, with_pictures
 from app.bundle.page import render_page
-from app.bundle.record import record_json
+from app.bundle.record import id_of, record_json
 from app.bundle.sources import Sources, curve_on, gather
 from app.bundle.strips import StripFiles, typical_strip
 from app.bundle.tables import notes_csv, strokes_csv
 from app.bundle.voices import with_voices
-from app.bundle.words import ENGLISH, Words
+from app.bundle.words import Words
 from app.review.curve_marks import on_curve
 from app.review.state import ReviewState
 
@@ -54,6 +55,7 @@ def write_bundle(
     *,
     as_zip: bool = False,
     single_file: bool = False,
+    language: str = "en",
     progress: Progress | None = None,
     cancelled: Cancelled | None = None,
 ) -> BundleResult:
@@ -65,6 +67,7 @@ def write_bundle(
     ----------
     review_path : where the review file lies; recordings are found from there
     out : the folder to write, or the file; `.zip` or `.html` is added where it is missing
+    language : of the fixed wording, a key of `languages.LANGUAGES`
     progress : called with a share from 0 to 1 and what is being done
     cancelled : asked between steps and at every frame of a clip
 
@@ -77,11 +80,12 @@ def write_bundle(
     """
     if as_zip and single_file:
         raise BundleError("Choose one: a .zip, or a single page.")
+    words = words_in(language)
     out = _named(Path(out), ".zip" if as_zip else ".html" if single_file else "")
     try:
         pack.check_target(out, as_folder=not (as_zip or single_file))
         with pack.workshop(out) as shop:
-            job = _Job(state, Path(review_path), shop / "bundle", progress, cancelled)
+            job = _Job(state, Path(review_path), shop / "bundle", words, progress, cancelled)
             remarks = job.build(single_file)
             return _deliver(shop, out, as_zip, single_file, remarks, job)
     except OSError as error:
@@ -130,12 +134,13 @@ class _Job:
         state: ReviewState,
         review_path: Path,
         folder: Path,
+        words: Words,
         progress: Progress | None,
         cancelled: Cancelled | None,
     ) -> None:
         self._state, self._review_path, self._folder = state, review_path, folder
         self._progress, self._cancelled = progress, cancelled
-        self._words: Words = ENGLISH
+        self._words = words
 
     def step(self, share: float, doing: str) -> None:
         """Report, and stop here if asked to."""
@@ -156,20 +161,24 @@ class _Job:
         axes = self._curves(sources)
         typical = self._typical(sources, cards)
         self.step(0.93, "Writing the page")
-        self._write("notes.vtt", captions([card.note for card in cards]))
+        self._write("notes.vtt", captions([card.note for card in cards], self._words))
         self._write("notes.csv", notes_csv(cards))
         self._write("strokes.csv", strokes_csv(self._state, sources))
         files = [*pack.files_in(self._folder), "index.html", "review.json"]
-        self._write("review.json", record_json(self._state, sources, cards, remarks, files))
+        record = record_json(self._state, sources, cards, remarks, files)
+        self._write("review.json", record)
+        bundle_id = id_of(record)
         view = (self._state, sources, cards, axes, remarks, self._words)
-        self._write("index.html", render_page(*view, typical=typical))
+        self._write("index.html", render_page(*view, typical=typical, bundle_id=bundle_id))
         if single_file:
-            page = render_page(*view, inline_from=self._folder, typical=typical)
+            page = render_page(
+                *view, inline_from=self._folder, typical=typical, bundle_id=bundle_id
+            )
             (self._folder.parent / "page.html").write_text(page, "utf-8", newline="")
         return remarks
 
     def _pictures(self, sources: Sources) -> tuple[tuple[NoteCard, ...], tuple[str, ...]]:
-        cards = cards_of(self._state, sources)
+        cards = cards_of(self._state, sources, self._words)
         done = 0
 
         def next_note() -> None:

@@ -6,9 +6,12 @@ import math
 from collections.abc import Iterable
 from dataclasses import fields, is_dataclass
 
+from app.review.answers import check_answers
+from app.review.blur import check_blurs
 from app.review.curve_marks import check_curve_marks
 from app.review.errors import ReviewError
 from app.review.marks import check_marks
+from app.review.sending import check_sending
 from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, ReviewState
 
 LARGEST_INTEGER = 2**63 - 1  # what a SQLite integer holds
@@ -42,6 +45,9 @@ def check_state(state: ReviewState) -> None:
         _check_note(note)
     check_marks(state.marks, state.metres_per_px)
     check_curve_marks(state.curve_marks)
+    check_sending(state.sending)
+    check_blurs(state.blurs)
+    check_answers(state.answers)
     if state.turn.quarter_turns not in (0, 1, 2, 3):
         raise ReviewError("The picture can be turned by 0 to 3 quarter turns.")
     if not 0.0 <= state.turn.lift <= 1.0:

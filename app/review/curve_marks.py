@@ -6,7 +6,7 @@ Places are percent of the drive, on the axis a mark was drawn on, and newtons.
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -62,17 +62,6 @@ def new_curve_mark(
 def on_curve(marks: Iterable[CurveMark], axis: Axis, stroke: int | None) -> tuple[CurveMark, ...]:
     """Marks to be seen on the curve of a stroke; those of every stroke for None."""
     return tuple(m for m in marks if m.axis == axis and m.stroke in (None, stroke))
-
-
-def curve_marks_named(marks: Sequence[CurveMark]) -> tuple[str, ...]:
-    """Say marks in words, for those who cannot see them."""
-    said = []
-    for mark in marks:
-        first, last = mark.span_pct
-        words = f" with the words “{mark.text}”" if mark.text else ""
-        what = "a drawn line" if mark.kind == "line" else "a shaded stretch"
-        said.append(f"{what} from {first:.0f} to {last:.0f} % of the drive{words}")
-    return tuple(said)
 
 
 def check_curve_marks(marks: tuple[CurveMark, ...]) -> None:

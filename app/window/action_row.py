@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from app.window.answers import Answers
 from app.window.auto_line_up import AutoLineUp
+from app.window.blurring import Blurring
 from app.window.capture_rate import CaptureRate
 from app.window.curve_drawing import CurveDrawing
 from app.window.desk import Desk
@@ -41,10 +43,12 @@ class Controls:
     target: TargetEditor
     sending: Sending
     opening: Opening
+    answers: Answers
     trace: TraceView
     picture: PictureView
     drawing: Drawing
     curve_drawing: CurveDrawing
+    blurring: Blurring
     legend: Legend
     sound: SoundPlayer
     strips: Strips
@@ -68,7 +72,7 @@ class ActionRow:
     Attributes
     ----------
     needs : "" always; "material" something open; "review" a review; "footage"; "force";
-        "drawing" while the pen is out
+        "drawing" while the pen is out or faces are marked
     in_bar : also a button under the picture
     """
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.window.action_row import ActionRow
+from app.window.actions_blur import BLUR
 from app.window.actions_curve import CURVE
 from app.window.actions_drawing import DRAW
 from app.window.actions_looking import MOVE, PICTURE, TRACE
@@ -16,6 +17,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     *MOVE,
     *PICTURE,
     *DRAW,
+    *BLUR,
     *TRACE,
     *FINDING,
     *NOTE,

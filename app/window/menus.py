@@ -35,6 +35,7 @@ class Menus(QObject):
         controls.desk.state_changed.connect(self.renew)
         controls.drawing.mode_changed.connect(self.renew)
         controls.curve_drawing.mode_changed.connect(self.renew)
+        controls.blurring.mode_changed.connect(self.renew)
         self.renew()
 
     def bar_actions(self) -> list[QAction]:
@@ -91,5 +92,7 @@ def _usable(row: ActionRow, controls: Controls) -> bool:
         "review": desk.review is not None,
         "footage": material.footage is not None,
         "force": material.force is not None,
-        "drawing": controls.drawing.is_on or controls.curve_drawing.is_on,
+        "drawing": any(
+            pen.is_on for pen in (controls.drawing, controls.curve_drawing, controls.blurring)
+        ),
     }[row.needs]

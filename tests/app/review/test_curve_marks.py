@@ -4,7 +4,7 @@ import pytest
 
 from app.review.changes import KEEP
 from app.review.curve_mark_changes import AddCurveMark, DeleteCurveMark, EditCurveMark
-from app.review.curve_marks import CurveMark, curve_marks_named, new_curve_mark, on_curve
+from app.review.curve_marks import CurveMark, new_curve_mark, on_curve
 from app.review.errors import ReviewError
 from app.review.review import Review
 from app.review.state import ReviewState
@@ -61,14 +61,3 @@ def test_drawing_moving_and_deleting_are_undone_step_by_step() -> None:
 def test_what_no_painter_can_draw_is_refused(bad: CurveMark) -> None:
     with pytest.raises(ReviewError):
         Review(ReviewState()).do(AddCurveMark(bad))
-
-
-def test_marks_are_said_for_those_who_cannot_see_them() -> None:
-    marks = [
-        new_curve_mark("line", "time", [(5, 50), (30, 90), (60, 90)]),
-        new_curve_mark("span", "time", [(70, 0), (40, 0)], text="fades"),
-    ]
-    assert curve_marks_named(marks) == (
-        "a drawn line from 5 to 60 % of the drive",
-        "a shaded stretch from 40 to 70 % of the drive with the words “fades”",
-    )
