@@ -12,6 +12,7 @@ from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from app.review.check import readable
+from app.review.comparison import stretched_comparisons, stretched_test
 from app.review.errors import ReviewError
 from app.review.marks import stretched
 from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState, Voice
@@ -353,6 +354,8 @@ class SetCaptureRate(Change):
                 for n in state.notes
             ),
             marks=stretched(state.marks, by),
+            comparisons=stretched_comparisons(state.comparisons, by),
+            self_test=stretched_test(state.self_test, by),
         )
 
 

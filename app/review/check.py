@@ -6,8 +6,10 @@ import math
 from collections.abc import Iterable
 from dataclasses import fields, is_dataclass
 
+from app.review.comparison import check_comparisons
 from app.review.errors import ReviewError
 from app.review.marks import check_marks
+from app.review.reference import check_reference
 from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, ReviewState
 
 LARGEST_INTEGER = 2**63 - 1  # what a SQLite integer holds
@@ -40,6 +42,8 @@ def check_state(state: ReviewState) -> None:
     for note in state.notes:
         _check_note(note)
     check_marks(state.marks, state.metres_per_px)
+    check_comparisons(state.comparisons, state.self_test)
+    check_reference(state.reference)
     if state.turn.quarter_turns not in (0, 1, 2, 3):
         raise ReviewError("The picture can be turned by 0 to 3 quarter turns.")
     if not 0.0 <= state.turn.lift <= 1.0:

@@ -10,6 +10,13 @@ from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
 from app.review.check import check_state
+from app.review.comparison_rows import (
+    COMPARISON_TABLES,
+    read_comparisons,
+    read_reference,
+    read_self_test,
+    write_comparisons,
+)
 from app.review.errors import ReviewError
 from app.review.mark_rows import MARK_TABLES, read_marks, read_scale, write_marks
 from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState, Voice
@@ -28,6 +35,7 @@ _TABLES = (
     "threshold",
     "flywheel",
     *MARK_TABLES,
+    *COMPARISON_TABLES,
 )
 
 
@@ -74,6 +82,7 @@ def write_rows(connection: sqlite3.Connection, state: ReviewState, revision: str
     )
     _write_findings(connection, state)
     write_marks(connection, state)
+    write_comparisons(connection, state)
 
 
 def _write_findings(connection: sqlite3.Connection, state: ReviewState) -> None:
@@ -166,6 +175,9 @@ def _read(connection: sqlite3.Connection) -> ReviewState:
         flywheel=_read_flywheel(connection),
         marks=read_marks(connection),
         metres_per_px=read_scale(connection),
+        comparisons=read_comparisons(connection),
+        self_test=read_self_test(connection),
+        reference=read_reference(connection),
         decisions=tuple(
             Decision(str(code), bool(kept), str(note_id))
             for code, kept, note_id in connection.execute(

@@ -9,7 +9,9 @@ from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
+from app.review.comparison import Comparison, SelfTest
 from app.review.marks import Mark
+from app.review.reference import Reference
 
 PHASES = ("catch", "drive", "finish", "recovery")
 BODY_PARTS = ("legs", "back", "trunk", "shoulders", "arms", "hands", "head", "seat")
@@ -121,6 +123,9 @@ class ReviewState:
     marks : drawn on the picture, the later over the earlier
     metres_per_px : length of a video pixel in the plane of the movement, None while not known
     draft : True until a coach has worked on it; a draft's bundle says so on its first line
+    comparisons : strokes put next to each other, in the order they were made
+    self_test : right and wrong strokes for the athlete to tell apart
+    reference : what the stroke is that this review keeps, in the library of reference strokes
     """
 
     title: str = ""
@@ -138,3 +143,6 @@ class ReviewState:
     flywheel: FlywheelModel = field(default_factory=FlywheelModel)
     marks: tuple[Mark, ...] = ()
     metres_per_px: float | None = None
+    comparisons: tuple[Comparison, ...] = ()
+    self_test: SelfTest | None = None
+    reference: Reference | None = None
