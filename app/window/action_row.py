@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from app.window.auto_line_up import AutoLineUp
 from app.window.capture_rate import CaptureRate
+from app.window.comparisons import Comparisons
 from app.window.desk import Desk
 from app.window.drawing import Drawing
 from app.window.findings import Findings
@@ -50,6 +51,7 @@ class Controls:
     names: NamePanel
     stop_drawing: Callable[[], None]
     voice: Voice
+    comparisons: Comparisons
     choose_microphone: Callable[[], None]
     show_flywheel: Callable[[], None]
     show_line_up: Callable[[], None]
@@ -66,7 +68,8 @@ class ActionRow:
     Attributes
     ----------
     needs : "" always; "material" something open; "review" a review; "footage"; "force";
-        "drawing" while the pen is out
+        "drawing" while the pen is out or places are asked for; "comparison" while two strokes are
+        on screen
     in_bar : also a button under the picture
     """
 

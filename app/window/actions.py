@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.window.action_row import ActionRow
+from app.window.actions_comparing import COMPARE
 from app.window.actions_drawing import DRAW
 from app.window.actions_looking import MOVE, PICTURE, TRACE
 from app.window.actions_review import EDIT, FINDING, HELP, NOTE, SUBMISSION, TARGET
@@ -15,6 +16,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     *MOVE,
     *PICTURE,
     *DRAW,
+    *COMPARE,
     *TRACE,
     *FINDING,
     *NOTE,

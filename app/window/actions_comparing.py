@@ -28,7 +28,6 @@ COMPARE: tuple[ActionRow, ...] = (
         "Show the last comparison, or the picture alone again; the first time, choose two strokes.",
         lambda c: c.comparisons.toggle(),
         needs="material",
-        in_bar="Compare",
     ),
     ActionRow(
         "compare_new",

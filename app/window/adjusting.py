@@ -215,7 +215,6 @@ class Adjusting(QObject):
         return float(footage.index.time_s[footage.index.at(moment_s)])
 
 
-
 def with_event(ref: StrokeRef, event: Event, at_s: float) -> StrokeRef | None:
     """The stroke with one event elsewhere; None where the three would not follow each other.
 
@@ -234,5 +233,3 @@ def with_event(ref: StrokeRef, event: Event, at_s: float) -> StrokeRef | None:
     return replace(
         ref, catch_s=times["catch"], finish_s=times["finish"], next_catch_s=times["next_catch"]
     )
-
-

@@ -20,7 +20,6 @@ from app.window.picture import PictureView
 from app.window.playhead import Playhead, Span
 from app.window.recordings_shelf import RecordingsShelf
 from app.window.second_supply import SecondSupply
-from app.window.transport import Transport
 
 
 class Comparing(QObject):
@@ -33,7 +32,6 @@ class Comparing(QObject):
         self,
         playhead: Playhead,
         desk: Desk,
-        transport: Transport,
         supply: FrameSupply,
         picture: PictureView,
         shelf: RecordingsShelf,
@@ -41,7 +39,7 @@ class Comparing(QObject):
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
-        self._playhead, self._desk, self._transport = playhead, desk, transport
+        self._playhead, self._desk = playhead, desk
         self._supply, self._shelf = supply, shelf
         self._messages = messages
         self._shown_id = ""
@@ -125,10 +123,6 @@ class Comparing(QObject):
         comparison = Comparison(uuid.uuid4().hex, left, right, title, fit=fit)
         self._desk.do(AddComparison(comparison))
         self.show(comparison.id)
-
-    def give_up(self) -> bool:
-        """Stop asking for places; says whether any were asked for."""
-        return self.laying.give_up()
 
     def close(self) -> None:
         """Stop decoding."""

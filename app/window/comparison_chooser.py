@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -58,6 +57,7 @@ class ComparisonChooser(QDialog):
         offered: tuple[Offered, ...],
         shelf: RecordingsShelf,
         take: Callable[[StrokeRef, StrokeRef, Recording], None],
+        seen: Callable[[Path], str],
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -65,6 +65,7 @@ class ComparisonChooser(QDialog):
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.resize(720, 430)
         self._own, self._here_s, self._shelf, self._take = own, here_s, shelf, take
+        self._seen = seen
         self._recording: Recording | None = None
         self._left = _stroke_spin(own, here_s)
         self._sources = QListWidget()
@@ -135,15 +136,13 @@ class ComparisonChooser(QDialog):
         return item
 
     def _ask_review(self) -> None:
-        name, _kind = QFileDialog.getOpenFileName(
-            self, "Another review", "", "Reviews (*.review)"
-        )
+        name, _kind = QFileDialog.getOpenFileName(self, "Another review", "", "Reviews (*.review)")
         if name:
             self.offer_review(Path(name))
 
     def offer_review(self, path: Path) -> None:
         """Add another review to the list and open it."""
-        item = self._add_source(Offered(path.stem, StrokeRef(os.fspath(path), 0.0, 1.0, 2.0)))
+        item = self._add_source(Offered(path.stem, StrokeRef(self._seen(path), 0.0, 1.0, 2.0)))
         self._sources.setCurrentItem(item)
 
     def _open(self, item: QListWidgetItem | None) -> None:

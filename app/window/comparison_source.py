@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -165,6 +165,19 @@ def from_review(path: Path, source: str) -> Recording:
     return load_recording(source, read_review(path), path)
 
 
-def relabelled(ref: StrokeRef, label: str) -> StrokeRef:
-    """The same stroke under other words."""
-    return replace(ref, label=label)
+def load_source(source: str, review_path: Path | None) -> Recording:
+    """Open what a stroke's `source` names, as seen from a review.
+
+    Raises
+    ------
+    ValueError
+        It is gone or cannot be used; the message says what to do.
+    """
+    place = Path(source)
+    if review_path is not None and not place.is_absolute():
+        place = review_path.absolute().parent / place
+    if not place.is_file():
+        raise ReviewError(
+            f"{place.name} is not where it was; put it back, or choose another stroke to compare."
+        )
+    return from_review(place, source)

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QLabel, QLineEdit, QSizePolicy, QWidget
 
 from app.review.comparison import Comparison, Layout
 from app.window import theme
-from app.window.laying_together import ClickSheet, LayingTogether, Side
+from app.window.laying_together import ClickSheet, LayingTogether, Pane, Side
 from app.window.picture import PictureView
 from app.window.second_picture import SecondPicture
 
@@ -31,8 +31,8 @@ class LabelField(QLineEdit):
         self.setToolTip("Click to change the words; Return keeps them, Esc leaves them.\nKey: F4")
         self.setPlaceholderText("Who, when, which stroke")
         self.setStyleSheet(
-            f"QLineEdit {{ background: rgba(20, 24, 26, 215); color: {theme.TEXT}; padding: 2px 6px;"
-            f" border: 0; border-left: 5px {LINES[side]} {COLOURS[side]}; }}"
+            f"QLineEdit {{ background: rgba(20, 24, 26, 215); color: {theme.TEXT};"
+            f" padding: 2px 6px; border: 0; border-left: 5px {LINES[side]} {COLOURS[side]}; }}"
             f"QLineEdit:focus {{ border: 1px solid {COLOURS[side]}; }}"
         )
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
@@ -84,7 +84,8 @@ class ComparisonStage(QWidget):
         self.second = SecondPicture(picture, self)
         self.labels: dict[Side, LabelField] = {}
         self.sheets: dict[Side, ClickSheet] = {}
-        for side, pane in (("left", picture), ("right", self.second)):
+        both: tuple[tuple[Side, Pane], ...] = (("left", picture), ("right", self.second))
+        for side, pane in both:
             label = LabelField(side, self)
             label.worded.connect(lambda words, side=side: self.worded.emit(side, words))
             label.textEdited.connect(lambda _words: self._lay_out())
@@ -146,7 +147,8 @@ class ComparisonStage(QWidget):
         self.second.setGeometry(right)
         self.second.lie_over(layout == "over", shown.opacity)
         self.second.raise_()
-        for side, pane in (("left", left), ("right", right)):
+        places: tuple[tuple[Side, QRect], ...] = (("left", left), ("right", right))
+        for side, pane in places:
             row = 1 if layout == "over" and side == "right" else 0
             self._place_label(self.labels[side], pane, row)
             self.sheets[side].setGeometry(pane)

@@ -22,6 +22,7 @@ from app.window.action_row import Controls
 from app.window.actions import ACTIONS
 from app.window.auto_line_up import AutoLineUp
 from app.window.capture_rate import CaptureRate
+from app.window.comparisons import Comparisons
 from app.window.curve_view import CurveView
 from app.window.desk import Desk
 from app.window.drawing import Drawing
@@ -103,9 +104,19 @@ class MainWindow(QMainWindow):
         self.view = StrokeView(self.playhead, self.desk, self.transport, self.curve, self)
         self.target = TargetEditor(self.desk, self.view, self.curve, self.messages, self)
         self.wheel = Wheel(self.desk, self.view, self.target, self.jobs, self)
+        self.comparisons = Comparisons(
+            self.playhead,
+            self.desk,
+            self.supply,
+            self.picture,
+            self.jobs,
+            self.messages,
+            settings,
+            self,
+        )
         self.stage = QStackedWidget()
         strip = StripView()
-        self.stage.addWidget(self.picture)
+        self.stage.addWidget(self.comparisons.page)
         self.stage.addWidget(strip)
         self.strips = Strips(
             self.desk, self.view, self.findings, self.jobs, self.messages, self.stage, strip
@@ -137,6 +148,7 @@ class MainWindow(QMainWindow):
         self.voice.close()
         self.jobs.cancel_all()
         self.supply.close()
+        self.comparisons.close()
         self.sound.close()
         self.desk.close()
         event.accept()
@@ -163,6 +175,7 @@ class MainWindow(QMainWindow):
             capture_rate=CaptureRate(self, self.desk, self.messages),
             names=self.names,
             voice=self.voice,
+            comparisons=self.comparisons,
             choose_microphone=lambda: self.voice.choose_microphone(self),
             show_flywheel=self._show_flywheel,
             show_line_up=self._show_line_up,
@@ -179,6 +192,7 @@ class MainWindow(QMainWindow):
         self.notes_panel = NotesPanel(self.notes, self.desk)
         tools = DrawingBar(self.drawing, self.menus.actions)
         self.voice.lay_out(self.stage, self.notes_panel)
+        self.comparisons.lay_out(self, self.menus.actions)
         left = _column(self.stage, tools, self.bar, stretch=self.stage)
         target = TargetPanel(self.target, self.desk, self.view)
         self.wheel.told.connect(target.show_wheel)
@@ -297,7 +311,7 @@ class MainWindow(QMainWindow):
         self.notes.choose(note_id, go=True)
 
     def _stop_drawing(self) -> None:
-        if not self.marks.give_up():
+        if not (self.comparisons.comparing.laying.give_up() or self.marks.give_up()):
             self.drawing.stop()
 
     def _show_line_up(self) -> None:

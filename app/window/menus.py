@@ -34,6 +34,7 @@ class Menus(QObject):
         controls.desk.material_changed.connect(self.renew)
         controls.desk.state_changed.connect(self.renew)
         controls.drawing.mode_changed.connect(self.renew)
+        controls.comparisons.comparing.changed.connect(self.renew)
         self.renew()
 
     def bar_actions(self) -> list[QAction]:
@@ -84,11 +85,13 @@ class Menus(QObject):
 def _usable(row: ActionRow, controls: Controls) -> bool:
     desk = controls.desk
     material = desk.material
+    comparing = controls.comparisons.comparing
     return {
         "": True,
         "material": material.footage is not None or material.force is not None,
         "review": desk.review is not None,
         "footage": material.footage is not None,
         "force": material.force is not None,
-        "drawing": controls.drawing.is_on,
+        "drawing": controls.drawing.is_on or comparing.laying.is_on,
+        "comparison": comparing.is_shown,
     }[row.needs]

@@ -1,0 +1,119 @@
+"""Everything about comparing strokes on the bench, put together."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+
+from PySide6.QtCore import QObject
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from app.review.comparison import StrokeRef
+from app.window.adjusting import Adjusting
+from app.window.comparing import Comparing
+from app.window.comparison_bar import ComparisonBar
+from app.window.comparison_chooser import ComparisonChooser, Offered
+from app.window.comparison_source import own_recording
+from app.window.desk import Desk
+from app.window.frame_supply import FrameSupply
+from app.window.jobs import Jobs
+from app.window.message_line import Messages
+from app.window.picture import PictureView
+from app.window.playhead import Playhead
+from app.window.recordings_shelf import RecordingsShelf
+from app.window.settings import Settings
+
+
+class Comparisons(QObject):
+    """Makes the parts, and opens what asks the coach something."""
+
+    def __init__(
+        self,
+        playhead: Playhead,
+        desk: Desk,
+        supply: FrameSupply,
+        picture: PictureView,
+        jobs: Jobs,
+        messages: Messages,
+        settings: Settings,
+        parent: QObject,
+    ) -> None:
+        super().__init__(parent)
+        self._playhead, self._desk, self._jobs = playhead, desk, jobs
+        self._messages, self._settings = messages, settings
+        self.shelf = RecordingsShelf(desk, jobs, self)
+        self.comparing = Comparing(playhead, desk, supply, picture, self.shelf, messages, self)
+        self.adjusting = Adjusting(self.comparing, desk, playhead, messages)
+        self.page = QWidget()
+
+    def lay_out(self, window: QWidget, actions: Mapping[str, QAction]) -> None:
+        """Put the row of buttons under the pictures; dialogs belong to the window."""
+        self._window = window
+        column = QVBoxLayout(self.page)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.comparing.stage, 1)
+        column.addWidget(ComparisonBar(self.comparing, self.adjusting, actions))
+
+    def toggle(self) -> None:
+        """Show the last comparison or the picture alone; ask for two strokes the first time."""
+        if not self.comparing.toggle():
+            self.choose()
+
+    def choose(self) -> None:
+        """Ask what to put beside this stroke."""
+        if self._desk.review is None:
+            self._messages.warn("Open a submission first; then a stroke can be compared.")
+            return
+        self._playhead.pause()
+        ComparisonChooser(
+            own_recording(self._desk),
+            self._playhead.moment_s,
+            self._offered(),
+            self.shelf,
+            self.comparing.add,
+            self._seen,
+            self._window,
+        ).show()
+
+    def keep_reference(self) -> None:
+        """Put the stroke under the playhead into the library."""
+
+    def edit_self_test(self) -> None:
+        """Open the editor of the self-test."""
+
+    def close(self) -> None:
+        """End everything that runs."""
+        self.comparing.close()
+
+    def _seen(self, path: Path) -> str:
+        review = self._desk.review
+        return seen_from(path, review.path if review is not None else None)
+
+    def _offered(self) -> tuple[Offered, ...]:
+        """Give the piece on the bench, the library, and the reviews opened lately."""
+        review = self._desk.review
+        here = review.path if review is not None else None
+        recent = [p for p in self._settings.recent_reviews() if here is None or not _same(p, here)]
+        return (
+            Offered("This piece", StrokeRef("", 0.0, 1.0, 2.0)),
+            *(Offered(p.stem, StrokeRef(seen_from(p, here), 0.0, 1.0, 2.0)) for p in recent),
+        )
+
+
+def seen_from(path: Path, review: Path | None) -> str:
+    """A review's path as seen from another one, where the two lie close; else the whole path."""
+    absolute = path.absolute()
+    if review is None:
+        return absolute.as_posix()
+    try:
+        relative = Path(os.path.relpath(absolute, review.absolute().parent))
+    except ValueError:  # another drive
+        return absolute.as_posix()
+    return (absolute if relative.parts.count("..") > 2 else relative).as_posix()
+
+
+def _same(one: Path, other: Path) -> bool:
+    return one.absolute() == other.absolute()
