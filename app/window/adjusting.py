@@ -155,6 +155,12 @@ class Adjusting(QObject):
         if self._asked() is not None:
             self._comparing.stage.edit_labels()
 
+    def set_text(self, text: str) -> None:
+        """Say what is to be seen in the comparison on screen."""
+        comparison = self._comparing.in_hand
+        if comparison is not None and text != comparison.text:
+            self._edit(comparison, text=text)
+
     def retitle(self, title: str) -> None:
         """Call the comparison on screen something else."""
         comparison = self._comparing.in_hand

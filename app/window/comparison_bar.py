@@ -44,7 +44,7 @@ class ComparisonBar(QWidget):
         self._row = QHBoxLayout(self)
         self._row.setContentsMargins(8, 2, 8, 2)
         self._row.setSpacing(2)
-        self._layouts = self._choices(_LAYOUTS, adjusting.set_layout, "X")
+        self._layouts = self._choices(_LAYOUTS, adjusting.set_layout, "Shift+X")
         self._opacity = self._slider()
         self._row.addSpacing(8)
         self._timings = self._choices(_TIMINGS, adjusting.set_timing, "Y")

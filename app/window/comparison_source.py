@@ -84,6 +84,11 @@ class Recording:
                 return stroke
         return None
 
+    def rowed(self, ref: StrokeRef) -> tuple[PieceAnalysis, Stroke] | None:
+        """The piece and the stroke of it that a reference means, where there is force."""
+        piece, stroke = self.piece, self.stroke_of(ref)
+        return None if piece is None or stroke is None else (piece, stroke)
+
     def guess(self, from_s: float) -> StrokeRef:
         """A stroke from a moment on, where none is known; its events are set by hand then."""
         footage = self.material.footage

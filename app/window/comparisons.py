@@ -8,7 +8,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QStackedWidget, QTabWidget, QVBoxLayout, QWidget
 
 from app.review.comparison import StrokeRef
 from app.window.adjusting import Adjusting
@@ -16,10 +16,14 @@ from app.window.comparing import Comparing
 from app.window.comparison_bar import ComparisonBar
 from app.window.comparison_chooser import ComparisonChooser, Offered
 from app.window.comparison_source import own_recording
+from app.window.comparison_tab import ComparisonTab
 from app.window.desk import Desk
 from app.window.frame_supply import FrameSupply
 from app.window.jobs import Jobs
 from app.window.message_line import Messages
+from app.window.pair_curves import PairCurves
+from app.window.pair_panel import PairPanel
+from app.window.pair_view import PairView
 from app.window.picture import PictureView
 from app.window.playhead import Playhead
 from app.window.recordings_shelf import RecordingsShelf
@@ -47,6 +51,9 @@ class Comparisons(QObject):
         self.comparing = Comparing(playhead, desk, supply, picture, self.shelf, messages, self)
         self.adjusting = Adjusting(self.comparing, desk, playhead, messages)
         self.page = QWidget()
+        view = PairView()
+        self.curves = PairCurves(self.comparing, playhead, view, self)
+        self._panel = PairPanel(view, self.curves, self.comparing)
 
     def lay_out(self, window: QWidget, actions: Mapping[str, QAction]) -> None:
         """Put the row of buttons under the pictures; dialogs belong to the window."""
@@ -56,6 +63,31 @@ class Comparisons(QObject):
         column.setSpacing(0)
         column.addWidget(self.comparing.stage, 1)
         column.addWidget(ComparisonBar(self.comparing, self.adjusting, actions))
+
+    def take_the_place_of(self, *alone: QWidget) -> QStackedWidget:
+        """Show both curves in the place of what is shown of one stroke, while two are compared."""
+        stack = QStackedWidget()
+        one = QWidget()
+        column = QVBoxLayout(one)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        for widget in alone:
+            column.addWidget(widget, 0 if column.count() else 1)
+        stack.addWidget(one)
+        stack.addWidget(self._panel)
+        self.comparing.shown.connect(lambda shown: stack.setCurrentIndex(1 if shown else 0))
+        return stack
+
+    def stand_in(self, tabs: QTabWidget, actions: Mapping[str, QAction]) -> None:
+        """Have a tab of our own, which comes to the front with a comparison."""
+        self.tab = ComparisonTab(self.comparing, self.adjusting, self._desk, self._jobs, actions)
+        tabs.addTab(self.tab, "Compare")
+
+        def come_forward(shown: str) -> None:
+            if shown:
+                tabs.setCurrentWidget(self.tab)
+
+        self.comparing.shown.connect(come_forward)
 
     def toggle(self) -> None:
         """Show the last comparison or the picture alone; ask for two strokes the first time."""

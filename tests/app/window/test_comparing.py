@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
-from PySide6.QtTest import QTest
+from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from analysis.comparing.phase import phase_of
-from app.review.comparison import Comparison, PictureFit
-from app.review.store import read_review
-from app.window.comparison_chooser import ComparisonChooser
+from app.review.comparison import Comparison
 from app.window.comparison_source import own_recording
 from app.window.main_window import MainWindow
 

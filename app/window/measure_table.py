@@ -1,0 +1,128 @@
+"""The measures of two strokes, with what is between them and whether strokes vary that much."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem
+
+from app.bundle.measure_words import BY_NAME
+from app.window import theme
+
+if TYPE_CHECKING:
+    from analysis.comparing.variation import MeasureRow
+
+HEADINGS = ("Measure", "Left", "Right", "Right − left", "Variation")
+VERDICTS = {"more": "▲ more", "within": "within", "too_few": "too few"}
+BASES = {
+    "means": "Means of {left_count} and {right_count} strokes, each with its spread.",
+    "one_of_many": "One stroke against the mean of many.",
+    "same_piece": "Two strokes of one piece, judged by its other strokes.",
+    "": "Too few strokes on either side to say how they vary.",
+}
+_SAID = {
+    "more": "more than strokes vary anyway",
+    "within": "within what strokes vary anyway",
+    "too_few": "too few strokes to say whether that is more than they vary",
+}
+
+
+class MeasureTable(QTableWidget):
+    """One row a measure; the whole sentence in the tip."""
+
+    def __init__(self) -> None:
+        super().__init__(0, len(HEADINGS))
+        self.setAccessibleName("Measures of the two strokes")
+        self.setHorizontalHeaderLabels(HEADINGS)
+        self.verticalHeader().hide()
+        self.verticalHeader().setDefaultSectionSize(self.fontMetrics().height() + 6)
+        self.setShowGrid(False)
+        self.setWordWrap(False)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        header = self.horizontalHeader()
+        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+        header.setHighlightSections(False)
+        self.setStyleSheet(f"QHeaderView::section {{ color: {theme.QUIET}; border: 0; }}")
+
+    def show_rows(self, rows: tuple[MeasureRow, ...]) -> None:
+        """Show these rows."""
+        self.setRowCount(len(rows))
+        for i, row in enumerate(rows):
+            for j, text in enumerate(cells(row)):
+                item = QTableWidgetItem(text)
+                item.setToolTip(sentence(row))
+                if j:
+                    aligned = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+                    item.setTextAlignment(aligned)
+                if row.verdict == "more":
+                    font = item.font()
+                    font.setBold(j in (0, 3, 4))
+                    item.setFont(font)
+                elif j == 4:
+                    item.setForeground(QColor(theme.QUIET))
+                self.setItem(i, j, item)
+
+
+def cells(row: MeasureRow) -> tuple[str, str, str, str, str]:
+    """What stands in the columns of HEADINGS."""
+    word = BY_NAME[row.name]
+    name = f"{word.title}, {word.unit}" if word.unit else word.title
+    apart = word.show(row.difference, signed=True)
+    if row.interval is not None and row.basis == "means":
+        low, high = (word.show(v, signed=True) for v in (row.interval.low, row.interval.high))
+        apart = f"{apart} ({low} … {high})"
+    return (
+        name,
+        _value(row, row.left, row.left_sd if row.left_count > 1 else None),
+        _value(row, row.right, row.right_sd if row.right_count > 1 else None),
+        apart,
+        VERDICTS[row.verdict],
+    )
+
+
+def sentence(row: MeasureRow) -> str:
+    """One row in words, with its spread and its interval."""
+    word = BY_NAME[row.name]
+    left, right = word.with_unit(row.left), word.with_unit(row.right)
+    parts = [f"{word.title}: left {left}, right {right}."]
+    if row.interval is not None:
+        low, high = word.show(row.interval.low, signed=True), word.show(row.interval.high, True)
+        parts.append(
+            f"Right less left {word.show(row.interval.difference, True)}, 95 % between {low} and"
+            f" {high} {word.unit}".rstrip()
+            + f": {_SAID[row.verdict]}."
+        )
+    else:
+        parts.append(f"{_SAID[row.verdict].capitalize()}.")
+    spreads = [
+        f"{side} ± {word.show_spread(sd)} over {count} strokes"
+        for side, sd, count in (
+            ("left", row.left_sd, row.left_count),
+            ("right", row.right_sd, row.right_count),
+        )
+        if sd is not None
+    ]
+    if spreads:
+        parts.append(f"From stroke to stroke: {', '.join(spreads)}.")
+    return " ".join((*parts, word.meaning))
+
+
+def basis_words(rows: tuple[MeasureRow, ...]) -> str:
+    """What was compared, for the line under the table."""
+    known = [row for row in rows if row.basis] or list(rows)
+    if not known:
+        return ""
+    row = known[0]
+    return BASES[row.basis].format(left_count=row.left_count, right_count=row.right_count)
+
+
+def _value(row: MeasureRow, value: float | None, sd: float | None) -> str:
+    word = BY_NAME[row.name]
+    shown = word.show(value)
+    return shown if sd is None or row.basis != "means" else f"{shown} ± {word.show_spread(sd)}"
