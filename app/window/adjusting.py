@@ -84,7 +84,7 @@ class Adjusting(QObject):
         """Let the right picture be some frames later or earlier; the two are free then."""
         comparison = self._asked()
         right = self._comparing.right
-        footage = right.material.footage if right is not None else None
+        footage = right.footage if right is not None else None
         if comparison is None or footage is None:
             return
         shift_s = comparison.shift_s if comparison.timing == "free" else 0.0
@@ -128,7 +128,7 @@ class Adjusting(QObject):
         """Lay the right picture whole into the left one again."""
         comparison, right = self._asked(), self._comparing.right
         if comparison is not None and right is not None:
-            fit = whole_in(self._desk.material.footage, right.material.footage)
+            fit = whole_in(self._desk.material.footage, right.footage)
             self._edit(comparison, fit=replace(fit, mirrored=comparison.fit.mirrored))
 
     def set_event(self, side: Side, event: Event) -> None:

@@ -118,7 +118,7 @@ class Comparing(QObject):
     def add(self, left: StrokeRef, right: StrokeRef, recording: Recording) -> None:
         """Keep a new comparison and show it."""
         self._shelf.keep(recording)
-        fit = whole_in(self._desk.material.footage, recording.material.footage)
+        fit = whole_in(self._desk.material.footage, recording.footage)
         title = f"{left.label} and {right.label}"
         comparison = Comparison(uuid.uuid4().hex, left, right, title, fit=fit)
         self._desk.do(AddComparison(comparison))
@@ -178,7 +178,7 @@ class Comparing(QObject):
         self._messages.warn(why)
 
     def _put_right(self, comparison: Comparison | None) -> None:
-        footage = self._right.material.footage if self._right is not None else None
+        footage = self._right.footage if self._right is not None else None
         second = self.stage.second
         if footage is None or comparison is None:
             self.second.set_footage(None)

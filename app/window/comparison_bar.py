@@ -128,7 +128,7 @@ class ComparisonBar(QWidget):
         if comparison.timing != "free":
             return ""
         right = self._comparing.right
-        footage = right.material.footage if right is not None else None
+        footage = right.footage if right is not None else None
         if footage is None:
             return f"{comparison.shift_s:+.2f} s"
         return f"{round(comparison.shift_s * footage.fps):+d} fr"

@@ -23,9 +23,11 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.comparison import StrokeRef
+from app.review.references import ReferenceList
 from app.window.clock import clock_text
 from app.window.comparison_source import Recording
 from app.window.recordings_shelf import RecordingsShelf
+from app.window.stroke_clock import NEAR_S
 
 ROLE = Qt.ItemDataRole.UserRole
 OPENING = "Opening ..."
@@ -135,6 +137,16 @@ class ComparisonChooser(QDialog):
         self._sources.addItem(item)
         return item
 
+    def offer_references(self, library: ReferenceList) -> None:
+        """Add the strokes of the library, which were looked for meanwhile."""
+        for kept in library.kept:
+            r = kept.reference
+            parts = (r.name, f"{r.rate_spm:.0f} / min", f"from the {r.view}", r.level)
+            title = "Reference: " + "  ·  ".join(filter(None, parts))
+            self._add_source(Offered(title, kept.stroke, only=True)).setToolTip(r.notes or title)
+        if library.problems:
+            self._words.setText(" ".join(library.problems))
+
     def _ask_review(self) -> None:
         name, _kind = QFileDialog.getOpenFileName(self, "Another review", "", "Reviews (*.review)")
         if name:
@@ -165,7 +177,7 @@ class ComparisonChooser(QDialog):
 
     def _fill(self, recording: Recording, offer: Offered) -> None:
         self._recording = recording
-        self._words.setText("")
+        self._words.setText(" ".join(recording.remarks))
         rows = [(offer.title, offer.ref)] if offer.only else _rows(recording)
         if not rows:
             # A frame on, lest a recording is compared with the very moment it stands at.
@@ -186,7 +198,7 @@ def _rows(recording: Recording) -> list[tuple[str, StrokeRef]]:
 
     def words(stroke, kind: str) -> str:  # type: ignore[no-untyped-def]
         rate = piece.measures[stroke.index].rate_spm
-        at = clock_text(recording.alignment.video_time(stroke.catch_s), 1)
+        at = clock_text(recording.video_s(stroke.catch_s), 1)
         parts = [f"Stroke {stroke.index + 1}", kind, at]
         return "  ·  ".join(filter(None, (*parts, f"{rate:.1f} / min" if rate else "")))
 
@@ -213,8 +225,7 @@ def _stroke_spin(own: Recording, here_s: float) -> QSpinBox:
         return spin
     spin.setRange(strokes[0].index + 1, strokes[-1].index + 1)
     spin.setPrefix("stroke ")
-    trace_s = own.alignment.trace_time(here_s)
-    under = [s for s in strokes if s.catch_s <= trace_s + 0.004]
+    under = [s for s in strokes if own.video_s(s.catch_s) <= here_s + NEAR_S]
     spin.setValue((under[-1] if under else strokes[0]).index + 1)
     return spin
 

@@ -9,17 +9,19 @@ from pathlib import Path
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QStackedWidget, QTabWidget, QVBoxLayout, QWidget
+from shiboken6 import isValid
 
 from app.review.comparison import StrokeRef
+from app.review.references import ReferenceList, list_references
 from app.window.adjusting import Adjusting
 from app.window.comparing import Comparing
 from app.window.comparison_bar import ComparisonBar
 from app.window.comparison_chooser import ComparisonChooser, Offered
-from app.window.comparison_source import own_recording
+from app.window.comparison_source import library_folder, own_recording
 from app.window.comparison_tab import ComparisonTab
 from app.window.desk import Desk
 from app.window.frame_supply import FrameSupply
-from app.window.jobs import Jobs
+from app.window.jobs import Cancelled, Jobs, Progress
 from app.window.message_line import Messages
 from app.window.pair_curves import PairCurves
 from app.window.pair_panel import PairPanel
@@ -100,7 +102,7 @@ class Comparisons(QObject):
             self._messages.warn("Open a submission first; then a stroke can be compared.")
             return
         self._playhead.pause()
-        ComparisonChooser(
+        chooser = ComparisonChooser(
             own_recording(self._desk),
             self._playhead.moment_s,
             self._offered(),
@@ -108,13 +110,33 @@ class Comparisons(QObject):
             self.comparing.add,
             self._seen,
             self._window,
-        ).show()
+        )
+        chooser.show()
+        self._look_through_library(chooser)
 
     def keep_reference(self) -> None:
         """Put the stroke under the playhead into the library."""
 
     def edit_self_test(self) -> None:
         """Open the editor of the self-test."""
+
+    def _look_through_library(self, chooser: ComparisonChooser) -> None:
+        """Offer the reference strokes once they are read; the first time one is put there."""
+
+        def work(progress: Progress, cancelled: Cancelled) -> ReferenceList:
+            from app.reference_strokes import ensure_simulated_reference
+
+            ensure_simulated_reference(library_folder())
+            return list_references(library_folder())
+
+        def offer(library: ReferenceList) -> None:
+            if isValid(chooser):  # else it was closed meanwhile
+                chooser.offer_references(library)
+
+        self._jobs.run("Looking through the library", work, offer, self._refuse)
+
+    def _refuse(self, error: Exception) -> None:
+        self._messages.warn(str(error))
 
     def close(self) -> None:
         """End everything that runs."""

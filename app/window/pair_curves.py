@@ -84,7 +84,7 @@ class PairCurves(QObject):
             comparison and (comparison.left, comparison.right),
             left.piece,
             right and right.piece,
-            left.alignment,
+            left.state.alignment,
         )
         if made_of == self._made_of and comparison is not None:
             self._follow(self._playhead.time_s)
@@ -102,23 +102,19 @@ class PairCurves(QObject):
     def _lay_over(
         self, left: tuple[Recording, StrokeRef], right: tuple[Recording, StrokeRef]
     ) -> None:
-        strokes = [recording.stroke_of(ref) for recording, ref in (left, right)]
-        pieces = (left[0].piece, right[0].piece)
-        for side, stroke in zip(("left", "right"), strokes, strict=True):
-            if stroke is None:
-                self.words = f"The {side} stroke has no force; add its force file for the curves."
-                return
-        assert pieces[0] is not None and pieces[1] is not None
-        assert strokes[0] is not None and strokes[1] is not None
-        self.pair = force_pair(
-            (pieces[0].trace, strokes[0]), (pieces[1].trace, strokes[1]), self._axis
-        )
+        rowed = [recording.rowed(ref) for recording, ref in (left, right)]
+        if rowed[0] is None or rowed[1] is None:
+            side, (recording, _ref) = ("left", left) if rowed[0] is None else ("right", right)
+            self.words = _no_curve(side, recording)
+            return
+        (one, stroke), (other, second) = rowed[0], rowed[1]
+        self.pair = force_pair((one.trace, stroke), (other.trace, second), self._axis)
         if self.pair is None:
             self.words = "One of the two has no handle position to draw its force over."
             return
         self._courses = (
-            _course(left[0], strokes[0], self._axis),
-            _course(right[0], strokes[1], self._axis),
+            _course(left[0], stroke, self._axis),
+            _course(right[0], second, self._axis),
         )
         self.words = _largest(self.pair)
 
@@ -146,8 +142,20 @@ def _course(recording: Recording, stroke: Stroke, axis: PairAxis) -> Course | No
     if found is None:
         return None
     trace_s, along = found
-    video_s = np.array([recording.alignment.video_time(float(t)) for t in trace_s])
+    video_s = np.array([recording.video_s(float(t)) for t in trace_s])
     return Course(video_s, 100.0 * along / along[-1] if axis == "percent" else along)
+
+
+def _no_curve(side: str, recording: Recording) -> str:
+    """Why a side has no curve, and what to do."""
+    if recording.piece is None:
+        return f"The {side} stroke has no force; add its force file to compare curves."
+    if not recording.is_lined_up:
+        return (
+            f"Footage and force of the {side} stroke are not lined up; line them up (Ctrl+L) to"
+            " compare curves."
+        )
+    return f"No stroke of the force file is where the {side} stroke is seen."
 
 
 def _largest(pair: CurvePair) -> str:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 
 from PySide6.QtCore import QObject
 
 from app.review.comparison import StrokeRef
-from app.window.comparison_source import Recording, load_source, own_recording
+from app.window.comparison_source import Recording, load_recording, own_recording
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Job, Jobs, Progress
 
@@ -51,10 +50,13 @@ class RecordingsShelf(QObject):
             done(self._kept[ref.source])
             return
         review = self._desk.review
-        place = review.path if review is not None else None
+        if review is None or review.path is None:
+            failed("Open a submission first; then a stroke can be compared.")
+            return
+        place, state = review.path, review.state
 
         def work(progress: Progress, cancelled: Cancelled) -> Recording:
-            return load_source(ref.source, place)
+            return load_recording(ref, state, place)
 
         def came(recording: Recording) -> None:
             self._job = None
@@ -65,7 +67,7 @@ class RecordingsShelf(QObject):
             self._job = None
             failed(str(error))
 
-        self._job = self._jobs.run(f"Opening {Path(ref.source).name}", work, came, refuse)
+        self._job = self._jobs.run("Opening the other recording", work, came, refuse)
 
     def close(self) -> None:
         """Let go of all."""
