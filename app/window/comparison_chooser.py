@@ -71,6 +71,7 @@ class ComparisonChooser(QDialog):
         self._recording: Recording | None = None
         self._left = _stroke_spin(own, here_s)
         self._sources = QListWidget()
+        self._sources.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._sources.setAccessibleName("Where the other stroke is from")
         self._strokes = QListWidget()
         self._strokes.setAccessibleName("Which stroke")

@@ -48,7 +48,7 @@ class LabelField(QLineEdit):
     def wide(self) -> int:
         """How wide the words are."""
         words = self.text() or self.placeholderText()
-        return self.fontMetrics().horizontalAdvance(words) + 30
+        return self.fontMetrics().horizontalAdvance(words) + 24
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Return keeps the words, Esc leaves them as they were."""

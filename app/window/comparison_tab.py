@@ -63,6 +63,8 @@ class ComparisonTab(QWidget):
         self._text.setPlaceholderText("What the athlete should see in these two strokes")
         self._text.editingFinished.connect(self._say)
         self.table = MeasureTable()
+        self.table.told.connect(self._tell)
+        self._basis = ""
         self._words = QLabel(EMPTY)
         self._words.setProperty("role", "quiet")
         self._words.setWordWrap(True)
@@ -144,7 +146,11 @@ class ComparisonTab(QWidget):
         self._job = None
         self.table.show_rows(rows)
         self.table.setVisible(bool(rows))
-        self._words.setText(basis_words(rows))
+        self._basis = basis_words(rows)
+        self._words.setText(self._basis)
+
+    def _tell(self, sentence: str) -> None:
+        self._words.setText(sentence or self._basis)
 
     def _refuse(self, error: Exception) -> None:
         self._job = None

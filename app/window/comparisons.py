@@ -12,7 +12,9 @@ from PySide6.QtWidgets import QStackedWidget, QTabWidget, QVBoxLayout, QWidget
 from shiboken6 import isValid
 
 from app.review.comparison import StrokeRef
+from app.review.reference import Reference
 from app.review.references import ReferenceList, list_references
+from app.review.resolving import resolve
 from app.window.adjusting import Adjusting
 from app.window.comparing import Comparing
 from app.window.comparison_bar import ComparisonBar
@@ -27,9 +29,12 @@ from app.window.pair_curves import PairCurves
 from app.window.pair_panel import PairPanel
 from app.window.pair_view import PairView
 from app.window.picture import PictureView
-from app.window.playhead import Playhead
+from app.window.playhead import Playhead, Span
 from app.window.recordings_shelf import RecordingsShelf
+from app.window.reference_dialog import ReferenceDialog
+from app.window.self_test_dialog import SelfTestDialog
 from app.window.settings import Settings
+from app.window.stroke_clock import NEAR_S
 
 
 class Comparisons(QObject):
@@ -114,11 +119,64 @@ class Comparisons(QObject):
         chooser.show()
         self._look_through_library(chooser)
 
+    def this_stroke(self) -> StrokeRef | None:
+        """The stroke under the playhead; the left one of a comparison where none is known."""
+        own, here_s = own_recording(self._desk), self._playhead.moment_s
+        for stroke in reversed(own.strokes()):
+            ref = own.ref(stroke)
+            if ref.catch_s - NEAR_S <= here_s < ref.next_catch_s:
+                return ref
+        comparison = self.comparing.in_hand
+        return comparison.left if comparison is not None else None
+
     def keep_reference(self) -> None:
-        """Put the stroke under the playhead into the library."""
+        """Ask what to remember of the stroke under the playhead, and put it into the library."""
+        stroke = self.this_stroke()
+        if stroke is None or self._desk.material.footage is None:
+            self._messages.warn(
+                "There is no stroke here; go to one. Without a force file, press Shift+C and set"
+                " its catch, finish and next catch first."
+            )
+            return
+        self._playhead.pause()
+        ReferenceDialog(stroke, lambda said: self._keep(stroke, said), self._window).show()
 
     def edit_self_test(self) -> None:
         """Open the editor of the self-test."""
+        dialog = SelfTestDialog(self._desk, self.this_stroke, self._both, self._window)
+        dialog.stroke_wanted.connect(self._go_to)
+        dialog.show()
+
+    def _both(self) -> tuple[StrokeRef, ...]:
+        comparison = self.comparing.in_hand
+        return () if comparison is None else (comparison.left, comparison.right)
+
+    def _go_to(self, stroke: StrokeRef) -> None:
+        self.comparing.show("")
+        self._playhead.set_loop(Span(stroke.catch_s, stroke.next_catch_s))
+        self._playhead.seek(stroke.catch_s)
+
+    def _keep(self, stroke: StrokeRef, reference: Reference) -> None:
+        review, own = self._desk.review, own_recording(self._desk)
+        if review is None or review.path is None:
+            return
+        place, state = review.path, review.state
+
+        def work(progress: Progress, cancelled: Cancelled) -> str:
+            from app.reference_strokes import keep_stroke
+
+            library = library_folder()
+            found = resolve(stroke, state, place, library, own.piece, cancelled)
+            return keep_stroke(library, found, reference, cancelled).reference.name
+
+        self._jobs.run(
+            "Keeping the stroke",
+            work,
+            lambda name: self._messages.say(
+                f"“{name}” is in your library; Shift+C offers it for any comparison."
+            ),
+            self._refuse,
+        )
 
     def _look_through_library(self, chooser: ComparisonChooser) -> None:
         """Offer the reference strokes once they are read; the first time one is put there."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem
 
@@ -14,7 +14,7 @@ from app.window import theme
 if TYPE_CHECKING:
     from analysis.comparing.variation import MeasureRow
 
-HEADINGS = ("Measure", "Left", "Right", "Right − left", "Variation")
+HEADINGS = ("Measure", "Left", "Right", "Diff.", "95 %", "Variation")
 VERDICTS = {"more": "▲ more", "within": "within", "too_few": "too few"}
 BASES = {
     "means": "Means of {left_count} and {right_count} strokes, each with its spread.",
@@ -30,7 +30,9 @@ _SAID = {
 
 
 class MeasureTable(QTableWidget):
-    """One row a measure; the whole sentence in the tip."""
+    """One row a measure; a row that is chosen is told as a sentence."""
+
+    told = Signal(str)  # the sentence, "" where no row is chosen
 
     def __init__(self) -> None:
         super().__init__(0, len(HEADINGS))
@@ -44,6 +46,10 @@ class MeasureTable(QTableWidget):
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setTextElideMode(Qt.TextElideMode.ElideRight)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        self._rows: tuple[MeasureRow, ...] = ()
+        self.itemSelectionChanged.connect(self._tell)
         header = self.horizontalHeader()
         header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
@@ -52,6 +58,7 @@ class MeasureTable(QTableWidget):
 
     def show_rows(self, rows: tuple[MeasureRow, ...]) -> None:
         """Show these rows."""
+        self._rows = rows
         self.setRowCount(len(rows))
         for i, row in enumerate(rows):
             for j, text in enumerate(cells(row)):
@@ -62,28 +69,27 @@ class MeasureTable(QTableWidget):
                     item.setTextAlignment(aligned)
                 if row.verdict == "more":
                     font = item.font()
-                    font.setBold(j in (0, 3, 4))
+                    font.setBold(j in (0, 3, 5))
                     item.setFont(font)
-                elif j == 4:
+                elif j == 5:
                     item.setForeground(QColor(theme.QUIET))
                 self.setItem(i, j, item)
 
+    def _tell(self) -> None:
+        chosen = self.selectedItems()
+        self.told.emit(sentence(self._rows[chosen[0].row()]) if chosen else "")
 
-def cells(row: MeasureRow) -> tuple[str, str, str, str, str]:
+
+def cells(row: MeasureRow) -> tuple[str, ...]:
     """What stands in the columns of HEADINGS."""
     word = BY_NAME[row.name]
     name = f"{word.title}, {word.unit}" if word.unit else word.title
-    apart = word.show(row.difference, signed=True)
-    if row.interval is not None and row.basis == "means":
+    interval = "–"
+    if row.interval is not None:
         low, high = (word.show(v, signed=True) for v in (row.interval.low, row.interval.high))
-        apart = f"{apart} ({low} … {high})"
-    return (
-        name,
-        _value(row, row.left, row.left_sd if row.left_count > 1 else None),
-        _value(row, row.right, row.right_sd if row.right_count > 1 else None),
-        apart,
-        VERDICTS[row.verdict],
-    )
+        interval = f"{low} … {high}"
+    apart = word.show(row.difference, signed=True)
+    return (name, word.show(row.left), word.show(row.right), apart, interval, VERDICTS[row.verdict])
 
 
 def sentence(row: MeasureRow) -> str:
@@ -120,9 +126,3 @@ def basis_words(rows: tuple[MeasureRow, ...]) -> str:
         return ""
     row = known[0]
     return BASES[row.basis].format(left_count=row.left_count, right_count=row.right_count)
-
-
-def _value(row: MeasureRow, value: float | None, sd: float | None) -> str:
-    word = BY_NAME[row.name]
-    shown = word.show(value)
-    return shown if sd is None or row.basis != "means" else f"{shown} ± {word.show_spread(sd)}"
