@@ -22,6 +22,19 @@ DRIVE_S = 0.9
 STROKE_S = 2.5
 
 
+@dataclass(frozen=True, eq=False)
+class Same:
+    """A piece that equals itself only: its arrays have no one truth to compare."""
+
+    piece: PieceAnalysis | None
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and other.piece is self.piece
+
+    def __hash__(self) -> int:
+        return id(self.piece)
+
+
 @dataclass(frozen=True)
 class Recording:
     """One recording, ready to be compared.

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from app.window.adjusting import Adjusting
 from app.window.comparing import Comparing
+from app.window.comparison_source import Same
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Job, Jobs, Progress
 from app.window.measure_table import MeasureTable, basis_words
@@ -116,8 +117,9 @@ class ComparisonTab(QWidget):
         left = self._comparing.left
         made_of = (
             comparison and (comparison.left, comparison.right),
-            id(left.piece),
-            id(right.piece) if right is not None else 0,
+            left.state.alignment,
+            Same(left.piece),
+            Same(right.piece if right is not None else None),
         )
         if made_of == self._made_of:
             return

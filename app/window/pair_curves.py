@@ -11,7 +11,7 @@ from PySide6.QtCore import QObject, Signal
 from analysis.comparing.curves import PAIR_AXES, PairAxis, force_pair
 from analysis.force.curves import drive_axis
 from app.window.comparing import Comparing
-from app.window.comparison_source import Recording
+from app.window.comparison_source import Recording, Same
 from app.window.pair_view import PairView
 from app.window.playhead import Playhead
 
@@ -82,9 +82,10 @@ class PairCurves(QObject):
         left = self._comparing.left
         made_of = (
             comparison and (comparison.left, comparison.right),
-            left.piece,
-            right and right.piece,
             left.state.alignment,
+            # Held, not only compared, so that no other piece can come by the same identity.
+            Same(left.piece),
+            Same(right.piece if right is not None else None),
         )
         if made_of == self._made_of and comparison is not None:
             self._follow(self._playhead.time_s)
