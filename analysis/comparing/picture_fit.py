@@ -97,6 +97,24 @@ def fit_pictures(
     return Fitted(fit, float(np.sqrt((off**2).sum(axis=1).mean())))
 
 
+def whole_fit(
+    left_size: tuple[float, float], right_size: tuple[float, float], mirrored: bool = False
+) -> PictureFit:
+    """Lay the whole right picture into the left one, as large as it goes, in its middle."""
+    scale = min(left_size[0] / right_size[0], left_size[1] / right_size[1])
+    x, y = ((a - scale * b) / 2.0 for a, b in zip(left_size, right_size, strict=True))
+    return PictureFit(mirrored, scale, x, y)
+
+
+def shown_fit(
+    fit: PictureFit, left_size: tuple[float, float], right_size: tuple[float, float]
+) -> PictureFit:
+    """The fit to show: one that nobody made yet is that of the whole picture."""
+    if fit == PictureFit(fit.mirrored):
+        return whole_fit(left_size, right_size, fit.mirrored)
+    return fit
+
+
 def place(fit: PictureFit, point: Point, size: tuple[float, float]) -> Point:
     """Where a place of the right picture lies in the left one.
 

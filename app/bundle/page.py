@@ -14,10 +14,13 @@ from analysis.force.curves import PERCENT, Axis
 from analysis.force.target import sample_target
 from app.bundle import colours
 from app.bundle import words as wording
+from app.bundle.comparison_files import ComparisonCard
+from app.bundle.comparison_page import comparison_views, self_test_view
 from app.bundle.measure_words import BY_NAME, MEASURES, MeasureWord
 from app.bundle.note_text import NotePart, note_parts
 from app.bundle.notes import NoteCard
 from app.bundle.pack import PAGE_MARK
+from app.bundle.self_test_files import SelfTestCard
 from app.bundle.sketch import Sketch, path_of, sketch_of
 from app.bundle.sources import Sources, curve_on, trace_time
 from app.bundle.strips import StripFiles
@@ -82,6 +85,8 @@ def render_page(
     words: Words,
     inline_from: Path | None = None,
     typical: StripFiles | None = None,
+    comparisons: Sequence[ComparisonCard] = (),
+    self_test: SelfTestCard | None = None,
 ) -> str:
     """Give the page as HTML.
 
@@ -90,6 +95,7 @@ def render_page(
     axes : the axes curves were drawn on
     inline_from : the built folder, to put all of its files into the page; None to refer to them
     typical : the strip of the typical stroke, for a page without strips of its own
+    comparisons, self_test : strokes put next to each other, and strokes to tell apart
     """
     style = _style()
     title = one_line(state.title) or words["default_title"]
@@ -121,6 +127,8 @@ def render_page(
         "caution": wording.CAUTION if any(c.about_back for c in cards) else (),
         "next": _next_film(state),
         "remarks": remarks,
+        "comparisons": comparison_views(comparisons, words),
+        "self_test": self_test_view(self_test, words),
         "inlined": inline_from is not None,
         "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,
     }
