@@ -22,6 +22,7 @@ _TIPS = {
     "above": "One picture above the other.",
     "over": "The right picture faintly over the left one.",
 }
+EVENT_TIP = "Say on which frame a stroke has its catch, finish and next catch."
 EVENT_ACTIONS = (
     "left_catch",
     "left_finish",
@@ -59,7 +60,7 @@ class ComparisonBar(QWidget):
         self._mirror = self._button(actions["mirror_right"], "Mirror right")
         for button in (self._lay, self._mirror):
             button.setCheckable(True)
-        self._row.addWidget(_menu("Events", actions, EVENT_ACTIONS))
+        self._row.addWidget(menu_button("Events", EVENT_TIP, actions, EVENT_ACTIONS))
         self._row.addStretch(1)
         self._button(actions["compare"], "Done")
         comparing.changed.connect(self._show)
@@ -142,9 +143,12 @@ def _plain(text: str) -> QToolButton:
     return button
 
 
-def _menu(text: str, actions: Mapping[str, QAction], names: tuple[str, ...]) -> QToolButton:
+def menu_button(
+    text: str, tip: str, actions: Mapping[str, QAction], names: tuple[str, ...]
+) -> QToolButton:
+    """Make a button that offers some of the actions."""
     button = _plain(text)
-    button.setToolTip("Say on which frame a stroke has its catch, finish and next catch.")
+    button.setToolTip(tip)
     menu = QMenu(button)
     for name in names:
         menu.addAction(actions[name])

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from app.window.adjusting import Adjusting
 from app.window.comparing import Comparing
+from app.window.comparison_bar import menu_button
 from app.window.comparison_source import Same
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Job, Jobs, Progress
@@ -32,12 +33,7 @@ EMPTY = (
     " it: the typical one, the odd one, last month's, or a reference stroke."
 )
 NO_FORCE = "Measures need the force of both strokes."
-DEEDS = (
-    ("compare_new", "New …"),
-    ("keep_reference", "Keep as reference"),
-    ("self_test", "Self-test …"),
-    ("comparison_delete", "Delete"),
-)
+MORE = ("keep_reference", "self_test", "comparison_labels", "lay_apart", "comparison_delete")
 
 
 class ComparisonTab(QWidget):
@@ -57,6 +53,9 @@ class ComparisonTab(QWidget):
         self._made_of: object = None
         self._choice = QComboBox()
         self._choice.setAccessibleName("Comparison")
+        self._choice.setSizeAdjustPolicy(
+            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
         self._choice.setToolTip("The comparisons this review keeps.\nKey: Ctrl+Shift+C, the next")
         self._choice.activated.connect(self._choose)
         self._text = QLineEdit()
@@ -71,17 +70,16 @@ class ComparisonTab(QWidget):
         self._words.setWordWrap(True)
         row = QHBoxLayout()
         row.setSpacing(3)
-        for name, text in DEEDS:
-            row.addWidget(_button(actions[name], text))
-        row.addStretch(1)
+        row.addWidget(self._choice, 1)
+        row.addWidget(_button(actions["compare_new"], "New …"))
+        row.addWidget(menu_button("More", "What else can be done here.", actions, MORE))
         column = QVBoxLayout(self)
         column.setContentsMargins(8, 6, 8, 4)
         column.setSpacing(4)
-        column.addWidget(self._choice)
+        column.addLayout(row)
         column.addWidget(self._text)
         column.addWidget(self.table, 1)
         column.addWidget(self._words)
-        column.addLayout(row)
         comparing.changed.connect(self._show)
         desk.state_changed.connect(lambda _state, _before: self._show())
         self._show()
@@ -99,7 +97,7 @@ class ComparisonTab(QWidget):
                 self._choice.addItem(each.title or "Two strokes", each.id)
             ids = [each.id for each in kept]
             self._choice.setCurrentIndex(ids.index(comparison.id) if comparison else -1)
-        self._choice.setVisible(bool(kept))
+        self._choice.setEnabled(bool(kept))
         self._choice.setPlaceholderText("Choose a comparison")
         self._text.setVisible(comparison is not None)
         if comparison is not None and not self._text.hasFocus():

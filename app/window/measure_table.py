@@ -14,7 +14,7 @@ from app.window import theme
 if TYPE_CHECKING:
     from analysis.comparing.variation import MeasureRow
 
-HEADINGS = ("Measure", "Left", "Right", "Diff.", "95 %", "Variation")
+HEADINGS = ("Measure", "Left", "Right", "Diff.", "Spread", "Variation")
 VERDICTS = {"more": "▲ more", "within": "within", "too_few": "too few"}
 BASES = {
     "means": "Means of {left_count} and {right_count} strokes, each with its spread.",
@@ -81,15 +81,19 @@ class MeasureTable(QTableWidget):
 
 
 def cells(row: MeasureRow) -> tuple[str, ...]:
-    """What stands in the columns of HEADINGS."""
+    """What stands in the columns of HEADINGS; the spread is that of the side that varies more."""
     word = BY_NAME[row.name]
     name = f"{word.title}, {word.unit}" if word.unit else word.title
-    interval = "–"
-    if row.interval is not None:
-        low, high = (word.show(v, signed=True) for v in (row.interval.low, row.interval.high))
-        interval = f"{low} … {high}"
     apart = word.show(row.difference, signed=True)
-    return (name, word.show(row.left), word.show(row.right), apart, interval, VERDICTS[row.verdict])
+    spread = max((sd for sd in (row.left_sd, row.right_sd) if sd is not None), default=None)
+    return (
+        name,
+        word.show(row.left),
+        word.show(row.right),
+        apart,
+        "–" if spread is None else f"± {word.show_spread(spread)}",
+        VERDICTS[row.verdict],
+    )
 
 
 def sentence(row: MeasureRow) -> str:
@@ -116,7 +120,7 @@ def sentence(row: MeasureRow) -> str:
     ]
     if spreads:
         parts.append(f"From stroke to stroke: {', '.join(spreads)}.")
-    return " ".join((*parts, word.meaning))
+    return " ".join(parts)
 
 
 def basis_words(rows: tuple[MeasureRow, ...]) -> str:
