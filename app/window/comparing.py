@@ -137,7 +137,8 @@ class Comparing(QObject):
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
         self.stage.second.renew_light()
-        if (state.comparisons, state.turn) == (before.comparisons, before.turn):
+        shows = ("comparisons", "turn", "alignment", "athlete", "title")
+        if all(getattr(state, name) == getattr(before, name) for name in shows):
             return
         if self._shown_id and self._find(self._shown_id) is None:
             self.show("")
@@ -157,6 +158,9 @@ class Comparing(QObject):
         if comparison is None:
             self._right = None
             self._put_right(None)
+        elif comparison.right.source == "":
+            self._right = self.left  # with its line-up of the moment
+            self._put_right(comparison)
         elif self._right is None or self._right.source != comparison.right.source:
             self._right = None
             self._put_right(None)

@@ -2,20 +2,31 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
 import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QComboBox, QToolButton
 from pytestqt.qtbot import QtBot
 
 from analysis.comparing.phase import phase_of
+from app.review.changes import SetLineUp
 from app.review.comparison import Comparison, PictureFit, StrokeRef
 from app.review.comparison_changes import EditComparison
+from app.review.references import list_references
 from app.review.store import read_review
 from app.window.comparison_chooser import ComparisonChooser
-from app.window.comparison_source import own_recording
+from app.window.comparison_source import library_folder, own_recording
+from app.window.comparison_tab import NO_FORCE
 from app.window.frame_supply import CACHE_BYTES
 from app.window.main_window import MainWindow
+from app.window.pair_view import PairView
+from app.window.reference_dialog import ReferenceDialog
+from app.window.self_test_dialog import SelfTestDialog
+from tests.app.window.conftest import open_and_wait
 
 Key = Qt.Key
 LEFT = Qt.MouseButton.LeftButton
@@ -305,3 +316,110 @@ def test_the_bench_fits_a_small_screen_with_two_pictures(loaded: MainWindow, qtb
     loaded.comparisons.adjusting.shift(-12)
     least = loaded.minimumSizeHint()
     assert least.width() <= 1280 and least.height() <= 760
+
+
+def test_without_force_the_events_are_named_by_hand(
+    bench: MainWindow, submission: Path, qtbot: QtBot
+) -> None:
+    open_and_wait(bench, qtbot, submission / "piece.mp4")
+    qtbot.keyClick(bench, Key.Key_C)
+    (chooser,) = bench.findChildren(ComparisonChooser)
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=60000)
+    assert "by hand" in chooser._strokes.item(0).text()
+    chooser.accept()
+    settle(bench, qtbot)
+    footage = bench.desk.material.footage
+    assert footage is not None
+    times = footage.index.time_s
+    for frame, event in ((6, "catch"), (30, "finish"), (66, "next_catch")):
+        bench.playhead.seek(float(times[frame]))
+        bench.menus.actions[f"left_{event}"].trigger()
+    left = in_hand(bench).left
+    assert [left.catch_s, left.finish_s, left.next_catch_s] == [
+        float(times[f]) for f in (6, 30, 66)
+    ]
+    assert "has no force" in bench.comparisons.curves.words
+    assert bench.comparisons.tab.words == NO_FORCE
+
+
+def test_curves_and_measures_need_a_line_up_and_then_come(loaded: MainWindow, qtbot: QtBot) -> None:
+    compare(loaded, qtbot)
+    assert "not lined up" in loaded.comparisons.curves.words
+    line_up(loaded)
+    curves = loaded.comparisons.curves
+    assert curves.pair is not None
+    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
+    table = loaded.comparisons.tab.table
+    names = [table.item(i, 0).text() for i in range(table.rowCount())]
+    assert "Peak force, N" in names
+    # Four strokes are too few to say how they vary, and that is what is said.
+    assert {table.item(i, 5).text() for i in range(table.rowCount())} == {"too few"}
+    for axis in ("length", "percent"):
+        curves.set_axis(axis)
+        assert curves.axis == axis
+
+
+def test_a_click_on_the_curves_moves_the_one_playhead(loaded: MainWindow, qtbot: QtBot) -> None:
+    compare(loaded, qtbot)
+    line_up(loaded)
+    comparison, curves = in_hand(loaded), loaded.comparisons.curves
+    curves.set_axis("percent")
+    view = loaded.findChild(PairView)
+    view.along_wanted.emit(50.0)
+    settle(loaded, qtbot)
+    # Half of the drive's time: both strokes stand there, so the two lines are one.
+    assert phase_of(comparison.left.times, loaded.playhead.wanted_s) == pytest.approx(0.5, abs=0.02)
+    left, right = view.cursors.places
+    assert left is not None and right is not None
+    a_frame = view.width() / 30
+    assert abs(left - right) <= a_frame
+
+
+def test_the_self_test_is_edited_tried_and_undone(loaded: MainWindow, qtbot: QtBot) -> None:
+    compare(loaded, qtbot)
+    qtbot.keyClick(loaded, Key.Key_H, Qt.KeyboardModifier.ShiftModifier)
+    (dialog,) = loaded.findChildren(SelfTestDialog)
+    press(dialog, "Add both")
+    press(dialog, "Add this stroke")
+    test = loaded.desk.state.self_test
+    assert test is not None and len(test.items) == 3
+    dialog.table.item(1, 2).setText("The arms bend early.")
+    assert loaded.desk.state.self_test.items[1].why == "The arms bend early."
+    press(dialog, "Try it")
+    assert [dialog.table.item(i, 2).text() for i in range(3)] == ["", "", ""]
+    assert [dialog.table.item(i, 0).text() for i in range(3)] == ["1", "2", "3"]
+    choice = dialog.table.cellWidget(1, 1)
+    assert isinstance(choice, QComboBox)
+    choice.activated.emit(1)
+    assert "rowed wrong. The arms bend early." in dialog._words.text()
+    press(dialog, "Try it")
+    dialog.table.selectRow(0)
+    press(dialog, "Remove")
+    assert len(loaded.desk.state.self_test.items) == 2
+    loaded.desk.undo()
+    assert len(loaded.desk.state.self_test.items) == 3
+    dialog.close()
+
+
+def test_a_stroke_is_kept_as_a_reference(loaded: MainWindow, qtbot: QtBot) -> None:
+    line_up(loaded)
+    qtbot.keyClick(loaded, Key.Key_Down)
+    qtbot.keyClick(loaded, Key.Key_K, Qt.KeyboardModifier.ShiftModifier)
+    (dialog,) = loaded.findChildren(ReferenceDialog)
+    dialog.name.setText("A good catch")
+    dialog.level.setText("club")
+    dialog.accept()
+    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=60000)
+    (kept,) = list_references(library_folder()).kept
+    assert (kept.reference.name, kept.reference.level) == ("A good catch", "club")
+
+
+def press(dialog: SelfTestDialog, text: str) -> None:
+    (button,) = (b for b in dialog.findChildren(QToolButton) if b.text() == text)
+    button.click()
+
+
+def line_up(bench: MainWindow) -> None:
+    """Say that footage and force count from one moment, as these two do."""
+    alignment = replace(bench.desk.state.alignment, method="by hand")
+    bench.desk.do(SetLineUp((), alignment))
