@@ -55,11 +55,19 @@ def pair_frames(
     Parameters
     ----------
     left_times_s, right_times_s : (L,), (R,) presentation times of all frames, rising
+
+    Returns
+    -------
+    PairClip
+        Without pairs where one film does not reach its stroke; where it reaches a part, its first
+        or last frame stands still beside the other.
     """
     start_s, end_s = _span(left, right, timing, shift_s)
     lefts = np.flatnonzero((left_times_s >= start_s - 1e-9) & (left_times_s < end_s))
     back = np.array([back_time(left, right, float(t), timing, shift_s).t_s for t in right_times_s])
     rights = np.flatnonzero((back >= start_s - 1e-9) & (back < end_s))
+    if len(lefts) == 0 or len(rights) == 0:
+        return PairClip((), 0.0)
     made: list[tuple[float, int, int]] = []
     if len(lefts) >= len(rights):
         for i in lefts:
@@ -70,8 +78,6 @@ def pair_frames(
         for i in rights:
             t_s = float(back[i])
             made.append((t_s, nearest_frame(left_times_s, t_s), int(i)))
-    if not made:
-        return PairClip((), 0.0)
     first_s = made[0][0]
     pairs = tuple(FramePair(t_s - first_s, i, j, t_s) for t_s, i, j in made)
     step_s = float(np.median(np.diff([p.out_s for p in pairs]))) if len(pairs) > 1 else 1.0 / 30.0

@@ -15,7 +15,6 @@ from analysis.comparing.frames import PairClip, pair_frames
 from analysis.comparing.phase import nearest_frame, other_time
 from analysis.comparing.variation import MeasureRow, compare_measures
 from app.bundle.comparison_paint import (
-    WIDTH_PX,
     CurveStrip,
     clip_size,
     curve_strip,
@@ -202,23 +201,28 @@ class PairFilm:
             nearest_frame(self._right.index.time_s, there_s),
         )
 
-    def size(self, width: int = WIDTH_PX, strip: CurveStrip | None = None) -> tuple[int, int]:
+    def size(self, width: int | None = None, strip: CurveStrip | None = None) -> tuple[int, int]:
         """Width and height of what `paint` gives."""
         source = (self._left.width, self._left.height)
         return clip_size(self.comparison, source, self._sides[0].turn, width, strip)
+
+    def rgb(self, frames: tuple[int, int]) -> tuple[NDArray[np.uint8], NDArray[np.uint8]]:
+        """Two frames by their numbers, upright at source size."""
+        return self._left.frame_rgb(frames[0]), self._right.frame_rgb(frames[1])
 
     def paint(
         self,
         frames: tuple[int, int],
         labels: tuple[str, str],
-        width: int = WIDTH_PX,
+        width: int | None = None,
         strip: CurveStrip | None = None,
         left_s: float | None = None,
     ) -> NDArray[np.uint8]:
         """Two frames by their numbers, put together; (h, w, 3) RGB."""
+        left_rgb, right_rgb = self.rgb(frames)
         return paint_pair(
-            self._left.frame_rgb(frames[0]),
-            self._right.frame_rgb(frames[1]),
+            left_rgb,
+            right_rgb,
             self.comparison,
             turn=self._sides[0].turn,
             right_lift=self._sides[1].turn.lift,
@@ -250,7 +254,7 @@ def write_pair_clip(
         for pair in clip.pairs:
             if cancelled is not None and cancelled():
                 raise MediaError("The clip was stopped; nothing was written.")
-            image = film.paint((pair.left, pair.right), labels, WIDTH_PX, strip, pair.left_s)
+            image = film.paint((pair.left, pair.right), labels, None, strip, pair.left_s)
             writer.add(image, pair.out_s)
         writer.finish(clip.end_s)
     return clip.end_s
@@ -343,7 +347,7 @@ def _pictures(
     cancelled: Cancelled | None,
 ) -> ComparisonCard:
     comparison, stem = card.comparison, f"comparison-{card.number:02d}"
-    strip = curve_strip(comparison, left, right, words, WIDTH_PX, card.labels)
+    strip = curve_strip(comparison, left, right, words, None, card.labels)
     for name in ("clips", "stills"):
         (folder / name).mkdir(exist_ok=True)
     with PairFilm(comparison, left, right) as film:
@@ -355,7 +359,7 @@ def _pictures(
             stills.append((event, path))
         poster, clip = f"stills/{stem}-start.png", f"clips/{stem}.mp4"
         first_s = comparison.left.catch_s
-        image = film.paint(film.at(first_s), card.labels, WIDTH_PX, strip, first_s)
+        image = film.paint(film.at(first_s), card.labels, None, strip, first_s)
         _write_png(image, folder / poster)
         seconds = write_pair_clip(film, folder / clip, card.labels, strip, cancelled)
         return replace(

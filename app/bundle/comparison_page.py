@@ -31,7 +31,9 @@ class RowView:
 
     title: str
     left: str
+    left_sd: str
     right: str
+    right_sd: str
     difference: str
     interval: str
     verdict: str
@@ -210,8 +212,10 @@ def _row(row: MeasureRow, words: Words) -> RowView:
         )
     return RowView(
         title=f"{word.title}, {word.unit}" if word.unit else word.title,
-        left=_value(word, row.left, row.left_sd),
-        right=_value(word, row.right, row.right_sd),
+        left=word.show(row.left),
+        left_sd=_spread(word, row.left_sd),
+        right=word.show(row.right),
+        right_sd=_spread(word, row.right_sd),
         difference=_difference(word, row, words),
         interval=interval,
         verdict=words[f"compare_{row.verdict}"],
@@ -219,10 +223,8 @@ def _row(row: MeasureRow, words: Words) -> RowView:
     )
 
 
-def _value(word: MeasureWord, value: float | None, sd: float | None) -> str:
-    if value is None:
-        return "–"
-    return word.show(value) if sd is None else f"{word.show(value)} ± {word.show_spread(sd)}"
+def _spread(word: MeasureWord, sd: float | None) -> str:
+    return "" if sd is None else f"±\u00a0{word.show_spread(sd)}"
 
 
 def _difference(word: MeasureWord, row: MeasureRow, words: Words) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final
 
 import numpy as np
@@ -24,9 +25,13 @@ from app.review.resolving import Resolved
 from app.review.state import PictureTurn
 
 Image = NDArray[np.uint8]
-WIDTH_PX: Final = 1280
+# As wide as fills a phone held across; one above the other, a phone held upright.
+WIDTHS_PX: Final = {"beside": 1280, "above": 960, "over": 1280}
 _STRIP_PX: Final = 270
 _GAP_PX: Final = 4
+_TALLEST_PX: Final = 720.0
+_LETTER_PX: Final = 20
+_FINER: Final = 4  # letters are drawn this much larger and shrunk, which keeps them slim
 _GROUND: Final = (20, 24, 26)  # where a picture does not reach
 _DPI: Final = 100
 # A picture that becomes smaller than this share is shrunk by area first, or it would shimmer.
@@ -56,10 +61,11 @@ def clip_size(
     comparison: Comparison,
     left_size: tuple[int, int],
     turn: PictureTurn,
-    width: int = WIDTH_PX,
+    width: int | None = None,
     strip: CurveStrip | None = None,
 ) -> tuple[int, int]:
     """Width and height of what `paint_pair` gives: both even."""
+    width = width or WIDTHS_PX[comparison.layout]
     wide, high = _pictures_size(comparison, left_size, turn, width)
     return wide, high + (0 if strip is None else strip.base.shape[0])
 
@@ -71,7 +77,7 @@ def paint_pair(
     *,
     turn: PictureTurn | None = None,
     right_lift: float = 0.0,
-    width: int = WIDTH_PX,
+    width: int | None = None,
     labels: tuple[str, str] = ("", ""),
     strip: CurveStrip | None = None,
     left_s: float | None = None,
@@ -83,7 +89,7 @@ def paint_pair(
     left_rgb, right_rgb : (H, W, 3) upright at source size, each of its own recording
     turn : how the left picture is shown; the right one, laid over it, turns along
     right_lift : how far the right picture's dark parts are raised; the left one's is in `turn`
-    width : pixels of the result, even
+    width : pixels of the result, even; None for that of the layout in `WIDTHS_PX`
     labels : words on either picture
     strip : both curves to stand beneath, see `curve_strip`
     left_s : the moment on the left clock that both frames stand for; None draws no cursor
@@ -93,6 +99,7 @@ def paint_pair(
     (h, w, 3) RGB, the size of which `clip_size` tells
     """
     turn = turn or PictureTurn()
+    width = width or WIDTHS_PX[comparison.layout]
     left_size, right_size = _size_of(left_rgb), _size_of(right_rgb)
     wide, high = _pictures_size(comparison, left_size, turn, width)
     each = _each_size(comparison, wide, high)
@@ -112,7 +119,7 @@ def curve_strip(
     left: Resolved,
     right: Resolved,
     words: Words,
-    width: int = WIDTH_PX,
+    width: int | None = None,
     labels: tuple[str, str] = ("", ""),
 ) -> CurveStrip | None:
     """Draw both force curves with their difference shaded; None where one is not known."""
@@ -130,7 +137,7 @@ def curve_strip(
         return None
     if comparison.timing == "free":
         pair = _shifted(pair, comparison.shift_s)
-    return _drawn(pair, by_phase, words, width, labels)
+    return _drawn(pair, by_phase, words, width or WIDTHS_PX[comparison.layout], labels)
 
 
 def paint_cursor(strip: CurveStrip, comparison: Comparison, left_s: float | None) -> Image:
@@ -204,7 +211,7 @@ def _drawn(
         figure = Figure(figsize=(width / _DPI, height / _DPI), dpi=_DPI)
         canvas = FigureCanvasAgg(figure)
         left = 92 / width
-        plot = figure.add_axes((left, 0.25, 1.0 - left - 40 / width, 0.6))
+        plot = figure.add_axes((left, 0.25, 1.0 - left - 60 / width, 0.6))
         draw_pair(plot, pair, labels, words)
         if by_phase:
             ends = {0: f"0 {words['catch']}", 100: f"100 {words['finish']}"}
@@ -250,10 +257,9 @@ def _pictures_size(
     wide, high = left_size if turn.quarter_turns % 2 == 0 else left_size[::-1]
     each = (width - _GAP_PX) / 2 if comparison.layout == "beside" else width
     height = each * high / wide
-    limit = 720.0 if comparison.layout == "beside" else 600.0
     if comparison.layout == "above":
-        return width, 2 * round(min(height, limit * 0.75)) + _GAP_PX
-    return width, 2 * round(min(height, limit) / 2)
+        return width, 2 * round(min(height, _TALLEST_PX * 0.75)) + _GAP_PX
+    return width, 2 * round(min(height, _TALLEST_PX) / 2)
 
 
 def _each_size(comparison: Comparison, wide: int, high: int) -> tuple[int, int]:
@@ -347,21 +353,32 @@ def _label(
             _plate(image, one_line(words), x + 10, y + 10, rooms - 24)
 
 
-def _plate(image: Image, words: str, left: float, top: float, room: float) -> None:
-    """Words on a dark plate, cut where there is no more room."""
-    cv2, size = opencv(), 20.0
-    while len(words) > 1 and _wide(words, size) > room - 0.8 * size:
+def _plate(image: Image, words: str, left: int, top: int, room: int) -> None:
+    """Words on a dark plate, cut where there is no more room, and at the picture's own edges."""
+    plate = _lettered(words, max(room, 2 * _LETTER_PX))
+    height, width = image.shape[:2]
+    part = plate[: max(0, height - top), : max(0, width - left)]
+    image[top : top + part.shape[0], left : left + part.shape[1]] = part
+
+
+@lru_cache(maxsize=16)
+def _lettered(words: str, room: int) -> Image:
+    """A plate with words, no wider than the room; (h, w, 3)."""
+    cv2, size = opencv(), float(_LETTER_PX * _FINER)
+    while len(words) > 1 and _wide(words, size) > room * _FINER - 0.8 * size:
         words = words[:-2].rstrip() + "…"
-    width, height = _wide(words, size) + 0.8 * size, 1.6 * size
-    box = [(left, top), (left + width, top), (left + width, top + height), (left, top + height)]
-    cv2.fillPoly(image, [fixed_points(box)], _GROUND, cv2.LINE_AA, 4)
-    base = top + 0.5 * height + 0.36 * size
+    width, height = round(_wide(words, size) + 0.8 * size), round(1.6 * size)
+    plate = np.full((height, width, 3), _GROUND, np.uint8)
+    base = 0.5 * height + 0.36 * size
     letters = [
-        fixed_points([(left + 0.4 * size + x * size, base - y * size) for x, y in o])
+        fixed_points([(0.4 * size + x * size, base - y * size) for x, y in o])
         for o in outlines(words)
     ]
     if letters:
-        cv2.fillPoly(image, letters, (255, 255, 255), cv2.LINE_AA, 4)
+        cv2.fillPoly(plate, letters, (255, 255, 255), cv2.LINE_8, 4)
+    room_px = (max(1, width // _FINER), max(1, height // _FINER))
+    small: Image = cv2.resize(plate, room_px, interpolation=cv2.INTER_AREA)
+    return small
 
 
 def _wide(words: str, size: float) -> float:

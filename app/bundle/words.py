@@ -166,6 +166,7 @@ ENGLISH: Final[Words] = {
     "compare_above": "They are farthest apart at {at} {unit}: {right} is {gap} N higher.",
     "compare_below": "They are farthest apart at {at} {unit}: {right} is {gap} N lower.",
     "compare_table": "What differs",
+    "compare_difference": "Difference",
     "compare_more": "more than your strokes vary",
     "compare_within": "within how your strokes vary",
     "compare_too_few": "too few strokes to tell",
