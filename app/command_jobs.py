@@ -210,7 +210,15 @@ def _write_bundle(
         as_zip=as_zip,
         single_file=single_file,
         progress=progress(),
+        library=_library() if state.comparisons or state.self_test else None,
     )
+
+
+def _library() -> Path:
+    """Where the coach's reference strokes lie, by the window's own settings."""
+    from app.window.settings import library_folder
+
+    return library_folder()
 
 
 def _bundle_answer(state: ReviewState, result: BundleResult, remarks: Sequence[str]) -> Answer:

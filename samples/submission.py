@@ -101,6 +101,21 @@ class SampleOptions:
 # The sample that comes with the program: `make_submission(folder, SMALL)` writes it anew.
 SMALL = SampleOptions(duration_s=20.0, width=960, height=540, crf=26)
 
+# The reference stroke that comes with the program: no fault, at a low rate, small.
+# `make_submission(folder, REFERENCE)` writes it anew, with a ground truth nobody ships.
+REFERENCE = SampleOptions(
+    seed=20,
+    duration_s=18.5,
+    width=640,
+    height=360,
+    rate_spm=20.0,
+    faults=(),
+    offset_s=0.4,
+    drift_ppm=0.0,
+    grain=0.3,
+    crf=30,
+)
+
 
 @dataclass(frozen=True)
 class Submission:
@@ -126,6 +141,21 @@ def small_sample() -> Submission:
             "The small sample is missing from this installation; 'strokeside sample' makes one."
         )
     return submission
+
+
+def reference_sample() -> tuple[Path, Path]:
+    """Footage and force of the reference stroke that comes with the program.
+
+    Raises
+    ------
+    SampleError
+        The installation lacks it.
+    """
+    folder = Path(str(files("samples"))) / "reference"
+    footage, force = folder / FOOTAGE, folder / FORCE
+    if not (footage.is_file() and force.is_file()):
+        raise SampleError("The simulated reference stroke is missing from this installation.")
+    return footage, force
 
 
 def simulate_force(options: SampleOptions) -> tuple[Recording, Piece]:

@@ -26,6 +26,7 @@ MAY_IMPORT = {
         "analysis",
         "app.sample_review",
         "app.lining_up",
+        "app.reference_strokes",
     },
     "samples": {"samples", "analysis", "app.media"},
 }

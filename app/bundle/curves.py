@@ -16,9 +16,9 @@ from app.review.curve_marks import CurveMark
 from app.review.marks import CASING, MARK_COLOURS
 
 # Sized so that a phone shows the letters at their full size: 4.6 in are 331 points wide.
-_SIZE_IN = (4.6, 4.3)
+SIZE_IN = (4.6, 4.3)
 _DPI = 220
-_STYLE: dict[str, Any] = {
+STYLE: dict[str, Any] = {
     "font.family": "DejaVu Sans",
     "font.size": 11,
     "svg.fonttype": "path",
@@ -53,8 +53,8 @@ def draw_curves(
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    with matplotlib.style.context(["default", _STYLE]):
-        figure = Figure(figsize=_SIZE_IN, dpi=_DPI, layout="constrained")
+    with matplotlib.style.context(["default", STYLE]):
+        figure = Figure(figsize=SIZE_IN, dpi=_DPI, layout="constrained")
         FigureCanvasAgg(figure)
         plot = figure.add_subplot()
         top_n = max(_lines(plot, curves, target_n, words), _marks(plot, marks))

@@ -94,7 +94,7 @@ class MarkPainter:
 
 def _polyline(image: Image, points: Sequence[Point], ink: tuple[int, ...], thickness: int) -> None:
     cv2 = opencv()
-    cv2.polylines(image, [_fixed(points)], False, ink, thickness, cv2.LINE_AA, _SHIFT)
+    cv2.polylines(image, [fixed_points(points)], False, ink, thickness, cv2.LINE_AA, _SHIFT)
 
 
 class _Plate:
@@ -109,20 +109,20 @@ class _Plate:
     def paint(self, shape: Shape, colour: str) -> None:
         """Paint the words of a shape beside it."""
         cv2, image = opencv(), self._image
-        outlines = _outlines(one_line(shape.label))
+        letters_of = outlines(one_line(shape.label))
         size = max(11.0, _TEXT * self._longer)
-        ink_width = max((float(o[:, 0].max()) for o in outlines), default=0.3) * size
+        ink_width = max((float(o[:, 0].max()) for o in letters_of), default=0.3) * size
         width, height = ink_width + 0.7 * size, 1.5 * size
         left, top = self._corner(shape, width, height)
         right, bottom = left + width, top + height
         box = [(left, top), (right, top), (right, bottom), (left, bottom)]
-        cv2.fillPoly(image, [_fixed(box)], _bgr(CASING, self._red), cv2.LINE_AA, _SHIFT)
+        cv2.fillPoly(image, [fixed_points(box)], _bgr(CASING, self._red), cv2.LINE_AA, _SHIFT)
         edge = max(1, round(0.5 * _LINE * self._longer))
         _polyline(image, [*box, box[0]], _bgr(MARK_COLOURS[colour], self._red), edge)
         base = top + 0.5 * height + 0.36 * size  # capitals are 0.73 of the size high
         letters = [
-            _fixed([(left + 0.35 * size + x * size, base - y * size) for x, y in o])
-            for o in outlines
+            fixed_points([(left + 0.35 * size + x * size, base - y * size) for x, y in o])
+            for o in letters_of
         ]
         if letters:  # all at once: holes in letters stay open by the even-odd rule
             cv2.fillPoly(image, letters, _bgr("#ffffff", self._red), cv2.LINE_AA, _SHIFT)
@@ -149,7 +149,7 @@ class _Plate:
 
 
 @lru_cache(maxsize=64)
-def _outlines(text: str) -> tuple[NDArray[np.float64], ...]:
+def outlines(text: str) -> tuple[NDArray[np.float64], ...]:
     """Outlines of bold letters of size 1, baseline at 0, upwards; beginning at 0."""
     from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import TextPath
@@ -163,7 +163,7 @@ def _outlines(text: str) -> tuple[NDArray[np.float64], ...]:
     return tuple(np.asarray(p, float) / 100.0 for p in polygons)
 
 
-def _fixed(points: Sequence[Point]) -> NDArray[np.int32]:
+def fixed_points(points: Sequence[Point]) -> NDArray[np.int32]:
     """Points as OpenCV takes them: whole numbers lie in the middle of a pixel."""
     far = 2**30 / 2**_SHIFT  # what lies farther out than that is out of every picture
     places = np.clip(np.asarray(points, float) - 0.5, -far, far)

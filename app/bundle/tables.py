@@ -45,7 +45,7 @@ def notes_csv(cards: Sequence[NoteCard]) -> str:
         )
         for card in cards
     )
-    return _csv(NOTE_COLUMNS, rows)
+    return table_csv(NOTE_COLUMNS, rows)
 
 
 def strokes_csv(state: ReviewState, sources: Sources) -> str:
@@ -55,7 +55,7 @@ def strokes_csv(state: ReviewState, sources: Sources) -> str:
     """
     piece = sources.piece
     if piece is None:
-        return _csv(STROKE_COLUMNS, ())
+        return table_csv(STROKE_COLUMNS, ())
     curves = piece.by_time
     outlying = (
         set()
@@ -75,7 +75,7 @@ def strokes_csv(state: ReviewState, sources: Sources) -> str:
         )
         for stroke, measures in zip(piece.strokes, piece.measures, strict=True)
     )
-    return _csv(STROKE_COLUMNS, rows)
+    return table_csv(STROKE_COLUMNS, rows)
 
 
 def number(value: float | None) -> str:
@@ -85,7 +85,8 @@ def number(value: float | None) -> str:
     return f"{value + 0.0:.6f}".rstrip("0").rstrip(".")
 
 
-def _csv(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+def table_csv(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    """Give a table in the form of this module; texts that people typed go through `cell` first."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(header)

@@ -10,12 +10,14 @@ from analysis.force.curves import Axis
 from analysis.force.target import sample_target
 from app.bundle import pack
 from app.bundle.captions import captions
+from app.bundle.comparison_files import ComparisonCard, comparison_cards
 from app.bundle.curves import draw_curves
 from app.bundle.errors import BundleCancelled, BundleError
 from app.bundle.languages import words_in
 from app.bundle.notes import NoteCard, cards_of, with_pictures
 from app.bundle.page import render_page
 from app.bundle.record import id_of, record_json
+from app.bundle.self_test_files import SelfTestCard, self_test_card
 from app.bundle.sources import Sources, curve_on, gather
 from app.bundle.strips import StripFiles, typical_strip
 from app.bundle.tables import notes_csv, strokes_csv
@@ -58,6 +60,7 @@ def write_bundle(
     language: str = "en",
     progress: Progress | None = None,
     cancelled: Cancelled | None = None,
+    library: Path | None = None,
 ) -> BundleResult:
     """Write what the athlete gets.
 
@@ -70,6 +73,7 @@ def write_bundle(
     language : of the fixed wording, a key of `languages.LANGUAGES`
     progress : called with a share from 0 to 1 and what is being done
     cancelled : asked between steps and at every frame of a clip
+    library : the folder of reference strokes, for comparisons with one
 
     Raises
     ------
@@ -85,7 +89,9 @@ def write_bundle(
     try:
         pack.check_target(out, as_folder=not (as_zip or single_file))
         with pack.workshop(out) as shop:
-            job = _Job(state, Path(review_path), shop / "bundle", words, progress, cancelled)
+            job = _Job(
+                state, Path(review_path), shop / "bundle", words, progress, cancelled, library
+            )
             remarks = job.build(single_file)
             return _deliver(shop, out, as_zip, single_file, remarks, job)
     except OSError as error:
@@ -137,7 +143,9 @@ class _Job:
         words: Words,
         progress: Progress | None,
         cancelled: Cancelled | None,
+        library: Path | None,
     ) -> None:
+        self._library = library
         self._state, self._review_path, self._folder = state, review_path, folder
         self._progress, self._cancelled = progress, cancelled
         self._words = words
@@ -156,7 +164,8 @@ class _Job:
         sources = gather(self._state, self._review_path, self._words)
         cards, remarks = self._pictures(sources)
         cards, missing = with_voices(cards, self._review_path, self._folder, self._words)
-        remarks = sources.remarks + remarks + missing
+        compared, self_test, unshown = self._comparisons()
+        remarks = sources.remarks + remarks + missing + unshown
         self.step(0.85, "Drawing the curves")
         axes = self._curves(sources)
         typical = self._typical(sources, cards)
@@ -165,15 +174,19 @@ class _Job:
         self._write("notes.csv", notes_csv(cards))
         self._write("strokes.csv", strokes_csv(self._state, sources))
         files = [*pack.files_in(self._folder), "index.html", "review.json"]
-        record = record_json(self._state, sources, cards, remarks, files)
+        record = record_json(self._state, sources, cards, remarks, files, compared, self_test)
         self._write("review.json", record)
         bundle_id = id_of(record)
-        view = (self._state, sources, cards, axes, remarks, self._words)
-        self._write("index.html", render_page(*view, typical=typical, bundle_id=bundle_id))
+
+        def page_of(inline_from: Path | None) -> str:
+            return render_page(
+                self._state, sources, cards, axes, remarks, self._words, inline_from, typical,
+                bundle_id=bundle_id, comparisons=compared, self_test=self_test,
+            )  # fmt: skip
+
+        self._write("index.html", page_of(None))
         if single_file:
-            page = render_page(
-                *view, inline_from=self._folder, typical=typical, bundle_id=bundle_id
-            )
+            page = page_of(self._folder)
             (self._folder.parent / "page.html").write_text(page, "utf-8", newline="")
         return remarks
 
@@ -192,6 +205,19 @@ class _Job:
         )
         self.step(0.85, "Drawing the curves")
         return shown
+
+    def _comparisons(
+        self,
+    ) -> tuple[tuple[ComparisonCard, ...], SelfTestCard | None, tuple[str, ...]]:
+        """Write the comparisons and the self-test."""
+
+        def step(doing: str) -> Callable[[int], None]:
+            return lambda count: self.step(0.85, f"{doing} {count}")
+
+        place = (self._state, self._review_path, self._library, self._folder, self._words)
+        cards, remarks = comparison_cards(*place, step("Comparison"), self._cancelled)
+        test, unshown = self_test_card(*place, step("Self-test, stroke"), self._cancelled)
+        return cards, test, remarks + unshown
 
     def _typical(self, sources: Sources, cards: tuple[NoteCard, ...]) -> StripFiles | None:
         """Give the typical stroke as a strip where no note has one."""

@@ -13,6 +13,7 @@ from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from app.review.blur import stretched_regions
 from app.review.check import readable
+from app.review.comparison import stretched_comparisons, stretched_test
 from app.review.errors import ReviewError
 from app.review.marks import stretched
 from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState, Voice
@@ -356,6 +357,8 @@ class SetCaptureRate(Change):
             ),
             marks=stretched(state.marks, by),
             blurs=stretched_regions(state.blurs, by),
+            comparisons=stretched_comparisons(state.comparisons, by),
+            self_test=stretched_test(state.self_test, by),
         )
 
 

@@ -8,9 +8,11 @@ from dataclasses import fields, is_dataclass
 
 from app.review.answers import check_answers
 from app.review.blur import check_blurs
+from app.review.comparison import check_comparisons
 from app.review.curve_marks import check_curve_marks
 from app.review.errors import ReviewError
 from app.review.marks import check_marks
+from app.review.reference import check_reference
 from app.review.sending import check_sending
 from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, ReviewState
 
@@ -48,6 +50,8 @@ def check_state(state: ReviewState) -> None:
     check_sending(state.sending)
     check_blurs(state.blurs)
     check_answers(state.answers)
+    check_comparisons(state.comparisons, state.self_test)
+    check_reference(state.reference)
     if state.turn.quarter_turns not in (0, 1, 2, 3):
         raise ReviewError("The picture can be turned by 0 to 3 quarter turns.")
     if not 0.0 <= state.turn.lift <= 1.0:

@@ -2,8 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Final, Literal
+import re
+import uuid
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from typing import Any, Final, Literal
+
+from analysis.comparing.phase import PhaseError, StrokeTimes
+from analysis.comparing.picture_fit import PictureFit
+from app.review.errors import ReviewError
+
+__all__ = ["Comparison", "PictureFit", "SelfTest", "SelfTestItem", "StrokeRef"]
 
 Timing = Literal["phase", "real", "free"]
 Layout = Literal["beside", "above", "over"]
@@ -29,19 +38,10 @@ class StrokeRef:
     next_catch_s: float
     label: str = ""
 
-
-@dataclass(frozen=True)
-class PictureFit:
-    """How the right picture is laid over the left one.
-
-    A place of the right picture, mirrored about its own vertical middle where asked, times `scale`
-    plus the shift is the place in the left picture (video pixels of the upright source).
-    """
-
-    mirrored: bool = False
-    scale: float = 1.0
-    shift_x_px: float = 0.0
-    shift_y_px: float = 0.0
+    @property
+    def times(self) -> StrokeTimes:
+        """Its events; raises PhaseError when they are out of order."""
+        return StrokeTimes(self.catch_s, self.finish_s, self.next_catch_s)
 
 
 @dataclass(frozen=True)
@@ -54,6 +54,7 @@ class Comparison:
         seconds from the catch; "free": seconds from the catch with `shift_s` between them
     shift_s : how much later in its stroke the right picture is, seconds ("free" only)
     opacity : of the right picture where it lies over the left one
+    text : what the coach says of the difference
     """
 
     id: str
@@ -65,3 +66,117 @@ class Comparison:
     layout: Layout = "beside"
     opacity: float = 0.5
     fit: PictureFit = field(default_factory=PictureFit)
+    text: str = ""
+
+
+@dataclass(frozen=True)
+class SelfTestItem:
+    """One stroke the athlete judges.
+
+    Attributes
+    ----------
+    right : whether it is rowed right
+    why : what the athlete reads once the answer is shown
+    """
+
+    id: str
+    stroke: StrokeRef
+    right: bool
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class SelfTest:
+    """Right and wrong strokes in an order of their own, the answers held back until asked for.
+
+    Attributes
+    ----------
+    items : in the order they are shown
+    seed : what the order was drawn with
+    question : what the athlete is asked of each stroke
+    """
+
+    items: tuple[SelfTestItem, ...]
+    seed: int = 0
+    question: str = ""
+
+
+_REFERENCE_ID = re.compile(r"[0-9a-f]{32}")
+
+
+def is_reference(source: str) -> bool:
+    """Whether a stroke's source is the id of a stroke in the library of reference strokes."""
+    return _REFERENCE_ID.fullmatch(source) is not None
+
+
+def is_other_review(source: str) -> bool:
+    """Whether a stroke's source is the path of another review."""
+    return source != "" and not is_reference(source)
+
+
+def new_comparison(left: StrokeRef, right: StrokeRef, **fields: Any) -> Comparison:
+    """Return a comparison with an id of its own; `fields` are those of `Comparison`."""
+    return Comparison(uuid.uuid4().hex, left, right, **fields)
+
+
+def stretched_stroke(stroke: StrokeRef, by: float) -> StrokeRef:
+    """The same stroke on another clock of the review's own footage; others stay."""
+    if stroke.source:
+        return stroke
+    return replace(
+        stroke,
+        catch_s=stroke.catch_s * by,
+        finish_s=stroke.finish_s * by,
+        next_catch_s=stroke.next_catch_s * by,
+    )
+
+
+def stretched_comparisons(many: tuple[Comparison, ...], by: float) -> tuple[Comparison, ...]:
+    """The same comparisons on another clock of the review's own footage."""
+    return tuple(
+        replace(c, left=stretched_stroke(c.left, by), right=stretched_stroke(c.right, by))
+        for c in many
+    )
+
+
+def stretched_test(test: SelfTest | None, by: float) -> SelfTest | None:
+    """The same self-test on another clock of the review's own footage."""
+    if test is None:
+        return None
+    items = tuple(replace(item, stroke=stretched_stroke(item.stroke, by)) for item in test.items)
+    return replace(test, items=items)
+
+
+def check_comparisons(many: Iterable[Comparison], test: SelfTest | None) -> None:
+    """Refuse comparisons and self-tests that no one could show.
+
+    Raises
+    ------
+    ReviewError
+        Events of a stroke out of order, an unknown timing or layout, a scale or an opacity out of
+        its range, or two with one id.
+    """
+    many = tuple(many)
+    if len({c.id for c in many}) != len(many):
+        raise ReviewError("Two comparisons share one id.")
+    for c in many:
+        _check_stroke(c.left)
+        _check_stroke(c.right)
+        if c.timing not in TIMINGS or c.layout not in LAYOUTS:
+            raise ReviewError("There is no such timing or layout of two strokes.")
+        if not 0.0 <= c.opacity <= 1.0:
+            raise ReviewError("A picture over another is between 0 and 1 opaque.")
+        if not c.fit.scale > 0.0:
+            raise ReviewError("A picture is laid over another at a scale above zero.")
+    items = () if test is None else test.items
+    if len({item.id for item in items}) != len(items):
+        raise ReviewError("Two strokes of the self-test share one id.")
+    for item in items:
+        _check_stroke(item.stroke)
+
+
+def _check_stroke(stroke: StrokeRef) -> None:
+    try:
+        _ = stroke.times
+    except PhaseError as error:
+        raise ReviewError(str(error)) from error

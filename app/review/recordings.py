@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 from analysis.force.trace import ColumnMapping
+from app.review.comparison import StrokeRef, is_other_review
 from app.review.errors import ReviewError
 from app.review.state import MediaRef, ReviewState
 
@@ -98,12 +99,44 @@ def rebase(state: ReviewState, old_review: Path, new_review: Path) -> ReviewStat
             return None
         return replace(ref, path=_stored_path(_pointed_at(ref, old_review), new_review))
 
-    return replace(state, video=moved(state.video), trace=moved(state.trace))
+    def seen(stroke: StrokeRef) -> StrokeRef:
+        if not is_other_review(stroke.source):
+            return stroke
+        there = _absolute(stroke.source, old_review)
+        return replace(stroke, source=_stored_path(there, new_review))
+
+    test = state.self_test
+    if test is not None:
+        items = tuple(replace(item, stroke=seen(item.stroke)) for item in test.items)
+        test = replace(test, items=items)
+    return replace(
+        state,
+        video=moved(state.video),
+        trace=moved(state.trace),
+        comparisons=tuple(
+            replace(c, left=seen(c.left), right=seen(c.right)) for c in state.comparisons
+        ),
+        self_test=test,
+    )
+
+
+def other_review(path: Path, review_path: Path) -> str:
+    """The source of a stroke that lies in another review; raises ReviewError for no usable path."""
+    return _stored_path(Path(path), Path(review_path))
+
+
+def other_review_path(source: str, review_path: Path) -> Path:
+    """Where the other review of a stroke's source should lie."""
+    return _absolute(source, Path(review_path))
 
 
 def _pointed_at(ref: MediaRef, review_path: Path) -> Path:
+    return _absolute(ref.path, review_path)
+
+
+def _absolute(stored: str, review_path: Path) -> Path:
     # Joining with an absolute path gives that path.
-    return Path(os.path.normpath(review_path.absolute().parent / ref.path))
+    return Path(os.path.normpath(review_path.absolute().parent / stored))
 
 
 def _stored_path(path: Path, review_path: Path) -> str:

@@ -12,6 +12,13 @@ from analysis.force.trace import ColumnMapping
 from app.review.answer_rows import ANSWER_TABLES, read_answers, write_answers
 from app.review.blur_rows import BLUR_TABLES, read_blurs, write_blurs
 from app.review.check import check_state
+from app.review.comparison_rows import (
+    COMPARISON_TABLES,
+    read_comparisons,
+    read_reference,
+    read_self_test,
+    write_comparisons,
+)
 from app.review.curve_mark_rows import CURVE_MARK_TABLES, read_curve_marks, write_curve_marks
 from app.review.errors import ReviewError
 from app.review.mark_rows import MARK_TABLES, read_marks, read_scale, write_marks
@@ -36,6 +43,7 @@ _TABLES = (
     *SENDING_TABLES,
     *BLUR_TABLES,
     *ANSWER_TABLES,
+    *COMPARISON_TABLES,
 )
 
 
@@ -86,6 +94,7 @@ def write_rows(connection: sqlite3.Connection, state: ReviewState, revision: str
     write_sending(connection, state)
     write_blurs(connection, state)
     write_answers(connection, state)
+    write_comparisons(connection, state)
 
 
 def _write_findings(connection: sqlite3.Connection, state: ReviewState) -> None:
@@ -182,6 +191,9 @@ def _read(connection: sqlite3.Connection) -> ReviewState:
         sending=read_sending(connection),
         blurs=read_blurs(connection),
         answers=read_answers(connection),
+        comparisons=read_comparisons(connection),
+        self_test=read_self_test(connection),
+        reference=read_reference(connection),
         decisions=tuple(
             Decision(str(code), bool(kept), str(note_id))
             for code, kept, note_id in connection.execute(

@@ -9,6 +9,8 @@ import sqlite3
 from collections.abc import Callable
 from typing import Final
 
+from app.review.schema_2 import TABLES_2
+
 # "Strk" in ASCII: how any SQLite tool, and `file`, tells a review from another database.
 APPLICATION_ID: Final = 0x5374726B
 SCHEMA_VERSION: Final = 2
@@ -132,90 +134,6 @@ TABLES_1: Final = (
     )""",
 )
 
-# What version 2 added; a table of version 1 stays as it is, so that bringing up is adding.
-TABLES_2: Final[tuple[str, ...]] = (
-    """CREATE TABLE curve_mark (
-        place INTEGER PRIMARY KEY,
-        id TEXT NOT NULL UNIQUE,
-        kind TEXT NOT NULL CHECK (kind IN ('line', 'span')),
-        axis TEXT NOT NULL CHECK (axis IN ('time', 'length')),
-        colour TEXT NOT NULL,
-        stroke INTEGER,
-        text TEXT NOT NULL
-    )""",
-    """CREATE TABLE curve_mark_point (
-        mark_id TEXT NOT NULL,
-        place INTEGER NOT NULL,
-        percent REAL NOT NULL,
-        force_n REAL NOT NULL,
-        PRIMARY KEY (mark_id, place)
-    )""",
-    """CREATE TABLE sending (
-        id INTEGER PRIMARY KEY CHECK (id = 1),
-        opening TEXT NOT NULL,
-        next_session TEXT NOT NULL,
-        language TEXT NOT NULL,
-        quality TEXT NOT NULL,
-        coach TEXT NOT NULL,
-        logo_id TEXT NOT NULL,
-        include_originals INTEGER NOT NULL CHECK (include_originals IN (0, 1)),
-        consent INTEGER CHECK (consent IN (0, 1)),
-        minor INTEGER NOT NULL CHECK (minor IN (0, 1))
-    )""",
-    """CREATE TABLE sending_note (
-        place INTEGER PRIMARY KEY,
-        note_id TEXT NOT NULL UNIQUE
-    )""",
-    """CREATE TABLE logo (
-        id TEXT PRIMARY KEY NOT NULL,
-        png BLOB NOT NULL
-    )""",
-    """CREATE TABLE blur_region (
-        place INTEGER PRIMARY KEY,
-        id TEXT NOT NULL UNIQUE,
-        start_s REAL,
-        end_s REAL
-    )""",
-    """CREATE TABLE blur_key (
-        region_id TEXT NOT NULL,
-        place INTEGER NOT NULL,
-        video_s REAL NOT NULL,
-        x_px REAL NOT NULL,
-        y_px REAL NOT NULL,
-        w_px REAL NOT NULL,
-        h_px REAL NOT NULL,
-        by_hand INTEGER NOT NULL CHECK (by_hand IN (0, 1)),
-        PRIMARY KEY (region_id, place)
-    )""",
-    """CREATE TABLE blur_unsure (
-        region_id TEXT NOT NULL,
-        place INTEGER NOT NULL,
-        from_s REAL NOT NULL,
-        to_s REAL NOT NULL,
-        PRIMARY KEY (region_id, place)
-    )""",
-    """CREATE TABLE answers (
-        place INTEGER PRIMARY KEY,
-        id TEXT NOT NULL UNIQUE,
-        received TEXT NOT NULL,
-        bundle TEXT NOT NULL,
-        comment TEXT NOT NULL
-    )""",
-    """CREATE TABLE answer_tick (
-        answers_id TEXT NOT NULL,
-        place INTEGER NOT NULL,
-        note_id TEXT NOT NULL,
-        done INTEGER NOT NULL CHECK (done IN (0, 1)),
-        PRIMARY KEY (answers_id, place)
-    )""",
-    """CREATE TABLE answer_test (
-        answers_id TEXT NOT NULL,
-        place INTEGER NOT NULL,
-        item TEXT NOT NULL,
-        answer TEXT NOT NULL,
-        PRIMARY KEY (answers_id, place)
-    )""",
-)
 TABLES: Final = (*TABLES_1, *TABLES_2)
 
 

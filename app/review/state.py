@@ -11,8 +11,10 @@ from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
 from app.review.answers import AthleteAnswers
 from app.review.blur import BlurRegion
+from app.review.comparison import Comparison, SelfTest
 from app.review.curve_marks import CurveMark
 from app.review.marks import Mark
+from app.review.reference import Reference
 from app.review.sending import SendingPlan
 
 PHASES = ("catch", "drive", "finish", "recovery")
@@ -129,6 +131,9 @@ class ReviewState:
     blurs : faces to hide in everything that is sent
     answers : what the athlete sent back, in the order it came
     draft : True until a coach has worked on it; a draft's bundle says so on its first line
+    comparisons : strokes put next to each other, in the order they were made
+    self_test : right and wrong strokes for the athlete to tell apart
+    reference : what the stroke is that this review keeps, in the library of reference strokes
     """
 
     title: str = ""
@@ -150,3 +155,6 @@ class ReviewState:
     sending: SendingPlan = field(default_factory=SendingPlan)
     blurs: tuple[BlurRegion, ...] = ()
     answers: tuple[AthleteAnswers, ...] = ()
+    comparisons: tuple[Comparison, ...] = ()
+    self_test: SelfTest | None = None
+    reference: Reference | None = None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from app.window.action_row import ActionRow
 from app.window.actions_blur import BLUR
+from app.window.actions_comparing import COMPARE
 from app.window.actions_curve import CURVE
 from app.window.actions_drawing import DRAW
 from app.window.actions_looking import MOVE, PICTURE, TRACE
@@ -18,6 +19,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     *PICTURE,
     *DRAW,
     *BLUR,
+    *COMPARE,
     *TRACE,
     *FINDING,
     *NOTE,

@@ -27,6 +27,7 @@ from app.window.blur_bar import BlurBar
 from app.window.blur_sheet import BlurSheet
 from app.window.blurring import Blurring
 from app.window.capture_rate import CaptureRate
+from app.window.comparisons import Comparisons
 from app.window.curve_marks import CurveMarks
 from app.window.curve_view import CurveView
 from app.window.desk import Desk
@@ -118,9 +119,19 @@ class MainWindow(QMainWindow):
             self.target, self.messages, self,
         )  # fmt: skip
         self.wheel = Wheel(self.desk, self.view, self.target, self.jobs, self)
+        self.comparisons = Comparisons(
+            self.playhead,
+            self.desk,
+            self.supply,
+            self.picture,
+            self.jobs,
+            self.messages,
+            settings,
+            self,
+        )
         self.stage = QStackedWidget()
         strip = StripView()
-        self.stage.addWidget(self.picture)
+        self.stage.addWidget(self.comparisons.page)
         self.stage.addWidget(strip)
         self.strips = Strips(
             self.desk, self.view, self.findings, self.jobs, self.messages, self.stage, strip
@@ -153,6 +164,7 @@ class MainWindow(QMainWindow):
         self.voice.close()
         self.jobs.cancel_all()
         self.supply.close()
+        self.comparisons.close()
         self.sound.close()
         self.desk.close()
         event.accept()
@@ -182,6 +194,7 @@ class MainWindow(QMainWindow):
             capture_rate=CaptureRate(self, self.desk, self.messages),
             names=self.names,
             voice=self.voice,
+            comparisons=self.comparisons,
             choose_microphone=lambda: self.voice.choose_microphone(self),
             show_flywheel=self._show_flywheel,
             show_line_up=self._show_line_up,
@@ -200,17 +213,20 @@ class MainWindow(QMainWindow):
         tools = DrawingBar(self.drawing, self.menus.actions)
         self.voice.lay_out(self.stage, self.notes_panel)
         blur_tools = BlurBar(self.blurring, self.menus.actions)
+        self.comparisons.lay_out(self, self.menus.actions)
         left = _column(self.stage, tools, blur_tools, self.bar, stretch=self.stage)
         target = TargetPanel(self.target, self.desk, self.view)
         self.wheel.told.connect(target.show_wheel)
         right = QSplitter(Qt.Orientation.Vertical)
-        right.addWidget(_column(self.names, self.stroke_panel, target, stretch=self.stroke_panel))
+        curves = self.comparisons.take_the_place_of(self.stroke_panel, target)
+        right.addWidget(_column(self.names, curves, stretch=curves))
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
         self.tabs.addTab(FindingsPanel(self.findings), "Findings")
         self.tabs.addTab(self.notes_panel, "Notes")
         self.answers_panel = AnswersPanel(self.answers, self.desk)
         self.tabs.addTab(self.answers_panel, "Answers")
+        self.comparisons.stand_in(self.tabs, self.menus.actions)
         right.addWidget(self.tabs)
         right.setSizes([390, 290])
         right.setChildrenCollapsible(False)
@@ -328,7 +344,11 @@ class MainWindow(QMainWindow):
     def _stop_drawing(self) -> None:
         if self.blurring.is_on:
             self.blurring.stop()
-        elif not self.curve_marks.give_up_or_stop() and not self.marks.give_up():
+        elif not (
+            self.curve_marks.give_up_or_stop()
+            or self.comparisons.comparing.laying.give_up()
+            or self.marks.give_up()
+        ):
             self.drawing.stop()
 
     def _show_line_up(self) -> None:

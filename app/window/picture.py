@@ -117,6 +117,11 @@ class PictureView(QWidget):
         """Whether there is a picture whose source pixels are known."""
         return self._image is not None and self._source is not None
 
+    @property
+    def turn(self) -> PictureTurn:
+        """How the picture is turned, mirrored and lifted."""
+        return self._turn
+
     def set_source_size(self, size: QSize | None) -> None:
         """Say how large the upright picture is in the recording; frames may come smaller."""
         self._source = size

@@ -50,6 +50,7 @@ class Sending(QObject):
 
         def work(progress: Progress, cancelled: Cancelled) -> object:
             from app.bundle.write import write_bundle
+            from app.window.settings import library_folder
 
             return write_bundle(
                 state,
@@ -59,6 +60,7 @@ class Sending(QObject):
                 single_file=shape == "page",
                 progress=progress,
                 cancelled=cancelled,
+                library=library_folder(),
             )
 
         self._jobs.run(

@@ -29,6 +29,11 @@ def data_folder() -> Path:
     return Path(where) / "strokeside"
 
 
+def library_folder() -> Path:
+    """Where the coach's reference strokes lie."""
+    return data_folder() / "references"
+
+
 def wording_path() -> Path:
     """Where a coach's own wording of the findings lies, if there is any."""
     return default_path().with_name("findings.toml")

@@ -7,10 +7,21 @@ from hypothesis import strategies as st
 from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
-from app.review.answers import AthleteAnswers, SelfTest, Tick
+from app.review.answers import AthleteAnswers, Tick
+from app.review.answers import SelfTest as AnsweredTest
 from app.review.blur import BlurKey, BlurRegion
+from app.review.comparison import (
+    LAYOUTS,
+    TIMINGS,
+    Comparison,
+    PictureFit,
+    SelfTest,
+    SelfTestItem,
+    StrokeRef,
+)
 from app.review.curve_marks import CurveMark
 from app.review.marks import MARK_COLOURS, POINTS_OF, Mark
+from app.review.reference import VIEWS, Reference
 from app.review.sending import QUALITIES, SendingPlan
 from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, PictureTurn, ReviewState
 
@@ -121,7 +132,7 @@ def answers(draw: st.DrawFn) -> AthleteAnswers:
         draw(st.text("0123456789abcdef", min_size=16, max_size=16) | st.just("")),
         tuple(Tick(note, done) for note, done in ticks.items()),
         draw(texts),
-        tuple(SelfTest(name, answer) for name, answer in tests.items()),
+        tuple(AnsweredTest(name, answer) for name, answer in tests.items()),
         draw(st.uuids()).hex,
         "2026-01-02T03:04:05+00:00",
     )
@@ -154,6 +165,60 @@ sendings = st.builds(
     minor=st.booleans(),
 )
 
+
+@st.composite
+def stroke_refs(draw: st.DrawFn) -> StrokeRef:
+    """One stroke of some recording, its events in order."""
+    catch = draw(st.floats(-1e6, 1e6))
+    drive, recovery = draw(st.floats(0.01, 1e3)), draw(st.floats(0.01, 1e3))
+    source = draw(st.just("") | st.uuids().map(lambda u: u.hex) | texts.filter(bool))
+    return StrokeRef(source, catch, catch + drive, catch + drive + recovery, draw(texts))
+
+
+comparisons = st.builds(
+    Comparison,
+    id=st.uuids().map(lambda u: u.hex),
+    left=stroke_refs(),
+    right=stroke_refs(),
+    title=texts,
+    timing=st.sampled_from(TIMINGS),
+    shift_s=numbers,
+    layout=st.sampled_from(LAYOUTS),
+    opacity=st.floats(0.0, 1.0),
+    fit=st.builds(PictureFit, st.booleans(), st.floats(1e-3, 1e3), numbers, numbers),
+    text=texts,
+)
+self_test_items = st.builds(
+    SelfTestItem,
+    id=st.uuids().map(lambda u: u.hex),
+    stroke=stroke_refs(),
+    right=st.booleans(),
+    why=texts,
+)
+self_tests = st.builds(
+    SelfTest,
+    st.lists(self_test_items, max_size=3, unique_by=lambda item: item.id).map(tuple),
+    counts,
+    texts,
+)
+
+
+@st.composite
+def references(draw: st.DrawFn) -> Reference:
+    """What a reference stroke is."""
+    stroke = draw(stroke_refs())
+    return Reference(
+        draw(texts.filter(lambda text: text.strip() != "")),
+        draw(st.sampled_from(VIEWS)),
+        draw(st.floats(1.0, 60.0)),
+        draw(texts),
+        draw(texts),
+        stroke.catch_s,
+        stroke.finish_s,
+        stroke.next_catch_s,
+    )
+
+
 states = st.builds(
     ReviewState,
     title=texts,
@@ -181,4 +246,7 @@ states = st.builds(
     sending=sendings,
     blurs=st.lists(blurs(), max_size=2, unique_by=lambda region: region.id).map(tuple),
     answers=st.lists(answers(), max_size=2, unique_by=lambda a: a.id).map(tuple),
+    comparisons=st.lists(comparisons, max_size=2, unique_by=lambda c: c.id).map(tuple),
+    self_test=st.none() | self_tests,
+    reference=st.none() | references(),
 )

@@ -1,0 +1,1 @@
+"""Two strokes compared: one phase for both, one picture laid over the other, what differs."""

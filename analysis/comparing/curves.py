@@ -1,0 +1,108 @@
+"""Two force curves, or two courses of a joint angle, over each other on one axis."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+
+from analysis.body.angles import BodySeries
+from analysis.comparing.phase import StrokeTimes, time_at
+from analysis.force.curves import drive_axis
+from analysis.force.strokes import Stroke
+from analysis.force.trace import FloatArray, ForceTrace
+
+PairAxis = Literal["time", "length", "percent"]
+PAIR_AXES: Final = ("time", "length", "percent")
+POINTS: Final = 201
+
+
+@dataclass(frozen=True)
+class CurvePair:
+    """Two curves on one axis, N points.
+
+    Attributes
+    ----------
+    axis : "time": seconds from each catch; "length": metres of handle travel from each catch;
+        "percent": percent of each drive's time, or of the whole stroke by phase for an angle
+        (0-50 the drive, 50-100 the recovery)
+    along : (N,) in the unit of the axis
+    left, right : (N,) N or rad; NaN where a curve is over, or not known
+    """
+
+    axis: PairAxis
+    along: FloatArray
+    left: FloatArray
+    right: FloatArray
+
+    @property
+    def difference(self) -> FloatArray:
+        """Right less left, (N,); NaN where either is."""
+        return self.right - self.left
+
+    @property
+    def largest(self) -> tuple[float, float] | None:
+        """Where the two are farthest apart, and by how much (right less left)."""
+        apart = np.abs(self.difference)
+        if not np.isfinite(apart).any():
+            return None
+        at = int(np.nanargmax(apart))
+        return float(self.along[at]), float(self.difference[at])
+
+
+def force_pair(
+    left: tuple[ForceTrace, Stroke], right: tuple[ForceTrace, Stroke], axis: PairAxis
+) -> CurvePair | None:
+    """Lay the force of two drives over each other; None where an axis is not known of both.
+
+    By length, time and percent each force is read at its own instant, between samples; nothing
+    is stretched on the axes of seconds and metres, so that one curve may end before the other.
+    """
+    kind: Literal["time", "length"] = "length" if axis == "length" else "time"
+    courses = [drive_axis(trace, stroke, kind) for trace, stroke in (left, right)]
+    if courses[0] is None or courses[1] is None:
+        return None
+    ends = [float(course[1][-1]) for course in courses if course is not None]
+    along = np.linspace(0.0, 100.0 if axis == "percent" else max(ends), POINTS)
+    read = []
+    for (trace, _stroke), course, end in zip((left, right), courses, ends, strict=True):
+        assert course is not None
+        time_s, where = course
+        place = along / 100.0 * end if axis == "percent" else along
+        force_n = np.interp(np.interp(place, where, time_s), trace.time_s, trace.force_n)
+        read.append(np.where(place > end * (1.0 + 1e-9), np.nan, force_n))
+    return CurvePair(axis, along, read[0], read[1])
+
+
+def angle_pair(
+    left: tuple[BodySeries, StrokeTimes],
+    right: tuple[BodySeries, StrokeTimes],
+    signal: str,
+    axis: Literal["time", "percent"] = "percent",
+) -> CurvePair | None:
+    """Lay a joint angle of two whole strokes over each other, whoever found the angles.
+
+    Parameters
+    ----------
+    signal : a field of `BodySeries`, such as "knee_rad"
+
+    Returns
+    -------
+    CurvePair or None
+        In the unit of the signal; None where one of the two is known at no instant.
+    """
+    longest = max(left[1].whole_s, right[1].whole_s)
+    along = np.linspace(0.0, 100.0 if axis == "percent" else longest, POINTS)
+    read = []
+    for series, times in (left, right):
+        if axis == "percent":
+            at_s = np.array([time_at(times, float(percent) / 50.0) for percent in along])
+        else:
+            at_s = times.catch_s + along
+        values = series.at(signal, at_s)
+        # A rounding must not take the last point away.
+        read.append(np.where(at_s > times.next_catch_s + 1e-9, np.nan, values))
+    if not all(np.isfinite(values).any() for values in read):
+        return None
+    return CurvePair(axis, along, read[0], read[1])

@@ -1,0 +1,255 @@
+"""Whether two strokes, or two pieces, differ by more than an athlete's strokes vary anyway."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from typing import Final, Literal
+
+import numpy as np
+
+from analysis.force.measures import Measures
+from analysis.force.piece import PieceAnalysis
+from analysis.force.strokes import Stroke
+from analysis.force.trace import FloatArray
+
+# Below this many strokes nothing is known of how they vary. Common practice, no source.
+FEWEST: Final = 5
+ROUNDS: Final = 2000
+SEED: Final = 20  # the same strokes give the same interval, every time
+CONFIDENCE: Final = 0.95
+# With many strokes even a difference no coach would see is beyond chance: it must also be this
+# share of the spread. Half a standard deviation, after Norman, Sloan & Wyrwich 2003 (Medical Care
+# 41:582-592, from memory), which is about what patients notice; for rowing no source.
+SMALLEST_SD: Final = 0.5
+
+Verdict = Literal["more", "within", "too_few"]
+Basis = Literal["means", "one_of_many", "same_piece", ""]
+
+
+@dataclass(frozen=True)
+class Interval:
+    """A difference with its 95 % interval."""
+
+    difference: float
+    low: float
+    high: float
+
+    @property
+    def beyond_none(self) -> bool:
+        """Whether no difference at all lies outside the interval."""
+        return self.low > 0.0 or self.high < 0.0
+
+
+@dataclass(frozen=True)
+class MeasureRow:
+    """One measure of two strokes, in the unit of `Measures`.
+
+    Attributes
+    ----------
+    left, right : what is compared: the stroke's own value, or its piece's mean ("means", and the
+        side with many strokes in "one_of_many"); None where not known
+    left_sd, right_sd : spread from stroke to stroke in either piece
+    left_count, right_count : whole strokes behind the spread
+    interval : right less left; None where it cannot be told
+    verdict : "more": more than strokes vary; "within": within how they vary; "too_few"
+    """
+
+    name: str
+    left: float | None
+    right: float | None
+    left_sd: float | None
+    right_sd: float | None
+    left_count: int
+    right_count: int
+    basis: Basis
+    interval: Interval | None
+    verdict: Verdict
+
+    @property
+    def difference(self) -> float | None:
+        """Right less left."""
+        return None if self.left is None or self.right is None else self.right - self.left
+
+
+def difference_of_means(left: FloatArray, right: FloatArray) -> Interval:
+    """95 % bootstrap interval of the difference of two means, right less left.
+
+    Percentile interval from `ROUNDS` resamplings of either side with a fixed seed (Efron &
+    Tibshirani 1993), its ends moved out for few strokes as Hesterberg 2015 does ("What teachers
+    should know about the bootstrap", The American Statistician 69:371-386, "expanded percentile"):
+    resamples of n vary by sqrt((n - 1) / n) too little, and Student's t takes the place of the
+    normal distribution, with the degrees of freedom of Welch 1947. Where neighbouring strokes
+    resemble each other beyond chance, either side counts for as many strokes as that leaves.
+
+    Parameters
+    ----------
+    left, right : (L,), (R,) one value a stroke in the order they were rowed, two or more each
+    """
+    from scipy.stats import norm
+    from scipy.stats import t as student
+
+    rng = np.random.default_rng(SEED)
+    drawn = _resampled_means(right, rng) - _resampled_means(left, rng)
+    middle = float(right.mean() - left.mean())
+    parts, freedoms, plain = [], [], []
+    for values in (left, right):
+        n = len(values)
+        independent = max(2.0, n * independence(values))
+        variance = float(values.var(ddof=1))
+        parts.append(variance / independent)
+        freedoms.append(independent - 1.0)
+        plain.append(variance * (n - 1) / n / n)
+    if sum(plain) <= 0.0:
+        return Interval(middle, middle, middle)
+    freedom = sum(parts) ** 2 / sum(p**2 / f for p, f in zip(parts, freedoms, strict=True))
+    wider = float(np.sqrt(sum(parts) / sum(plain)))
+    tail = float(student.ppf(0.5 + CONFIDENCE / 2.0, freedom)) * wider
+    share = float(norm.cdf(-tail))
+    low, high = np.quantile(drawn, (share, 1.0 - share))
+    if share < 5.0 / ROUNDS:  # so far out there are no resamples: their spread carries on
+        sd = float(np.sqrt(sum(plain)))
+        low, high = min(low, middle - tail * sd), max(high, middle + tail * sd)
+    return Interval(middle, float(low), float(high))
+
+
+def single_stroke(many: FloatArray, value: float) -> Interval:
+    """One stroke against many: 95 % prediction interval of a single further stroke.
+
+    mean ± t(n - 1) s sqrt(1 + 1/n); exact for normal values (any text of statistics, for instance
+    Hahn & Meeker 1991, "Statistical Intervals"). A bootstrap of the mean would answer another
+    question: how well the mean is known, not how far one stroke may lie from it.
+
+    Returns
+    -------
+    Interval
+        `value` less the mean of the many.
+    """
+    n = len(many)
+    half = _t(n - 1) * float(many.std(ddof=1)) * (1.0 + 1.0 / n) ** 0.5
+    apart = value - float(many.mean())
+    return Interval(apart, apart - half, apart + half)
+
+
+def two_strokes(others: FloatArray, left: float, right: float) -> Interval:
+    """Two strokes of one piece: 95 % prediction interval of the difference of two further ones.
+
+    0 ± t(n - 1) s sqrt(2), s from the other strokes of the piece; exact for normal values.
+    """
+    half = _t(len(others) - 1) * float(others.std(ddof=1)) * 2.0**0.5
+    return Interval(right - left, right - left - half, right - left + half)
+
+
+def compare_measures(
+    left: tuple[PieceAnalysis, Stroke], right: tuple[PieceAnalysis, Stroke], same_piece: bool
+) -> tuple[MeasureRow, ...]:
+    """Compare every measure of two strokes with how strokes vary.
+
+    Two strokes of one piece are judged by its other strokes; pieces of `FEWEST` whole strokes or
+    more each by their means; one stroke against such a piece by the piece's strokes.
+
+    Returns
+    -------
+    One row a measure, in the order of `Measures`; those known of neither stroke are left out.
+    """
+    rows = []
+    for name in (f.name for f in fields(Measures)):
+        own = [_own(piece, stroke, name) for piece, stroke in (left, right)]
+        if own[0] is None and own[1] is None:
+            continue
+        many = [_whole(piece, name) for piece, _ in (left, right)]
+        if same_piece:
+            leave = frozenset((left[1].index, right[1].index))
+            rows.append(_same(name, own, _whole(left[0], name), _whole(left[0], name, leave)))
+        else:
+            rows.append(_apart(name, own, many))
+    return tuple(rows)
+
+
+def independence(values: FloatArray) -> float:
+    """How much of a stroke is news after the one before it: (1 - r) / (1 + r), at most 1.
+
+    r is the first-order autocorrelation (Bayley & Hammersley 1946). It counts only where it is
+    beyond what independent strokes show, 1.645 / sqrt(n), for otherwise every short piece would
+    lose strokes to chance.
+    """
+    off = values - values.mean()
+    total = float((off**2).sum())
+    n = len(values)
+    if n < 3 or total <= 0.0:
+        return 1.0
+    r = float((off[1:] * off[:-1]).sum()) / total + 1.0 / n  # its bias under independence is -1/n
+    if r <= 1.645 / n**0.5:
+        return 1.0
+    r = min(r + 3.0 * r / n, 0.9)
+    return (1.0 - r) / (1.0 + r)
+
+
+def _resampled_means(values: FloatArray, rng: np.random.Generator) -> FloatArray:
+    rows = rng.integers(0, len(values), (ROUNDS, len(values)))
+    means: FloatArray = values[rows].mean(axis=1)
+    return means
+
+
+def _t(freedom: int) -> float:
+    from scipy.stats import t as student
+
+    return float(student.ppf(0.5 + CONFIDENCE / 2.0, freedom))
+
+
+def _own(piece: PieceAnalysis, stroke: Stroke, name: str) -> float | None:
+    for measures, other in zip(piece.measures, piece.strokes, strict=True):
+        if other.index == stroke.index:
+            value: float | None = getattr(measures, name)
+            return value
+    return None
+
+
+def _whole(piece: PieceAnalysis, name: str, without: frozenset[int] = frozenset()) -> FloatArray:
+    """A measure of the whole strokes of a piece, in the order they were rowed."""
+    values = [
+        getattr(measures, name)
+        for measures, stroke in zip(piece.measures, piece.strokes, strict=True)
+        if not stroke.remark and stroke.index not in without
+    ]
+    return np.array([v for v in values if v is not None], dtype=np.float64)
+
+
+def _same(name: str, own: list[float | None], whole: FloatArray, others: FloatArray) -> MeasureRow:
+    sd, count = _sd(whole), len(whole)
+    left, right = own
+    interval = None
+    if left is not None and right is not None and len(others) >= FEWEST:
+        interval = two_strokes(others, left, right)
+    verdict: Verdict = "too_few"
+    if interval is not None:
+        verdict = "more" if interval.beyond_none else "within"
+    return MeasureRow(name, left, right, sd, sd, count, count, "same_piece", interval, verdict)
+
+
+def _apart(name: str, own: list[float | None], many: list[FloatArray]) -> MeasureRow:
+    left, right = own
+    enough = [len(values) >= FEWEST for values in many]
+    basis: Basis = ""
+    interval = None
+    if all(enough):
+        basis, interval = "means", difference_of_means(many[0], many[1])
+        left, right = float(many[0].mean()), float(many[1].mean())
+    elif enough[0] and right is not None:
+        basis, interval = "one_of_many", single_stroke(many[0], right)
+        left = float(many[0].mean())
+    elif enough[1] and left is not None:
+        turned = single_stroke(many[1], left)
+        basis, interval = "one_of_many", Interval(-turned.difference, -turned.high, -turned.low)
+        right = float(many[1].mean())
+    sds = (_sd(many[0]), _sd(many[1]))
+    verdict: Verdict = "too_few"
+    if interval is not None:
+        spread = max((sd for sd, many_ in zip(sds, enough, strict=True) if many_ and sd), default=0)
+        seen = basis != "means" or abs(interval.difference) >= SMALLEST_SD * spread
+        verdict = "more" if interval.beyond_none and seen else "within"
+    counts = (len(many[0]), len(many[1]))
+    return MeasureRow(name, left, right, *sds, *counts, basis, interval, verdict)
+
+
+def _sd(values: FloatArray) -> float | None:
+    return float(values.std(ddof=1)) if len(values) > 1 else None

@@ -1,0 +1,75 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from analysis.comparing.curves import angle_pair, force_pair
+from analysis.comparing.phase import StrokeTimes, phase_of
+from analysis.force.curves import stroke_curve
+from analysis.force.strokes import Stroke
+from analysis.force.trace import ForceTrace
+from tests.helpers.rowed import body_of, force_of, rowed
+
+
+def half_sine(peak_n: float, drive_s: float, catch_s: float) -> tuple[ForceTrace, Stroke]:
+    time_s = np.arange(0.0, 6.0, 0.005)
+    share = np.clip((time_s - catch_s) / drive_s, 0.0, 1.0)
+    trace = ForceTrace(time_s, peak_n * np.sin(np.pi * share), 1.3 * share)
+    return trace, Stroke(0, catch_s, catch_s + drive_s, catch_s + 2.5)
+
+
+SLOW, QUICK = half_sine(600.0, 1.0, 0.5), half_sine(500.0, 0.8, 2.0)
+
+
+def test_by_percent_the_difference_is_that_of_the_two_sines() -> None:
+    pair = force_pair(SLOW, QUICK, "percent")
+    assert pair is not None
+    want = -100.0 * np.sin(np.pi * pair.along / 100.0)
+    assert np.allclose(pair.difference, want, atol=0.5)
+    assert pair.largest is not None
+    assert pair.largest == (pytest.approx(50.0, abs=0.5), pytest.approx(-100.0, abs=0.2))
+    # The same curve the rest of the house draws.
+    assert np.allclose(pair.left[::2], stroke_curve(*SLOW), atol=1e-9)
+
+
+def test_by_time_each_curve_ends_when_its_drive_does() -> None:
+    pair = force_pair(SLOW, QUICK, "time")
+    assert pair is not None
+    assert pair.along[-1] == pytest.approx(1.0)
+    assert np.isfinite(pair.left).all()
+    assert np.isnan(pair.right[pair.along > 0.8001]).all()
+    assert np.isfinite(pair.right[pair.along < 0.7999]).all()
+    at = int(np.argmin(np.abs(pair.along - 0.4)))
+    assert pair.right[at] == pytest.approx(500.0, abs=0.5)
+
+
+def test_by_length_needs_the_handle_of_both() -> None:
+    pair = force_pair(SLOW, QUICK, "length")
+    assert pair is not None and pair.along[-1] == pytest.approx(1.3, abs=1e-6)
+    assert pair.largest is not None and pair.largest[0] == pytest.approx(0.65, abs=0.02)
+    blind = ForceTrace(QUICK[0].time_s, QUICK[0].force_n)
+    assert force_pair(SLOW, (blind, QUICK[1]), "length") is None
+
+
+def test_an_angle_is_laid_over_by_phase_and_by_time() -> None:
+    piece = rowed()
+    body = body_of(piece)
+    strokes = force_of(piece).strokes
+    times = [StrokeTimes(s.catch_s, s.finish_s, s.next_catch_s or 0.0) for s in strokes[2:4]]
+    pair = angle_pair((body, times[0]), (body, times[1]), "knee_rad")
+    assert pair is not None
+    # Legs are bent at the catch, straight at the finish.
+    assert pair.left[0] > 1.5 and pair.left[100] < 0.5
+    at_s = times[0].catch_s + 0.3
+    percent = 50.0 * phase_of(times[0], at_s)
+    read = np.interp(percent, pair.along, pair.left)
+    assert read == pytest.approx(float(body.at("knee_rad", np.array([at_s]))[0]), abs=0.02)
+    by_time = angle_pair((body, times[0]), (body, times[1]), "knee_rad", "time")
+    assert by_time is not None and by_time.along[-1] == pytest.approx(max(t.whole_s for t in times))
+
+
+def test_an_angle_nobody_saw_gives_no_pair() -> None:
+    piece = rowed()
+    body = body_of(piece)
+    late = StrokeTimes(1000.0, 1001.0, 1003.0)
+    assert angle_pair((body, late), (body, late), "knee_rad") is None
