@@ -13,8 +13,6 @@ from typing import Any
 from analysis.force.curves import Axis
 from app.bundle import colours
 from app.bundle import words as wording
-from app.bundle.comparison_files import ComparisonCard
-from app.bundle.comparison_page import comparison_views, self_test_view
 from app.bundle.notes import NoteCard
 from app.bundle.pack import PAGE_MARK
 from app.bundle.page_curves import (
@@ -27,7 +25,6 @@ from app.bundle.page_curves import (
 )
 from app.bundle.page_notes import note_view, work_on
 from app.bundle.page_texts import PageTexts
-from app.bundle.self_test_files import SelfTestCard
 from app.bundle.sources import Sources
 from app.bundle.strips import StripFiles
 from app.bundle.text import clean, one_line
@@ -61,8 +58,6 @@ def render_page(
     texts: PageTexts | None = None,
     bundle_id: str = "",
     parts: Mapping[str, Any] | None = None,
-    comparisons: Sequence[ComparisonCard] = (),
-    self_test: SelfTestCard | None = None,
 ) -> str:
     """Give the page as HTML.
 
@@ -74,7 +69,6 @@ def render_page(
     texts : the coach's opening, next session, name and logo
     bundle_id : goes into the athlete's answers, so that they find their review again
     parts : what `walkthrough.html` and `comparison.html` need, by the names they use
-    comparisons, self_test : strokes put next to each other, and strokes to tell apart
     """
     style, script = _style(), _script()
     texts = PageTexts() if texts is None else texts
@@ -97,8 +91,6 @@ def render_page(
         "caution": wording.caution(words) if any(c.about_back for c in cards) else (),
         "next": wording.next_film(words, state.video is not None, state.trace is not None),
         "remarks": remarks,
-        "comparisons": comparison_views(comparisons, words),
-        "self_test": self_test_view(self_test, words),
         "inlined": inline_from is not None,
         "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,
         **_texts(texts),

@@ -10,14 +10,13 @@ from analysis.force.curves import Axis
 from analysis.force.target import sample_target
 from app.bundle import pack
 from app.bundle.captions import captions
-from app.bundle.comparison_files import ComparisonCard, comparison_cards
+from app.bundle.comparison_parts import ComparisonParts, comparison_parts
 from app.bundle.curves import draw_curves
 from app.bundle.errors import BundleCancelled, BundleError
 from app.bundle.languages import words_in
 from app.bundle.notes import NoteCard, cards_of, with_pictures
 from app.bundle.page import render_page
 from app.bundle.record import id_of, record_json
-from app.bundle.self_test_files import SelfTestCard, self_test_card
 from app.bundle.sources import Sources, curve_on, gather
 from app.bundle.strips import StripFiles, typical_strip
 from app.bundle.tables import notes_csv, strokes_csv
@@ -164,8 +163,8 @@ class _Job:
         sources = gather(self._state, self._review_path, self._words)
         cards, remarks = self._pictures(sources)
         cards, missing = with_voices(cards, self._review_path, self._folder, self._words)
-        compared, self_test, unshown = self._comparisons()
-        remarks = sources.remarks + remarks + missing + unshown
+        compared = self._compared()
+        remarks = sources.remarks + remarks + missing + compared.remarks
         self.step(0.85, "Drawing the curves")
         axes = self._curves(sources)
         typical = self._typical(sources, cards)
@@ -174,14 +173,14 @@ class _Job:
         self._write("notes.csv", notes_csv(cards))
         self._write("strokes.csv", strokes_csv(self._state, sources))
         files = [*pack.files_in(self._folder), "index.html", "review.json"]
-        record = record_json(self._state, sources, cards, remarks, files, compared, self_test)
+        record = record_json(self._state, sources, cards, remarks, files, compared.record)
         self._write("review.json", record)
         bundle_id = id_of(record)
 
         def page_of(inline_from: Path | None) -> str:
             return render_page(
                 self._state, sources, cards, axes, remarks, self._words, inline_from, typical,
-                bundle_id=bundle_id, comparisons=compared, self_test=self_test,
+                bundle_id=bundle_id, parts=compared.page,
             )  # fmt: skip
 
         self._write("index.html", page_of(None))
@@ -206,18 +205,17 @@ class _Job:
         self.step(0.85, "Drawing the curves")
         return shown
 
-    def _comparisons(
-        self,
-    ) -> tuple[tuple[ComparisonCard, ...], SelfTestCard | None, tuple[str, ...]]:
+    def _compared(self) -> ComparisonParts:
         """Write the comparisons and the self-test."""
-
-        def step(doing: str) -> Callable[[int], None]:
-            return lambda count: self.step(0.85, f"{doing} {count}")
-
-        place = (self._state, self._review_path, self._library, self._folder, self._words)
-        cards, remarks = comparison_cards(*place, step("Comparison"), self._cancelled)
-        test, unshown = self_test_card(*place, step("Self-test, stroke"), self._cancelled)
-        return cards, test, remarks + unshown
+        return comparison_parts(
+            self._state,
+            self._review_path,
+            self._library,
+            self._folder,
+            self._words,
+            lambda doing: self.step(0.85, doing),
+            self._cancelled,
+        )
 
     def _typical(self, sources: Sources, cards: tuple[NoteCard, ...]) -> StripFiles | None:
         """Give the typical stroke as a strip where no note has one."""
