@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import math
 from collections.abc import Mapping, Sequence
@@ -65,6 +66,11 @@ def record_json(
         "files": sorted(files),
     }
     return json.dumps(_finite(record), ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
+def id_of(record: str) -> str:
+    """Give what tells one bundle from another: 16 hex digits of its record, which has no date."""
+    return hashlib.sha256(record.encode()).hexdigest()[:16]
 
 
 def _recording(ref: MediaRef | None, present: bool) -> dict[str, Any] | None:

@@ -20,6 +20,10 @@ class FrameCache:
         self._frames: dict[int, SmallFrame] = {}
         self.bytes = 0
 
+    def set_limit(self, limit_bytes: int) -> None:
+        """Bound what is kept from the next frame on; may be called from another thread."""
+        self._limit = limit_bytes
+
     def __contains__(self, i: int) -> bool:
         return i in self._frames
 

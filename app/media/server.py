@@ -79,6 +79,10 @@ class FrameServer:
         if self._proxy is not None:
             self._proxy.hold(playing)
 
+    def set_cache_bytes(self, cache_bytes: int) -> None:
+        """Bound the kept frames anew, from the next one on."""
+        self._cache.set_limit(cache_bytes)
+
     @property
     def running(self) -> bool:
         """Whether the thread still lives."""

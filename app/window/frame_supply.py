@@ -71,6 +71,12 @@ class FrameSupply(QObject):
             self._size = size
             self._want(self._playhead.wanted_s)
 
+    def share_memory(self, shared: bool) -> None:
+        """Leave half of the memory for frames to a second picture, or have all of it again."""
+        self.cache_bytes = CACHE_BYTES // 2 if shared else CACHE_BYTES
+        if self._server is not None:
+            self._server.set_cache_bytes(self.cache_bytes)
+
     def close(self) -> None:
         """Stop decoding."""
         if self._server is not None:

@@ -117,9 +117,19 @@ class PictureView(QWidget):
         """Whether there is a picture whose source pixels are known."""
         return self._image is not None and self._source is not None
 
+    @property
+    def turn(self) -> PictureTurn:
+        """How the picture is turned, mirrored and lifted."""
+        return self._turn
+
     def set_source_size(self, size: QSize | None) -> None:
         """Say how large the upright picture is in the recording; frames may come smaller."""
         self._source = size
+
+    @property
+    def source_size(self) -> QSize | None:
+        """How large the upright picture is in the recording."""
+        return self._source
 
     def video_transform(self) -> QTransform:
         """From video pixels of the upright source picture to widget pixels."""

@@ -23,6 +23,7 @@ PLAYHEAD = "#e69f00"
 NOTE = "#f0e442"
 WARNING = "#d55e00"
 PICK = "#cc79a7"
+SECOND = "#cc79a7"  # the second stroke of a comparison; its line is dashed
 
 _ROLES = {
     QPalette.ColorRole.Window: PANEL,

@@ -1,0 +1,160 @@
+"""Recordings whose strokes can be compared: the bench's own, another review's, the library's."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from app.review.comparison import PictureFit, StrokeRef, is_reference
+from app.review.resolving import resolve, stroke_ref, stroke_seen
+from app.review.state import ReviewState
+from app.window.desk import Desk
+from app.window.material import Footage, load_footage
+from app.window.settings import data_folder
+
+if TYPE_CHECKING:
+    from analysis.force.piece import PieceAnalysis
+    from analysis.force.strokes import Stroke
+
+# A stroke nobody has timed yet: common practice, no source. The coach moves the events by hand.
+DRIVE_S = 0.9
+STROKE_S = 2.5
+
+
+@dataclass(frozen=True, eq=False)
+class Same:
+    """A piece that equals itself only: its arrays have no one truth to compare."""
+
+    piece: PieceAnalysis | None
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and other.piece is self.piece
+
+    def __hash__(self) -> int:
+        return id(self.piece)
+
+
+@dataclass(frozen=True)
+class Recording:
+    """One recording, ready to be compared.
+
+    Attributes
+    ----------
+    source : as in `StrokeRef`
+    name : whose it is, for labels and lists
+    state : of the review it belongs to
+    remarks : sentences about what is missing
+    """
+
+    source: str
+    name: str
+    footage: Footage | None
+    piece: PieceAnalysis | None
+    state: ReviewState
+    remarks: tuple[str, ...] = ()
+
+    def strokes(self) -> tuple[Stroke, ...]:
+        """The strokes that can be compared: whole ones, with another behind them."""
+        if self.piece is None:
+            return ()
+        return tuple(s for s in self.piece.strokes if not s.remark and s.next_catch_s is not None)
+
+    def typical(self) -> int | None:
+        """Index of the stroke nearest to the mean curve."""
+        piece = self.piece
+        return None if piece is None or piece.by_time is None else piece.by_time.typical
+
+    def odd(self) -> tuple[int, ...]:
+        """Indices of the strokes unlike the rest."""
+        curves = self.piece.by_time if self.piece is not None else None
+        if curves is None:
+            return ()
+        pairs = zip(curves.stroke_indices, curves.outlying, strict=True)
+        return tuple(i for i, odd in pairs if odd)
+
+    def video_s(self, trace_s: float) -> float:
+        """Video seconds of a moment of the trace."""
+        return trace_s if self.footage is None else self.state.alignment.video_time(trace_s)
+
+    def ref(self, stroke: Stroke) -> StrokeRef:
+        """How a comparison refers to one of `strokes`."""
+        number = f"stroke {stroke.index + 1}"
+        label = f"{self.name}, {number}" if self.name else number.capitalize()
+        return stroke_ref(stroke, self.state, self.source, label)
+
+    @property
+    def is_lined_up(self) -> bool:
+        """Whether it is known which stroke of the force a stroke of the picture is."""
+        return self.state.video is None or self.state.alignment.method != "assumed"
+
+    def rowed(self, ref: StrokeRef) -> tuple[PieceAnalysis, Stroke] | None:
+        """The piece and the stroke of it that is seen; None where that is not known."""
+        if self.piece is None or not self.is_lined_up:
+            return None
+        stroke = stroke_seen(ref, self.state, self.piece)
+        return None if stroke is None else (self.piece, stroke)
+
+    def guess(self, from_s: float) -> StrokeRef:
+        """A stroke from a moment on, where none is known; its events are set by hand then."""
+        start_s = from_s
+        if self.footage is not None:
+            start_s = min(from_s, float(self.footage.index.time_s[-1]) - STROKE_S)
+        start_s = max(start_s, 0.0)
+        return StrokeRef(
+            self.source, start_s, start_s + DRIVE_S, start_s + STROKE_S, self.name or "This stroke"
+        )
+
+    def close(self) -> None:
+        """Let go of the film if nobody shows it."""
+        video = self.footage.opened.take() if self.footage is not None else None
+        if video is not None:
+            video.close()
+
+
+def library_folder() -> Path:
+    """Where the coach's reference strokes lie."""
+    return data_folder() / "references"
+
+
+def own_recording(desk: Desk) -> Recording:
+    """What lies on the bench."""
+    state, material = desk.state, desk.material
+    piece = material.force.piece if material.force is not None else None
+    return Recording("", state.athlete or state.title, material.footage, piece, state)
+
+
+def load_recording(ref: StrokeRef, state: ReviewState, review_path: Path) -> Recording:
+    """Open the recording a stroke of another review or of the library belongs to.
+
+    Parameters
+    ----------
+    state, review_path : the review that compares with it
+
+    Raises
+    ------
+    ValueError
+        It is gone or cannot be used; the message says what to do.
+    """
+    found = resolve(ref, state, review_path, library_folder())
+    footage = load_footage(found.video, found.capture_fps) if found.video is not None else None
+    theirs = found.state
+    if theirs.reference is not None and is_reference(ref.source):
+        name = theirs.reference.name
+    else:
+        title = theirs.title or found.review_path.stem
+        name = " ".join(filter(None, (theirs.athlete, title)))
+    return Recording(ref.source, name, footage, found.piece, theirs, found.remarks)
+
+
+def whole_in(left: Footage | None, right: Footage | None) -> PictureFit:
+    """Lay the right picture whole into the left one, before anybody said how they fit."""
+    if left is None or right is None:
+        return PictureFit()
+    scale = min(left.width / right.width, left.height / right.height)
+    return PictureFit(
+        False,
+        scale,
+        (left.width - scale * right.width) / 2,
+        (left.height - scale * right.height) / 2,
+    )
