@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from analysis.comparing.variation import MeasureRow
@@ -214,8 +214,7 @@ def _row(row: MeasureRow, word: MeasureWord, words: Words) -> RowView:
     interval = ""
     if row.interval is not None:
         interval = words["compare_interval"].format(
-            low=word.show(row.interval.low, signed=True),
-            high=word.show(row.interval.high, signed=True),
+            low=_end(word, row.interval.low), high=_end(word, row.interval.high)
         )
     return RowView(
         title=f"{word.title}, {word.unit}" if word.unit else word.title,
@@ -228,6 +227,13 @@ def _row(row: MeasureRow, word: MeasureWord, words: Words) -> RowView:
         verdict=words[f"compare_{row.verdict}"],
         more=row.verdict == "more",
     )
+
+
+def _end(word: MeasureWord, value: float) -> str:
+    """An end of a range; one that only rounding makes 0 gets a digit more, for its sign counts."""
+    if round(value * word.factor, word.digits) == 0.0:
+        word = replace(word, digits=word.digits + 1)
+    return word.show(value, signed=True)
 
 
 def _spread(word: MeasureWord, sd: float | None) -> str:
