@@ -15,6 +15,7 @@ from app.review.check import readable
 from app.review.errors import ReviewError
 from app.review.marks import stretched
 from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState, Voice
+from app.review.walkthrough import stretched_walks
 
 
 class Keep(Enum):
@@ -353,6 +354,7 @@ class SetCaptureRate(Change):
                 for n in state.notes
             ),
             marks=stretched(state.marks, by),
+            walkthroughs=stretched_walks(state.walkthroughs, by),
         )
 
 

@@ -9,6 +9,7 @@ from dataclasses import fields, is_dataclass
 from app.review.errors import ReviewError
 from app.review.marks import check_marks
 from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, ReviewState
+from app.review.walkthrough import check_walkthroughs
 
 LARGEST_INTEGER = 2**63 - 1  # what a SQLite integer holds
 
@@ -40,6 +41,7 @@ def check_state(state: ReviewState) -> None:
     for note in state.notes:
         _check_note(note)
     check_marks(state.marks, state.metres_per_px)
+    check_walkthroughs(state.walkthroughs)
     if state.turn.quarter_turns not in (0, 1, 2, 3):
         raise ReviewError("The picture can be turned by 0 to 3 quarter turns.")
     if not 0.0 <= state.turn.lift <= 1.0:

@@ -13,6 +13,7 @@ from app.review.check import check_state
 from app.review.errors import ReviewError
 from app.review.mark_rows import MARK_TABLES, read_marks, read_scale, write_marks
 from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState, Voice
+from app.review.walkthrough_rows import WALK_TABLES, read_walks, write_walks
 
 _TABLES = (
     "meta",
@@ -28,6 +29,7 @@ _TABLES = (
     "threshold",
     "flywheel",
     *MARK_TABLES,
+    *WALK_TABLES,
 )
 
 
@@ -74,6 +76,7 @@ def write_rows(connection: sqlite3.Connection, state: ReviewState, revision: str
     )
     _write_findings(connection, state)
     write_marks(connection, state)
+    write_walks(connection, state)
 
 
 def _write_findings(connection: sqlite3.Connection, state: ReviewState) -> None:
@@ -166,6 +169,7 @@ def _read(connection: sqlite3.Connection) -> ReviewState:
         flywheel=_read_flywheel(connection),
         marks=read_marks(connection),
         metres_per_px=read_scale(connection),
+        walkthroughs=read_walks(connection),
         decisions=tuple(
             Decision(str(code), bool(kept), str(note_id))
             for code, kept, note_id in connection.execute(

@@ -10,6 +10,7 @@ from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
 from app.review.marks import Mark
+from app.review.walkthrough import Walkthrough
 
 PHASES = ("catch", "drive", "finish", "recovery")
 BODY_PARTS = ("legs", "back", "trunk", "shoulders", "arms", "hands", "head", "seat")
@@ -120,6 +121,7 @@ class ReviewState:
     flywheel : what is known of the flywheel the athlete rows on
     marks : drawn on the picture, the later over the earlier
     metres_per_px : length of a video pixel in the plane of the movement, None while not known
+    walkthroughs : in the order they were recorded
     draft : True until a coach has worked on it; a draft's bundle says so on its first line
     """
 
@@ -138,3 +140,4 @@ class ReviewState:
     flywheel: FlywheelModel = field(default_factory=FlywheelModel)
     marks: tuple[Mark, ...] = ()
     metres_per_px: float | None = None
+    walkthroughs: tuple[Walkthrough, ...] = ()
