@@ -147,6 +147,10 @@ ENGLISH: Final[Words] = {
         "Film and force were taken to start at the same moment. Nobody checked that, so a force "
         "shown for a moment of the film may belong to another moment."
     ),
+    "walk_no_stroke": "No stroke here",
+    "walk_no_film": "The film does not show this moment",
+    "walk_sound_failed": "The voice of walkthrough {number} could not be read; it is silent here.",
+    "walk_failed": "Walkthrough {number} could not be made.",
     "ambiguous": "The line-up of film and force fits another stroke as well; treat it with care.",
 }
 

@@ -167,6 +167,15 @@ class VideoFile:
         frame = self._frame(i, offer if passing is not None else None)
         return self._painter.small(frame, max_width, max_height)
 
+    def decoded(self, i: int, passing: Passing | None = None) -> VideoFrame:
+        """Frame `i` as it was stored: not upright, at the size of its planes.
+
+        Parameters
+        ----------
+        passing : called with each frame decoded on the way there; True goes on
+        """
+        return self._frame(i, passing)
+
     def finish(self, small: SmallFrame) -> NDArray[np.uint8]:
         """Contiguous (h, w, 4) BGRA picture of what `small` gave."""
         return self._painter.finish(small)

@@ -99,8 +99,9 @@ class Scenes:
 
     @property
     def views(self) -> tuple[View, ...]:
-        """Every view there was, in order."""
-        return tuple(self._views) or (View(),)
+        """Every view there was, in order; first the one at the start."""
+        later = bisect.bisect_right(self._view_at, 0.0)
+        return (self.view(0.0), *self._views[later:])
 
 
 def _corrected(
