@@ -70,8 +70,15 @@ def _run(at_s: float, video_s: float, seconds: float, rate: float, fps: float) -
     return [Ran(at_s, video_s, rate), *shown, Ran(at_s + seconds, shown[-1].video_s, 0.0)]
 
 
-SCRIPTS = ("all of it", "play at full speed", "half speed", "frozen with marks", "marks over a span",
-           "backwards", "mirrored and zoomed")  # fmt: skip
+SCRIPTS = (
+    "all of it",
+    "play at full speed",
+    "half speed",
+    "frozen with marks",
+    "marks over a span",
+    "backwards",
+    "mirrored and zoomed",
+)
 
 
 def _script(name: str, fps: float) -> tuple[list[object], float]:

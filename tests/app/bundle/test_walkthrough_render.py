@@ -271,7 +271,7 @@ def test_the_curve_stands_under_the_film_with_its_cursor(folder: Path, tmp_path:
     (folder / "force.csv").write_text(force_text(), "utf-8")
     path = folder / "a.review"
     walk = new_walkthrough(
-        (Moved(0.0, 2.6), Moved(1.0, 3.0), Moved(2.0, 3.4), CurveShown(3.0, False)), 4.0
+        (Moved(0.0, 2.8), Moved(1.0, 3.2), Moved(2.0, 3.6), CurveShown(3.0, False)), 4.0
     )
     from analysis.force.intake import read_trace
 
@@ -284,7 +284,7 @@ def test_the_curve_stands_under_the_film_with_its_cursor(folder: Path, tmp_path:
     for at_s in (0.5, 1.5, 2.5):
         image = frame_of(out, at_s).astype(int)
         assert image.shape == (270, 320, 3)
-        assert number_in(image[:180].astype(np.uint8)) == round((2.6, 3.0, 3.4)[int(at_s)] * FPS)
+        assert number_in(image[:180].astype(np.uint8)) == round((2.8, 3.2, 3.6)[int(at_s)] * FPS)
         row = image[180 + 20]  # over the axis, where only the cursor is orange
         orange = np.flatnonzero((row[:, 0] - row[:, 2] > 80) & (row[:, 0] > 120))
         assert 1 <= len(orange) <= 5
