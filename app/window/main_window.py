@@ -54,6 +54,7 @@ from app.window.trace_view import TraceView
 from app.window.transport import Transport
 from app.window.transport_bar import TransportBar
 from app.window.voice import Voice
+from app.window.walkthroughs import WalkBench, Walkthroughs
 from app.window.wheel import Wheel
 
 EMPTY = (
@@ -110,6 +111,13 @@ class MainWindow(QMainWindow):
         self.strips = Strips(
             self.desk, self.view, self.findings, self.jobs, self.messages, self.stage, strip
         )
+        self.walkthroughs = Walkthroughs(
+            WalkBench(
+                self.playhead, self.desk, self.picture, self.drawing, self.strips, self.view,
+                self.stage, self.sound, self.voice, self.jobs, self.messages, settings,
+            ),
+            self,
+        )  # fmt: skip
         self.question = QuestionPanel()
         self.names = NamePanel(self.desk)
         self.message_line = MessageLine(self.messages)
@@ -135,6 +143,7 @@ class MainWindow(QMainWindow):
         """End everything that runs; the review is saved already."""
         self.playhead.pause()
         self.voice.close()
+        self.walkthroughs.close()
         self.jobs.cancel_all()
         self.supply.close()
         self.sound.close()
@@ -163,6 +172,7 @@ class MainWindow(QMainWindow):
             capture_rate=CaptureRate(self, self.desk, self.messages),
             names=self.names,
             voice=self.voice,
+            walkthroughs=self.walkthroughs,
             choose_microphone=lambda: self.voice.choose_microphone(self),
             show_flywheel=self._show_flywheel,
             show_line_up=self._show_line_up,
@@ -188,6 +198,7 @@ class MainWindow(QMainWindow):
         self.tabs.setDocumentMode(True)
         self.tabs.addTab(FindingsPanel(self.findings), "Findings")
         self.tabs.addTab(self.notes_panel, "Notes")
+        self.walkthroughs.lay_out(self.tabs, self.menus.actions)
         right.addWidget(self.tabs)
         right.setSizes([390, 290])
         right.setChildrenCollapsible(False)
