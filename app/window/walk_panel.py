@@ -52,7 +52,7 @@ class WalkPanel(QWidget):
         super().__init__()
         self._walks, self._walking, self._player, self._desk = walks, walking, player, desk
         self._actions = actions
-        self._shown_sound = ""
+        self._shown_sound = self._shown_caption = ""
         self._shape: NDArray[np.float64] = np.zeros(1)
         self._filling = False
         self._record = self._button("record_walk", "● Record")
@@ -197,10 +197,12 @@ class WalkPanel(QWidget):
             self._names.setCurrentIndex([w.id for w in walks].index(walk.id))
         self.timeline.set_walk(walk, self._shape_of(walk))
         caption = self._walks.caption
-        if not self.words.hasFocus() or caption is None:
-            text = caption.text if caption is not None else ""
-            if text != self.words.text():
-                self.words.setText(text)
+        text, caption_id = (caption.text, caption.id) if caption is not None else ("", "")
+        # While it is typed, the line is ahead of the review; setting it would move the cursor.
+        typing = self.words.hasFocus() and caption_id == self._shown_caption and text != ""
+        if text != self.words.text() and not typing:
+            self.words.setText(text)
+        self._shown_caption = caption_id
         self._fill_captions(walk)
         self._follow()
 
@@ -231,7 +233,7 @@ class WalkPanel(QWidget):
             try:
                 self._shape = shape_of(samples_of(review.sound(walk.sound_id)))
             except ReviewError:
-                self._shape: NDArray[np.float64] = np.zeros(1)
+                self._shape = np.zeros(1)
         return self._shape
 
 
