@@ -22,6 +22,7 @@ from app.bundle.sketch import Sketch, path_of, sketch_of
 from app.bundle.sources import Sources, curve_on, trace_time
 from app.bundle.strips import StripFiles
 from app.bundle.text import clean, clock, one_line
+from app.bundle.walkthroughs import WalkView
 from app.bundle.wheel import wheel_rows
 from app.bundle.words import Words
 from app.review.marks import named
@@ -82,6 +83,7 @@ def render_page(
     words: Words,
     inline_from: Path | None = None,
     typical: StripFiles | None = None,
+    walks: Sequence[WalkView] = (),
 ) -> str:
     """Give the page as HTML.
 
@@ -90,6 +92,7 @@ def render_page(
     axes : the axes curves were drawn on
     inline_from : the built folder, to put all of its files into the page; None to refer to them
     typical : the strip of the typical stroke, for a page without strips of its own
+    walks : the walkthroughs
     """
     style = _style()
     title = one_line(state.title) or words["default_title"]
@@ -116,6 +119,7 @@ def render_page(
         "wheel": wheel_rows(sources, words),
         "wheel_limits": () if sources.flywheel is None else sources.flywheel.limits,
         "typical": typical,
+        "walks": walks,
         "numbers": _number_rows(sources),
         "whole": max((s.count for s in sources.usual.values() if s is not None), default=0),
         "caution": wording.CAUTION if any(c.about_back for c in cards) else (),
@@ -155,8 +159,9 @@ def _policy(style: str, inline: bool) -> str:
     digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
     # Browsers differ on whether 'self' covers a page opened from a disk; file: does.
     own = "data:" if inline else "'self' file:"
+    media = own if inline else f"{own} data:"  # captions of walkthroughs
     return (
-        f"default-src 'none'; img-src {own}; media-src {own}; style-src 'sha256-{digest}'; "
+        f"default-src 'none'; img-src {own}; media-src {media}; style-src 'sha256-{digest}'; "
         "base-uri 'none'; form-action 'none'"
     )
 

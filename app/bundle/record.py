@@ -13,6 +13,7 @@ from analysis.force.target import sample_target
 from app.bundle.notes import NoteCard
 from app.bundle.sources import Sources
 from app.bundle.text import clean, one_line
+from app.bundle.walkthroughs import WalkView
 from app.review.marks import Mark, angle_deg, length_px
 from app.review.state import MediaRef, ReviewState
 
@@ -26,6 +27,7 @@ def record_json(
     cards: Sequence[NoteCard],
     remarks: Sequence[str],
     files: Sequence[str],
+    walks: Sequence[WalkView] = (),
 ) -> str:
     """Give the bundle as JSON. File names of the recordings stay out: they can hold a name."""
     record = {
@@ -43,6 +45,7 @@ def record_json(
         "notes": [_note(card) for card in cards],
         "marks": [_mark(mark, state.metres_per_px) for mark in state.marks],
         "metres_per_px": state.metres_per_px,
+        "walkthroughs": [_walk(walk) for walk in walks],
         "findings": [_finding(card) for card in cards if card.kept is not None],
         "target": _target(sources),
         "curves": {
@@ -58,6 +61,15 @@ def record_json(
         "files": sorted(files),
     }
     return json.dumps(_finite(record), ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
+def _walk(walk: WalkView) -> dict[str, Any]:
+    return {
+        "title": walk.title,
+        "video": walk.video,
+        "captions": walk.captions_file or None,
+        "seconds": walk.seconds,
+    }
 
 
 def _recording(ref: MediaRef | None, present: bool) -> dict[str, Any] | None:

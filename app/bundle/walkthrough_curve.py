@@ -125,7 +125,7 @@ class CurvePanel:
 
     def _paint(self, stroke: Stroke | None) -> tuple[Image, _Box]:
         image = np.full((self.height, self.width, 3), GROUND, np.uint8)
-        size = max(9.0, self.height * 0.075)
+        size = max(9.0, self.height * 0.1)
         time_s = self._piece.trace.time_s
         from_s, to_s = float(time_s[0]), float(time_s[-1])
         if stroke is not None:
@@ -188,7 +188,7 @@ class CurvePanel:
             for run in _dashes(sample, 0.6 * size) if dashed else [sample]:
                 _line(image, run, ink, line)
             _words(image, text, (x + 2.9 * size, y), size, _WHITE)
-            x += size * (width_of(text) + 5.0)
+            x += size * (width_of(text, False) + 5.0)
 
 
 def _step(most: float) -> float:
@@ -209,7 +209,7 @@ def _words(image: Image, text: str, at: tuple[float, float], size: float, ink: I
     """Write from a place on the baseline."""
     letters = [
         _fixed([(at[0] + px * size, at[1] - py * size) for px, py in outline])
-        for outline in outlines(text, bold=ink == _WHITE)
+        for outline in outlines(text, bold=False)
     ]
     if letters:
         opencv().fillPoly(image, letters, ink, opencv().LINE_AA, _SHIFT)

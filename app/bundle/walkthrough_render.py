@@ -211,7 +211,7 @@ def _guarded(out: Path):  # type: ignore[no-untyped-def]
         why = (error.strerror or "the encoder failed").lower()
         raise BundleError(
             f"{out.name} was not written: {why}; make room, then try again."
-        ) from None
+        ) from error
 
 
 class _Ahead:

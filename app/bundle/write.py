@@ -19,6 +19,7 @@ from app.bundle.sources import Sources, curve_on, gather
 from app.bundle.strips import StripFiles, typical_strip
 from app.bundle.tables import notes_csv, strokes_csv
 from app.bundle.voices import with_voices
+from app.bundle.walkthroughs import with_walks
 from app.bundle.words import ENGLISH, Words
 from app.review.state import ReviewState
 
@@ -151,7 +152,17 @@ class _Job:
         cards, remarks = self._pictures(sources)
         cards, missing = with_voices(cards, self._review_path, self._folder, self._words)
         remarks = sources.remarks + remarks + missing
-        self.step(0.85, "Drawing the curves")
+        walks, unmade = with_walks(
+            self._state,
+            sources,
+            self._review_path,
+            self._folder,
+            self._words,
+            lambda share, doing: self.step(0.85 + 0.07 * share, doing),
+            self._cancelled,
+        )
+        remarks += unmade
+        self.step(0.92, "Drawing the curves")
         axes = self._curves(sources)
         typical = self._typical(sources, cards)
         self.step(0.93, "Writing the page")
@@ -159,11 +170,11 @@ class _Job:
         self._write("notes.csv", notes_csv(cards))
         self._write("strokes.csv", strokes_csv(self._state, sources))
         files = [*pack.files_in(self._folder), "index.html", "review.json"]
-        self._write("review.json", record_json(self._state, sources, cards, remarks, files))
+        self._write("review.json", record_json(self._state, sources, cards, remarks, files, walks))
         view = (self._state, sources, cards, axes, remarks, self._words)
-        self._write("index.html", render_page(*view, typical=typical))
+        self._write("index.html", render_page(*view, typical=typical, walks=walks))
         if single_file:
-            page = render_page(*view, inline_from=self._folder, typical=typical)
+            page = render_page(*view, inline_from=self._folder, typical=typical, walks=walks)
             (self._folder.parent / "page.html").write_text(page, "utf-8", newline="")
         return remarks
 

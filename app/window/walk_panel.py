@@ -70,6 +70,7 @@ class WalkPanel(QWidget):
         self.words.setAccessibleName("Caption")
         self.captions = QListWidget()
         self.captions.setAccessibleName("Captions")
+        self.captions.setMinimumHeight(30)
         self._stack = QStackedLayout(self)
         self._stack.addWidget(self._lay_out_empty())
         self._stack.addWidget(self._lay_out())

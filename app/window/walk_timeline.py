@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.review.walkthrough import Ran, Walkthrough
 from app.window import theme
 
-TALL_PX = 64
+TALL_PX = 50
 LANE_PX = 9  # the lane of captions below, and of the running film above
 DRAG_PX = 4.0
 
