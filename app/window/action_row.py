@@ -28,6 +28,7 @@ from app.window.target_panel import TargetEditor
 from app.window.trace_view import TraceView
 from app.window.transport import Transport
 from app.window.voice import Voice
+from app.window.walkthroughs import Walkthroughs
 
 
 @dataclass(frozen=True)
@@ -58,6 +59,7 @@ class Controls:
     stop_drawing: Callable[[], None]
     voice: Voice
     comparisons: Comparisons
+    walkthroughs: Walkthroughs
     choose_microphone: Callable[[], None]
     show_flywheel: Callable[[], None]
     show_line_up: Callable[[], None]

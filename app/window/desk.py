@@ -42,6 +42,7 @@ class _Opened:
     question: Question | None = None
     problems: tuple[str, ...] = ()
     recovered: tuple[float, ...] = ()  # seconds of voices that a crash had cut off
+    recovered_walks: tuple[float, ...] = ()  # and of walkthroughs
 
 
 class Desk(QObject):
@@ -133,11 +134,13 @@ class Desk(QObject):
         def work(progress: Progress, cancelled: Cancelled) -> _Opened:
             from app.review.recording import recover
             from app.review.review import Review
+            from app.review.walkthrough_journal import recover_walks
 
             review = Review.open(path)
-            recovered = recover(review)
+            recovered, walks = recover(review), recover_walks(review)
             progress(0.2, "Opening the recordings")
-            return replace(_with_recordings(review), recovered=recovered)
+            opened = _with_recordings(review)
+            return replace(opened, recovered=recovered, recovered_walks=walks)
 
         self._jobs.run(f"Opening {path.name}", work, self._take, self._refuse)
 
@@ -298,7 +301,7 @@ class Desk(QObject):
         self.material_changed.emit(material)
 
     def _report(self, opened: _Opened) -> None:
-        found = _recovered(opened.recovered)
+        found = (*_recovered(opened.recovered), *_recovered_walks(opened.recovered_walks))
         if opened.problems or found:
             self._messages.warn(" ".join((*found, *opened.problems)))
             return
@@ -382,6 +385,13 @@ def _recovered(lengths_s: tuple[float, ...]) -> tuple[str, ...]:
         return ()
     seconds = " and ".join(f"{length:.0f} s" for length in lengths_s)
     return (f"What was being said when the bench stopped last time is a note now ({seconds}).",)
+
+
+def _recovered_walks(lengths_s: tuple[float, ...]) -> tuple[str, ...]:
+    if not lengths_s:
+        return ()
+    seconds = " and ".join(f"{length:.0f} s" for length in lengths_s)
+    return (f"The walkthrough under way when the bench stopped last time was kept ({seconds}).",)
 
 
 def _watching(

@@ -61,6 +61,7 @@ from app.window.trace_view import TraceView
 from app.window.transport import Transport
 from app.window.transport_bar import TransportBar
 from app.window.voice import Voice
+from app.window.walkthroughs import WalkBench, Walkthroughs
 from app.window.wheel import Wheel
 
 EMPTY = (
@@ -136,6 +137,13 @@ class MainWindow(QMainWindow):
         self.strips = Strips(
             self.desk, self.view, self.findings, self.jobs, self.messages, self.stage, strip
         )
+        self.walkthroughs = Walkthroughs(
+            WalkBench(
+                self.playhead, self.desk, self.picture, self.drawing, self.strips, self.view,
+                self.stage, self.sound, self.voice, self.jobs, self.messages, settings,
+            ),
+            self,
+        )  # fmt: skip
         self.question = QuestionPanel()
         self.names = NamePanel(self.desk)
         self.message_line = MessageLine(self.messages)
@@ -162,6 +170,7 @@ class MainWindow(QMainWindow):
         """End everything that runs; the review is saved already."""
         self.playhead.pause()
         self.voice.close()
+        self.walkthroughs.close()
         self.jobs.cancel_all()
         self.supply.close()
         self.comparisons.close()
@@ -195,6 +204,7 @@ class MainWindow(QMainWindow):
             names=self.names,
             voice=self.voice,
             comparisons=self.comparisons,
+            walkthroughs=self.walkthroughs,
             choose_microphone=lambda: self.voice.choose_microphone(self),
             show_flywheel=self._show_flywheel,
             show_line_up=self._show_line_up,
@@ -227,6 +237,7 @@ class MainWindow(QMainWindow):
         self.answers_panel = AnswersPanel(self.answers, self.desk)
         self.tabs.addTab(self.answers_panel, "Answers")
         self.comparisons.stand_in(self.tabs, self.menus.actions)
+        self.walkthroughs.lay_out(self.tabs, self.menus.actions)
         right.addWidget(self.tabs)
         right.setSizes([390, 290])
         right.setChildrenCollapsible(False)
