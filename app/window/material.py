@@ -140,15 +140,6 @@ def load_footage(
     )
 
 
-def look_at_footage(path: Path) -> tuple[str, ...]:
-    """Say what may make footage hard to use; decodes a few frames, so it takes its time."""
-    from app.media.describe import usable
-    from app.media.video import VideoFile
-
-    with VideoFile.open(path) as video:
-        return usable(video)
-
-
 def load_force(path: Path, mapping: ColumnMapping | None) -> Force:
     """Read a force file and cut it into strokes.
 
