@@ -14,9 +14,9 @@ from app.window.playhead import Span
 if TYPE_CHECKING:
     from analysis.force.intake import Preview
     from analysis.force.piece import PieceAnalysis
+    from app.media.courier import ShownFrame
     from app.media.index import FrameIndex
     from app.media.video import VideoFile
-    from app.media.worker import ShownFrame
 
 TRACE_ENDINGS = frozenset({".csv", ".txt", ".tsv", ".tab", ".dat", ".asc"})
 
