@@ -32,6 +32,7 @@ from app.window.frame_supply import FrameSupply
 from app.window.jobs import Jobs
 from app.window.key_card import ActionSearch, KeyCard
 from app.window.legend import Legend
+from app.window.limits import Limits
 from app.window.line_up import LineUp, describe
 from app.window.line_up_view import LineUpView
 from app.window.mark_sheet import MarkSheet
@@ -80,6 +81,7 @@ class MainWindow(QMainWindow):
         self.desk = Desk(self.jobs, self.messages, settings, self)
         self.transport = Transport(self.playhead, self.desk, self.messages, self)
         self.supply = FrameSupply(self.playhead, self)
+        self.limits = Limits(self, self.supply, settings)
         self.notes = Notes(self.playhead, self.desk, self.transport, self.messages, self)
         self.findings = Findings(
             self.desk, self.playhead, self.notes, self.jobs, self.messages, self
@@ -163,6 +165,7 @@ class MainWindow(QMainWindow):
             capture_rate=CaptureRate(self, self.desk, self.messages),
             names=self.names,
             voice=self.voice,
+            limits=self.limits,
             choose_microphone=lambda: self.voice.choose_microphone(self),
             show_flywheel=self._show_flywheel,
             show_line_up=self._show_line_up,
