@@ -111,6 +111,10 @@ class VideoFile:
             source.close()
             raise
 
+    def another_painter(self) -> Painter:
+        """What makes pictures of kept frames in another thread."""
+        return Painter(self._painter.turn, self._painter.pixel_shape)
+
     @property
     def rotation_deg(self) -> int:
         """Clockwise turn applied to the stored picture: 0, 90, 180 or 270."""

@@ -15,6 +15,7 @@ from app.window.desk import Desk
 from app.window.drawing import Drawing
 from app.window.findings import Findings
 from app.window.legend import Legend
+from app.window.limits import Limits
 from app.window.line_up import LineUp
 from app.window.name_panel import NamePanel
 from app.window.notes_panel import Notes
@@ -55,6 +56,7 @@ class Controls:
     sound: SoundPlayer
     strips: Strips
     capture_rate: CaptureRate
+    limits: Limits
     names: NamePanel
     stop_drawing: Callable[[], None]
     voice: Voice

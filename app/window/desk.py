@@ -21,7 +21,6 @@ from app.window.material import (
     is_trace_name,
     load_footage,
     load_force,
-    look_at_footage,
 )
 from app.window.message_line import Messages
 from app.window.sound_player import make_ready
@@ -317,9 +316,13 @@ class Desk(QObject):
 
     def _look_at(self, footage: Footage, before: tuple[str, ...]) -> None:
         """Judge the footage while the coach already works with it."""
+        aside = self._jobs.aside
 
         def work(progress: Progress, cancelled: Cancelled) -> tuple[str, ...]:
-            return look_at_footage(footage.path)
+            seen: tuple[str, ...] = aside.call(
+                "app.media.describe:look_at", (footage.path, footage.index), progress, cancelled
+            )
+            return seen
 
         def tell(remarks: tuple[str, ...]) -> None:
             if remarks:

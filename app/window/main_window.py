@@ -39,6 +39,7 @@ from app.window.frame_supply import FrameSupply
 from app.window.jobs import Jobs
 from app.window.key_card import ActionSearch, KeyCard
 from app.window.legend import Legend
+from app.window.limits import Limits
 from app.window.line_up import LineUp, describe
 from app.window.line_up_view import LineUpView
 from app.window.mark_sheet import MarkSheet
@@ -88,6 +89,7 @@ class MainWindow(QMainWindow):
         self.desk = Desk(self.jobs, self.messages, settings, self)
         self.transport = Transport(self.playhead, self.desk, self.messages, self)
         self.supply = FrameSupply(self.playhead, self)
+        self.limits = Limits(self, self.supply, settings)
         self.notes = Notes(self.playhead, self.desk, self.transport, self.messages, self)
         self.findings = Findings(
             self.desk, self.playhead, self.notes, self.jobs, self.messages, self
@@ -205,6 +207,7 @@ class MainWindow(QMainWindow):
             voice=self.voice,
             comparisons=self.comparisons,
             walkthroughs=self.walkthroughs,
+            limits=self.limits,
             choose_microphone=lambda: self.voice.choose_microphone(self),
             show_flywheel=self._show_flywheel,
             show_line_up=self._show_line_up,
