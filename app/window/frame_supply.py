@@ -35,10 +35,16 @@ class FrameSupply(QObject):
         self._last_size = QSize()
         self._token = object()
         self._cache_mb, self._proxy_mb = CACHE_MB[0], QUICK_COPY_MB[0]
+        self._shared = False
         playhead.wanted.connect(self._want)
         playhead.playing_changed.connect(self._tell_playing)
         self._came.connect(self._deliver)
         self._failed.connect(self._fail)
+
+    @property
+    def cache_bytes(self) -> int:
+        """How much memory frames of this picture, or of each of two, may take."""
+        return self._cache_mb * MB // (2 if self._shared else 1)
 
     def set_footage(self, footage: Footage | None) -> None:
         """Serve another file, or none."""
@@ -56,7 +62,7 @@ class FrameSupply(QObject):
                 footage.path,
                 lambda frame: self._came.emit(token, frame),
                 lambda text: self._failed.emit(token, text),
-                cache_bytes=self._cache_mb * MB,
+                cache_bytes=self.cache_bytes,
                 proxy_bytes=self._proxy_mb * MB,
                 capture_fps=footage.capture_fps,
                 video=footage.opened.take(),
@@ -82,7 +88,7 @@ class FrameSupply(QObject):
 
     def share_memory(self, shared: bool) -> None:
         """Leave half of the memory for frames to a second picture, or have all of it again."""
-        self.cache_bytes = CACHE_BYTES // 2 if shared else CACHE_BYTES
+        self._shared = shared
         if self._server is not None:
             self._server.set_cache_bytes(self.cache_bytes)
 
