@@ -10,6 +10,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from app.bundle.signs import drawable, families_for
 from app.bundle.text import one_line
 from app.media.opencv import opencv
 from app.review.marks import (
@@ -109,7 +110,7 @@ class _Plate:
     def paint(self, shape: Shape, colour: str) -> None:
         """Paint the words of a shape beside it."""
         cv2, image = opencv(), self._image
-        outlines = _outlines(one_line(shape.label))
+        outlines = _outlines(drawable(one_line(shape.label)))
         size = max(11.0, _TEXT * self._longer)
         ink_width = max((float(o[:, 0].max()) for o in outlines), default=0.3) * size
         width, height = ink_width + 0.7 * size, 1.5 * size
@@ -150,13 +151,16 @@ class _Plate:
 
 @lru_cache(maxsize=64)
 def _outlines(text: str) -> tuple[NDArray[np.float64], ...]:
-    """Outlines of bold letters of size 1, baseline at 0, upwards; beginning at 0."""
+    """Outlines of bold letters of size 1, baseline at 0, upwards; beginning at 0.
+
+    Matplotlib lays the letters out with libraqm: right to left, and joined, where they are.
+    """
     from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import TextPath
 
-    font = FontProperties(family="DejaVu Sans", weight="bold")
+    font = FontProperties(family=list(families_for(text)), weight="bold")
     with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # a sign the font lacks is drawn as its empty box
+        warnings.simplefilter("ignore")  # a letter no font has is drawn as a box
         # A dollar sign would begin a formula.
         path = TextPath((0, 0), text.replace("$", r"\$"), 100.0, prop=font)
         polygons = path.to_polygons(closed_only=True)
