@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import warnings
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -34,6 +35,23 @@ _TEXT = 0.019
 _GAP = 0.011
 
 
+@dataclass(frozen=True)
+class Cut:
+    """A piece of a larger picture, and how much bolder its marks are drawn.
+
+    Attributes
+    ----------
+    left, top : where the piece begins, pixels of the larger picture
+    width, height : of the larger picture
+    """
+
+    left: int
+    top: int
+    width: int
+    height: int
+    bolder: float = 1.0
+
+
 class MarkPainter:
     """Paints a review's marks into pictures of its film.
 
@@ -55,32 +73,39 @@ class MarkPainter:
         shown = shown_marks(self._state.marks, self._frame_at(time_s), self._frame_at)
         return tuple(m for m in shown if m.end_s is not None or not spans_only)
 
-    def paint(self, image: Image, time_s: float, spans_only: bool = False, red: int = 2) -> Image:
+    def paint(
+        self,
+        image: Image,
+        time_s: float,
+        spans_only: bool = False,
+        red: int = 2,
+        cut: Cut | None = None,
+    ) -> Image:
         """Return a picture with its marks.
 
         Parameters
         ----------
         image : (h, w, 3 or 4) uint8, upright and turned as the coach set, of any size
         red : which channel is red
+        cut : which piece of the picture the image is; all of it for None
         """
         marks = self.at(time_s, spans_only)
         if not marks:
             return image
         image = np.ascontiguousarray(image).copy()
         for mark in marks:
-            self._paint_mark(image, mark, red)
+            self._paint_mark(image, mark, red, cut or Cut(0, 0, image.shape[1], image.shape[0]))
         return image
 
-    def _paint_mark(self, image: Image, mark: Mark, red: int) -> None:
-        height, width = image.shape[:2]
+    def _paint_mark(self, image: Image, mark: Mark, red: int, cut: Cut) -> None:
         turn = self._state.turn
         wide, high = self._size if turn.quarter_turns % 2 == 0 else self._size[::-1]
-        scale_x, scale_y = width / wide, height / high
-        longer = max(width, height)
+        scale_x, scale_y = cut.width / wide, cut.height / high
+        longer = max(cut.width, cut.height) * cut.bolder
 
         def place(point: Point) -> Point:
             x, y = turned(point, self._size, turn.quarter_turns, turn.mirrored)
-            return x * scale_x, y * scale_y
+            return x * scale_x - cut.left, y * scale_y - cut.top
 
         head_px = _HEAD * longer / math.sqrt(scale_x * scale_y)
         shape = shape_of(mark, self._state.metres_per_px, head_px)
@@ -89,7 +114,7 @@ class MarkPainter:
             for run in shape.runs:
                 _polyline(image, [place(p) for p in run], _bgr(ink, red), round(line_px * wider))
         if shape.label:
-            plate = _Plate(image, place, turn.mirrored, red)
+            plate = _Plate(image, place, turn.mirrored, red, longer)
             plate.paint(shape, mark.colour)
 
 
@@ -102,10 +127,15 @@ class _Plate:
     """Words on a dark plate with an edge in the mark's colour."""
 
     def __init__(
-        self, image: Image, place: Callable[[Point], Point], mirrored: bool, red: int
+        self,
+        image: Image,
+        place: Callable[[Point], Point],
+        mirrored: bool,
+        red: int,
+        longer: float,
     ) -> None:
         self._image, self._place, self._mirrored, self._red = image, place, mirrored, red
-        self._longer = max(image.shape[:2])
+        self._longer = longer
 
     def paint(self, shape: Shape, colour: str) -> None:
         """Paint the words of a shape beside it."""

@@ -17,6 +17,7 @@ from app.media.errors import MediaError
 from app.media.video import VideoFile
 from app.review.curve_marks import curve_marks_named, on_curve
 from app.review.draft import Drafting, stroke_to_show
+from app.review.marks import named
 from app.review.state import ReviewState
 
 WIDE, NARROW = 1000, 360  # points: a page at its widest, and a phone held upright
@@ -124,6 +125,7 @@ def _write(
                 state.turn,
                 sources.target,
                 words=strip_words(words),
+                state=state,
             )
         marks = on_curve(state.curve_marks, "time", stroke.index)
         strip = replace(made[stroke.index], span=span, marks=marks)
@@ -131,7 +133,7 @@ def _write(
         return None
     if len(strip.frames) < _FEWEST_FRAMES:
         return None
-    alt = strip_alt(strip, stroke, words)
+    alt = strip_alt(strip, stroke, words, state.metres_per_px)
     (folder / "strips").mkdir(exist_ok=True)
     files = StripFiles(
         f"strips/{name}.svg",
@@ -164,7 +166,9 @@ def strip_words(words: Words) -> StripWords:
     )
 
 
-def strip_alt(strip: StrokeStrip, stroke: Stroke, words: Words) -> str:
+def strip_alt(
+    strip: StrokeStrip, stroke: Stroke, words: Words, metres_per_px: float | None = None
+) -> str:
     """Say what is seen on a strip."""
     percent, force_n = strip.peak
     text = words["strip_alt"].format(
@@ -179,7 +183,9 @@ def strip_alt(strip: StrokeStrip, stroke: Stroke, words: Words) -> str:
             end=f"{strip.span.percent_to:.0f}",
             what=strip.span.words,
         )
-    if strip.marks:
-        said = [one_line(name) for name in curve_marks_named(strip.marks)]
+    drawn = list(dict.fromkeys(mark for frame in strip.frames for mark in frame.marks))
+    names = (*named(drawn, metres_per_px), *curve_marks_named(strip.marks))
+    if names:
+        said = [one_line(name) for name in names]
         text += " " + words["still_alt_marks"].format(marks=", ".join(said))
     return text
