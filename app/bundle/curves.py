@@ -134,11 +134,16 @@ def _marks(plot: Any, marks: Sequence[CurveMark]) -> float:
         if mark.text:
             text = drawable(one_line(mark.text))
             plot.text(
-                *place, text.replace("$", r"\$"), transform=how, ha="center",
+                *place, text.replace("$", r"\$"), transform=how, ha=_side(place[0]),
                 va="bottom", weight="bold", family=list(families_for(text)), zorder=7,
                 path_effects=[withStroke(linewidth=3, foreground=colours.PAPER)],
             )  # fmt: skip
     return top_n
+
+
+def _side(percent: float) -> str:
+    """By which end words stand, so that they stay within the plot."""
+    return "left" if percent < 25.0 else "right" if percent > 75.0 else "center"
 
 
 def _frame(plot: Any, top_n: float, axis: Axis, words: Words) -> None:

@@ -24,6 +24,7 @@ from app.bundle.strips import StripFiles
 from app.bundle.text import clean, clock, one_line
 from app.bundle.wheel import wheel_rows
 from app.bundle.words import Words
+from app.review.curve_marks import CurveMark, curve_marks_named, on_curve
 from app.review.marks import named
 from app.review.state import PHASES, ReviewState
 
@@ -106,7 +107,7 @@ def render_page(
         "crest": _crest(sources),
         # The target and what it changes stand side by side; the other axis follows.
         "curves": [
-            _curve_view(axis, sources, words)
+            _curve_view(axis, state, sources, words)
             for axis in sorted(axes, key=lambda a: a != _target_axis(sources))
         ],
         "has_target": sources.target is not None,
@@ -183,7 +184,7 @@ def _note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Word
     whole = card.span is not None and card.span.is_stroke
     sketch = None
     if card.stroke is not None and card.strip is None:  # a strip shows the same curves
-        sketch = sketch_of(sources, card.stroke, trace_time(note.video_s, state))
+        sketch = sketch_of(sources, card.stroke, trace_time(note.video_s, state), state.curve_marks)
     return NoteView(
         card=card,
         when=_when(card, state, words),
@@ -203,7 +204,7 @@ def _note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Word
         voice_label=words["voice_label"].format(number=card.number),
         voice_caption="" if card.voice is None else _voice_caption(card.voice.seconds, words),
         sketch=sketch,
-        sketch_alt=_sketch_alt(card, sketch, words),
+        sketch_alt=_sketch_alt(card, sketch, state, words),
         stroke_remark=clean(card.stroke.remark) if card.stroke is not None else "",
     )
 
@@ -232,7 +233,7 @@ def _when(card: NoteCard, state: ReviewState, words: Words) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _sketch_alt(card: NoteCard, sketch: Sketch | None, words: Words) -> str:
+def _sketch_alt(card: NoteCard, sketch: Sketch | None, state: ReviewState, words: Words) -> str:
     if sketch is None or card.stroke is None:
         return ""
     text = words["own_curve_alt"].format(
@@ -240,7 +241,13 @@ def _sketch_alt(card: NoteCard, sketch: Sketch | None, words: Words) -> str:
     )
     if sketch.moment_pct is not None:
         text += words["own_curve_alt_moment"].format(at=f"{sketch.moment_pct:.0f}")
-    return text
+    return text + _on_curve(on_curve(state.curve_marks, "time", card.stroke.index), words)
+
+
+def _on_curve(marks: Sequence[CurveMark], words: Words) -> str:
+    """Say what is drawn on a curve, for those who cannot see it."""
+    said = [one_line(name) for name in curve_marks_named(marks)]
+    return " " + words["still_alt_marks"].format(marks=", ".join(said)) if said else ""
 
 
 def _crest(sources: Sources) -> str:
@@ -251,7 +258,7 @@ def _crest(sources: Sources) -> str:
     return path_of(curve.mean_n, max(1.0, float(curve.mean_n.max())))
 
 
-def _curve_view(axis: Axis, sources: Sources, words: Words) -> CurveView:
+def _curve_view(axis: Axis, state: ReviewState, sources: Sources, words: Words) -> CurveView:
     name = words[f"axis_{axis}"]
     curves = curve_on(sources.piece, axis)
     aim = {}
@@ -262,6 +269,7 @@ def _curve_view(axis: Axis, sources: Sources, words: Words) -> CurveView:
     else:
         alt = words["curve_alt"].format(axis=name, **_peak(curves.mean_n))
         alt += words["curve_alt_target"].format(**aim) if aim else ""
+    alt += _on_curve(on_curve(state.curve_marks, axis, None), words)
     return CurveView(
         axis, words[f"curve_{axis}"], alt, f"curves/by-{axis}.svg", f"curves/by-{axis}.png"
     )
