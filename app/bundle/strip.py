@@ -52,7 +52,7 @@ FRAMES = 9
 # finish: the eye wants to see both happen.
 LEAD_PCT = 7.0
 _REACH_PCT = 30.0  # how far beyond the drive the curve is known
-_BOLDER = 1.5  # marks on a frame are shrunk with it; so they stay as bold as on the bench
+_BOLDER = 1.2  # marks on a frame are shrunk with it; so they stay as bold as on the bench
 _BOX_PX = 900  # frames are decoded no larger; a crop of one is shown some 250 pixels wide
 
 
