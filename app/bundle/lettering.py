@@ -8,16 +8,23 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from app.bundle.signs import drawable, families_for
+
 
 @lru_cache(maxsize=256)
 def outlines(text: str, bold: bool = True) -> tuple[NDArray[np.float64], ...]:
-    """Outlines of letters of size 1, baseline at 0, upwards; beginning at 0."""
+    """Outlines of letters of size 1, baseline at 0, upwards; beginning at 0.
+
+    Matplotlib lays the letters out with libraqm: right to left, and joined, where they are.
+    """
     from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import TextPath
 
-    font = FontProperties(family="DejaVu Sans", weight="bold" if bold else "normal")
+    text = drawable(text)
+    weight = "bold" if bold else "normal"
+    font = FontProperties(family=list(families_for(text)), weight=weight)
     with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # a sign the font lacks is drawn as its empty box
+        warnings.simplefilter("ignore")  # a letter no font has is drawn as a box
         # A dollar sign would begin a formula.
         path = TextPath((0, 0), text.replace("$", r"\$"), 100.0, prop=font)
         polygons = path.to_polygons(closed_only=True)

@@ -30,6 +30,7 @@ from app.bundle.strips import StripFiles
 from app.bundle.text import clean, one_line
 from app.bundle.wheel import wheel_rows
 from app.bundle.words import Words
+from app.review.curve_marks import CurveMark
 from app.review.state import PHASES, ReviewState
 
 _TEMPLATES = Path(__file__).parent / "templates"
@@ -95,7 +96,7 @@ def render_page(
         "inlined": inline_from is not None,
         "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,
         **_texts(texts),
-        **_force(sources, axes, words),
+        **_force(sources, axes, words, state.curve_marks),
         **(parts or {}),
     }
     return _environment().get_template("index.html").render(context)
@@ -118,13 +119,15 @@ def _paragraphs(text: str) -> list[str]:
     return [p.strip() for p in re.split(r"\n\s*\n", clean(text)) if p.strip()]
 
 
-def _force(sources: Sources, axes: Sequence[Axis], words: Words) -> dict[str, Any]:
+def _force(
+    sources: Sources, axes: Sequence[Axis], words: Words, marks: Sequence[CurveMark]
+) -> dict[str, Any]:
     """Give the curves and the numbers."""
     return {
         "crest": crest(sources),
         # The target and what it changes stand side by side; the other axis follows.
         "curves": [
-            curve_view(axis, sources, words)
+            curve_view(axis, sources, words, marks)
             for axis in sorted(axes, key=lambda a: a != target_axis(sources))
         ],
         "has_target": sources.target is not None,
