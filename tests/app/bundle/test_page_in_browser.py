@@ -112,9 +112,21 @@ def opened(browser: Browser, path: Path, width: int = 1280, **context: Any) -> I
         view.close()
 
 
+def until(page: Page, condition: str, arg: float = 0.0) -> None:
+    """Wait in the page until something holds of `v`, its first clip.
+
+    Playwright's own waiting compiles its condition anew each time, which the page's policy forbids.
+    """
+    page.evaluate(
+        "arg => new Promise(done => { const v = document.querySelector('video');"
+        f" const look = () => ({condition}) ? done() : setTimeout(look, 10); look(); }})",
+        arg,
+    )
+
+
 def ready(page: Page) -> None:
     """Wait until the first clip can be moved in."""
-    page.wait_for_function("document.querySelector('video').readyState >= 2")
+    until(page, "v.readyState >= 2")
 
 
 def now(page: Page) -> float:
@@ -126,11 +138,7 @@ def cursor_x(page: Page) -> float:
 
 
 def settled(page: Page, time_s: float) -> None:
-    page.wait_for_function(
-        "t => { const v = document.querySelector('video');"
-        " return !v.seeking && Math.abs(v.currentTime - t) < 0.03; }",
-        arg=time_s,
-    )
+    until(page, "!v.seeking && Math.abs(v.currentTime - arg) < 0.03", time_s)
 
 
 @pytest.mark.parametrize("width", [360, 768, 1280])
@@ -209,7 +217,7 @@ def test_keys_move_it_too_and_playing_moves_the_cursor(
         play = page.get_by_role("button", name="Play", exact=True).first
         play.focus()
         page.keyboard.press("Enter")
-        page.wait_for_function("document.querySelector('.cursor circle').getAttribute('cx') > 60")
+        until(page, "document.querySelector('.cursor circle').getAttribute('cx') > 60")
         assert now(page) > 0.15
         page.get_by_role("button", name="Pause", exact=True).first.press("Space")
         page.get_by_role("button", name="Slow: a quarter of the speed").first.click()
