@@ -189,7 +189,7 @@ GERMAN: Final[Words] = {
     "pause": "Anhalten",
     "slow": "Langsam",
     "slow_label": "Langsam: ein Viertel des Tempos, ohne Ton",
-    "full_screen": "Ganzer Bildschirm",
+    "full_screen": "Vollbild",
     "run_buttons": "Den Ausschnitt von Anmerkung {number} abspielen",
     "run_label": "Durch den Ausschnitt von Anmerkung {number} gehen",
     "run_drive": "{percent} % des Durchzugs: {force} N",
