@@ -193,7 +193,7 @@ GERMAN: Final[Words] = {
     "run_buttons": "Den Ausschnitt von Anmerkung {number} abspielen",
     "run_label": "Durch den Ausschnitt von Anmerkung {number} gehen",
     "run_drive": "{percent} % des Durchzugs: {force} N",
-    "run_drive_target": "{percent} % des Durchzugs: {force} N, Ziel {target} N",
+    "run_drive_target": "{percent} % des Durchzugs: {force} N (Ziel {target})",
     "run_before": "{seconds} s vor der Auslage: {force} N",
     "run_after": "{seconds} s nach dem Endzug: {force} N",
     "run_force": "{seconds} s nach Beginn: {force} N",
