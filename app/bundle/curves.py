@@ -10,7 +10,8 @@ from analysis.force.curves import PERCENT, Axis, CurveSet
 from analysis.force.trace import FloatArray
 from app.bundle import colours
 from app.bundle.night import with_night
-from app.bundle.text import clean
+from app.bundle.signs import drawable, families_for
+from app.bundle.text import one_line
 from app.bundle.words import Words
 from app.review.curve_marks import CurveMark
 from app.review.marks import CASING, MARK_COLOURS
@@ -133,12 +134,18 @@ def _marks(plot: Any, marks: Sequence[CurveMark]) -> float:
             place, how = mark.points[-1], plot.transData
             top_n = max(top_n, *force_n)
         if mark.text:
+            text = drawable(one_line(mark.text))
             plot.text(
-                *place, clean(mark.text).replace("$", r"\$"), transform=how, ha="center",
-                va="bottom", weight="bold", zorder=7,
+                *place, text.replace("$", r"\$"), transform=how, ha=_side(place[0]),
+                va="bottom", weight="bold", family=list(families_for(text)), zorder=7,
                 path_effects=[withStroke(linewidth=3, foreground=colours.PAPER)],
             )  # fmt: skip
     return top_n
+
+
+def _side(percent: float) -> str:
+    """By which end words stand, so that they stay within the plot."""
+    return "left" if percent < 25.0 else "right" if percent > 75.0 else "center"
 
 
 def _frame(plot: Any, top_n: float, axis: Axis, words: Words) -> None:

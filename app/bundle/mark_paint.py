@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-import warnings
 from collections.abc import Callable, Sequence
-from functools import lru_cache
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from app.bundle.lettering import outlines
 from app.bundle.text import one_line
 from app.media.opencv import opencv
 from app.review.marks import (
@@ -26,11 +26,29 @@ from app.review.state import ReviewState
 
 Image = NDArray[np.uint8]
 _SHIFT = 4  # OpenCV's fixed point: sixteenths of a pixel
-# Shares of the longer side, which make a still look as the picture on the bench does.
+# Shares of the longer side, which make a still look as the picture on the bench does; words are
+# larger, since a phone held upright shows a still some 320 points wide.
 _LINE = 0.0032
 _HEAD = 0.02
-_TEXT = 0.019
+_TEXT = 0.031
 _GAP = 0.011
+
+
+@dataclass(frozen=True)
+class Cut:
+    """A piece of a larger picture, and how much bolder its marks are drawn.
+
+    Attributes
+    ----------
+    left, top : where the piece begins, pixels of the larger picture
+    width, height : of the larger picture
+    """
+
+    left: int
+    top: int
+    width: int
+    height: int
+    bolder: float = 1.0
 
 
 class MarkPainter:
@@ -40,46 +58,64 @@ class MarkPainter:
     ----------
     size : width and height of the upright source picture
     frame_at : the number of the frame on screen at a film time
+    seen : left, top, width and height of the part of the turned picture that the pictures show,
+        as shares of the whole
     """
 
     def __init__(
-        self, state: ReviewState, size: tuple[int, int], frame_at: Callable[[float], int]
+        self,
+        state: ReviewState,
+        size: tuple[int, int],
+        frame_at: Callable[[float], int],
+        seen: tuple[float, float, float, float] = (0.0, 0.0, 1.0, 1.0),
     ) -> None:
         self._state = state
         self._size = size
         self._frame_at = frame_at
+        self._seen = seen
 
     def at(self, time_s: float, spans_only: bool = False) -> tuple[Mark, ...]:
         """Marks to be seen at a film time; in a clip, one frame of a mark would only flash."""
         shown = shown_marks(self._state.marks, self._frame_at(time_s), self._frame_at)
         return tuple(m for m in shown if m.end_s is not None or not spans_only)
 
-    def paint(self, image: Image, time_s: float, spans_only: bool = False, red: int = 2) -> Image:
+    def paint(
+        self,
+        image: Image,
+        time_s: float,
+        spans_only: bool = False,
+        red: int = 2,
+        cut: Cut | None = None,
+    ) -> Image:
         """Return a picture with its marks.
 
         Parameters
         ----------
         image : (h, w, 3 or 4) uint8, upright and turned as the coach set, of any size
         red : which channel is red
+        cut : which piece of the picture the image is; all of it for None
         """
         marks = self.at(time_s, spans_only)
         if not marks:
             return image
         image = np.ascontiguousarray(image).copy()
         for mark in marks:
-            self._paint_mark(image, mark, red)
+            self._paint_mark(image, mark, red, cut or Cut(0, 0, image.shape[1], image.shape[0]))
         return image
 
-    def _paint_mark(self, image: Image, mark: Mark, red: int) -> None:
-        height, width = image.shape[:2]
+    def _paint_mark(self, image: Image, mark: Mark, red: int, cut: Cut) -> None:
         turn = self._state.turn
         wide, high = self._size if turn.quarter_turns % 2 == 0 else self._size[::-1]
-        scale_x, scale_y = width / wide, height / high
-        longer = max(width, height)
+        left, top, seen_x, seen_y = self._seen
+        scale_x, scale_y = cut.width / (wide * seen_x), cut.height / (high * seen_y)
+        longer = max(cut.width, cut.height) * cut.bolder
 
         def place(point: Point) -> Point:
             x, y = turned(point, self._size, turn.quarter_turns, turn.mirrored)
-            return x * scale_x, y * scale_y
+            return (
+                (x - left * wide) * scale_x - cut.left,
+                (y - top * high) * scale_y - cut.top,
+            )
 
         head_px = _HEAD * longer / math.sqrt(scale_x * scale_y)
         shape = shape_of(mark, self._state.metres_per_px, head_px)
@@ -88,7 +124,7 @@ class MarkPainter:
             for run in shape.runs:
                 _polyline(image, [place(p) for p in run], _bgr(ink, red), round(line_px * wider))
         if shape.label:
-            plate = _Plate(image, place, turn.mirrored, red)
+            plate = _Plate(image, place, turn.mirrored, red, longer)
             plate.paint(shape, mark.colour)
 
 
@@ -101,10 +137,15 @@ class _Plate:
     """Words on a dark plate with an edge in the mark's colour."""
 
     def __init__(
-        self, image: Image, place: Callable[[Point], Point], mirrored: bool, red: int
+        self,
+        image: Image,
+        place: Callable[[Point], Point],
+        mirrored: bool,
+        red: int,
+        longer: float,
     ) -> None:
         self._image, self._place, self._mirrored, self._red = image, place, mirrored, red
-        self._longer = max(image.shape[:2])
+        self._longer = longer
 
     def paint(self, shape: Shape, colour: str) -> None:
         """Paint the words of a shape beside it."""
@@ -146,21 +187,6 @@ class _Plate:
         if not (0.0 <= at[0] <= room_x and 0.0 <= at[1] <= room_y):
             return left, top  # what lies outside stays outside
         return max(min(left, room_x - width - 2), 2.0), max(min(top, room_y - height - 2), 2.0)
-
-
-@lru_cache(maxsize=64)
-def outlines(text: str) -> tuple[NDArray[np.float64], ...]:
-    """Outlines of bold letters of size 1, baseline at 0, upwards; beginning at 0."""
-    from matplotlib.font_manager import FontProperties
-    from matplotlib.textpath import TextPath
-
-    font = FontProperties(family="DejaVu Sans", weight="bold")
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # a sign the font lacks is drawn as its empty box
-        # A dollar sign would begin a formula.
-        path = TextPath((0, 0), text.replace("$", r"\$"), 100.0, prop=font)
-        polygons = path.to_polygons(closed_only=True)
-    return tuple(np.asarray(p, float) / 100.0 for p in polygons)
 
 
 def fixed_points(points: Sequence[Point]) -> NDArray[np.int32]:

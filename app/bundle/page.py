@@ -30,6 +30,7 @@ from app.bundle.strips import StripFiles
 from app.bundle.text import clean, one_line
 from app.bundle.wheel import wheel_rows
 from app.bundle.words import Words
+from app.review.curve_marks import CurveMark
 from app.review.state import PHASES, ReviewState
 
 _TEMPLATES = Path(__file__).parent / "templates"
@@ -85,16 +86,17 @@ def render_page(
         "title": one_line(state.title) or words["default_title"],
         "athlete": one_line(state.athlete),
         "notes": notes,
-        "work": work_on(notes),
+        "work": work_on(notes, state.draft),
         "phases": PHASES,
         "typical": typical,
         "caution": wording.caution(words) if any(c.about_back for c in cards) else (),
         "next": wording.next_film(words, state.video is not None, state.trace is not None),
+        "walks": (),
         "remarks": remarks,
         "inlined": inline_from is not None,
         "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,
         **_texts(texts),
-        **_force(sources, axes, words),
+        **_force(sources, axes, words, state.curve_marks),
         **(parts or {}),
     }
     return _environment().get_template("index.html").render(context)
@@ -117,13 +119,15 @@ def _paragraphs(text: str) -> list[str]:
     return [p.strip() for p in re.split(r"\n\s*\n", clean(text)) if p.strip()]
 
 
-def _force(sources: Sources, axes: Sequence[Axis], words: Words) -> dict[str, Any]:
+def _force(
+    sources: Sources, axes: Sequence[Axis], words: Words, marks: Sequence[CurveMark]
+) -> dict[str, Any]:
     """Give the curves and the numbers."""
     return {
         "crest": crest(sources),
         # The target and what it changes stand side by side; the other axis follows.
         "curves": [
-            curve_view(axis, sources, words)
+            curve_view(axis, sources, words, marks)
             for axis in sorted(axes, key=lambda a: a != target_axis(sources))
         ],
         "has_target": sources.target is not None,
@@ -171,8 +175,9 @@ def _policy(style: str, script: str, inline: bool) -> str:
     """Give the content security policy: nothing from outside, only this style and this script."""
     # Browsers differ on whether 'self' covers a page opened from a disk; file: does.
     own = "data:" if inline else "'self' file:"
+    media = own if inline else f"{own} data:"  # captions of walkthroughs
     return (
-        f"default-src 'none'; img-src {own} data:; media-src {own}; style-src {_hash(style)}; "
+        f"default-src 'none'; img-src {own} data:; media-src {media}; style-src {_hash(style)}; "
         f"script-src {_hash(script)}; base-uri 'none'; form-action 'none'"
     ).replace("data: data:", "data:")
 

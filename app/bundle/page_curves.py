@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from analysis.force.curves import PERCENT, Axis
 from analysis.force.target import sample_target
+from app.bundle.mark_words import curve_marks_named
 from app.bundle.measure_words import MeasureWord, measures_in
 from app.bundle.sketch import path_of
 from app.bundle.sources import Sources, curve_on
 from app.bundle.words import Words
+from app.review.curve_marks import CurveMark, on_curve
 
 # A percent either way is rounding of the curve, not a change of the work.
 _SAME_SHARE = 0.01
@@ -35,8 +38,15 @@ def crest(sources: Sources) -> str:
     return path_of(curve.mean_n, max(1.0, float(curve.mean_n.max())))
 
 
-def curve_view(axis: Axis, sources: Sources, words: Words) -> CurveView:
-    """Give the picture of the curves on one axis with what it shows, said in words."""
+def curve_view(
+    axis: Axis, sources: Sources, words: Words, marks: Sequence[CurveMark] = ()
+) -> CurveView:
+    """Give the picture of the curves on one axis with what it shows, said in words.
+
+    Parameters
+    ----------
+    marks : what the coach drew on every stroke
+    """
     name = words[f"axis_{axis}"]
     curves = curve_on(sources.piece, axis)
     aim = {}
@@ -47,6 +57,9 @@ def curve_view(axis: Axis, sources: Sources, words: Words) -> CurveView:
     else:
         alt = words["curve_alt"].format(axis=name, **_peak(curves.mean_n))
         alt += words["curve_alt_target"].format(**aim) if aim else ""
+    drawn = curve_marks_named(on_curve(marks, axis, None), words)
+    if drawn:
+        alt += " " + words["still_alt_marks"].format(marks=", ".join(drawn))
     return CurveView(
         axis, words[f"curve_{axis}"], alt, f"curves/by-{axis}.svg", f"curves/by-{axis}.png"
     )

@@ -12,7 +12,7 @@ from analysis.force.strokes import Stroke
 from analysis.force.target import sample_target
 from analysis.force.trace import FloatArray
 from app.bundle.sources import Sources
-from app.bundle.text import clean
+from app.bundle.text import one_line
 from app.review.curve_marks import CurveMark, on_curve
 from app.review.marks import MARK_COLOURS
 
@@ -29,8 +29,9 @@ class SketchMark:
     ----------
     path : path data of a line; "" for a shaded stretch
     left, right : the stretch, or the reach of the line
+    text_x, text_y, anchor : where its words stand, and by which of their ends
     colour : as a page takes it
-    text : words beside it, at `text_y`
+    text : words beside it
     """
 
     path: str
@@ -38,7 +39,14 @@ class SketchMark:
     right: float
     colour: str
     text: str
+    text_x: float
     text_y: float
+    anchor: str
+
+    @property
+    def width(self) -> float:
+        """How wide the stretch is."""
+        return round(self.right - self.left, 1)
 
 
 @dataclass(frozen=True)
@@ -120,8 +128,11 @@ def _placed(mark: CurveMark, x_of: Callable[[float], float], top_n: float) -> Sk
     left, right = (round(x_of(p), 1) for p in mark.span_pct)
     line = mark.kind == "line"
     path = "M" + "L".join(f"{x} {y}" for x, y in points) if line else ""
-    text_y = min(points[-1][1] + 12.0, HEIGHT - 4.0) if line else HEIGHT - 4.0
-    return SketchMark(path, left, right, MARK_COLOURS[mark.colour], clean(mark.text), text_y)
+    text_x = points[-1][0] if line else round((left + right) / 2.0, 1)
+    text_y = min(points[-1][1] + 14.0, HEIGHT - 4.0) if line else HEIGHT - 4.0
+    anchor = "start" if text_x < WIDTH / 4 else "end" if text_x > 0.75 * WIDTH else "middle"
+    text = one_line(mark.text)
+    return SketchMark(path, left, right, MARK_COLOURS[mark.colour], text, text_x, text_y, anchor)
 
 
 def path_of(force_n: FloatArray, top_n: float) -> str:

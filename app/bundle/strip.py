@@ -6,6 +6,7 @@ bench and the bundle show the same picture.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,6 +16,7 @@ from analysis.force.piece import PieceAnalysis
 from analysis.force.strokes import Stroke
 from analysis.force.target import TargetCurve, sample_target
 from analysis.force.trace import FloatArray
+from app.bundle.mark_paint import Cut, MarkPainter
 from app.bundle.strip_crop import moving_box
 from app.bundle.strip_data import (
     Image,
@@ -25,7 +27,8 @@ from app.bundle.strip_data import (
     StrokeStrip,
 )
 from app.bundle.strip_paint import paint_strip, strip_svg
-from app.review.state import PictureTurn
+from app.review.marks import Mark
+from app.review.state import PictureTurn, ReviewState
 
 if TYPE_CHECKING:
     from app.media.video import VideoFile
@@ -47,6 +50,7 @@ FRAMES = 9
 # finish: the eye wants to see both happen.
 LEAD_PCT = 7.0
 _REACH_PCT = 30.0  # how far beyond the drive the curve is known
+_BOLDER = 1.2  # marks on a frame are shrunk with it; so they stay as bold as on the bench
 _BOX_PX = 900  # frames are decoded no larger; a crop of one is shown some 250 pixels wide
 
 
@@ -61,6 +65,7 @@ def make_strip(
     frames: int = FRAMES,
     title: str = "",
     words: StripWords | None = None,
+    state: ReviewState | None = None,
 ) -> StrokeStrip:
     """Take the frames of one stroke and its curve.
 
@@ -71,6 +76,7 @@ def make_strip(
     turn : how the coach set the picture
     target : drawn where it is by time; one by length has no place on this axis
     frames : how many frames at most; those before or after the film are left out
+    state : the review whose marks are painted on the frames they stand on
 
     Raises
     ------
@@ -85,7 +91,7 @@ def make_strip(
     places = tuple(float(p) for p in np.linspace(-LEAD_PCT, 100.0 + LEAD_PCT, max(frames, 2)))
     shown: tuple[StripFrame, ...] = ()
     if video is not None:
-        shown = _frames(video, stroke, alignment, turn or PictureTurn(), places)
+        shown = _frames(video, stroke, alignment, turn or PictureTurn(), places, state)
     return StrokeStrip(
         frames=shown,
         places=places,
@@ -113,6 +119,7 @@ def _frames(
     alignment: Alignment,
     turn: PictureTurn,
     places: tuple[float, ...],
+    state: ReviewState | None,
 ) -> tuple[StripFrame, ...]:
     drive_s = stroke.finish_s - stroke.catch_s
     taken: list[tuple[float, float, float, Image]] = []
@@ -130,11 +137,21 @@ def _frames(
         taken.append((shown_s, percent, place, _picture(film, i, turn)))
     if not taken:
         return ()
+    pen = None
+    if state is not None:
+        pen = MarkPainter(replace(state, turn=turn), (film.width, film.height), film.index.at)
+    # The cut is chosen before: what is drawn is no movement, and words keep within it.
     left, top, right, bottom = moving_box([image for *_, image in taken])
-    return tuple(
-        StripFrame(shown_s, percent, place, np.ascontiguousarray(image[top:bottom, left:right]))
-        for shown_s, percent, place, image in taken
-    )
+    made = []
+    for shown_s, percent, place, whole in taken:
+        image = np.ascontiguousarray(whole[top:bottom, left:right])
+        marks: tuple[Mark, ...] = ()
+        if pen is not None:
+            marks = pen.at(shown_s)
+            cut = Cut(left, top, whole.shape[1], whole.shape[0], _BOLDER)
+            image = pen.paint(image, shown_s, red=0, cut=cut)
+        made.append(StripFrame(shown_s, percent, place, image, marks))
+    return tuple(made)
 
 
 def _nearest(film: VideoFile, at_s: float) -> int:

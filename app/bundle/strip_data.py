@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from analysis.force.trace import FloatArray
 from app.review.curve_marks import CurveMark
+from app.review.marks import Mark
 
 Image = NDArray[np.uint8]
 
@@ -27,12 +28,14 @@ class StripFrame:
     percent : the same in percent of the drive; before the catch below 0, after the finish over 100
     place : the even place it stands at, percent; within half a frame of `percent`
     image : (h, w, 3) RGB, cropped alike for all frames of a strip
+    marks : what the coach drew on this frame; already in the image
     """
 
     video_s: float
     percent: float
     place: float
     image: Image
+    marks: tuple[Mark, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,9 @@ import numpy as np
 
 from analysis.force.curves import PERCENT
 from analysis.force.trace import FloatArray
+from app.bundle.signs import drawable
 from app.bundle.strip_data import Image, StripFrame, StripSpan, StrokeStrip
+from app.bundle.text import one_line
 
 Role = Literal[
     "ground", "ink", "quiet", "rule", "hair", "own", "mean", "target", "accent", "shade", "fill",
@@ -304,12 +306,13 @@ def _drawn(plot: _Plot, strip: StrokeStrip) -> list[Shape]:
             shapes.append(Line(points, "casing", 5.2))
             shapes.append(Line(points, cast(Role, mark.colour), 2.8))
         if mark.text:
-            half = 0.5 * _LETTER * TEXT * len(mark.text)
+            text = one_line(mark.text)
+            half = 0.5 * _LETTER * TEXT * len(drawable(text))
             middle = sum(plot.x(p) for p in mark.span_pct) / 2 if mark.kind == "span" else 0.0
             at, y = (middle, plot.bottom - 8) if mark.kind == "span" else points[-1]
             at = min(max(at, plot.left + half), plot.right - half)
             y = y if mark.kind == "span" else min(y + 18.0, plot.bottom - 8)
-            shapes.append(Text(at, y, mark.text, TEXT, "ink", "middle", bold=True))
+            shapes.append(Text(at, y, text, TEXT, "ink", "middle", bold=True))
     return shapes
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.bundle import colours
+from app.bundle.signs import drawable, families_for
 from app.bundle.strip_data import Image, StrokeStrip
 from app.bundle.strip_layout import Area, Dot, Layout, Line, Picture, Role, Text, lay_out
 from app.media.opencv import opencv
@@ -59,7 +60,6 @@ DARK: dict[Role, str] = {
     "red shade": "#452A1A",
 }
 ROUND = 6.0
-_FONT = "DejaVu Sans"
 _SVG_FONT = "system-ui, -apple-system, 'Segoe UI', 'Noto Sans', 'DejaVu Sans', sans-serif"
 _JPEG_QUALITY = 84
 # Phones show two or three pixels a point; beyond this a strip only grows heavier.
@@ -138,9 +138,11 @@ def _draw(plot: Any, shape: Any, look: dict[Role, str], pt: float) -> None:
             )
         )  # fmt: skip
     elif isinstance(shape, Text):
+        text = drawable(shape.text)
         plot.text(
-            shape.x, shape.y, shape.text.replace("$", r"\$"), fontsize=shape.size * pt,
-            color=look[shape.role], family=_FONT, weight="bold" if shape.bold else "normal",
+            shape.x, shape.y, text.replace("$", r"\$"), fontsize=shape.size * pt,
+            color=look[shape.role], family=list(families_for(text)),
+            weight="bold" if shape.bold else "normal",
             ha={"start": "left", "middle": "center", "end": "right"}[shape.anchor], va="baseline",
             path_effects=[withStroke(linewidth=4.0 * pt, foreground=look["ground"])], zorder=5,
         )  # fmt: skip

@@ -8,7 +8,7 @@ from pathlib import Path
 from analysis.force.strokes import Stroke
 from app.bundle.film import open_film
 from app.bundle.kept import Kept
-from app.bundle.mark_words import curve_marks_named
+from app.bundle.mark_words import curve_marks_named, marks_named
 from app.bundle.night import with_night
 from app.bundle.sources import Sources
 from app.bundle.strip import StripError, StripSpan, StripWords, StrokeStrip, make_strip
@@ -22,7 +22,7 @@ from app.review.curve_marks import on_curve
 from app.review.draft import Drafting, stroke_to_show
 from app.review.state import ReviewState
 
-WIDE, NARROW = 1000, 360  # points: a page at its widest, and a phone held upright
+WIDE, NARROW = 840, 360  # points: a page between a tablet and a desk, and a phone held upright
 _PNG_PX = 1600
 _FEWEST_FRAMES = 4  # a strip of fewer says nothing of a movement
 
@@ -127,6 +127,7 @@ def _write(
                 state.turn,
                 sources.target,
                 words=strip_words(words),
+                state=state,
             )
         marks = on_curve(state.curve_marks, "time", stroke.index)
         strip = replace(made[stroke.index], span=span, marks=marks)
@@ -134,7 +135,7 @@ def _write(
         return None
     if len(strip.frames) < _FEWEST_FRAMES:
         return None
-    alt = strip_alt(strip, stroke, words)
+    alt = strip_alt(strip, stroke, words, state.metres_per_px)
     (folder / "strips").mkdir(exist_ok=True)
     files = StripFiles(
         f"strips/{name}.svg",
@@ -168,7 +169,9 @@ def strip_words(words: Words) -> StripWords:
     )
 
 
-def strip_alt(strip: StrokeStrip, stroke: Stroke, words: Words) -> str:
+def strip_alt(
+    strip: StrokeStrip, stroke: Stroke, words: Words, metres_per_px: float | None = None
+) -> str:
     """Say what is seen on a strip."""
     percent, force_n = strip.peak
     text = words["strip_alt"].format(
@@ -183,7 +186,9 @@ def strip_alt(strip: StrokeStrip, stroke: Stroke, words: Words) -> str:
             end=f"{strip.span.percent_to:.0f}",
             what=strip.span.words,
         )
-    if strip.marks:
-        said = curve_marks_named(strip.marks, words)
+    drawn = list(dict.fromkeys(mark for frame in strip.frames for mark in frame.marks))
+    names = marks_named(drawn, metres_per_px, words) + curve_marks_named(strip.marks, words)
+    if names:
+        said = [one_line(name) for name in names]
         text += " " + words["still_alt_marks"].format(marks=", ".join(said))
     return text

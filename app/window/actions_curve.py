@@ -42,6 +42,15 @@ CURVE: tuple[ActionRow, ...] = (
         needs="force",
     ),
     ActionRow(
+        "curve_next",
+        "Next mark on the curve",
+        "Curve",
+        ("Shift+Q",),
+        "Take the next mark of this curve in hand, to word, colour or delete it with keys.",
+        lambda c: c.curve_drawing.choose_next(),
+        needs="force",
+    ),
+    ActionRow(
         "curve_shade_here",
         "Shade from here to there",
         "Curve",

@@ -109,6 +109,17 @@ class CurveDrawing(QObject):
         self._begun = None
         self._turn(False)
 
+    def choose_next(self) -> None:
+        """Take the next mark of the curve on screen in hand; after the last comes the first."""
+        shown = self.shown
+        if not shown:
+            self._messages.say("Nothing is drawn on this curve.")
+            return
+        ids = [mark.id for mark in shown]
+        at = ids.index(self._chosen) + 1 if self._chosen in ids else 0
+        self.use(CHOOSE)
+        self.choose(ids[at % len(ids)])
+
     def choose(self, mark_id: str) -> None:
         """Take a mark in hand; "" lets go."""
         self._chosen = mark_id

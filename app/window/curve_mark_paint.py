@@ -35,8 +35,6 @@ def paint_curve_mark(
     else:
         run = [(p.x(), p.y()) for p in (place(x, y) for x, y in mark.points)]
         paint_runs(painter, (run,), mark.colour, QTransform(), LINE_PX)
-    if mark.text:
-        _paint_words(painter, mark, place, area)
     if chosen:
         painter.setPen(QPen(QColor(CASING), 2))
         painter.setBrush(QColor("#ffffff"))
@@ -78,12 +76,12 @@ def _paint_span(painter: QPainter, mark: CurveMark, place: Place, area: QRectF) 
 
 
 def words_rect(metrics: QFontMetricsF, mark: CurveMark, place: Place, area: QRectF) -> QRectF:
-    """Where the plate of a mark's words lies, within the plot."""
+    """Where the plate of a mark's words lies, within the plot; a stretch has them at its foot."""
     size = metrics.size(0, mark.text)
     width, height = size.width() + 10, size.height() + 4
     if mark.kind == "span":
         first, last = mark.span_pct
-        middle, top = place(0.5 * (first + last), 0.0).x(), area.top() + 4
+        middle, top = place(0.5 * (first + last), 0.0).x(), area.bottom() - height - 6
     else:
         end = place(*mark.points[-1])
         middle, top = end.x(), end.y() - height - 8
@@ -92,7 +90,10 @@ def words_rect(metrics: QFontMetricsF, mark: CurveMark, place: Place, area: QRec
     return QRectF(left, top, width, height)
 
 
-def _paint_words(painter: QPainter, mark: CurveMark, place: Place, area: QRectF) -> None:
+def paint_curve_words(painter: QPainter, mark: CurveMark, place: Place, area: QRectF) -> None:
+    """Paint the words of a mark, after all the marks, so that no line runs through them."""
+    if not mark.text:
+        return
     painter.save()
     font = painter.font()
     font.setPixelSize(TEXT_PX)
@@ -105,5 +106,8 @@ def _paint_words(painter: QPainter, mark: CurveMark, place: Place, area: QRectF)
     painter.setBrush(ground)
     painter.drawRoundedRect(plate, 4, 4)
     painter.setPen(QColor("#ffffff"))
+    painter.setLayoutDirection(
+        Qt.LayoutDirection.LayoutDirectionAuto
+    )  # as the words themselves run
     painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, mark.text)
     painter.restore()

@@ -12,7 +12,12 @@ from PySide6.QtWidgets import QLineEdit, QWidget
 from app.review.curve_marks import CurveMark, new_curve_mark
 from app.review.marks import Point, distance_to, thinned
 from app.window.curve_drawing import CHOOSE, CurveDrawing
-from app.window.curve_mark_paint import curve_handles, paint_curve_mark, words_rect
+from app.window.curve_mark_paint import (
+    curve_handles,
+    paint_curve_mark,
+    paint_curve_words,
+    words_rect,
+)
 from app.window.curve_view import CurveView
 
 REACH_PX = 10.0
@@ -111,6 +116,8 @@ class CurveMarkSheet(QWidget):
         growing = self._growing()
         if growing is not None:
             paint_curve_mark(painter, growing, self._curve.place_of, area)
+        for mark in self._drawing.shown:
+            paint_curve_words(painter, mark, self._curve.place_of, area)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         """Begin a mark, or take hold of one."""

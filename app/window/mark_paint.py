@@ -121,5 +121,8 @@ def _words(painter: QPainter, plate: QRectF, text: str, colour: str) -> None:
     painter.setBrush(ground)
     painter.drawRoundedRect(plate, 4, 4)
     painter.setPen(QColor("#ffffff"))
+    painter.setLayoutDirection(
+        Qt.LayoutDirection.LayoutDirectionAuto
+    )  # as the words themselves run
     painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, text)
     painter.restore()

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QObject, QPointF, QRect, QRectF, Qt
-from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter, QPainterPath, QPaintEvent, QTransform
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.review.marks import Mark, Point, distance_to, straightened, thinned
@@ -95,6 +95,19 @@ class MarkSheet(QWidget):
             return
         painter = QPainter(self)
         place = self._picture.video_transform()
+        lens = self._picture.lens()
+        if lens is None:
+            self._paint_marks(painter, place)
+            return
+        circle, grown = lens
+        rest = QPainterPath()
+        rest.addRect(QRectF(self.rect()))
+        painter.setClipPath(rest.subtracted(circle))
+        self._paint_marks(painter, place)
+        painter.setClipPath(circle)  # under the glass a mark stands on what it was drawn on
+        self._paint_marks(painter, place * grown)
+
+    def _paint_marks(self, painter: QPainter, place: QTransform) -> None:
         scale = self._drawing.metres_per_px
         chosen = self._drawing.in_hand if self._drawing.is_on else None
         for mark in self._drawing.shown:
@@ -128,6 +141,7 @@ class MarkSheet(QWidget):
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         """Draw on, or carry what is held."""
+        self._picture.carry_lens(event.position())
         at = self._picture.to_video(event.position())
         if self._hold is not None:
             self._carry(self._hold, at)

@@ -10,6 +10,7 @@ from PySide6.QtGui import (
     QImage,
     QMouseEvent,
     QPainter,
+    QPainterPath,
     QPaintEvent,
     QPen,
     QResizeEvent,
@@ -98,6 +99,25 @@ class PictureView(QWidget):
         self._want_size()
         self.update()
 
+    def carry_lens(self, at: QPointF) -> None:
+        """Hold the magnifying glass over a place of the widget, where it is out."""
+        if self._lens:
+            self._lens_at = at
+            self.update()
+
+    def lens(self) -> tuple[QPainterPath, QTransform] | None:
+        """The magnifying glass, and from places beneath it to where it shows them; None: away."""
+        at = self._lens_at
+        if not self._lens or at is None or self._image is None:
+            return None
+        circle = QPainterPath()
+        circle.addEllipse(at, LENS_RADIUS, LENS_RADIUS)
+        grown = QTransform()
+        grown.translate(at.x(), at.y())
+        grown.scale(LENS_FACTOR, LENS_FACTOR)
+        grown.translate(-at.x(), -at.y())
+        return circle, grown
+
     def zoom_by(self, factor: float, at: QPointF | None = None) -> None:
         """Zoom about a place of the widget; about the middle when none is named."""
         place = self._unit_place(at or QPointF(self.rect().center()))
@@ -106,6 +126,10 @@ class PictureView(QWidget):
     def zoom_to_fit(self) -> None:
         """Show the whole picture."""
         self._set_zoom(FIT)
+
+    def show_zoom(self, zoom: Zoom) -> None:
+        """Show the picture zoomed like this."""
+        self._set_zoom(zoom)
 
     def picture_rect(self) -> QRectF:
         """Where the picture stands, in widget pixels; reaches beyond the widget when zoomed."""
@@ -161,8 +185,9 @@ class PictureView(QWidget):
         painter.setTransform(self._transform())
         painter.drawImage(QPointF(0, 0), self._image)
         painter.resetTransform()
-        if self._lens and self._lens_at is not None:
-            self._paint_lens(painter, self._image, self._lens_at)
+        lens = self.lens()
+        if lens is not None:
+            self._paint_lens(painter, self._image, *lens)
         if self._frame is not None and self._frame.damaged:
             _plate(painter, QPointF(10, self.height() - 12), "▲ damaged frame", theme.PLAYHEAD)
         if self._legend:
@@ -191,9 +216,7 @@ class PictureView(QWidget):
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         """Drag a zoomed picture; carry the lens."""
-        if self._lens:
-            self._lens_at = event.position()
-            self.update()
+        self.carry_lens(event.position())
         if self._drag_from is not None and event.buttons() and self._zoom != FIT:
             moved = event.position() - self._drag_from
             self._drag_from = event.position()
@@ -256,18 +279,12 @@ class PictureView(QWidget):
         transform.translate(-image.width() / 2, -image.height() / 2)
         return transform
 
-    def _paint_lens(self, painter: QPainter, image: QImage, at: QPointF) -> None:
-        from PySide6.QtGui import QPainterPath
-
-        circle = QPainterPath()
-        circle.addEllipse(at, LENS_RADIUS, LENS_RADIUS)
+    def _paint_lens(
+        self, painter: QPainter, image: QImage, circle: QPainterPath, grown: QTransform
+    ) -> None:
         painter.save()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setClipPath(circle)
-        grown = QTransform()
-        grown.translate(at.x(), at.y())
-        grown.scale(LENS_FACTOR, LENS_FACTOR)
-        grown.translate(-at.x(), -at.y())
         painter.setTransform(self._transform() * grown)
         painter.drawImage(QPointF(0, 0), image)
         painter.restore()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import tempfile
 from contextlib import AbstractContextManager, nullcontext
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtGui import QPixmap, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QStackedWidget, QWidget
 
+from app.review.curve_marks import on_curve
 from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.findings import Findings
@@ -29,6 +31,8 @@ if TYPE_CHECKING:
 SETTLE_MS = 200
 EMPTY = "A stroke strip needs a stroke; add a force file, or go to one."
 SAVED_WIDTH_PX = 2000
+# Parts of the review that are seen on a strip.
+_SHOWN = ("alignment", "turn", "target", "marks", "metres_per_px", "curve_marks", "blurs")
 
 
 class StripView(QLabel):
@@ -115,12 +119,7 @@ class Strips(QObject):
         )
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
-        if (state.alignment, state.turn, state.target, state.blurs) != (
-            before.alignment,
-            before.turn,
-            before.target,
-            before.blurs,
-        ):
+        if any(getattr(state, part) != getattr(before, part) for part in _SHOWN):
             self._later()
 
     def _later(self, *_changed: object) -> None:
@@ -162,9 +161,11 @@ class Strips(QObject):
             target = state.target if state.target and state.target.axis == "time" else None
             span = _span(finding, stroke)
             with _film(footage, state) as film:
-                return make_strip(
-                    film, force.piece, stroke.index, state.alignment, state.turn, target, span
-                )
+                strip = make_strip(
+                    film, force.piece, stroke.index, state.alignment, state.turn, target, span,
+                    state=state,
+                )  # fmt: skip
+            return replace(strip, marks=on_curve(state.curve_marks, "time", stroke.index))
 
         return make
 

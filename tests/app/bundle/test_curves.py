@@ -8,10 +8,14 @@ import numpy as np
 import pytest
 
 from analysis.force.curves import PERCENT, CurveSet
+from analysis.force.piece import analyse
+from analysis.force.trace import ForceTrace
 from app.bundle.curves import draw_curves
-from app.bundle.sketch import HEIGHT, WIDTH, path_of
+from app.bundle.sketch import HEIGHT, WIDTH, path_of, sketch_of
+from app.bundle.sources import Sources
 from app.bundle.stills import only_picture
 from app.bundle.words import ENGLISH
+from app.review.curve_marks import CurveMark
 
 
 def curves(strokes: int = 3) -> CurveSet:
@@ -74,3 +78,23 @@ def test_words_in_a_picture_are_dropped() -> None:
     assert only_picture(plain[:33] + chunk + plain[33:]) == only_picture(plain)
     with pytest.raises(ValueError, match="not a PNG"):
         only_picture(b"GIF89a")
+
+
+def test_a_sketch_carries_what_was_drawn_on_its_stroke() -> None:
+    """A line from 25 to 75 % at the sketch's highest force lies on its upper edge, in its box."""
+    time_s = np.arange(0.0, 12.0, 0.01)
+    force_n = 500.0 * np.maximum(np.sin(2.0 * np.pi * time_s / 3.0), 0.0)
+    piece = analyse(ForceTrace(time_s, force_n))
+    stroke = piece.strokes[1]
+    marks = (
+        CurveMark("a", "line", "time", ((25.0, 2000.0), (75.0, 1000.0)), "red", stroke.index),
+        CurveMark("b", "span", "time", ((80.0, 0.0), (60.0, 0.0)), "blue", None, "hold\nthis"),
+        CurveMark("c", "span", "time", ((0.0, 0.0), (9.0, 0.0)), "blue", stroke.index + 1),
+        CurveMark("d", "span", "length", ((0.0, 0.0), (9.0, 0.0)), "blue", None),
+    )
+    sketch = sketch_of(Sources(piece=piece), stroke, stroke.catch_s, marks)
+    assert sketch is not None
+    line, span = sketch.marks
+    assert line.path == f"M{WIDTH / 4} 8.0L{WIDTH * 0.75} {HEIGHT - (HEIGHT - 8) / 2}"
+    assert (span.left, span.width, span.text) == (192.0, 64.0, "hold this")
+    assert (span.text_x, span.anchor) == (224.0, "middle")

@@ -21,9 +21,12 @@ from app.bundle.strip import StripError, StripSpan, StrokeStrip, make_strip, pai
 from app.bundle.strip_crop import moving_box
 from app.bundle.strip_layout import Line, Picture, Text, lay_out
 from app.bundle.strip_paint import DARK, LIGHT
+from app.bundle.strips import strip_alt
+from app.bundle.words import ENGLISH
 from app.media.opencv import opencv
 from app.media.video import VideoFile
-from app.review.state import PictureTurn
+from app.review.marks import Mark
+from app.review.state import PictureTurn, ReviewState
 from tests.app.bundle.conftest import FPS, OFFSET_S
 from tests.helpers.clips import number_in
 
@@ -200,3 +203,37 @@ def test_words_and_lines_stand_out(look: dict[str, str]) -> None:
     for role in ("own", "mean", "target"):
         assert contrast(look[role], look["shade"]) >= 3.0
         assert contrast(look[role], look["fill"]) >= 3.0
+
+
+def test_marks_of_the_picture_stand_on_the_frames_they_hold(
+    desk: Path, piece: PieceAnalysis, strip: StrokeStrip
+) -> None:
+    """One mark on one frame, one through three of them; the cut and other frames stay."""
+    film, frames = desk / "film-of-jane.mp4", strip.frames
+    middle = ((60.0, 60.0), (260.0, 120.0))
+    marks = (
+        Mark("one", "line", middle, "red", "", frames[2].video_s),
+        Mark("span", "line", middle, "red", "", frames[4].video_s, frames[6].video_s),
+        Mark("elsewhere", "line", middle, "red", "", 0.0),
+    )
+    marked = make_strip(film, piece, 1, LINED_UP, state=ReviewState(marks=marks))
+    assert [len(f.marks) for f in marked.frames] == [0, 0, 1, 0, 1, 1, 1, 0, 0]
+    for before, after in zip(frames, marked.frames, strict=True):
+        assert before.image.shape == after.image.shape
+        changed = np.any(before.image != after.image, axis=2)
+        assert changed.any() == bool(after.marks)
+        if after.marks:
+            ink = np.array([0xD5, 0x5E, 0x00])
+            assert (np.abs(after.image.astype(int) - ink).max(axis=2) < 12).sum() > 50
+
+
+def test_a_strip_says_which_marks_are_seen_on_it(
+    desk: Path, piece: PieceAnalysis, strip: StrokeStrip
+) -> None:
+    points = ((100.0, 100.0), (60.0, 100.0), (60.0, 60.0))
+    mark = Mark("a", "angle", points, "blue", "", strip.frames[0].video_s, strip.frames[8].video_s)
+    marked = make_strip(
+        desk / "film-of-jane.mp4", piece, 1, LINED_UP, state=ReviewState(marks=(mark,))
+    )
+    said = strip_alt(marked, piece.strokes[1], ENGLISH)
+    assert said.count("an angle of 90°") == 1

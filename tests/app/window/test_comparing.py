@@ -21,11 +21,12 @@ from app.review.store import read_review
 from app.window.comparison_chooser import ComparisonChooser
 from app.window.comparison_source import library_folder, own_recording
 from app.window.comparison_tab import NO_FORCE
-from app.window.frame_supply import CACHE_BYTES
+from app.window.frame_supply import MB
 from app.window.main_window import MainWindow
 from app.window.pair_view import PairView
 from app.window.reference_dialog import ReferenceDialog
 from app.window.self_test_dialog import SelfTestDialog
+from app.window.settings import CACHE_MB
 from tests.app.window.conftest import open_and_wait
 
 Key = Qt.Key
@@ -305,9 +306,9 @@ def test_a_review_that_is_gone_is_said_and_costs_nothing(loaded: MainWindow, qtb
 def test_memory_is_shared_between_both_pictures(loaded: MainWindow, qtbot: QtBot) -> None:
     compare(loaded, qtbot)
     both = loaded.supply.cache_bytes + loaded.comparisons.comparing.second.cache_bytes
-    assert both <= CACHE_BYTES
+    assert both <= CACHE_MB[0] * MB
     qtbot.keyClick(loaded, Key.Key_C)
-    assert loaded.supply.cache_bytes == CACHE_BYTES
+    assert loaded.supply.cache_bytes == CACHE_MB[0] * MB
 
 
 def test_the_bench_fits_a_small_screen_with_two_pictures(loaded: MainWindow, qtbot: QtBot) -> None:

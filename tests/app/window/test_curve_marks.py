@@ -152,3 +152,26 @@ def test_the_pen_of_the_target_and_of_marks_are_not_out_together(
     qtbot.keyClick(bench, Key.Key_D)
     assert bench.target._drawing and not bench.curve_marks.drawing.is_on
     qtbot.keyClick(bench, Key.Key_D)
+
+
+def test_marks_are_taken_in_hand_one_after_the_other_with_keys_alone(
+    bench: MainWindow, qtbot: QtBot
+) -> None:
+    go_to(bench, qtbot, 20.0)
+    QTest.keyClick(bench, Key.Key_H, SHIFT)
+    go_to(bench, qtbot, 40.0)
+    QTest.keyClick(bench, Key.Key_H, SHIFT)
+    QTest.keyClick(bench, Key.Key_H, SHIFT)
+    go_to(bench, qtbot, 70.0)
+    QTest.keyClick(bench, Key.Key_H, SHIFT)
+    first, second = bench.desk.state.curve_marks
+    seen = []
+    for _ in range(3):
+        QTest.keyClick(bench, Key.Key_Q, SHIFT)
+        assert bench.curve_marks.drawing.in_hand is not None
+        seen.append(bench.curve_marks.drawing.in_hand.id)
+    assert sorted(seen[:2]) == sorted((first.id, second.id)) and seen[2] == seen[0]
+    QTest.keyClick(bench, Key.Key_Delete, SHIFT | Qt.KeyboardModifier.ControlModifier)
+    assert seen[2] not in [m.id for m in bench.desk.state.curve_marks]
+    bench.menus.actions["undo"].trigger()
+    assert bench.desk.state.curve_marks == (first, second)

@@ -244,3 +244,25 @@ def test_drawn_while_time_runs_it_stays_long_enough_to_be_seen(
     loaded.playhead.pause()
     (mark,) = loaded.desk.state.marks
     assert mark.end_s is not None and mark.end_s - mark.video_s >= 1.0
+
+
+def test_under_the_glass_a_mark_stands_on_what_it_was_drawn_on(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    loaded.drawing.use("line")
+    loaded.drawing.set_colour("red")
+    drag(loaded, (100.0, 90.0), (220.0, 90.0))
+    loaded.drawing.stop()
+    loaded.picture.toggle_lens()
+    centre = QPointF(on_screen(loaded, 160.0, 84.0))
+    loaded.picture.carry_lens(centre)
+    lens = loaded.picture.lens()
+    assert lens is not None
+    drawn = QPointF(on_screen(loaded, 160.0, 90.0))
+    shown = lens[1].map(drawn)
+    assert math.hypot(*(shown - centre).toTuple()) > math.hypot(*(drawn - centre).toTuple())
+    assert seen_at(loaded, shown.toPoint(), "red"), "it grew with the picture"
+    assert not seen_at(loaded, drawn.toPoint(), "red"), "and is not left where it was"
+    assert seen_at(loaded, on_screen(loaded, 101.0, 90.0), "red"), "beside the glass it is as ever"
+    loaded.picture.toggle_lens()
+    assert seen_at(loaded, drawn.toPoint(), "red")
