@@ -12,7 +12,7 @@ from scipy import stats
 
 from analysis.comparing.variation import difference_of_means, single_stroke, two_strokes
 
-ROUNDS = 2000
+ROUNDS = 4000
 Draw = Callable[[int], np.ndarray]
 
 
