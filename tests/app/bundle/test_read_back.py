@@ -173,13 +173,16 @@ def test_what_is_wrong_in_a_record_is_left_out_and_words_are_made_harmless(tmp_p
     said = read_bundle(
         a_zip(
             tmp_path / "a.zip",
-            ("review.json", record(title="T\u2066\x1b[2J\nx", athlete=[1], notes=notes * 400)),
+            ("review.json", record(title="T\u2066\x1b[2J\nx", athlete=[1], notes=notes * 25)),
         )
     )
     assert said.title == "T‹U+2066›‹U+001B›[2J x" and said.athlete == ""
-    assert len(said.notes) == 750 and said.notes[1].text == "a‹U+202E›b"
+    assert len(said.notes) == 75 and said.notes[1].text == "a‹U+202E›b"
     assert all(note.video_s is None for note in said.notes)
-    assert len(said.remarks) == 3
+    assert len(said.remarks) == 2
+    many = [{}] * 2000
+    said = read_bundle(a_zip(tmp_path / "b.zip", ("review.json", record(notes=many))))
+    assert len(said.notes) == 1000 and "more than 1000" in said.remarks[0]
 
 
 def test_damaged_bundles_are_read_or_refused(tmp_path: Path) -> None:
