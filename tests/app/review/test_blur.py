@@ -146,5 +146,9 @@ def test_the_coach_is_reminded_in_plain_words() -> None:
     said = safety_reminders(replace(state, blurs=(region,)), consent=True, minor=True)
     assert "no face is blurred" not in " ".join(said)
     assert "1:03.2 to 1:04.0" in said[-1]
+    whole = safety_reminders(
+        replace(state, blurs=(region,)), consent=True, minor=False, originals=True
+    )
+    assert "shows the face" in whole[0]
     alone = replace(state, blurs=(new_region(1.0, 1, 1, 9, 9),))
     assert "not followed" in blur_reminders(alone)[0]
