@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -152,3 +154,19 @@ def test_the_coach_is_reminded_in_plain_words() -> None:
     assert "shows the face" in whole[0]
     alone = replace(state, blurs=(new_region(1.0, 1, 1, 9, 9),))
     assert "not followed" in blur_reminders(alone)[0]
+
+
+def test_places_are_written_again_only_where_they_changed(tmp_path: Path) -> None:
+    path = tmp_path / "a.review"
+    one, other = new_region(1.0, 1, 1, 9, 9), new_region(2.0, 5, 5, 9, 9)
+    review = Review.create(path, ReviewState(video=FILM, blurs=(one, other)))
+    with closing(sqlite3.connect(path)) as db, db:
+        db.execute("UPDATE blur_key SET x_px = 77 WHERE region_id = ?", (one.id,))
+    review.do(SpanBlur(one.id, 0.5, 3.0))
+    assert read_review(path).blurs[0].keyframes[0].x_px == 77, "its places were left alone"
+    review.do(PlaceBlur(one.id, hand_key(4.0, 2, 2, 9, 9)))
+    assert read_review(path) == review.state
+    review.do(RemoveBlur(one.id))
+    assert read_review(path).blurs == (other,)
+    review.undo()
+    assert read_review(path) == review.state

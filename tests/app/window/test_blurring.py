@@ -12,7 +12,8 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from app.media.encode import ClipWriter
-from app.review.blur import region_at
+from app.review.blur import new_region, region_at
+from app.review.blur_changes import AddBlur
 from app.review.changes import TurnPicture
 from app.review.state import PictureTurn
 from app.review.store import read_review
@@ -183,11 +184,19 @@ def test_stopped_it_says_that_it_was_not_followed_and_goes_on_when_asked(
 
 
 def test_the_coach_is_led_to_where_the_face_was_lost(faces: MainWindow, qtbot: QtBot) -> None:
-    from app.review.blur import new_region
-    from app.review.blur_changes import AddBlur
 
     region = replace(new_region(0.0, 120, 80, 48, 48), unsure=((0.5, 0.8), (2.0, 2.2)))
     faces.desk.do(AddBlur(region))
     for at in (5, 20, 5):
         qtbot.keyClick(faces, Key.Key_J, Mod.ControlModifier)
         qtbot.waitUntil(lambda at=at: faces.picture.frame.index == at, timeout=10000)
+
+
+def test_sending_reminds_where_to_look_first(faces: MainWindow, qtbot: QtBot) -> None:
+
+    faces.desk.do(AddBlur(replace(new_region(0.0, 120, 80, 48, 48), unsure=((0.5, 0.8),))))
+    faces.menus.actions["send_page"].trigger()
+    settle(faces, qtbot)
+    said = faces.message_line.text
+    assert "not followed" in said and "0:00.5 to 0:00.8" in said
+    assert "Feedback bundle written" in said
