@@ -109,6 +109,7 @@ def test_words_cannot_hide_or_turn_round() -> None:
     assert harmless("a\u202eb\u2066c\x00d\x1b[31m\u200be") == (
         "a‹U+202E›b‹U+2066›c‹U+0000›d‹U+001B›[31m‹U+200B›e"
     )
+    assert harmless("\u200fשלום") == "\u200fשלום", "scripts from right to left need their marks"
     assert harmless("שלום 👩‍🚀 é\n\tok") == "שלום 👩‍🚀 é\n ok"
     assert harmless("a" + "\u0301" * 400).count("\u0301") <= 4
     assert harmless("\ud800x") == "\ufffdx"
