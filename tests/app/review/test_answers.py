@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from app.review.answer_changes import AddAnswers, RemoveAnswers, received_now
@@ -137,12 +137,14 @@ def survives(data: bytes) -> None:
         text.encode("utf-8")
 
 
+@settings(deadline=None)
 @given(st.fixed_dictionaries({}, optional=dict.fromkeys(GOOD, values)))
 @example({"comment": "\ud800", "strokeside_answers": 1})
 def test_any_json_is_read_or_refused(said: dict[str, Any]) -> None:
     survives(json.dumps({"strokeside_answers": 1} | said).encode())
 
 
+@settings(deadline=None)
 @given(st.binary(max_size=200))
 def test_any_bytes_are_read_or_refused(data: bytes) -> None:
     survives(data)

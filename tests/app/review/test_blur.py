@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.review.blur import (
@@ -54,6 +54,7 @@ def test_outside_its_span_it_hides_nothing() -> None:
     assert region_at(region, 0.5) is not None and region_at(region, 2.0) is not None
 
 
+@settings(deadline=None)
 @given(st.lists(st.tuples(st.floats(0, 500), st.floats(10, 60)), min_size=3, max_size=80))
 def test_thinned_places_cover_what_was_followed(walk: list[tuple[float, float]]) -> None:
     keys = [BlurKey(i / 30, x, 50.0, w, w, False) for i, (x, w) in enumerate(walk)]
