@@ -87,6 +87,12 @@ class Comparing(QObject):
     def show(self, comparison_id: str) -> None:
         """Put a comparison on screen; "" puts the first picture there alone."""
         comparison = self._find(comparison_id)
+        if comparison is not None and comparison.left.source:
+            self._messages.warn(
+                "The left stroke of that comparison is of another recording; open its review to"
+                " see both. The bundle shows them all the same."
+            )
+            return
         self.laying.give_up()
         self._shown_id = comparison.id if comparison is not None else ""
         self._last_id = self._shown_id or self._last_id
@@ -165,7 +171,7 @@ class Comparing(QObject):
             self._right = None
             self._put_right(None)
             self.stage.second.set_words("Opening the other recording ...")
-            self._shelf.fetch(comparison.right, self._came, self._failed)
+            self._shelf.fetch("bench", comparison.right, self._came, self._failed)
         else:
             self._put_right(comparison)
         self.changed.emit()

@@ -192,7 +192,7 @@ class MainWindow(QMainWindow):
         self.notes_panel = NotesPanel(self.notes, self.desk)
         tools = DrawingBar(self.drawing, self.menus.actions)
         self.voice.lay_out(self.stage, self.notes_panel)
-        self.comparisons.lay_out(self, self.menus.actions)
+        self.comparisons.lay_out(self, self.stage, self.menus.actions)
         left = _column(self.stage, tools, self.bar, stretch=self.stage)
         target = TargetPanel(self.target, self.desk, self.view)
         self.wheel.told.connect(target.show_wheel)
