@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from app.bundle.text import LONGEST_S, clean, one_line
-from app.review.state import Note
+from app.bundle.words import ENGLISH, Words
+from app.review.state import BODY_PARTS, PHASES, Note
 
 # Common practice, no source: a caption stays long enough to read, within these bounds.
 _READING_S_PER_CHARACTER = 0.06
@@ -13,7 +14,7 @@ _SHORTEST_S = 2.0
 _LONGEST_S = 8.0
 
 
-def captions(notes: Sequence[Note]) -> str:
+def captions(notes: Sequence[Note], words: Words = ENGLISH) -> str:
     """All notes as one WebVTT file, in order of time.
 
     Every cue ends at least a millisecond after it starts; the words are escaped so that neither
@@ -23,7 +24,7 @@ def captions(notes: Sequence[Note]) -> str:
     blocks = ["WEBVTT\n"]
     for (start_ms, end_ms), number, note in cues:
         timing = f"{_stamp(start_ms)} --> {_stamp(end_ms)}"
-        blocks.append(f"{number}\n{timing}\n{_payload(note, number)}\n")
+        blocks.append(f"{number}\n{timing}\n{_payload(note, number, words)}\n")
     return "\n".join(blocks)
 
 
@@ -49,11 +50,20 @@ def _stamp(milliseconds: int) -> str:
     return f"{head}{minutes:02d}:{seconds:02d}.{milliseconds:03d}"
 
 
-def _payload(note: Note, number: int) -> str:
+def _payload(note: Note, number: int, words: Words) -> str:
     # An empty line would end the cue.
     lines = [line.strip() for line in clean(note.text).split("\n") if line.strip()]
-    tags = one_line(", ".join(t for t in (note.phase, note.body_part) if t))
+    tags = one_line(", ".join(_tags(note, words)))
     if tags:
         lines.insert(0, f"[{tags}]")
-    text = "\n".join(lines) or f"Note {number}"
+    text = "\n".join(lines) or f"{words['note_word']} {number}"
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def _tags(note: Note, words: Words) -> list[str]:
+    phase, part = note.phase, note.body_part
+    named = (
+        words[f"phase_{phase}"] if phase in PHASES else phase,
+        words[f"part_{part}"] if part in BODY_PARTS else part,
+    )
+    return [tag for tag in named if tag]

@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.force.strokes import Stroke
-from app.review.state import Note, PictureTurn
+from app.bundle.film import cut
+from app.review.state import Note, ReviewState
 
 AROUND_S = 1.0  # before and after a note that belongs to no stroke
 LEAD_S = 0.25  # before the catch, so that the eye is there when it comes
@@ -59,18 +60,17 @@ def span_of(
 
 def write_clip(
     video: Path,
+    state: ReviewState,
     span: Span,
     out: Path,
-    turn: PictureTurn,
     cancelled: Callable[[], bool] | None,
-    capture_fps: float | None = None,
     paint: Callable[[NDArray[np.uint8], float], NDArray[np.uint8]] | None = None,
 ) -> None:
     """Write a stretch of the film as a clip without metadata.
 
     Parameters
     ----------
-    capture_fps : the rate a slow-motion film was recorded at; the span is then in real seconds
+    state : the review: how the picture is turned, on which clock it runs, which faces are hidden
     paint : draws over the RGB picture of a film time
 
     Raises
@@ -80,22 +80,10 @@ def write_clip(
     OSError
         The disk refused the file.
     """
-    from app.media.encode import cut_clip
     from app.media.errors import MediaError
 
     try:
-        cut_clip(
-            video,
-            span.from_s,
-            span.to_s,
-            out,
-            quarter_turns=turn.quarter_turns,
-            mirrored=turn.mirrored,
-            lift=turn.lift,
-            capture_fps=capture_fps,
-            cancelled=cancelled,
-            paint=paint,
-        )
+        cut(video, state, span.from_s, span.to_s, out, cancelled, paint)
     except MediaError as error:
         refused = _refusal(error)
         if refused is not None:

@@ -1,8 +1,8 @@
-"""The bundle's colours: black and blue of the Okabe–Ito set on white, and how far they stand apart.
+"""The bundle's colours, by day and by night, and how far they stand apart.
 
-Of that set only blue and black reach 4.5 : 1 on white, so words and lines use those two; the
-pale tones carry no meaning of their own. Meaning is never left to colour: curves differ by
-line style and label, states by words.
+By day black and blue of the Okabe–Ito set on white: of that set only these two reach 4.5 : 1
+there. By night white and its sky blue on near black. The other tones carry no meaning of their
+own, and meaning is never left to colour: curves differ by line style and label, states by words.
 """
 
 from __future__ import annotations
@@ -16,6 +16,19 @@ MIST = "#F3F7FA"  # ground behind quiet blocks
 BAND = "#CFE3F0"  # spread around the mean
 RULE = "#D5DDE3"  # hairlines that only decorate
 EDGE = "#767F87"  # edges of things that can be pressed: at least 3 : 1 on paper
+
+# The same by night. Pictures that are drawn once for both are turned by `night.py`.
+NIGHT = {
+    BLACK: "#FFFFFF",
+    INK: "#E9EDF0",
+    QUIET_INK: "#AEB8C0",
+    BLUE: "#56B4E9",
+    PAPER: "#14181A",
+    MIST: "#1E2529",
+    BAND: "#1F4257",
+    RULE: "#333D43",
+    EDGE: "#87929A",
+}
 
 TEXT_PAIRS = (
     (BLACK, PAPER),

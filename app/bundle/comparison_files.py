@@ -22,6 +22,7 @@ from app.bundle.comparison_paint import (
     paint_pair,
 )
 from app.bundle.curves import SIZE_IN, STYLE
+from app.bundle.film import open_film
 from app.bundle.measure_words import BY_NAME
 from app.bundle.stills import only_picture
 from app.bundle.tables import number, table_csv
@@ -30,7 +31,6 @@ from app.bundle.words import Words
 from app.media.encode import ClipWriter
 from app.media.errors import MediaError
 from app.media.opencv import opencv
-from app.media.video import VideoFile
 from app.review.comparison import Comparison
 from app.review.errors import ReviewError
 from app.review.resolving import Resolved, resolve
@@ -166,9 +166,9 @@ class PairFilm:
         if left.video is None or right.video is None:
             raise MediaError("One of the two strokes has no footage.")
         self.comparison, self._sides = comparison, (left, right)
-        self._left = VideoFile.open(left.video, capture_fps=left.capture_fps)
+        self._left = open_film(left.video, left.state)
         try:
-            self._right = VideoFile.open(right.video, capture_fps=right.capture_fps)
+            self._right = open_film(right.video, right.state)
         except BaseException:
             self._left.close()
             raise

@@ -330,7 +330,7 @@ def _together(
         seen = [tuple(matrix[:, :2] @ corner + matrix[:, 2]) for corner in corners]
         cv2.fillPoly(reach, [fixed_points(seen)], 255, cv2.LINE_8, 4)
         mixed = cv2.addWeighted(left, 1.0 - comparison.opacity, right, comparison.opacity, 0.0)
-        over: Image = np.where(reach[:, :, None] > 0, mixed, left)
+        over: Image = cv2.copyTo(mixed, reach, left.copy())
         return over
     image = np.full((size[1], size[0], 3), 255, np.uint8)
     image[: each[1], : each[0]] = left

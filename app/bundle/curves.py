@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from analysis.force.curves import PERCENT, Axis, CurveSet
 from analysis.force.trace import FloatArray
 from app.bundle import colours
+from app.bundle.night import with_night
+from app.bundle.text import clean
 from app.bundle.words import Words
+from app.review.curve_marks import CurveMark
+from app.review.marks import CASING, MARK_COLOURS
 
 # Sized so that a phone shows the letters at their full size: 4.6 in are 331 points wide.
 SIZE_IN = (4.6, 4.3)
@@ -34,6 +39,7 @@ def draw_curves(
     png: Path,
     svg: Path,
     words: Words,
+    marks: Sequence[CurveMark] = (),
 ) -> None:
     """Draw one set of curves as PNG and SVG; the same curves give the same bytes.
 
@@ -41,6 +47,7 @@ def draw_curves(
     ----------
     curves : the athlete's curves, or None to draw the target alone
     target_n : (101,) N, or None
+    marks : what the coach drew on every stroke
     """
     import matplotlib.style
     from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -50,7 +57,7 @@ def draw_curves(
         figure = Figure(figsize=SIZE_IN, dpi=_DPI, layout="constrained")
         FigureCanvasAgg(figure)
         plot = figure.add_subplot()
-        top_n = _lines(plot, curves, target_n, words)
+        top_n = max(_lines(plot, curves, target_n, words), _marks(plot, marks))
         _frame(plot, top_n, axis, words)
         figure.legend(
             loc="outside lower center", ncols=2, frameon=False, handlelength=3.2, fontsize=10.5
@@ -62,6 +69,7 @@ def draw_curves(
             format="svg",
             metadata={"Date": None, "Creator": None, "Format": None, "Type": None},
         )
+    svg.write_text(with_night(svg.read_text("utf-8")), "utf-8", newline="")
 
 
 def _lines(plot: Any, curves: CurveSet | None, target_n: FloatArray | None, words: Words) -> float:
@@ -103,6 +111,34 @@ def _lines(plot: Any, curves: CurveSet | None, target_n: FloatArray | None, word
         )
         tops.append(float(target_n.max()))
     return max(tops)
+
+
+def _marks(plot: Any, marks: Sequence[CurveMark]) -> float:
+    """Draw what the coach drew; return the highest force of it, N."""
+    from matplotlib.patheffects import withStroke
+
+    top_n = 0.0
+    for mark in marks:
+        colour = MARK_COLOURS[mark.colour]
+        first, last = mark.span_pct
+        if mark.kind == "span":
+            plot.axvspan(first, last, facecolor=colour, alpha=0.28, linewidth=0, zorder=0.5)
+            for at in (first, last):
+                plot.axvline(at, color=colour, linewidth=1.6, zorder=1)
+            place, how = (0.5 * (first + last), 0.03), plot.get_xaxis_transform()
+        else:
+            percent, force_n = zip(*mark.points, strict=True)
+            casing = [withStroke(linewidth=4.2, foreground=CASING)]
+            plot.plot(percent, force_n, color=colour, linewidth=2.2, zorder=6, path_effects=casing)
+            place, how = mark.points[-1], plot.transData
+            top_n = max(top_n, *force_n)
+        if mark.text:
+            plot.text(
+                *place, clean(mark.text).replace("$", r"\$"), transform=how, ha="center",
+                va="bottom", weight="bold", zorder=7,
+                path_effects=[withStroke(linewidth=3, foreground=colours.PAPER)],
+            )  # fmt: skip
+    return top_n
 
 
 def _frame(plot: Any, top_n: float, axis: Axis, words: Words) -> None:

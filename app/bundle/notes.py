@@ -13,12 +13,13 @@ from numpy.typing import NDArray
 from analysis.force.strokes import Stroke
 from app.bundle import clips, stills
 from app.bundle.clips import Span
+from app.bundle.film import open_film
 from app.bundle.kept import Kept
 from app.bundle.mark_paint import MarkPainter
 from app.bundle.measure_words import sentences
-from app.bundle.sources import Sources, measures_of, stroke_of, told_rate, video_time
+from app.bundle.sources import Sources, measures_of, stroke_of, video_time
 from app.bundle.strips import Made, StripFiles, finding_strip
-from app.bundle.words import Words
+from app.bundle.words import ENGLISH, Words
 from app.media.errors import MediaError
 from app.review.marks import Mark
 from app.review.state import Note, ReviewState
@@ -74,7 +75,7 @@ class NoteCard:
         return self.note.body_part == "back" or bool(_BACK.search(self.note.text))
 
 
-def cards_of(state: ReviewState, sources: Sources) -> tuple[NoteCard, ...]:
+def cards_of(state: ReviewState, sources: Sources, words: Words = ENGLISH) -> tuple[NoteCard, ...]:
     """All notes with their strokes and measures, without pictures yet.
 
     Good signs come first, then the other findings as they are ranked, then notes by time.
@@ -89,7 +90,7 @@ def cards_of(state: ReviewState, sources: Sources) -> tuple[NoteCard, ...]:
         stroke = stroke_of(note, state, sources.piece)
         facts: tuple[str, ...] = ()
         if stroke is not None and sources.piece is not None:
-            facts = sentences(measures_of(sources.piece, stroke), dict(sources.usual))
+            facts = sentences(measures_of(sources.piece, stroke), sources.usual, words)
         cards.append(NoteCard(number, note, stroke, facts, kept=kept.get(note.id)))
     return tuple(cards)
 
@@ -116,13 +117,11 @@ def with_pictures(
     """
     if sources.video is None or not cards:
         return tuple(cards), ()
-    from app.media.video import VideoFile
-
     (folder / "stills").mkdir()
     (folder / "clips").mkdir()
     done, remarks = [], []
     try:
-        with VideoFile.open(sources.video, capture_fps=told_rate(state)) as film:
+        with open_film(sources.video, state) as film:
             maker = _Pictures(film, sources, state, folder, words, cancelled)
             for card in cards:
                 step()
@@ -197,8 +196,7 @@ class _Pictures:
             out = self._folder / clip
             assert self._sources.video is not None
             clips.write_clip(
-                self._sources.video, span, out, self._state.turn, self._cancelled,
-                told_rate(self._state), self._over_clip,
+                self._sources.video, self._state, span, out, self._cancelled, self._over_clip
             )  # fmt: skip
             poster = f"stills/note-{card.number:02d}-start.png"
             size = self._still(span.from_s, poster, stills.POSTER_BOX_PX)

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
 from analysis.force.curves import CurveSet
 from analysis.force.target import sample_target
-from app.bundle.comparison_files import ComparisonCard
-from app.bundle.comparison_page import comparison_records, self_test_record
 from app.bundle.notes import NoteCard
-from app.bundle.self_test_files import SelfTestCard
 from app.bundle.sources import Sources
 from app.bundle.text import clean, one_line
 from app.review.marks import Mark, angle_deg, length_px
@@ -29,10 +27,14 @@ def record_json(
     cards: Sequence[NoteCard],
     remarks: Sequence[str],
     files: Sequence[str],
-    comparisons: Sequence[ComparisonCard] = (),
-    self_test: SelfTestCard | None = None,
+    parts: Mapping[str, Any] | None = None,
 ) -> str:
-    """Give the bundle as JSON. File names of the recordings stay out: they can hold a name."""
+    """Give the bundle as JSON. File names of the recordings stay out: they can hold a name.
+
+    Parameters
+    ----------
+    parts : what comparisons and self-test add
+    """
     record = {
         "format": FORMAT,
         "version": VERSION,
@@ -59,12 +61,16 @@ def record_json(
             for name, spread in sources.usual.items()
         },
         "strokes": _strokes(sources),
-        "comparisons": comparison_records(comparisons),
-        "self_test": self_test_record(self_test),
+        **(parts or {}),
         "remarks": list(remarks),
         "files": sorted(files),
     }
     return json.dumps(_finite(record), ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
+def id_of(record: str) -> str:
+    """Give what tells one bundle from another: 16 hex digits of its record, which has no date."""
+    return hashlib.sha256(record.encode()).hexdigest()[:16]
 
 
 def _recording(ref: MediaRef | None, present: bool) -> dict[str, Any] | None:

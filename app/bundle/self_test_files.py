@@ -8,9 +8,9 @@ from pathlib import Path
 
 from app.bundle import clips, stills
 from app.bundle.clips import LEAD_S, LONGEST_S, Span
+from app.bundle.film import open_film
 from app.bundle.words import Words
 from app.media.errors import MediaError
-from app.media.video import VideoFile
 from app.review.comparison import SelfTest, SelfTestItem
 from app.review.errors import ReviewError
 from app.review.resolving import resolve
@@ -83,9 +83,9 @@ def _with_clip(
     start_s = max(0.0, stroke.catch_s - LEAD_S)
     span = Span(start_s, min(stroke.next_catch_s, start_s + LONGEST_S), True)
     clip, poster = f"clips/self-test-{card.number}.mp4", f"stills/self-test-{card.number}.png"
-    with VideoFile.open(found.video, capture_fps=found.capture_fps) as film:
+    with open_film(found.video, found.state) as film:
         size = stills.write_still(
             film, span.from_s, folder / poster, found.turn, stills.POSTER_BOX_PX
         )
-    clips.write_clip(found.video, span, folder / clip, found.turn, cancelled, found.capture_fps)
+    clips.write_clip(found.video, found.state, span, folder / clip, cancelled)
     return replace(card, clip=clip, poster=poster, size=size)

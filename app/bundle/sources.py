@@ -105,11 +105,6 @@ def video_time(trace_s: float, state: ReviewState) -> float:
         return math.inf
 
 
-def told_rate(state: ReviewState) -> float | None:
-    """Give the rate a slow-motion film was recorded at, where the coach said so."""
-    return None if state.video is None else state.video.capture_fps
-
-
 def measures_of(piece: PieceAnalysis, stroke: Stroke) -> Measures:
     """Give the measures of a stroke of the piece."""
     return piece.measures[piece.strokes.index(stroke)]

@@ -6,8 +6,6 @@ bench and the bundle show the same picture.
 
 from __future__ import annotations
 
-from contextlib import nullcontext
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -53,7 +51,7 @@ _BOX_PX = 900  # frames are decoded no larger; a crop of one is shown some 250 p
 
 
 def make_strip(
-    video: VideoFile | str | Path | None,
+    video: VideoFile | None,
     piece: PieceAnalysis,
     stroke_index: int,
     alignment: Alignment,
@@ -68,7 +66,7 @@ def make_strip(
 
     Parameters
     ----------
-    video : the film, open or not; None for a strip of the curve alone
+    video : the open film (see `film.open_film`); None for a strip of the curve alone
     alignment : how film and force stand to each other
     turn : how the coach set the picture
     target : drawn where it is by time; one by length has no place on this axis
@@ -110,30 +108,26 @@ def _curve(piece: PieceAnalysis, stroke: Stroke) -> tuple[FloatArray, FloatArray
 
 
 def _frames(
-    video: VideoFile | str | Path,
+    film: VideoFile,
     stroke: Stroke,
     alignment: Alignment,
     turn: PictureTurn,
     places: tuple[float, ...],
 ) -> tuple[StripFrame, ...]:
-    from app.media.video import VideoFile
-
     drive_s = stroke.finish_s - stroke.catch_s
-    opened = VideoFile.open(video) if isinstance(video, str | Path) else nullcontext(video)
     taken: list[tuple[float, float, float, Image]] = []
-    with opened as film:
-        last = -1
-        for place in places:
-            at_s = alignment.video_time(stroke.catch_s + place / 100.0 * drive_s)
-            if not 0.0 <= at_s < film.duration_s:
-                continue
-            i = _nearest(film, at_s)
-            if i == last:  # fewer frames were filmed than asked for
-                continue
-            last = i
-            shown_s = float(film.index.time_s[i])
-            percent = 100.0 * (alignment.trace_time(shown_s) - stroke.catch_s) / drive_s
-            taken.append((shown_s, percent, place, _picture(film, i, turn)))
+    last = -1
+    for place in places:
+        at_s = alignment.video_time(stroke.catch_s + place / 100.0 * drive_s)
+        if not 0.0 <= at_s < film.duration_s:
+            continue
+        i = _nearest(film, at_s)
+        if i == last:  # fewer frames were filmed than asked for
+            continue
+        last = i
+        shown_s = float(film.index.time_s[i])
+        percent = 100.0 * (alignment.trace_time(shown_s) - stroke.catch_s) / drive_s
+        taken.append((shown_s, percent, place, _picture(film, i, turn)))
     if not taken:
         return ()
     left, top, right, bottom = moving_box([image for *_, image in taken])

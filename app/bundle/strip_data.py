@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.force.trace import FloatArray
+from app.review.curve_marks import CurveMark
 
 Image = NDArray[np.uint8]
 
@@ -66,6 +67,7 @@ class StrokeStrip:
     places : the percents that frames were asked for, evenly spaced, ascending
     curve : (P,) percent of drive time, reaching beyond the drive at both ends, and (P,) N
     mean_n, target_n : (101,) N at 0, 1 ... 100 % of the drive, or None
+    marks : what the coach drew on this stroke's curve, by time
     """
 
     frames: tuple[StripFrame, ...]
@@ -74,6 +76,7 @@ class StrokeStrip:
     mean_n: FloatArray | None = None
     target_n: FloatArray | None = None
     span: StripSpan | None = None
+    marks: tuple[CurveMark, ...] = ()
     title: str = ""
     words: StripWords = field(default_factory=StripWords)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, cast
 
 import numpy as np
 
@@ -17,8 +17,9 @@ from analysis.force.trace import FloatArray
 from app.bundle.strip_data import Image, StripFrame, StripSpan, StrokeStrip
 
 Role = Literal[
-    "ground", "ink", "quiet", "rule", "hair", "own", "mean", "target", "accent", "shade", "fill"
-]
+    "ground", "ink", "quiet", "rule", "hair", "own", "mean", "target", "accent", "shade", "fill",
+    "casing", "yellow", "blue", "red", "yellow shade", "blue shade", "red shade",
+]  # fmt: skip
 Point = tuple[float, float]
 
 PAD = 10.0
@@ -140,8 +141,10 @@ def lay_out(strip: StrokeStrip, width: float) -> Layout:
     height = min(max(0.21 * width, 120.0), 230.0)
     plot = _Plot(PAD, width - PAD, top, top + height, x, percent, _top_n(strip, height))
     shapes += _ground(plot, strip)
+    shapes += _shaded(plot, strip)
     shapes += _hairlines(frames, pictures, rows_end, plot, strip)
     shapes += _curves(plot, strip)
+    shapes += _drawn(plot, strip)
     shapes += [Dot(x(f.percent), plot.y(_force(strip, f.percent)), 3.0, "own") for f in frames]
     shapes += _words(plot, strip)
     shapes += pictures
@@ -194,7 +197,8 @@ def _pictures(
 def _top_n(strip: StrokeStrip, height: float) -> float:
     """Give the force at the top of the plot: above the peak there is room for its words."""
     tops = [strip.curve[1], strip.mean_n, strip.target_n]
-    most = max(1.0, *(float(t.max()) for t in tops if t is not None and len(t)))
+    drawn = [n for m in strip.marks if m.kind == "line" for _percent, n in m.points]
+    most = max(1.0, *drawn, *(float(t.max()) for t in tops if t is not None and len(t)))
     return most * height / (height - _PEAK_ROOM)
 
 
@@ -274,6 +278,38 @@ def _curves(plot: _Plot, strip: StrokeStrip) -> list[Shape]:
     if strip.target_n is not None:
         shapes.append(Line(_points(plot, PERCENT, strip.target_n), "target", 1.8, (6.0, 4.0)))
     shapes.append(Line(own, "own", 2.6))
+    return shapes
+
+
+def _shaded(plot: _Plot, strip: StrokeStrip) -> list[Shape]:
+    """Give the stretches the coach shaded, with their edges."""
+    shapes: list[Shape] = []
+    for mark in strip.marks:
+        if mark.kind != "span":
+            continue
+        left, right = (plot.x(p) for p in mark.span_pct)
+        box = ((left, plot.top), (right, plot.top), (right, plot.bottom), (left, plot.bottom))
+        shapes.append(Area(box, cast(Role, f"{mark.colour} shade")))
+        for at in (left, right):
+            shapes.append(Line(((at, plot.top), (at, plot.bottom)), cast(Role, mark.colour), 1.6))
+    return shapes
+
+
+def _drawn(plot: _Plot, strip: StrokeStrip) -> list[Shape]:
+    """Give the lines the coach drew, on their casing, and the words beside marks."""
+    shapes: list[Shape] = []
+    for mark in strip.marks:
+        points = tuple((plot.x(p), plot.y(n)) for p, n in mark.points)
+        if mark.kind == "line":
+            shapes.append(Line(points, "casing", 5.2))
+            shapes.append(Line(points, cast(Role, mark.colour), 2.8))
+        if mark.text:
+            half = 0.5 * _LETTER * TEXT * len(mark.text)
+            middle = sum(plot.x(p) for p in mark.span_pct) / 2 if mark.kind == "span" else 0.0
+            at, y = (middle, plot.bottom - 8) if mark.kind == "span" else points[-1]
+            at = min(max(at, plot.left + half), plot.right - half)
+            y = y if mark.kind == "span" else min(y + 18.0, plot.bottom - 8)
+            shapes.append(Text(at, y, mark.text, TEXT, "ink", "middle", bold=True))
     return shapes
 
 

@@ -14,7 +14,13 @@ from app.bundle import colours
 from app.bundle.strip_data import Image, StrokeStrip
 from app.bundle.strip_layout import Area, Dot, Layout, Line, Picture, Role, Text, lay_out
 from app.media.opencv import opencv
+from app.review.marks import CASING, MARK_COLOURS
 
+_MARKS: dict[Role, str] = {
+    "yellow": MARK_COLOURS["yellow"],
+    "blue": MARK_COLOURS["blue"],
+    "red": MARK_COLOURS["red"],
+}
 # Okabe-Ito: vermilion and orange for what is pointed at, blues for the athlete, green for the aim.
 LIGHT: dict[Role, str] = {
     "ground": colours.PAPER,
@@ -28,6 +34,11 @@ LIGHT: dict[Role, str] = {
     "accent": "#D55E00",
     "shade": "#FBE3CC",
     "fill": colours.MIST,
+    "casing": CASING,
+    **_MARKS,
+    "yellow shade": "#FBF7B8",
+    "blue shade": "#D3EBFA",
+    "red shade": "#F9D9C4",
 }
 DARK: dict[Role, str] = {
     "ground": "#14181A",
@@ -41,6 +52,11 @@ DARK: dict[Role, str] = {
     "accent": "#E69F00",
     "shade": "#3D301A",
     "fill": "#1B2A33",
+    "casing": CASING,
+    **_MARKS,
+    "yellow shade": "#45431F",
+    "blue shade": "#20394A",
+    "red shade": "#452A1A",
 }
 ROUND = 6.0
 _FONT = "DejaVu Sans"

@@ -6,8 +6,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from analysis.force.strokes import Stroke
+from app.bundle.film import open_film
 from app.bundle.kept import Kept
-from app.bundle.sources import Sources, told_rate
+from app.bundle.mark_words import curve_marks_named
+from app.bundle.night import with_night
+from app.bundle.sources import Sources
 from app.bundle.strip import StripError, StripSpan, StripWords, StrokeStrip, make_strip
 from app.bundle.strip_layout import lay_out
 from app.bundle.strip_paint import paint_strip, strip_svg
@@ -15,6 +18,7 @@ from app.bundle.text import one_line
 from app.bundle.words import Words
 from app.media.errors import MediaError
 from app.media.video import VideoFile
+from app.review.curve_marks import on_curve
 from app.review.draft import Drafting, stroke_to_show
 from app.review.state import ReviewState
 
@@ -84,7 +88,7 @@ def typical_strip(
     if sources.video is None or not _can_be_shown(state, sources):
         return None
     try:
-        with VideoFile.open(sources.video, capture_fps=told_rate(state)) as film:
+        with open_film(sources.video, state) as film:
             start = Drafting(
                 piece=sources.piece, alignment=state.alignment, footage_s=film.duration_s
             )
@@ -124,7 +128,8 @@ def _write(
                 sources.target,
                 words=strip_words(words),
             )
-        strip = replace(made[stroke.index], span=span)
+        marks = on_curve(state.curve_marks, "time", stroke.index)
+        strip = replace(made[stroke.index], span=span, marks=marks)
     except StripError:
         return None
     if len(strip.frames) < _FEWEST_FRAMES:
@@ -139,8 +144,9 @@ def _write(
         _size(strip, NARROW),
         alt,
     )
-    (folder / files.svg).write_text(strip_svg(strip, WIDE, alt=alt), "utf-8", newline="")
-    (folder / files.narrow).write_text(strip_svg(strip, NARROW, alt=alt), "utf-8", newline="")
+    wide, narrow = (with_night(strip_svg(strip, width, alt=alt)) for width in (WIDE, NARROW))
+    (folder / files.svg).write_text(wide, "utf-8", newline="")
+    (folder / files.narrow).write_text(narrow, "utf-8", newline="")
     (folder / files.png).write_bytes(paint_strip(strip, _PNG_PX, scale=_PNG_PX / WIDE))
     return files
 
@@ -177,4 +183,7 @@ def strip_alt(strip: StrokeStrip, stroke: Stroke, words: Words) -> str:
             end=f"{strip.span.percent_to:.0f}",
             what=strip.span.words,
         )
+    if strip.marks:
+        said = curve_marks_named(strip.marks, words)
+        text += " " + words["still_alt_marks"].format(marks=", ".join(said))
     return text

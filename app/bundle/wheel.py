@@ -24,7 +24,7 @@ def wheel_rows(sources: Sources, words: Words) -> list[dict[str, str]]:
         return []
     rows = []
     for name, digits in _ROWS:
-        word = MeasureWord(name, words[f"wheel_{name}"], "", "", digits)
+        word = MeasureWord(name, words[f"wheel_{name}"], "", "", digits, decimal=words["decimal"])
         now, aim = getattr(wheel.before, name), getattr(wheel.after, name)
         # From the figures shown, so that a reader who subtracts finds the same.
         gap = round(round(aim, digits) - round(now, digits), digits)

@@ -7,10 +7,14 @@ from __future__ import annotations
 
 from typing import Final
 
+from app.bundle.words_comparison import COMPARISON_ENGLISH
+
 Words = dict[str, str]
 
 ENGLISH: Final[Words] = {
     "language": "en",
+    "direction": "ltr",
+    "decimal": ".",
     "draft": "Draft: no coach has seen this. A program prepared it from the recordings alone.",
     "draft_mark": "Draft",
     "default_title": "Rowing feedback",
@@ -147,90 +151,199 @@ ENGLISH: Final[Words] = {
         "Film and force were taken to start at the same moment. Nobody checked that, so a force "
         "shown for a moment of the film may belong to another moment."
     ),
-    "compare": "Two strokes side by side",
-    "compare_title": "{left} and {right}",
-    "compare_left": "first stroke",
-    "compare_right": "second stroke",
-    "compare_clip": "Clip of comparison {number}: {left} and {right}",
-    "compare_timing_phase": "Catch together and finish together.",
-    "compare_timing_real": "In real time from the catch.",
-    "compare_timing_free": "In real time, shifted by your coach.",
-    "compare_layout_beside": "On the left: {left}. On the right: {right}.",
-    "compare_layout_above": "Above: {left}. Below: {right}.",
-    "compare_layout_over": "{right}, faint over {left}.",
-    "compare_still_catch": "At the catch",
-    "compare_still_finish": "At the finish",
-    "compare_still_alt": "Both strokes at the {event}. {layout}",
-    "compare_shaded": "difference",
-    "compare_curve_alt": "Handle force of {left} and {right} over each other, {axis}.",
-    "compare_above": "They are farthest apart at {at} {unit}: {right} is {gap} N higher.",
-    "compare_below": "They are farthest apart at {at} {unit}: {right} is {gap} N lower.",
-    "compare_table": "What differs",
-    "compare_difference": "Difference",
-    "compare_more": "more than your strokes vary",
-    "compare_within": "within how your strokes vary",
-    "compare_too_few": "too few strokes to tell",
-    "compare_interval": "{low} to {high}",
-    "compare_basis_means": (
-        "Means of both recordings, ± how far single strokes lie from them (sd). Under each "
-        "difference: the range it lies in, with 95 % confidence."
-    ),
-    "compare_basis_one_of_many": (
-        "One stroke against the mean of many, ± how far single strokes lie from it (sd). Under "
-        "each difference: the range that single strokes leave it, 19 times of 20."
-    ),
-    "compare_basis_same_piece": (
-        "Two strokes of one piece, ± how far its strokes lie from their mean (sd). Under each "
-        "difference: the range that single strokes leave it, 19 times of 20."
-    ),
-    "compare_chance": "Of many measures, one or the other stands out by chance.",
-    "compare_missing": (
-        "The recordings of comparison {number} were not found when this was written."
-    ),
-    "compare_no_force": "Comparison {number} has no force curve of both strokes.",
-    "compare_failed": "The pictures of comparison {number} could not be made.",
-    "curve_percent": "By percent of the drive",
-    "x_seconds": "Time from the catch, s",
-    "x_metres": "Handle travel from the catch, m",
-    "y_newton": "Force, N",
-    "files_comparison": "This table for computing (CSV)",
-    "self_test": "See it yourself",
-    "self_test_question": "Is this stroke rowed right or wrong?",
-    "self_test_how": (
-        "Watch each stroke, decide, and only then open the answer. Nothing is sent by itself."
-    ),
-    "self_test_clip": "Stroke {number}",
-    "self_test_right": "Right",
-    "self_test_wrong": "Wrong",
-    "self_test_show": "Show the answer",
-    "self_test_count": "How many did I see?",
-    "self_test_of": "of {count} seen as your coach sees them",
-    "self_test_missing": "Stroke {number} of the self-test has no film, so it is left out.",
+    **COMPARISON_ENGLISH,
     "ambiguous": "The line-up of film and force fits another stroke as well; treat it with care.",
+    # The opening.
+    "work_on_one": "Work on this",
+    "work_on_two": "Work on these two",
+    "to_work_on": "To work on",
+    "from_coach": "From {coach}",
+    "logo_alt": "Logo of {coach}",
+    "logo_alt_plain": "Your coach’s logo",
+    "see_note": "See note {number}",
+    # The clip with the force running under it.
+    "play": "Play",
+    "pause": "Pause",
+    "slow": "Slow",
+    "slow_label": "Slow: a quarter of the speed, without sound",
+    "full_screen": "Full screen",
+    "run_buttons": "Play the clip of note {number}",
+    "run_label": "Move through the clip of note {number}",
+    "run_drive": "{percent} % of the drive: {force} N",
+    "run_drive_target": "{percent} % of the drive: {force} N, target {target} N",
+    "run_before": "{seconds} s before the catch: {force} N",
+    "run_after": "{seconds} s after the finish: {force} N",
+    "run_force": "{seconds} s into the clip: {force} N",
+    "run_plain": "{seconds} s into the clip",
+    "run_alt": "Handle force while the clip of note {number} runs.",
+    "run_hint": "Move along the curve, and the clip moves with it.",
+    "run_tail": "recovery, squeezed",
+    "run_unplayable": "This clip does not play in this reader. Its still shows the moment.",
+    # Answers.
+    "tick": "I have worked on this",
+    "answers": "Tell your coach",
+    "answers_intro": (
+        "Tick in the notes what you have worked on, and write what you felt. Nothing is sent from "
+        "here: the button saves a small file, and you send it the way this page came to you."
+    ),
+    "answers_comment": "What did you feel? What do you want to ask?",
+    "answers_ticked": "Ticked: {done} of {all}",
+    "answers_save": "Save my answers",
+    "answers_saved": "Saved as {file}, most likely among your downloads. Send it to your coach.",
+    "answers_without": (
+        "This reader runs no buttons, so nothing can be ticked or saved here. Write to your coach: "
+        "name the notes you have worked on by their numbers, and what you felt."
+    ),
+    "next_session": "Your next session",
+    # The parts of a stroke and of a body.
+    "phase_catch": "catch",
+    "phase_drive": "drive",
+    "phase_finish": "finish",
+    "phase_recovery": "recovery",
+    "part_legs": "legs",
+    "part_back": "back",
+    "part_trunk": "trunk",
+    "part_shoulders": "shoulders",
+    "part_arms": "arms",
+    "part_hands": "hands",
+    "part_head": "head",
+    "part_seat": "seat",
+    # What is drawn on a still.
+    "mark_line": "a line",
+    "mark_arrow": "an arrow",
+    "mark_freehand": "a freehand line",
+    "mark_circle": "a circle",
+    "mark_angle": "an angle of {value}",
+    "mark_plumb": "a plumb line",
+    "mark_level": "a level line",
+    "mark_text": "the words “{value}”",
+    "curve_mark_line": "a line from {begin} to {end} % of the drive",
+    "curve_mark_span": "a shaded stretch from {begin} to {end} % of the drive",
+    "curve_mark_words": " with the words “{value}”",
+    "legend_drawn": "drawn by your coach",
+    "mark_distance": "a distance of {value}",
+    # Sentences about one stroke.
+    "said_pull": "Your hardest pull was {peak}",
+    "said_pull_same": ", the same as your mean",
+    "said_pull_above": ", {gap} above your mean",
+    "said_pull_below": ", {gap} below your mean",
+    "said_pull_at": "; it came {at} of the way through the drive",
+    "said_shape": (
+        "You held close to it for {plateau} of the drive and your mean pull was {share} of it"
+    ),
+    "said_plateau": "You held close to it for {plateau} of the drive",
+    "said_share": "Your mean pull was {share} of it",
+    "said_drive": "The drive took {drive}",
+    "said_recovery": " and the recovery {recovery}",
+    "said_rate": ", at {rate} strokes a minute",
+    # The measures.
+    "measure_drive_s": "Drive time",
+    "measure_recovery_s": "Recovery time",
+    "measure_rhythm": "Rhythm",
+    "measure_rate_spm": "Stroke rate",
+    "measure_peak_n": "Peak force",
+    "measure_mean_n": "Mean force",
+    "measure_impulse_ns": "Impulse",
+    "measure_mean_to_peak": "Mean-to-peak ratio",
+    "measure_time_to_peak_pct": "Time to peak",
+    "measure_length_to_peak_pct": "Length to peak",
+    "measure_rfd_n_per_s": "Rate of force development",
+    "measure_plateau_pct": "Plateau",
+    "measure_length_m": "Drive length",
+    "measure_work_j": "Work per stroke",
+    "meaning_drive_s": "From the catch to the finish.",
+    "meaning_recovery_s": "From the finish to the next catch.",
+    "meaning_rhythm": "Recovery time divided by drive time: 2 means twice as long.",
+    "meaning_rate_spm": "Strokes per minute, catch to catch.",
+    "meaning_peak_n": "The hardest pull on the handle in the drive.",
+    "meaning_mean_n": "The pull on the handle averaged over the drive.",
+    "meaning_impulse_ns": "Force times time, added up over the drive.",
+    "meaning_mean_to_peak": (
+        "Mean force as a share of peak force: the fuller the curve, the higher."
+    ),
+    "meaning_time_to_peak_pct": "Share of drive time until the peak.",
+    "meaning_length_to_peak_pct": "Share of drive length until the peak.",
+    "meaning_rfd_n_per_s": "How fast force grows at its fastest, over 50 ms of the build-up.",
+    "meaning_plateau_pct": "Share of drive time spent at 90 % of the peak or more.",
+    "meaning_length_m": "How far the handle travels in the drive.",
+    "meaning_work_j": "Force times travel, added up over the drive.",
+    # What the model of a flywheel takes for granted.
+    "wheel_limit_1": (
+        "Same work, same length of drive, same stroke rate; only the shape of the force changes."
+    ),
+    "wheel_limit_2": (
+        "The flywheel is a model: one inertia, drag with the square of its speed, no slack in the "
+        "chain, no pull of the return cord."
+    ),
+    "wheel_limit_3": (
+        "Whether an athlete can row the target curve, and what it costs their body, is not in it."
+    ),
+    "wheel_limit_4": (
+        "Inertia and drag are those entered; where they are guesses, read the differences, not the "
+        "values."
+    ),
+    # The caution on the back.
+    "caution_describes": (
+        "What is said here about the back describes movement. Where it speaks of load, that is an "
+        "estimate from a side view and the pull on the handle. It is no diagnosis."
+    ),
+    "caution_pain": (
+        "Pain is a reason to stop. Stop rowing, and see a licensed clinician before you go on."
+    ),
+    "caution_history": (
+        "Your coach’s own eyes and your own history come first. If they and this page disagree, "
+        "go by them."
+    ),
+    "caution_growing": (
+        "If you are still growing, your ceiling is lower: do not work towards an adult’s forces."
+    ),
+    "caution_minor": "Where the film shows a minor, local safeguarding rules apply to it.",
+    # What to film next time.
+    "film_with_force": (
+        "Send the film with the force recording: the two together say what each cannot."
+    ),
+    "film_camera": (
+        "Put the camera still, square to the side of the machine, at the height of your hips, and "
+        "far enough away that head, hands and feet stay in the picture all the time."
+    ),
+    "film_rate": "Film across, not upright, at 60 frames a second or more if your camera can.",
+    "film_light": "Let light fall on you from the camera’s side, with a plain wall behind you.",
+    "film_strokes": "Row at least fifteen whole strokes at one rate, after warming up.",
+    "film_force": (
+        "Record the handle force of the same piece, with the handle’s position if your machine "
+        "has it."
+    ),
+    "film_line_up": (
+        "Start both recordings, sit still for five seconds, then take one single hard stroke: it "
+        "lines film and force up."
+    ),
 }
 
-CAUTION: Final[tuple[str, ...]] = (
-    "What is said here about the back describes movement. Where it speaks of load, that is an "
-    "estimate from a side view and the pull on the handle. It is no diagnosis.",
-    "Pain is a reason to stop. Stop rowing, and see a licensed clinician before you go on.",
-    "Your coach’s own eyes and your own history come first. If they and this page disagree, "
-    "go by them.",
-    "If you are still growing, your ceiling is lower: do not work towards an adult’s forces.",
-    "Where the film shows a minor, local safeguarding rules apply to it.",
+_CAUTION = (
+    "caution_describes",
+    "caution_pain",
+    "caution_history",
+    "caution_growing",
+    "caution_minor",
 )
+_WHEEL_LIMITS = ("wheel_limit_1", "wheel_limit_2", "wheel_limit_3", "wheel_limit_4")
 
-NEXT_FILM: Final[tuple[str, ...]] = (
-    "Put the camera still, square to the side of the machine, at the height of your hips, and far "
-    "enough away that head, hands and feet stay in the picture all the time.",
-    "Film across, not upright, at 60 frames a second or more if your camera can.",
-    "Let light fall on you from the camera’s side, with a plain wall behind you.",
-    "Row at least fifteen whole strokes at one rate, after warming up.",
-)
-NEXT_FORCE: Final = (
-    "Record the handle force of the same piece, with the handle’s position if your machine has it."
-)
-NEXT_LINE_UP: Final = (
-    "Start both recordings, sit still for five seconds, then take one single hard stroke: it "
-    "lines film and force up."
-)
-NEXT_VIDEO: Final = "Send the film with the force recording: the two together say what each cannot."
+
+def caution(words: Words) -> tuple[str, ...]:
+    """Give the caution that goes with every word about the back."""
+    return tuple(words[name] for name in _CAUTION)
+
+
+def wheel_limits(words: Words) -> tuple[str, ...]:
+    """Give what the model of a flywheel takes for granted."""
+    return tuple(words[name] for name in _WHEEL_LIMITS)
+
+
+def next_film(words: Words, has_video: bool, has_trace: bool) -> tuple[str, ...]:
+    """Give what to film next time, by what was sent this time."""
+    names = ["film_camera", "film_rate", "film_light", "film_strokes"]
+    if not has_video:
+        names.insert(0, "film_with_force")
+    if not has_trace:
+        names.append("film_force")
+    return tuple(words[name] for name in (*names, "film_line_up"))

@@ -10,18 +10,19 @@ from analysis.force.curves import Axis
 from analysis.force.target import sample_target
 from app.bundle import pack
 from app.bundle.captions import captions
-from app.bundle.comparison_files import ComparisonCard, comparison_cards
+from app.bundle.comparison_parts import ComparisonParts, comparison_parts
 from app.bundle.curves import draw_curves
 from app.bundle.errors import BundleCancelled, BundleError
+from app.bundle.languages import words_in
 from app.bundle.notes import NoteCard, cards_of, with_pictures
 from app.bundle.page import render_page
-from app.bundle.record import record_json
-from app.bundle.self_test_files import SelfTestCard, self_test_card
+from app.bundle.record import id_of, record_json
 from app.bundle.sources import Sources, curve_on, gather
 from app.bundle.strips import StripFiles, typical_strip
 from app.bundle.tables import notes_csv, strokes_csv
 from app.bundle.voices import with_voices
-from app.bundle.words import ENGLISH, Words
+from app.bundle.words import Words
+from app.review.curve_marks import on_curve
 from app.review.state import ReviewState
 
 __all__ = ["BundleCancelled", "BundleError", "BundleResult", "write_bundle"]
@@ -55,6 +56,7 @@ def write_bundle(
     *,
     as_zip: bool = False,
     single_file: bool = False,
+    language: str = "en",
     progress: Progress | None = None,
     cancelled: Cancelled | None = None,
     library: Path | None = None,
@@ -67,6 +69,7 @@ def write_bundle(
     ----------
     review_path : where the review file lies; recordings are found from there
     out : the folder to write, or the file; `.zip` or `.html` is added where it is missing
+    language : of the fixed wording, a key of `languages.LANGUAGES`
     progress : called with a share from 0 to 1 and what is being done
     cancelled : asked between steps and at every frame of a clip
     library : the folder of reference strokes, for comparisons with one
@@ -80,11 +83,14 @@ def write_bundle(
     """
     if as_zip and single_file:
         raise BundleError("Choose one: a .zip, or a single page.")
+    words = words_in(language)
     out = _named(Path(out), ".zip" if as_zip else ".html" if single_file else "")
     try:
         pack.check_target(out, as_folder=not (as_zip or single_file))
         with pack.workshop(out) as shop:
-            job = _Job(state, Path(review_path), shop / "bundle", progress, cancelled, library)
+            job = _Job(
+                state, Path(review_path), shop / "bundle", words, progress, cancelled, library
+            )
             remarks = job.build(single_file)
             return _deliver(shop, out, as_zip, single_file, remarks, job)
     except OSError as error:
@@ -133,6 +139,7 @@ class _Job:
         state: ReviewState,
         review_path: Path,
         folder: Path,
+        words: Words,
         progress: Progress | None,
         cancelled: Cancelled | None,
         library: Path | None,
@@ -140,7 +147,7 @@ class _Job:
         self._library = library
         self._state, self._review_path, self._folder = state, review_path, folder
         self._progress, self._cancelled = progress, cancelled
-        self._words: Words = ENGLISH
+        self._words = words
 
     def step(self, share: float, doing: str) -> None:
         """Report, and stop here if asked to."""
@@ -156,28 +163,34 @@ class _Job:
         sources = gather(self._state, self._review_path, self._words)
         cards, remarks = self._pictures(sources)
         cards, missing = with_voices(cards, self._review_path, self._folder, self._words)
-        compared, self_test, unshown = self._comparisons()
-        remarks = sources.remarks + remarks + missing + unshown
+        compared = self._compared()
+        remarks = sources.remarks + remarks + missing + compared.remarks
         self.step(0.85, "Drawing the curves")
         axes = self._curves(sources)
         typical = self._typical(sources, cards)
         self.step(0.93, "Writing the page")
-        self._write("notes.vtt", captions([card.note for card in cards]))
+        self._write("notes.vtt", captions([card.note for card in cards], self._words))
         self._write("notes.csv", notes_csv(cards))
         self._write("strokes.csv", strokes_csv(self._state, sources))
         files = [*pack.files_in(self._folder), "index.html", "review.json"]
-        extra = (compared, self_test)
-        record = record_json(self._state, sources, cards, remarks, files, *extra)
+        record = record_json(self._state, sources, cards, remarks, files, compared.record)
         self._write("review.json", record)
-        view = (self._state, sources, cards, axes, remarks, self._words)
-        self._write("index.html", render_page(*view, None, typical, *extra))
+        bundle_id = id_of(record)
+
+        def page_of(inline_from: Path | None) -> str:
+            return render_page(
+                self._state, sources, cards, axes, remarks, self._words, inline_from, typical,
+                bundle_id=bundle_id, parts=compared.page,
+            )  # fmt: skip
+
+        self._write("index.html", page_of(None))
         if single_file:
-            page = render_page(*view, self._folder, typical, *extra)
+            page = page_of(self._folder)
             (self._folder.parent / "page.html").write_text(page, "utf-8", newline="")
         return remarks
 
     def _pictures(self, sources: Sources) -> tuple[tuple[NoteCard, ...], tuple[str, ...]]:
-        cards = cards_of(self._state, sources)
+        cards = cards_of(self._state, sources, self._words)
         done = 0
 
         def next_note() -> None:
@@ -192,18 +205,17 @@ class _Job:
         self.step(0.85, "Drawing the curves")
         return shown
 
-    def _comparisons(
-        self,
-    ) -> tuple[tuple[ComparisonCard, ...], SelfTestCard | None, tuple[str, ...]]:
+    def _compared(self) -> ComparisonParts:
         """Write the comparisons and the self-test."""
-
-        def step(doing: str) -> Callable[[int], None]:
-            return lambda count: self.step(0.85, f"{doing} {count}")
-
-        place = (self._state, self._review_path, self._library, self._folder, self._words)
-        cards, remarks = comparison_cards(*place, step("Comparison"), self._cancelled)
-        test, unshown = self_test_card(*place, step("Self-test, stroke"), self._cancelled)
-        return cards, test, remarks + unshown
+        return comparison_parts(
+            self._state,
+            self._review_path,
+            self._library,
+            self._folder,
+            self._words,
+            lambda doing: self.step(0.85, doing),
+            self._cancelled,
+        )
 
     def _typical(self, sources: Sources, cards: tuple[NoteCard, ...]) -> StripFiles | None:
         """Give the typical stroke as a strip where no note has one."""
@@ -224,7 +236,8 @@ class _Job:
             folder = self._folder / "curves"
             folder.mkdir(exist_ok=True)
             png, svg = folder / f"by-{axis}.png", folder / f"by-{axis}.svg"
-            draw_curves(curves, target_n, axis, png, svg, self._words)
+            marks = on_curve(self._state.curve_marks, axis, None)
+            draw_curves(curves, target_n, axis, png, svg, self._words, marks)
             axes.append(axis)
         return tuple(axes)
 

@@ -25,6 +25,7 @@ from app.media.light import lifted
 from app.media.opencv import opencv
 from app.media.orientation import Turn
 from app.media.sound import read_sound
+from app.media.veil import Veil
 from app.media.video import VideoFile
 
 _TIME_BASE = Fraction(1, 90_000)
@@ -180,6 +181,7 @@ def cut_clip(
     cancelled: Callable[[], bool] | None = None,
     capture_fps: float | None = None,
     paint: Callable[[NDArray[np.uint8], float], NDArray[np.uint8]] | None = None,
+    veil: Veil | None = None,
 ) -> None:
     """Cut a span of a recording into a clip of its own, every frame at its own time.
 
@@ -194,6 +196,7 @@ def cut_clip(
     cancelled : asked at every frame; True stops with a MediaError and leaves no file
     capture_fps : rate a slow-motion recording was made at; all times are then real seconds
     paint : draws over the upright, turned RGB picture of a time in the recording
+    veil : what to hide at a time of the recording
 
     Raises
     ------
@@ -202,7 +205,7 @@ def cut_clip(
     """
     if not speed > 0:
         raise MediaError("A clip's speed must be above zero.")
-    with VideoFile.open(video_path, capture_fps=capture_fps) as video:
+    with VideoFile.open(video_path, capture_fps=capture_fps, veil=veil) as video:
         start_s, end_s = max(start_s, 0.0), min(end_s, video.duration_s)
         if not end_s > start_s:
             raise MediaError(f"{video.path.name} has no picture in the span asked for.")

@@ -106,10 +106,12 @@ class SmallFrame:
     ----------
     frame : its pixels, perhaps with columns to spare at the right
     width : how many columns count
+    time_s : when it is shown, seconds from the first frame
     """
 
     frame: VideoFrame
     width: int
+    time_s: float = 0.0
 
     @property
     def size_bytes(self) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from types import TracebackType
@@ -21,6 +22,7 @@ from app.media.orientation import Turn, turn_of_matrix
 from app.media.picture import Painter, SmallFrame
 from app.media.repack import open_steppable
 from app.media.source import Source, open_source
+from app.media.veil import Veil, veiled
 
 
 class VideoFile:
@@ -41,13 +43,20 @@ class VideoFile:
         where the phone wrote it down
     """
 
-    def __init__(self, source: Source, index: FrameIndex, capture_fps: float | None = None) -> None:
+    def __init__(
+        self,
+        source: Source,
+        index: FrameIndex,
+        capture_fps: float | None = None,
+        veil: Veil | None = None,
+    ) -> None:
         self.path = source.path
         self.index = index
         # Sound of a slowed recording does not belong to the real seconds it is shown in.
         self.has_sound = source.has_sound and capture_fps is None
         self.capture_fps = capture_fps or source.capture_fps
         self._told_fps = capture_fps
+        self._veil = veil
         self.codec = source.stream.codec_context.codec.canonical_name
         self._source = source
         self._reader = FrameReader(source, index)
@@ -64,6 +73,7 @@ class VideoFile:
         cancelled: Callable[[], bool] | None = None,
         capture_fps: float | None = None,
         index: FrameIndex | None = None,
+        veil: Veil | None = None,
     ) -> VideoFile:
         """Open a recording.
 
@@ -74,6 +84,7 @@ class VideoFile:
         capture_fps : the rate a slow-motion recording was made at; every time is then in seconds
             of the real movement, and there is no sound
         index : its index where that was read before, taken as it is
+        veil : what to hide at a time of the recording; no picture comes out of here without it
 
         Raises
         ------
@@ -86,7 +97,7 @@ class VideoFile:
                 index = index_of(source, progress, cancelled)
                 if capture_fps is not None:
                     index = in_real_seconds(index, rate_of(index), capture_fps)
-            return cls(source, index, capture_fps)
+            return cls(source, index, capture_fps, veil)
         except BaseException:
             source.close()
             raise
@@ -95,7 +106,7 @@ class VideoFile:
         """The same recording opened once more, with a decoder of its own."""
         source = open_source(self._source.temporary or self.path)
         try:
-            return VideoFile(source, self.index, self._told_fps)
+            return VideoFile(source, self.index, self._told_fps, self._veil)
         except BaseException:
             source.close()
             raise
@@ -134,11 +145,12 @@ class VideoFile:
         if image.shape[:2] != (self.height, self.width):  # the size changes within the recording
             cv2 = opencv()
             image = cv2.resize(image, (self.width, self.height), interpolation=cv2.INTER_AREA)
-        return image
+        return self._hidden(image, float(self.index.time_s[i]))
 
     def frame_bgra(self, i: int, max_width: int, max_height: int) -> NDArray[np.uint8]:
         """Frame `i` as contiguous (h, w, 4) BGRA that fits the box, for the screen."""
-        return self._painter.bgra(self._frame(i), max_width, max_height)
+        image = self._painter.bgra(self._frame(i), max_width, max_height)
+        return self._hidden(image, float(self.index.time_s[i]))
 
     def small(
         self,
@@ -162,14 +174,23 @@ class VideoFile:
 
         def offer(j: int, frame: VideoFrame) -> bool:
             assert passing is not None
-            return passing(j, lambda: self._painter.small(frame, max_width, max_height))
+            return passing(j, lambda: self._small(j, frame, max_width, max_height))
 
         frame = self._frame(i, offer if passing is not None else None)
-        return self._painter.small(frame, max_width, max_height)
+        return self._small(i, frame, max_width, max_height)
 
     def finish(self, small: SmallFrame) -> NDArray[np.uint8]:
         """Contiguous (h, w, 4) BGRA picture of what `small` gave."""
-        return self._painter.finish(small)
+        return self._hidden(self._painter.finish(small), small.time_s)
+
+    def _small(self, i: int, frame: VideoFrame, max_width: int, max_height: int) -> SmallFrame:
+        small = self._painter.small(frame, max_width, max_height)
+        return replace(small, time_s=float(self.index.time_s[i]))
+
+    def _hidden(self, image: NDArray[np.uint8], time_s: float) -> NDArray[np.uint8]:
+        if self._veil is None:
+            return image
+        return veiled(image, self._veil(time_s), (self.width, self.height))
 
     def is_damaged(self, i: int) -> bool:
         """Whether frame `i`, asked for before, was damaged or stands for one that was."""

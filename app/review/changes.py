@@ -11,6 +11,7 @@ from typing import ClassVar, Final, Literal
 from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
+from app.review.blur import stretched_regions
 from app.review.check import readable
 from app.review.comparison import stretched_comparisons, stretched_test
 from app.review.errors import ReviewError
@@ -319,6 +320,7 @@ class SetVideo(Change):
             _unless_same(state, state.video, self.ref),
             video=self.ref,
             metres_per_px=state.metres_per_px if same else None,  # another film, another distance
+            blurs=state.blurs if same else (),  # the faces of another film are elsewhere
         )
 
 
@@ -354,6 +356,7 @@ class SetCaptureRate(Change):
                 for n in state.notes
             ),
             marks=stretched(state.marks, by),
+            blurs=stretched_regions(state.blurs, by),
             comparisons=stretched_comparisons(state.comparisons, by),
             self_test=stretched_test(state.self_test, by),
         )

@@ -6,10 +6,14 @@ import math
 from collections.abc import Iterable
 from dataclasses import fields, is_dataclass
 
+from app.review.answers import check_answers
+from app.review.blur import check_blurs
 from app.review.comparison import check_comparisons
+from app.review.curve_marks import check_curve_marks
 from app.review.errors import ReviewError
 from app.review.marks import check_marks
 from app.review.reference import check_reference
+from app.review.sending import check_sending
 from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, ReviewState
 
 LARGEST_INTEGER = 2**63 - 1  # what a SQLite integer holds
@@ -42,6 +46,10 @@ def check_state(state: ReviewState) -> None:
     for note in state.notes:
         _check_note(note)
     check_marks(state.marks, state.metres_per_px)
+    check_curve_marks(state.curve_marks)
+    check_sending(state.sending)
+    check_blurs(state.blurs)
+    check_answers(state.answers)
     check_comparisons(state.comparisons, state.self_test)
     check_reference(state.reference)
     if state.turn.quarter_turns not in (0, 1, 2, 3):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -12,7 +13,14 @@ from app.review.check import check_state
 from app.review.errors import ReviewError
 from app.review.recordings import rebase
 from app.review.state import ReviewState
-from app.review.store import Sounds, read_sound, read_with_revision, sound_ids, write_review
+from app.review.store import (
+    Sounds,
+    read_logo,
+    read_sound,
+    read_with_revision,
+    sound_ids,
+    write_review,
+)
 
 Callback = Callable[[ReviewState, ReviewState], None]
 
@@ -49,6 +57,7 @@ class Review:
         self._dirty = False
         # What was spoken since opening stays here too: a file that failed gets it later.
         self._sounds: dict[str, bytes] = {}
+        self._logos: dict[str, bytes] = {}
         self._unused: frozenset[str] = frozenset()
         self._subscribers: list[Callback] = []
         self._news: deque[tuple[ReviewState, ReviewState]] = deque()
@@ -81,6 +90,9 @@ class Review:
         review = cls(state, path)
         review._revision = revision
         review._unused = sound_ids(path, unused=True)
+        if state.sending.logo_id:
+            with contextlib.suppress(ReviewError):  # the page does without
+                review._logos[state.sending.logo_id] = read_logo(path, state.sending.logo_id)
         return review
 
     def keep_sound(self, sound_id: str, wav: bytes) -> None:
@@ -94,6 +106,14 @@ class Review:
         if self._path is None:
             raise ReviewError("The sound of this voice note is not here; record it anew.")
         return read_sound(self._path, sound_id)
+
+    def keep_logo(self, logo_id: str, png: bytes) -> None:
+        """Take a logo in; the change that names it writes it with it."""
+        self._logos[logo_id] = png
+
+    def logo(self) -> bytes | None:
+        """Return the logo that is sent as PNG, None where there is none."""
+        return self._logos.get(self._state.sending.logo_id)
 
     @property
     def state(self) -> ReviewState:
@@ -182,7 +202,7 @@ class Review:
         if self._path is None or not self._dirty:
             return not self._dirty
         try:
-            sounds = Sounds(self._sounds, self._unused)
+            sounds = Sounds(self._sounds, self._unused, logos=self._logos)
             self._revision = write_review(self._path, self._state, self._revision, sounds)
         except ReviewError as error:
             if self.on_save_error is not None:
@@ -205,7 +225,8 @@ class Review:
             return state if old is None else rebase(state, old, path)
 
         state = moved(self._state)
-        self._revision = write_review(path, state, sounds=Sounds(self._sounds, copy_from=old))
+        sounds = Sounds(self._sounds, copy_from=old, logos=self._logos)
+        self._revision = write_review(path, state, sounds=sounds)
         self._path, self._dirty = path, False
         for steps in (self._done, self._undone):
             steps[:] = [_Step(s.change, moved(s.before), moved(s.after)) for s in steps]

@@ -9,6 +9,8 @@ from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
+from app.review.answer_rows import ANSWER_TABLES, read_answers, write_answers
+from app.review.blur_rows import BLUR_TABLES, read_blurs, write_blurs
 from app.review.check import check_state
 from app.review.comparison_rows import (
     COMPARISON_TABLES,
@@ -17,8 +19,10 @@ from app.review.comparison_rows import (
     read_self_test,
     write_comparisons,
 )
+from app.review.curve_mark_rows import CURVE_MARK_TABLES, read_curve_marks, write_curve_marks
 from app.review.errors import ReviewError
 from app.review.mark_rows import MARK_TABLES, read_marks, read_scale, write_marks
+from app.review.sending_rows import SENDING_TABLES, read_sending, write_sending
 from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState, Voice
 
 _TABLES = (
@@ -35,6 +39,10 @@ _TABLES = (
     "threshold",
     "flywheel",
     *MARK_TABLES,
+    *CURVE_MARK_TABLES,
+    *SENDING_TABLES,
+    *BLUR_TABLES,
+    *ANSWER_TABLES,
     *COMPARISON_TABLES,
 )
 
@@ -82,6 +90,10 @@ def write_rows(connection: sqlite3.Connection, state: ReviewState, revision: str
     )
     _write_findings(connection, state)
     write_marks(connection, state)
+    write_curve_marks(connection, state)
+    write_sending(connection, state)
+    write_blurs(connection, state)
+    write_answers(connection, state)
     write_comparisons(connection, state)
 
 
@@ -175,6 +187,10 @@ def _read(connection: sqlite3.Connection) -> ReviewState:
         flywheel=_read_flywheel(connection),
         marks=read_marks(connection),
         metres_per_px=read_scale(connection),
+        curve_marks=read_curve_marks(connection),
+        sending=read_sending(connection),
+        blurs=read_blurs(connection),
+        answers=read_answers(connection),
         comparisons=read_comparisons(connection),
         self_test=read_self_test(connection),
         reference=read_reference(connection),

@@ -9,6 +9,8 @@ import sqlite3
 from collections.abc import Callable
 from typing import Final
 
+from app.review.schema_2 import TABLES_2
+
 # "Strk" in ASCII: how any SQLite tool, and `file`, tells a review from another database.
 APPLICATION_ID: Final = 0x5374726B
 SCHEMA_VERSION: Final = 2
@@ -132,60 +134,6 @@ TABLES_1: Final = (
     )""",
 )
 
-# What version 2 added; a table of version 1 stays as it is, so that bringing up is adding.
-TABLES_2: Final[tuple[str, ...]] = (
-    """CREATE TABLE comparison (
-        place INTEGER PRIMARY KEY,
-        id TEXT NOT NULL UNIQUE,
-        title TEXT NOT NULL,
-        text TEXT NOT NULL,
-        timing TEXT NOT NULL CHECK (timing IN ('phase', 'real', 'free')),
-        shift_s REAL NOT NULL,
-        layout TEXT NOT NULL CHECK (layout IN ('beside', 'above', 'over')),
-        opacity REAL NOT NULL CHECK (opacity BETWEEN 0 AND 1),
-        mirrored INTEGER NOT NULL CHECK (mirrored IN (0, 1)),
-        scale REAL NOT NULL,
-        shift_x_px REAL NOT NULL,
-        shift_y_px REAL NOT NULL
-    )""",
-    """CREATE TABLE comparison_stroke (
-        comparison_id TEXT NOT NULL,
-        side TEXT NOT NULL CHECK (side IN ('left', 'right')),
-        source TEXT NOT NULL,
-        catch_s REAL NOT NULL,
-        finish_s REAL NOT NULL,
-        next_catch_s REAL NOT NULL,
-        label TEXT NOT NULL,
-        PRIMARY KEY (comparison_id, side)
-    )""",
-    """CREATE TABLE self_test (
-        id INTEGER PRIMARY KEY CHECK (id = 1),
-        seed INTEGER NOT NULL,
-        question TEXT NOT NULL
-    )""",
-    """CREATE TABLE self_test_item (
-        place INTEGER PRIMARY KEY,
-        id TEXT NOT NULL UNIQUE,
-        source TEXT NOT NULL,
-        catch_s REAL NOT NULL,
-        finish_s REAL NOT NULL,
-        next_catch_s REAL NOT NULL,
-        label TEXT NOT NULL,
-        is_right INTEGER NOT NULL CHECK (is_right IN (0, 1)),
-        why TEXT NOT NULL
-    )""",
-    """CREATE TABLE reference (
-        id INTEGER PRIMARY KEY CHECK (id = 1),
-        name TEXT NOT NULL,
-        view TEXT NOT NULL CHECK (view IN ('left', 'right')),
-        rate_spm REAL NOT NULL,
-        level TEXT NOT NULL,
-        notes TEXT NOT NULL,
-        catch_s REAL NOT NULL,
-        finish_s REAL NOT NULL,
-        next_catch_s REAL NOT NULL
-    )""",
-)
 TABLES: Final = (*TABLES_1, *TABLES_2)
 
 

@@ -9,9 +9,13 @@ from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
+from app.review.answers import AthleteAnswers
+from app.review.blur import BlurRegion
 from app.review.comparison import Comparison, SelfTest
+from app.review.curve_marks import CurveMark
 from app.review.marks import Mark
 from app.review.reference import Reference
+from app.review.sending import SendingPlan
 
 PHASES = ("catch", "drive", "finish", "recovery")
 BODY_PARTS = ("legs", "back", "trunk", "shoulders", "arms", "hands", "head", "seat")
@@ -122,6 +126,10 @@ class ReviewState:
     flywheel : what is known of the flywheel the athlete rows on
     marks : drawn on the picture, the later over the earlier
     metres_per_px : length of a video pixel in the plane of the movement, None while not known
+    curve_marks : drawn on the force curve
+    sending : what is sent, in which order, with which words around it
+    blurs : faces to hide in everything that is sent
+    answers : what the athlete sent back, in the order it came
     draft : True until a coach has worked on it; a draft's bundle says so on its first line
     comparisons : strokes put next to each other, in the order they were made
     self_test : right and wrong strokes for the athlete to tell apart
@@ -143,6 +151,10 @@ class ReviewState:
     flywheel: FlywheelModel = field(default_factory=FlywheelModel)
     marks: tuple[Mark, ...] = ()
     metres_per_px: float | None = None
+    curve_marks: tuple[CurveMark, ...] = ()
+    sending: SendingPlan = field(default_factory=SendingPlan)
+    blurs: tuple[BlurRegion, ...] = ()
+    answers: tuple[AthleteAnswers, ...] = ()
     comparisons: tuple[Comparison, ...] = ()
     self_test: SelfTest | None = None
     reference: Reference | None = None

@@ -64,11 +64,13 @@ class Sounds:
     add : WAV files by their ids; those the file holds already are not written again
     drop : ids of sounds that no state refers to any more
     copy_from : a review file whose sounds are carried over into a new file
+    logos : all pictures the file is to hold, PNG by their ids; None leaves them as they are
     """
 
     add: Mapping[str, bytes] = field(default_factory=dict)
     drop: Collection[str] = ()
     copy_from: Path | None = None
+    logos: Mapping[str, bytes] | None = None
 
 
 def read_sound(path: Path, sound_id: str) -> bytes:
@@ -79,6 +81,20 @@ def read_sound(path: Path, sound_id: str) -> bytes:
         row = connection.execute("SELECT wav FROM voice_sound WHERE id = ?", (sound_id,)).fetchone()
     if row is None:
         raise ReviewError(f"The sound of this voice note is not in {path.name}; record it anew.")
+    return bytes(row[0])
+
+
+def read_logo(path: Path, logo_id: str) -> bytes:
+    """Read a logo as PNG; raises ReviewError when it is not there."""
+    path = Path(path)
+    with _sentences(path, "opened"), _connect(path) as connection:
+        _refuse_foreign(connection, path)
+        row = None
+        if schema.version_of(connection) >= schema.SCHEMA_VERSION:
+            found = connection.execute("SELECT png FROM logo WHERE id = ?", (logo_id,))
+            row = found.fetchone()
+    if row is None:
+        raise ReviewError(f"The logo is not in {path.name}; choose it again.")
     return bytes(row[0])
 
 
@@ -165,6 +181,9 @@ def _write_sounds(connection: sqlite3.Connection, sounds: Sounds) -> None:
     present = {id_ for (id_,) in connection.execute("SELECT id FROM voice_sound")}
     _insert_sounds(connection, [item for item in sounds.add.items() if item[0] not in present])
     connection.executemany("DELETE FROM voice_sound WHERE id = ?", [(i,) for i in sounds.drop])
+    if sounds.logos is not None:
+        connection.execute("DELETE FROM logo")
+        connection.executemany("INSERT INTO logo VALUES (?, ?)", list(sounds.logos.items()))
 
 
 def _insert_sounds(connection: sqlite3.Connection, items: Iterable[tuple[str, bytes]]) -> None:

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from app.window.answers import Answers
 from app.window.auto_line_up import AutoLineUp
+from app.window.blurring import Blurring
 from app.window.capture_rate import CaptureRate
 from app.window.comparisons import Comparisons
+from app.window.curve_drawing import CurveDrawing
 from app.window.desk import Desk
 from app.window.drawing import Drawing
 from app.window.findings import Findings
@@ -41,9 +44,12 @@ class Controls:
     target: TargetEditor
     sending: Sending
     opening: Opening
+    answers: Answers
     trace: TraceView
     picture: PictureView
     drawing: Drawing
+    curve_drawing: CurveDrawing
+    blurring: Blurring
     legend: Legend
     sound: SoundPlayer
     strips: Strips
@@ -68,8 +74,8 @@ class ActionRow:
     Attributes
     ----------
     needs : "" always; "material" something open; "review" a review; "footage"; "force";
-        "drawing" while the pen is out or places are asked for; "comparison" while two strokes are
-        on screen
+        "drawing" while a pen is out, faces are marked or places are asked for; "comparison"
+        while two strokes are on screen
     in_bar : also a button under the picture
     """
 

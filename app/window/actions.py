@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from app.window.action_row import ActionRow
+from app.window.actions_blur import BLUR
 from app.window.actions_comparing import COMPARE
+from app.window.actions_curve import CURVE
 from app.window.actions_drawing import DRAW
 from app.window.actions_looking import MOVE, PICTURE, TRACE
 from app.window.actions_review import EDIT, FINDING, HELP, NOTE, SUBMISSION, TARGET
@@ -16,11 +18,13 @@ ACTIONS: tuple[ActionRow, ...] = (
     *MOVE,
     *PICTURE,
     *DRAW,
+    *BLUR,
     *COMPARE,
     *TRACE,
     *FINDING,
     *NOTE,
     *VOICE,
     *TARGET,
+    *CURVE,
     *HELP,
 )

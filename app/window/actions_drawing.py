@@ -33,7 +33,7 @@ DRAW: tuple[ActionRow, ...] = (
         "Put the pen away",
         "Draw",
         ("Esc",),
-        "Drop a mark half drawn or places half named; else leave drawing. What is drawn stays.",
+        "Drop what is half drawn; else leave drawing or blurring. What is drawn stays.",
         lambda c: c.stop_drawing(),
         needs="drawing",
     ),

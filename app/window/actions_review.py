@@ -67,6 +67,14 @@ SUBMISSION: tuple[ActionRow, ...] = (
         needs="review",
     ),
     ActionRow(
+        "answers",
+        "Open an athlete's answers …",
+        "Submission",
+        ("Ctrl+Shift+A",),
+        "Take in what an athlete's page saved, or look into a bundle somebody sent.",
+        lambda c: c.answers.choose(),
+    ),
+    ActionRow(
         "quit",
         "Quit",
         "Submission",

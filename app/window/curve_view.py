@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import QPointF, Qt, Signal
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QMouseEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QWidget
 
@@ -28,6 +28,7 @@ class CurveView(pg.PlotWidget):
     percent_wanted = Signal(float)
     target_moved = Signal(object)  # TargetCurve while a handle is dragged
     target_dropped = Signal()  # the hand let go
+    scaled = Signal()  # the plot has another size or another scale
     drawn = Signal(object)  # (P, 2) percent and N, a freehand line
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -130,6 +131,15 @@ class CurveView(pg.PlotWidget):
         self.viewport().setCursor(shape)
         self._sheet.set_hint("Draw the curve from left to right" if drawing else "")
 
+    def set_hint(self, hint: str) -> None:
+        """Say what to do, over the plot."""
+        self._sheet.set_hint(hint)
+
+    @property
+    def area(self) -> QRectF:
+        """The plot's own rectangle, widget pixels."""
+        return self._box.sceneBoundingRect()
+
     def place_of(self, percent: float, force_n: float) -> QPointF:
         """Widget pixels of a point of the plot."""
         return self._box.mapViewToScene(QPointF(percent, force_n))
@@ -197,6 +207,7 @@ class CurveView(pg.PlotWidget):
         self._place_handles()
         self.set_cursor(self._cursor_pct)
         self.set_evidence(self._evidence)
+        self.scaled.emit()
 
     def _place_handles(self) -> None:
         places = {}

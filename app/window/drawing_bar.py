@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, QSize, Qt
 from PySide6.QtGui import QAction, QColor, QIcon, QPainter, QPixmap, QTransform
@@ -45,18 +46,18 @@ class DrawingBar(QWidget):
         row.setContentsMargins(8, 2, 8, 2)
         row.setSpacing(2)
         for tool in (CHOOSE, *(t for t in TOOLS if t != CHOOSE)):
-            button = _button(actions[f"draw_{tool}"])
-            button.setIcon(_icon(tool))
+            button = tool_button(actions[f"draw_{tool}"])
+            button.setIcon(tool_icon(tool))
             self._tools[tool] = button
             row.addWidget(button)
         row.addSpacing(8)
         for colour in MARK_COLOURS:
-            self._colours[colour] = self._swatch(colour)
+            self._colours[colour] = swatch(colour, partial(drawing.set_colour, colour))
             row.addWidget(self._colours[colour])
         row.addSpacing(8)
         self._deeds = {}
         for name, text in _DEEDS:
-            button = _button(actions[name])
+            button = tool_button(actions[name])
             button.setText(text)
             button.setCheckable(False)
             self._deeds[name] = button
@@ -84,21 +85,6 @@ class DrawingBar(QWidget):
         drawing.mode_changed.connect(self.setVisible)
         self.setVisible(False)
 
-    def _swatch(self, colour: str) -> QToolButton:
-        button = _bare_button()
-        pixmap = QPixmap(ICON_PX, ICON_PX)
-        pixmap.fill(Qt.GlobalColor.transparent)
-        with QPainter(pixmap) as painter:
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            painter.setBrush(QColor(MARK_COLOURS[colour]))
-            painter.setPen(QColor(theme.FLOOR))
-            painter.drawEllipse(3, 3, ICON_PX - 6, ICON_PX - 6)
-        button.setIcon(QIcon(pixmap))
-        button.setAccessibleName(f"Colour {colour}")
-        button.setToolTip(f"Draw in {colour}; the mark in hand takes the colour.\nKey: Q, the next")
-        button.clicked.connect(lambda: self._drawing.set_colour(colour))
-        return button
-
     def _show(self) -> None:
         mark = self._drawing.in_hand
         for tool, button in self._tools.items():
@@ -115,7 +101,25 @@ class DrawingBar(QWidget):
                 self._length.setValue(0.0 if scale is None else scale * length_px(mark.points_px))
 
 
-def _bare_button() -> QToolButton:
+def swatch(colour: str, run: Callable[[], None]) -> QToolButton:
+    """Give a button for one of the colours."""
+    button = bare_button()
+    pixmap = QPixmap(ICON_PX, ICON_PX)
+    pixmap.fill(Qt.GlobalColor.transparent)
+    with QPainter(pixmap) as painter:
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setBrush(QColor(MARK_COLOURS[colour]))
+        painter.setPen(QColor(theme.FLOOR))
+        painter.drawEllipse(3, 3, ICON_PX - 6, ICON_PX - 6)
+    button.setIcon(QIcon(pixmap))
+    button.setAccessibleName(f"Colour {colour}")
+    button.setToolTip(f"Draw in {colour}; the mark in hand takes the colour.\nKey: Q, the next")
+    button.clicked.connect(lambda: run())
+    return button
+
+
+def bare_button() -> QToolButton:
+    """Give a checkable button that leaves the keys alone."""
     button = QToolButton()
     button.setCheckable(True)
     button.setIconSize(QSize(ICON_PX, ICON_PX))
@@ -124,8 +128,9 @@ def _bare_button() -> QToolButton:
     return button
 
 
-def _button(action: QAction) -> QToolButton:
-    button = _bare_button()
+def tool_button(action: QAction) -> QToolButton:
+    """Give a button that does what an action does, and says its key."""
+    button = bare_button()
     key = action.shortcut().toString()
     button.setAccessibleName(action.text())
     button.setToolTip(f"{action.text()}: {action.statusTip()}" + (f"\nKey: {key}" if key else ""))
@@ -133,7 +138,8 @@ def _button(action: QAction) -> QToolButton:
     return button
 
 
-def _icon(tool: str) -> QIcon:
+def tool_icon(tool: str) -> QIcon:
+    """Sketch what a tool draws."""
     pixmap = QPixmap(ICON_PX * 2, ICON_PX * 2)
     pixmap.setDevicePixelRatio(2.0)
     pixmap.fill(Qt.GlobalColor.transparent)

@@ -20,9 +20,15 @@ from PySide6.QtWidgets import (
 from app.review.state import ReviewState
 from app.window.action_row import Controls
 from app.window.actions import ACTIONS
+from app.window.answers import Answers
+from app.window.answers_panel import AnswersPanel
 from app.window.auto_line_up import AutoLineUp
+from app.window.blur_bar import BlurBar
+from app.window.blur_sheet import BlurSheet
+from app.window.blurring import Blurring
 from app.window.capture_rate import CaptureRate
 from app.window.comparisons import Comparisons
+from app.window.curve_marks import CurveMarks
 from app.window.curve_view import CurveView
 from app.window.desk import Desk
 from app.window.drawing import Drawing
@@ -88,12 +94,17 @@ class MainWindow(QMainWindow):
         self.line_up = LineUp(self.playhead, self.desk, self.messages, self)
         self.auto_line_up = AutoLineUp(self.desk, self.jobs, self.messages, settings, self)
         self.sending = Sending(self.desk, self.jobs, self.messages, self)
-        self.opening = Opening(self, self.desk, self.jobs, self.messages)
+        self.answers = Answers(self, self.desk, self.jobs, self.messages)
+        self.opening = Opening(self, self.desk, self.jobs, self.messages, self.answers.take)
         self.picture = PictureView()
         self.drawing = Drawing(
             self.desk, self.playhead, self.transport, self.picture, self.messages, self
         )
         self.marks = MarkSheet(self.picture, self.drawing)
+        self.blurring = Blurring(
+            self.desk, self.playhead, self.picture, self.jobs, self.messages, self
+        )
+        self.blurs = BlurSheet(self.picture, self.blurring)
         self.sound = SoundPlayer(self.playhead, self)
         self.voice = Voice(
             self.playhead, self.desk, self.notes, self.sound, self.messages, settings, self
@@ -103,6 +114,10 @@ class MainWindow(QMainWindow):
         self.curve = CurveView()
         self.view = StrokeView(self.playhead, self.desk, self.transport, self.curve, self)
         self.target = TargetEditor(self.desk, self.view, self.curve, self.messages, self)
+        self.curve_marks = CurveMarks(
+            self.desk, self.playhead, self.transport, self.view, self.curve, self.drawing,
+            self.target, self.messages, self,
+        )  # fmt: skip
         self.wheel = Wheel(self.desk, self.view, self.target, self.jobs, self)
         self.comparisons = Comparisons(
             self.playhead,
@@ -139,7 +154,8 @@ class MainWindow(QMainWindow):
     def dropEvent(self, event: QDropEvent) -> None:
         """Open what was dropped."""
         paths = [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
-        self.desk.open_paths(paths)
+        if not self.answers.take(paths):
+            self.desk.open_paths(paths)
         event.acceptProposedAction()
 
     def closeEvent(self, event: QCloseEvent) -> None:
@@ -165,9 +181,12 @@ class MainWindow(QMainWindow):
             target=self.target,
             sending=self.sending,
             opening=self.opening,
+            answers=self.answers,
             trace=self.trace,
             picture=self.picture,
             drawing=self.drawing,
+            curve_drawing=self.curve_marks.drawing,
+            blurring=self.blurring,
             stop_drawing=self._stop_drawing,
             legend=self.legend,
             sound=self.sound,
@@ -189,11 +208,13 @@ class MainWindow(QMainWindow):
         self.bar = TransportBar(self.playhead, self.menus.bar_actions())
         self.stroke_panel = StrokePanel(self.curve)
         self.stroke_panel.listen(self.view, self.desk)
+        self.curve_marks.lay_out(self.stroke_panel, self.menus.actions)
         self.notes_panel = NotesPanel(self.notes, self.desk)
         tools = DrawingBar(self.drawing, self.menus.actions)
         self.voice.lay_out(self.stage, self.notes_panel)
+        blur_tools = BlurBar(self.blurring, self.menus.actions)
         self.comparisons.lay_out(self, self.stage, self.menus.actions)
-        left = _column(self.stage, tools, self.bar, stretch=self.stage)
+        left = _column(self.stage, tools, blur_tools, self.bar, stretch=self.stage)
         target = TargetPanel(self.target, self.desk, self.view)
         self.wheel.told.connect(target.show_wheel)
         right = QSplitter(Qt.Orientation.Vertical)
@@ -203,6 +224,8 @@ class MainWindow(QMainWindow):
         self.tabs.setDocumentMode(True)
         self.tabs.addTab(FindingsPanel(self.findings), "Findings")
         self.tabs.addTab(self.notes_panel, "Notes")
+        self.answers_panel = AnswersPanel(self.answers, self.desk)
+        self.tabs.addTab(self.answers_panel, "Answers")
         self.comparisons.stand_in(self.tabs, self.menus.actions)
         right.addWidget(self.tabs)
         right.setSizes([390, 290])
@@ -225,6 +248,8 @@ class MainWindow(QMainWindow):
         self.setCentralWidget(_column(whole, self.message_line, stretch=whole))
 
     def _connect(self) -> None:
+        self.blurring.mode_changed.connect(lambda on: self.drawing.stop() if on else None)
+        self.drawing.mode_changed.connect(lambda on: self.blurring.stop() if on else None)
         self.playhead.wanted.connect(self.trace.show_wanted)
         self.playhead.moved.connect(self.trace.follow)
         self.playhead.loop_changed.connect(self.trace.set_loop)
@@ -240,6 +265,7 @@ class MainWindow(QMainWindow):
         self.findings.chosen.connect(self.view.show_evidence)
         self.findings.changed.connect(self._name_tabs)
         self.notes.writing_wanted.connect(lambda _id: self.tabs.setCurrentWidget(self.notes_panel))
+        self.answers.look_wanted.connect(lambda: self.tabs.setCurrentWidget(self.answers_panel))
         self.desk.first_frame.connect(self.picture.show_frame)
         self.desk.material_changed.connect(self._show_material)
         self.desk.state_changed.connect(self._show_state)
@@ -281,6 +307,7 @@ class MainWindow(QMainWindow):
             self.view.renew()
         if state.notes != before.notes:
             self.trace.set_notes(state.notes)
+        if (state.notes, state.answers) != (before.notes, before.answers):
             self._name_tabs()
         if state.pairs != before.pairs or state.alignment != before.alignment:
             self._show_standing()
@@ -307,13 +334,21 @@ class MainWindow(QMainWindow):
         self.tabs.setTabText(0, f"Findings ({faults})" if faults else "Findings")
         notes = len(self.desk.state.notes)
         self.tabs.setTabText(1, f"Notes ({notes})" if notes else "Notes")
+        came = len(self.desk.state.answers)
+        self.tabs.setTabText(2, f"Answers ({came})" if came else "Answers")
 
     def _go_to_note(self, note_id: str) -> None:
         self.tabs.setCurrentWidget(self.notes_panel)
         self.notes.choose(note_id, go=True)
 
     def _stop_drawing(self) -> None:
-        if not (self.comparisons.comparing.laying.give_up() or self.marks.give_up()):
+        if self.blurring.is_on:
+            self.blurring.stop()
+        elif not (
+            self.curve_marks.give_up_or_stop()
+            or self.comparisons.comparing.laying.give_up()
+            or self.marks.give_up()
+        ):
             self.drawing.stop()
 
     def _show_line_up(self) -> None:

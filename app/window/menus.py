@@ -34,6 +34,8 @@ class Menus(QObject):
         controls.desk.material_changed.connect(self.renew)
         controls.desk.state_changed.connect(self.renew)
         controls.drawing.mode_changed.connect(self.renew)
+        controls.curve_drawing.mode_changed.connect(self.renew)
+        controls.blurring.mode_changed.connect(self.renew)
         controls.comparisons.comparing.changed.connect(self.renew)
         self.renew()
 
@@ -86,12 +88,13 @@ def _usable(row: ActionRow, controls: Controls) -> bool:
     desk = controls.desk
     material = desk.material
     comparing = controls.comparisons.comparing
+    pens = (controls.drawing, controls.curve_drawing, controls.blurring, comparing.laying)
     return {
         "": True,
         "material": material.footage is not None or material.force is not None,
         "review": desk.review is not None,
         "footage": material.footage is not None,
         "force": material.force is not None,
-        "drawing": controls.drawing.is_on or comparing.laying.is_on,
+        "drawing": any(pen.is_on for pen in pens),
         "comparison": comparing.is_shown,
     }[row.needs]

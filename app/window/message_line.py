@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from html import escape
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QToolButton, QWidget
@@ -46,6 +47,7 @@ class MessageLine(QFrame):
         self._text = QLabel("")
         self._text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._text.setAccessibleName("Message")
+        self._text.setTextFormat(Qt.TextFormat.PlainText)  # a file's name is never markup
         self._offers = QHBoxLayout()
         self._work = QLabel("")
         self._work.setProperty("role", "quiet")
@@ -91,7 +93,7 @@ class MessageLine(QFrame):
         self._sign.setText("▲" if problem else "")
         self._sign.setStyleSheet(f"color: {theme.PLAYHEAD};")
         self._text.setText(text)
-        self._text.setToolTip(text)
+        self._text.setToolTip(f"<p>{escape(text)}</p>")
         for offer in offers:
             button = QToolButton()
             button.setText(offer.text)

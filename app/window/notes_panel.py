@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.review.answers import ticked
 from app.review.changes import AddNote, DeleteNote, EditNote, new_note
 from app.review.state import BODY_PARTS, PHASES, Note, ReviewState
 from app.window.clock import clock_text
@@ -190,11 +191,11 @@ class NotesPanel(QWidget):
         return super().eventFilter(watched, event)
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
-        if state.notes != before.notes:
-            self._fill(state.notes)
+        if (state.notes, state.answers) != (before.notes, before.answers):
+            self._fill(state.notes, state)
             self._show_in_hand()
 
-    def _fill(self, notes: tuple[Note, ...]) -> None:
+    def _fill(self, notes: tuple[Note, ...], state: ReviewState | None = None) -> None:
         with QSignalBlocker(self._list):
             while self._list.count() > len(notes):
                 self._list.takeItem(self._list.count() - 1)
@@ -202,7 +203,8 @@ class NotesPanel(QWidget):
                 if row == self._list.count():
                     self._list.addItem(QListWidgetItem())
                 item = self._list.item(row)
-                item.setText(_line(note))
+                done = None if state is None else ticked(state, note.id)
+                item.setText(_line(note, done))
                 item.setData(ID_ROLE, note.id)
                 item.setSizeHint(QSize(0, 40))
                 item.setToolTip(note.text)
@@ -248,13 +250,19 @@ def _chosen(box: QComboBox) -> str:
     return box.currentText() if box.currentIndex() > 0 else ""
 
 
+_DONE = {None: "", True: "✓ done", False: "○ not yet"}
+
+
 def _without_words(note: Note) -> str:
     return "(spoken)" if note.voice is not None else "(no words yet)"
 
 
-def _line(note: Note) -> str:
+def _line(note: Note, done: bool | None) -> str:
+    """Two lines: when and what of, then the first words; a tick where the athlete did it."""
     tags = " · ".join(tag for tag in (note.phase, note.body_part) if tag)
     spoken = f"♪ {note.voice.heard_s:.0f} s" if note.voice is not None else ""
-    head = "   ".join(part for part in (clock_text(note.video_s), tags, spoken) if part)
+    head = "   ".join(
+        part for part in (clock_text(note.video_s), tags, spoken, _DONE[done]) if part
+    )
     first = note.text.strip().splitlines()[0] if note.text.strip() else _without_words(note)
     return f"{head}\n{first}"

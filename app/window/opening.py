@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import QObject
@@ -19,20 +20,29 @@ EVERYTHING = "Submissions and reviews (*)"
 class Opening(QObject):
     """Asks where things lie and hands them to the desk."""
 
-    def __init__(self, window: QWidget, desk: Desk, jobs: Jobs, messages: Messages) -> None:
+    def __init__(
+        self,
+        window: QWidget,
+        desk: Desk,
+        jobs: Jobs,
+        messages: Messages,
+        takes: Callable[[Sequence[Path]], bool] = lambda _paths: False,
+    ) -> None:
         super().__init__(window)
         self._window = window
         self._desk = desk
         self._jobs = jobs
         self._messages = messages
+        self._takes = takes  # who opens what is no recording and no review
 
     def choose(self) -> None:
         """Ask for files to open."""
         names, _filter = QFileDialog.getOpenFileNames(
             self._window, "Open footage, force or a review", self._folder(), EVERYTHING
         )
-        if names:
-            self._desk.open_paths(Path(name) for name in names)
+        paths = [Path(name) for name in names]
+        if paths and not self._takes(paths):
+            self._desk.open_paths(paths)
 
     def find_recording(self) -> None:
         """Ask for the folder where the review's recordings lie now, and find them by content."""

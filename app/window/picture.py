@@ -126,6 +126,11 @@ class PictureView(QWidget):
         """Say how large the upright picture is in the recording; frames may come smaller."""
         self._source = size
 
+    @property
+    def source_size(self) -> QSize | None:
+        """How large the upright picture is in the recording."""
+        return self._source
+
     def video_transform(self) -> QTransform:
         """From video pixels of the upright source picture to widget pixels."""
         image, source = self._image, self._source

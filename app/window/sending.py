@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QUrl, Signal
 from PySide6.QtGui import QDesktopServices
 
+from app.review.safety import blur_reminders
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Jobs, Progress
 from app.window.message_line import Messages, Offer
@@ -65,16 +66,18 @@ class Sending(QObject):
         self._jobs.run(
             "Writing the feedback bundle",
             work,
-            self._done,
+            lambda result: self._done(result, blur_reminders(state)),
             lambda error: self._messages.warn(str(error)),
         )
 
-    def _done(self, result: BundleResult) -> None:
+    def _done(self, result: BundleResult, reminders: tuple[str, ...] = ()) -> None:
         path: Path = result.path
         page = path / "index.html" if path.is_dir() else path
         size = result.bytes / 1e6
-        self._messages.say(
-            f"Feedback bundle written: {path} ({size:.1f} MB). {' '.join(result.remarks)}".strip(),
+        tell = self._messages.warn if reminders else self._messages.say
+        said = (*reminders, f"Feedback bundle written: {path} ({size:.1f} MB).", *result.remarks)
+        tell(
+            " ".join(said),
             Offer("Look at it", lambda: _open(page)),
             Offer("Show the folder", lambda: _open(path.parent)),
         )

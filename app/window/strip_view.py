@@ -115,10 +115,11 @@ class Strips(QObject):
         )
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
-        if (state.alignment, state.turn, state.target) != (
+        if (state.alignment, state.turn, state.target, state.blurs) != (
             before.alignment,
             before.turn,
             before.target,
+            before.blurs,
         ):
             self._later()
 
@@ -160,7 +161,7 @@ class Strips(QObject):
             assert force is not None
             target = state.target if state.target and state.target.axis == "time" else None
             span = _span(finding, stroke)
-            with _film(footage) as film:
+            with _film(footage, state) as film:
                 return make_strip(
                     film, force.piece, stroke.index, state.alignment, state.turn, target, span
                 )
@@ -179,13 +180,13 @@ class Strips(QObject):
         self._messages.warn(str(error))
 
 
-def _film(footage: Footage | None) -> AbstractContextManager[VideoFile | None]:
-    """Open the footage on the clock the window shows it on."""
-    from app.media.video import VideoFile
+def _film(footage: Footage | None, state: ReviewState) -> AbstractContextManager[VideoFile | None]:
+    """Open the footage as the athlete gets it: what is saved from here may be sent."""
+    from app.bundle.film import open_film
 
     if footage is None:
         return nullcontext()
-    return VideoFile.open(footage.path, capture_fps=footage.capture_fps)
+    return open_film(footage.path, state)
 
 
 def _span(finding: Finding | None, stroke: Stroke):  # type: ignore[no-untyped-def]

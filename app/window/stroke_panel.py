@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
 from analysis.force.curves import Axis, stroke_curve
@@ -156,6 +157,24 @@ class StrokePanel(QWidget):
         column.addWidget(self._legend)
         column.addWidget(curve, 1)
         column.addWidget(self._numbers)
+        self._top = top
+        self._column = column
+
+    def add_tools(self, draw: QAction, tools: QWidget) -> None:
+        """Take a button that begins drawing, and the row that stands under the curve meanwhile."""
+        self._mark = _axis_button("Mark")
+        key = draw.shortcut().toString()
+        self._mark.setToolTip(f"{draw.statusTip()}\nKey: {key}")
+        self._mark.setEnabled(draw.isEnabled())
+        draw.enabledChanged.connect(self._mark.setEnabled)
+        self._mark.clicked.connect(draw.trigger)
+        self._top.insertWidget(1, self._mark)
+        self._column.addWidget(tools)
+
+    def show_drawing(self, on: bool) -> None:
+        """Say whether the pen is on the curve; the measures make room for its tools."""
+        self._mark.setChecked(on)
+        self._numbers.setVisible(not on)
 
     def listen(self, view: StrokeView, desk: Desk) -> None:
         """Show what the view says."""

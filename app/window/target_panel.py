@@ -82,6 +82,11 @@ class TargetEditor(QObject):
         self._curve.set_drawing(self._drawing)
         self.drawing_changed.emit(self._drawing)
 
+    def stop_drawing(self) -> None:
+        """Put away the pen that draws a target."""
+        if self._drawing:
+            self.toggle_drawing()
+
     def hold(self, equal: bool) -> None:
         """Keep impulse or work equal to the athlete's own, or let the level be free."""
         target = self._desk.state.target

@@ -45,7 +45,7 @@ def main() -> None:
                 each = [1e3 * s / len(pairs) for s in spent]
             print(
                 f"{layout}: {WIDTHS_PX[layout]} px wide, decoding both {each[0]:.1f} ms, "
-                f"putting together {each[1]:.1f} ms; {sum(each) / 33.3:.2f} of a frame at 30 a second"
+                f"putting together {each[1]:.1f} ms; {sum(each) / 33.3:.2f} of 1/30 s"
             )
 
 

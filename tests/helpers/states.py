@@ -7,6 +7,9 @@ from hypothesis import strategies as st
 from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
+from app.review.answers import AthleteAnswers, Tick
+from app.review.answers import SelfTest as AnsweredTest
+from app.review.blur import BlurKey, BlurRegion
 from app.review.comparison import (
     LAYOUTS,
     TIMINGS,
@@ -16,8 +19,10 @@ from app.review.comparison import (
     SelfTestItem,
     StrokeRef,
 )
+from app.review.curve_marks import CurveMark
 from app.review.marks import MARK_COLOURS, POINTS_OF, Mark
 from app.review.reference import VIEWS, Reference
+from app.review.sending import QUALITIES, SendingPlan
 from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, PictureTurn, ReviewState
 
 numbers = st.floats(allow_nan=False, allow_infinity=False)
@@ -85,6 +90,54 @@ def marks(draw: st.DrawFn) -> Mark:
     return Mark(draw(st.uuids()).hex, kind, tuple(points), colour, draw(texts), start, end)
 
 
+@st.composite
+def curve_marks(draw: st.DrawFn) -> CurveMark:
+    """One mark on the curve with as many points as its kind has."""
+    kind = draw(st.sampled_from(["line", "span"]))
+    count = 2 if kind == "span" else draw(st.integers(2, 6))
+    points = draw(st.lists(st.tuples(numbers, numbers), min_size=count, max_size=count))
+    return CurveMark(
+        draw(st.uuids()).hex,
+        kind,
+        draw(st.sampled_from(["time", "length"])),
+        tuple(points),
+        draw(st.sampled_from(sorted(MARK_COLOURS))),
+        draw(st.none() | counts),
+        draw(texts),
+    )
+
+
+@st.composite
+def blurs(draw: st.DrawFn) -> BlurRegion:
+    """One blurred region with a few places, the first of them the coach's."""
+    times = sorted(draw(st.lists(numbers, min_size=1, max_size=4, unique=True)))
+    sizes = st.floats(1.0, 1e4)
+    keys = tuple(
+        BlurKey(
+            t, draw(numbers), draw(numbers), draw(sizes), draw(sizes), i == 0 or draw(st.booleans())
+        )
+        for i, t in enumerate(times)
+    )
+    spans = draw(st.lists(st.tuples(numbers, numbers).map(sorted).map(tuple), max_size=2))
+    start, end = draw(st.sampled_from([(None, None), (0.0, None), (None, 9.0), (1.0, 2.0)]))
+    return BlurRegion(draw(st.uuids()).hex, keys, start, end, tuple(spans))
+
+
+@st.composite
+def answers(draw: st.DrawFn) -> AthleteAnswers:
+    """One file of answers."""
+    ticks = draw(st.dictionaries(texts, st.booleans(), max_size=3))
+    tests = draw(st.dictionaries(texts, texts, max_size=2))
+    return AthleteAnswers(
+        draw(st.text("0123456789abcdef", min_size=16, max_size=16) | st.just("")),
+        tuple(Tick(note, done) for note, done in ticks.items()),
+        draw(texts),
+        tuple(AnsweredTest(name, answer) for name, answer in tests.items()),
+        draw(st.uuids()).hex,
+        "2026-01-02T03:04:05+00:00",
+    )
+
+
 targets = st.builds(
     TargetCurve,
     axis=st.sampled_from(["time", "length"]),
@@ -96,6 +149,20 @@ targets = st.builds(
     hold_equal=st.booleans(),
     freehand=st.lists(st.tuples(numbers, numbers), max_size=4).map(tuple),
     name=texts,
+)
+
+sendings = st.builds(
+    SendingPlan,
+    notes=st.lists(st.uuids().map(lambda u: u.hex), max_size=3, unique=True).map(tuple),
+    opening=texts,
+    next_session=texts,
+    language=st.sampled_from(["en", "de"]),
+    quality=st.sampled_from(QUALITIES),
+    coach=texts,
+    logo_id=st.sampled_from(["", "0" * 32]),
+    include_originals=st.booleans(),
+    consent=st.none() | st.booleans(),
+    minor=st.booleans(),
 )
 
 
@@ -175,6 +242,10 @@ states = st.builds(
     draft=st.booleans(),
     marks=st.lists(marks(), max_size=3, unique_by=lambda mark: mark.id).map(tuple),
     metres_per_px=st.none() | st.floats(1e-6, 1.0),
+    curve_marks=st.lists(curve_marks(), max_size=3, unique_by=lambda mark: mark.id).map(tuple),
+    sending=sendings,
+    blurs=st.lists(blurs(), max_size=2, unique_by=lambda region: region.id).map(tuple),
+    answers=st.lists(answers(), max_size=2, unique_by=lambda a: a.id).map(tuple),
     comparisons=st.lists(comparisons, max_size=2, unique_by=lambda c: c.id).map(tuple),
     self_test=st.none() | self_tests,
     reference=st.none() | references(),

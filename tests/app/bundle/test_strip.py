@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import re
 import xml.etree.ElementTree as ET
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,6 +22,7 @@ from app.bundle.strip_crop import moving_box
 from app.bundle.strip_layout import Line, Picture, Text, lay_out
 from app.bundle.strip_paint import DARK, LIGHT
 from app.media.opencv import opencv
+from app.media.video import VideoFile
 from app.review.state import PictureTurn
 from tests.app.bundle.conftest import FPS, OFFSET_S
 from tests.helpers.clips import number_in
@@ -34,9 +36,15 @@ def piece(desk: Path) -> PieceAnalysis:
 
 
 @pytest.fixture(scope="module")
-def strip(desk: Path, piece: PieceAnalysis) -> StrokeStrip:
+def film(desk: Path) -> Iterator[VideoFile]:
+    with VideoFile.open(desk / "film-of-jane.mp4") as opened:
+        yield opened
+
+
+@pytest.fixture(scope="module")
+def strip(film: VideoFile, piece: PieceAnalysis) -> StrokeStrip:
     return make_strip(
-        desk / "film-of-jane.mp4",
+        film,
         piece,
         1,
         LINED_UP,
@@ -61,8 +69,7 @@ def test_frames_are_those_on_screen_at_their_places(
         assert number_in(frame.image) == round(frame.video_s * FPS)
 
 
-def test_frames_the_film_does_not_hold_are_left_out(desk: Path, piece: PieceAnalysis) -> None:
-    film = desk / "film-of-jane.mp4"
+def test_frames_the_film_does_not_hold_are_left_out(film: VideoFile, piece: PieceAnalysis) -> None:
     late = make_strip(film, piece, 3, Alignment(2.0, 0.0, 0.01, "by hand"))
     assert 0 < len(late.frames) < 9
     assert all(0.0 <= f.video_s < 9.0 for f in late.frames)
@@ -72,8 +79,7 @@ def test_frames_the_film_does_not_hold_are_left_out(desk: Path, piece: PieceAnal
     assert times == sorted(set(times)), "no frame stands twice"
 
 
-def test_frames_are_turned_as_the_coach_set(desk: Path, piece: PieceAnalysis) -> None:
-    film = desk / "film-of-jane.mp4"
+def test_frames_are_turned_as_the_coach_set(film: VideoFile, piece: PieceAnalysis) -> None:
     plain = make_strip(film, piece, 1, LINED_UP, frames=2).frames[0].image
     mirrored = make_strip(film, piece, 1, LINED_UP, PictureTurn(0, True), frames=2)
     assert np.array_equal(mirrored.frames[0].image, plain[:, ::-1])

@@ -1,0 +1,58 @@
+"""What a coach should think of before footage of a person leaves the machine."""
+
+from __future__ import annotations
+
+from app.review.state import ReviewState
+
+_MOST_NAMED = 4
+
+
+def safety_reminders(state: ReviewState, *, consent: bool | None, minor: bool) -> tuple[str, ...]:
+    """Plain sentences to show before sending; they remind and do not stop anybody.
+
+    Parameters
+    ----------
+    consent : whether the athlete agreed to the footage being used so; None where nobody asked
+    minor : whether the athlete is a minor
+    """
+    said: list[str] = []
+    shows = state.video is not None
+    if shows and consent is False:
+        said.append("The athlete did not agree to this footage being sent: do not send it.")
+    elif shows and consent is None:
+        said.append("Nobody noted yet whether the athlete agrees to this footage being sent.")
+    if shows and minor and not state.blurs:
+        said.append(
+            "The athlete is a minor and no face is blurred: local safeguarding rules say what may "
+            "be sent, to whom, and who has to agree."
+        )
+    elif shows and minor:
+        said.append(
+            "The athlete is a minor: local safeguarding rules hold for a blurred face as well."
+        )
+    return (*said, *blur_reminders(state))
+
+
+def blur_reminders(state: ReviewState) -> tuple[str, ...]:
+    """Where to look at the blurred faces before sending: where they were not followed."""
+    if state.video is None:
+        return ()
+    said: list[str] = []
+    if any(not region.is_followed or len(region.keyframes) < 2 for region in state.blurs):
+        said.append(
+            "A blurred face was not followed through the footage yet; until it is, the blur widens "
+            "away from where you marked it."
+        )
+    spans = sorted(span for region in state.blurs for span in region.unsure)
+    if spans:
+        named = ", ".join(f"{_clock(a)} to {_clock(b)}" for a, b in spans[:_MOST_NAMED])
+        more = f" and {len(spans) - _MOST_NAMED} more" if len(spans) > _MOST_NAMED else ""
+        said.append(
+            f"The face was lost at {named}{more}: the blur is wider there; look, and put it right."
+        )
+    return tuple(said)
+
+
+def _clock(seconds: float) -> str:
+    tenths = round(max(seconds, 0.0) * 10)
+    return f"{tenths // 600}:{tenths % 600 / 10:04.1f}"
