@@ -6,7 +6,7 @@ Runs in any thread, knows no window; reports progress and can be stopped.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -125,6 +125,57 @@ def check_footage(
     return check(alignment, signals.motion, signals.sound, trace, strokes)
 
 
+def search(
+    video: Path,
+    trace: ForceTrace,
+    strokes: Sequence[Stroke],
+    slowness: float,
+    known: Signals | None,
+    progress: Callable[[float, str], None],
+) -> tuple[Signals, LineUp]:
+    """Find how footage lies over a trace, for a child process: progress comes last.
+
+    Parameters
+    ----------
+    slowness : seconds the film lasts for each second on the footage's clock
+    known : what was measured of the footage before, on the film's own clock; it comes back as well
+
+    Raises
+    ------
+    MediaError, AlignmentError
+        As `line_up_footage`.
+    """
+    signals = known or footage_signals(video, lambda share: progress(0.97 * share, ""))
+    here = _on_clock(signals, slowness)
+    return signals, line_up(here.motion, here.sound, trace, strokes)
+
+
+def judge(
+    video: Path,
+    trace: ForceTrace,
+    strokes: Sequence[Stroke],
+    slowness: float,
+    known: Signals | None,
+    alignment: Alignment,
+    progress: Callable[[float, str], None],
+) -> tuple[Signals, str]:
+    """Judge a line-up that exists already, as `search` looks for one; gives a sentence."""
+    signals = known or footage_signals(video, lambda share: progress(0.97 * share, ""))
+    here = _on_clock(signals, slowness)
+    return signals, check_footage(alignment, here, trace, strokes).sentence
+
+
+def _on_clock(signals: Signals, slowness: float) -> Signals:
+    """Lay the signals, measured on the film's own clock, onto the one the coach told it runs by."""
+    stretch = 1.0 / slowness
+    motion, sound = signals.motion, signals.sound
+    if motion is not None:
+        motion = replace(motion, time_s=motion.time_s * stretch)
+    if sound is not None:
+        sound = replace(sound, time_s=sound.time_s * stretch)
+    return replace(signals, motion=motion, sound=sound)
+
+
 def _up_to(progress: Progress, most: float) -> Progress:
     return lambda share: progress(most * share)
 
@@ -170,5 +221,7 @@ __all__ = [
     "Stopped",
     "check_footage",
     "footage_signals",
+    "judge",
     "line_up_footage",
+    "search",
 ]

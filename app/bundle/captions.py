@@ -28,6 +28,21 @@ def captions(notes: Sequence[Note], words: Words = ENGLISH) -> str:
     return "\n".join(blocks)
 
 
+def as_vtt(cues: Sequence[tuple[int, int, str]]) -> str:
+    """Words for spans as one WebVTT file.
+
+    Parameters
+    ----------
+    cues : start and end in milliseconds, and the words, in order of time
+    """
+    blocks = ["WEBVTT\n"]
+    for number, (start_ms, end_ms, text) in enumerate(cues, start=1):
+        timing = f"{_stamp(start_ms)} --> {_stamp(max(end_ms, start_ms + 1))}"
+        lines = [line.strip() for line in clean(text).split("\n") if line.strip()]
+        blocks.append(f"{number}\n{timing}\n{_escaped(lines)}\n")
+    return "\n".join(blocks)
+
+
 def _span(note: Note) -> tuple[int, int]:
     start_ms = _whole_ms(note.video_s)
     if note.end_s is not None:
@@ -56,7 +71,11 @@ def _payload(note: Note, number: int, words: Words) -> str:
     tags = one_line(", ".join(_tags(note, words)))
     if tags:
         lines.insert(0, f"[{tags}]")
-    text = "\n".join(lines) or f"{words['note_word']} {number}"
+    return _escaped(lines or [f"{words['note_word']} {number}"])
+
+
+def _escaped(lines: Sequence[str]) -> str:
+    text = "\n".join(lines)
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 

@@ -85,13 +85,13 @@ def write_clip(
     try:
         cut(video, state, span.from_s, span.to_s, out, cancelled, paint)
     except MediaError as error:
-        refused = _refusal(error)
+        refused = disk_refusal(error)
         if refused is not None:
             raise OSError(refused, os.strerror(refused)) from error
         raise
 
 
-def _refusal(error: BaseException) -> int | None:
+def disk_refusal(error: BaseException) -> int | None:
     """Say whether the disk was behind an error: then it is no fault of the film."""
     seen: BaseException | None = error
     while seen is not None:

@@ -14,7 +14,8 @@ from analysis.comparing.phase import phase_of
 from analysis.comparing.picture_fit import PictureFit, place, shown_fit
 from app.bundle import colours
 from app.bundle.curves import STYLE
-from app.bundle.mark_paint import fixed_points, outlines
+from app.bundle.lettering import outlines
+from app.bundle.mark_paint import fixed_points
 from app.bundle.text import one_line
 from app.bundle.words import Words
 from app.media.light import lifted

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-import warnings
 from collections.abc import Callable, Sequence
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from app.bundle.lettering import outlines
 from app.bundle.text import one_line
 from app.media.opencv import opencv
 from app.review.marks import (
@@ -40,14 +39,21 @@ class MarkPainter:
     ----------
     size : width and height of the upright source picture
     frame_at : the number of the frame on screen at a film time
+    seen : left, top, width and height of the part of the turned picture that the pictures show,
+        as shares of the whole
     """
 
     def __init__(
-        self, state: ReviewState, size: tuple[int, int], frame_at: Callable[[float], int]
+        self,
+        state: ReviewState,
+        size: tuple[int, int],
+        frame_at: Callable[[float], int],
+        seen: tuple[float, float, float, float] = (0.0, 0.0, 1.0, 1.0),
     ) -> None:
         self._state = state
         self._size = size
         self._frame_at = frame_at
+        self._seen = seen
 
     def at(self, time_s: float, spans_only: bool = False) -> tuple[Mark, ...]:
         """Marks to be seen at a film time; in a clip, one frame of a mark would only flash."""
@@ -74,12 +80,13 @@ class MarkPainter:
         height, width = image.shape[:2]
         turn = self._state.turn
         wide, high = self._size if turn.quarter_turns % 2 == 0 else self._size[::-1]
-        scale_x, scale_y = width / wide, height / high
+        left, top, seen_x, seen_y = self._seen
+        scale_x, scale_y = width / (wide * seen_x), height / (high * seen_y)
         longer = max(width, height)
 
         def place(point: Point) -> Point:
             x, y = turned(point, self._size, turn.quarter_turns, turn.mirrored)
-            return x * scale_x, y * scale_y
+            return (x - left * wide) * scale_x, (y - top * high) * scale_y
 
         head_px = _HEAD * longer / math.sqrt(scale_x * scale_y)
         shape = shape_of(mark, self._state.metres_per_px, head_px)
@@ -146,21 +153,6 @@ class _Plate:
         if not (0.0 <= at[0] <= room_x and 0.0 <= at[1] <= room_y):
             return left, top  # what lies outside stays outside
         return max(min(left, room_x - width - 2), 2.0), max(min(top, room_y - height - 2), 2.0)
-
-
-@lru_cache(maxsize=64)
-def outlines(text: str) -> tuple[NDArray[np.float64], ...]:
-    """Outlines of bold letters of size 1, baseline at 0, upwards; beginning at 0."""
-    from matplotlib.font_manager import FontProperties
-    from matplotlib.textpath import TextPath
-
-    font = FontProperties(family="DejaVu Sans", weight="bold")
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # a sign the font lacks is drawn as its empty box
-        # A dollar sign would begin a formula.
-        path = TextPath((0, 0), text.replace("$", r"\$"), 100.0, prop=font)
-        polygons = path.to_polygons(closed_only=True)
-    return tuple(np.asarray(p, float) / 100.0 for p in polygons)
 
 
 def fixed_points(points: Sequence[Point]) -> NDArray[np.int32]:

@@ -90,6 +90,7 @@ def render_page(
         "typical": typical,
         "caution": wording.caution(words) if any(c.about_back for c in cards) else (),
         "next": wording.next_film(words, state.video is not None, state.trace is not None),
+        "walks": (),
         "remarks": remarks,
         "inlined": inline_from is not None,
         "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,
@@ -171,8 +172,9 @@ def _policy(style: str, script: str, inline: bool) -> str:
     """Give the content security policy: nothing from outside, only this style and this script."""
     # Browsers differ on whether 'self' covers a page opened from a disk; file: does.
     own = "data:" if inline else "'self' file:"
+    media = own if inline else f"{own} data:"  # captions of walkthroughs
     return (
-        f"default-src 'none'; img-src {own} data:; media-src {own}; style-src {_hash(style)}; "
+        f"default-src 'none'; img-src {own} data:; media-src {media}; style-src {_hash(style)}; "
         f"script-src {_hash(script)}; base-uri 'none'; form-action 'none'"
     ).replace("data: data:", "data:")
 

@@ -33,7 +33,7 @@ def record_json(
 
     Parameters
     ----------
-    parts : what comparisons and self-test add
+    parts : what walkthroughs, comparisons and self-test add
     """
     record = {
         "format": FORMAT,

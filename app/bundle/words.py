@@ -152,6 +152,17 @@ ENGLISH: Final[Words] = {
         "shown for a moment of the film may belong to another moment."
     ),
     **COMPARISON_ENGLISH,
+    "walk": "Your coach shows you",
+    "walk_lead": "Your coach’s voice over your film, with your force curve under it.",
+    "walk_lead_bare": "Your coach’s voice over your film.",
+    "walk_title": "Walkthrough {number}",
+    "walk_label": "{title}, {length}, with your coach’s voice",
+    "walk_captions": "Captions",
+    "walk_said": "What is said, in words",
+    "walk_no_stroke": "No stroke here",
+    "walk_no_film": "The film does not show this moment",
+    "walk_sound_failed": "The voice of walkthrough {number} could not be read; it is silent here.",
+    "walk_failed": "Walkthrough {number} could not be made.",
     "ambiguous": "The line-up of film and force fits another stroke as well; treat it with care.",
     # The opening.
     "work_on_one": "Work on this",

@@ -21,6 +21,7 @@ from app.bundle.sources import Sources, curve_on, gather
 from app.bundle.strips import StripFiles, typical_strip
 from app.bundle.tables import notes_csv, strokes_csv
 from app.bundle.voices import with_voices
+from app.bundle.walkthroughs import walk_records, with_walks
 from app.bundle.words import Words
 from app.review.curve_marks import on_curve
 from app.review.state import ReviewState
@@ -163,9 +164,18 @@ class _Job:
         sources = gather(self._state, self._review_path, self._words)
         cards, remarks = self._pictures(sources)
         cards, missing = with_voices(cards, self._review_path, self._folder, self._words)
+        walks, unmade = with_walks(
+            self._state,
+            sources,
+            self._review_path,
+            self._folder,
+            self._words,
+            lambda share, doing: self.step(0.85 + 0.07 * share, doing),
+            self._cancelled,
+        )
         compared = self._compared()
-        remarks = sources.remarks + remarks + missing + compared.remarks
-        self.step(0.85, "Drawing the curves")
+        remarks = sources.remarks + remarks + missing + unmade + compared.remarks
+        self.step(0.92, "Drawing the curves")
         axes = self._curves(sources)
         typical = self._typical(sources, cards)
         self.step(0.93, "Writing the page")
@@ -173,14 +183,15 @@ class _Job:
         self._write("notes.csv", notes_csv(cards))
         self._write("strokes.csv", strokes_csv(self._state, sources))
         files = [*pack.files_in(self._folder), "index.html", "review.json"]
-        record = record_json(self._state, sources, cards, remarks, files, compared.record)
+        added = {"walkthroughs": walk_records(walks), **compared.record}
+        record = record_json(self._state, sources, cards, remarks, files, added)
         self._write("review.json", record)
         bundle_id = id_of(record)
 
         def page_of(inline_from: Path | None) -> str:
             return render_page(
                 self._state, sources, cards, axes, remarks, self._words, inline_from, typical,
-                bundle_id=bundle_id, parts=compared.page,
+                bundle_id=bundle_id, parts={"walks": walks, **compared.page},
             )  # fmt: skip
 
         self._write("index.html", page_of(None))

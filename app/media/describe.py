@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
+
 import numpy as np
 
+from app.media.index import FrameIndex
 from app.media.video import VideoFile
 
 # All limits below are common practice, no source.
@@ -12,6 +16,20 @@ SHORT_S = 10.0  # about four strokes
 DARK_LEVEL = 45.0  # mean of the picture, 0..255
 UNEVEN_SHARE = 0.05  # of frame intervals more than a fifth off the median
 _LOOKS = 5
+
+
+def look_at(
+    path: Path, index: FrameIndex, progress: Callable[[float, str], None]
+) -> tuple[str, ...]:
+    """What `usable` says of a file whose frames are known, for a child process.
+
+    Raises
+    ------
+    MediaError
+        It cannot be opened any more.
+    """
+    with VideoFile.open(path, index=index) as video:
+        return usable(video)
 
 
 def usable(video: VideoFile) -> tuple[str, ...]:

@@ -36,7 +36,7 @@ _QUALITY = {"preset": "veryfast", "crf": "21", "x264-params": "cpu-independent=1
 
 
 class ClipWriter:
-    """Writes one clip: 4:2:0 H.264 tagged BT.709, index at the front, no metadata.
+    """Writes one clip: 4:2:0 H.264 tagged with its matrix, index at the front, no metadata.
 
     Use it in a `with` block; the file appears under its name when the block ends well and not at
     all otherwise.
@@ -46,15 +46,22 @@ class ClipWriter:
     out_mp4 : where the clip goes
     width, height : size of its pictures; both even
     sound_hz : sample rate of its sound; None for none
+    matrix : of the frames that `add_frame` gets (see `app.media.planes`)
     """
 
     def __init__(
-        self, out_mp4: str | Path, width: int, height: int, sound_hz: int | None = None
+        self,
+        out_mp4: str | Path,
+        width: int,
+        height: int,
+        sound_hz: int | None = None,
+        matrix: int = _BT709,
     ) -> None:
         if width % 2 or height % 2 or width < 2 or height < 2:
             raise MediaError(f"A clip needs even sides, not {width} by {height}.")
         self._out = Path(out_mp4)
         self._size = (width, height)
+        self._matrix = matrix
         self._sound_hz = sound_hz
         self._stack = ExitStack()
         self._durations: dict[int, int] = {}
@@ -77,9 +84,10 @@ class ClipWriter:
         context.pix_fmt = "yuv420p"
         context.time_base = _TIME_BASE
         stream.time_base = _TIME_BASE
-        context.colorspace = _BT709
-        context.color_primaries = ColorPrimaries.BT709
-        context.color_trc = ColorTrc.BT709
+        context.colorspace = self._matrix
+        if self._matrix == _BT709:  # another source says no more of its colours than its matrix
+            context.color_primaries = ColorPrimaries.BT709
+            context.color_trc = ColorTrc.BT709
         context.color_range = ColorRange.MPEG
         context.gop_size = 60
         return stream
@@ -100,12 +108,16 @@ class ClipWriter:
         """
         if image.shape != (self._size[1], self._size[0], 3):
             raise MediaError("Every picture of a clip must be of one size.")
+        self.add_frame(self._to_yuv(image), time_s)
+
+    def add_frame(self, frame: VideoFrame, time_s: float) -> None:
+        """Add a 4:2:0 frame in the clip's matrix; as `add`. The same frame may come again."""
         pts = round(time_s / _TIME_BASE)
         if self._pending is not None:
             if pts <= self._pending[1]:
                 raise MediaError("The pictures of a clip must follow each other in time.")
             self._send(pts)
-        self._pending = (self._to_yuv(image), pts)
+        self._pending = (frame, pts)
 
     def add_sound(self, samples: NDArray[np.float32]) -> None:
         """Add mono sound in -1..1, following what was added before; the first starts at 0."""

@@ -56,7 +56,7 @@ def group_starts(video: VideoFile) -> list[int]:
 class Proxy:
     """The quick copy of an open recording, as far as it has been made.
 
-    `frame` belongs to the thread of the recording; making goes on beside it.
+    `frame` belongs to one thread, whichever asks first; making goes on beside it.
     """
 
     def __init__(

@@ -10,11 +10,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 from app.media.cache import FrameCache
+from app.media.courier import Courier, Screen, ShownFrame
 from app.media.errors import MediaError
 from app.media.proxy import PROXY_BYTES, Proxy, is_worth_while
 from app.media.video import VideoFile
 from app.media.wishes import Wishes
-from app.media.worker import ShownFrame, Worker, early_frame
+from app.media.worker import Worker, early_frame
 
 CACHE_BYTES = 256 * 2**20
 _CLOSE_WAIT_S = 2.0
@@ -128,11 +129,13 @@ class FrameServer:
         if self._proxy_bytes > 0 and is_worth_while(video):
             self._proxy = Proxy(video, self._proxy_bytes)
             self._proxy.hold(self._playing)
+        screen = Screen(self._on_frame, self._wishes)
+        worker = Worker(video, self._wishes, self._cache, self._proxy, screen, self._on_error)
+        courier = Courier(video, self._wishes, self._cache, self._proxy, screen, worker.is_damaged)
         try:
-            Worker(
-                video, self._wishes, self._cache, self._proxy, self._on_frame, self._on_error
-            ).run()
+            worker.run()
         finally:
+            courier.close()
             if self._proxy is not None:
                 self._proxy.close()
 

@@ -111,6 +111,10 @@ class VideoFile:
             source.close()
             raise
 
+    def another_painter(self) -> Painter:
+        """What makes pictures of kept frames in another thread."""
+        return Painter(self._painter.turn, self._painter.pixel_shape)
+
     @property
     def rotation_deg(self) -> int:
         """Clockwise turn applied to the stored picture: 0, 90, 180 or 270."""
@@ -145,12 +149,12 @@ class VideoFile:
         if image.shape[:2] != (self.height, self.width):  # the size changes within the recording
             cv2 = opencv()
             image = cv2.resize(image, (self.width, self.height), interpolation=cv2.INTER_AREA)
-        return self._hidden(image, float(self.index.time_s[i]))
+        return self.hidden(image, float(self.index.time_s[i]))
 
     def frame_bgra(self, i: int, max_width: int, max_height: int) -> NDArray[np.uint8]:
         """Frame `i` as contiguous (h, w, 4) BGRA that fits the box, for the screen."""
         image = self._painter.bgra(self._frame(i), max_width, max_height)
-        return self._hidden(image, float(self.index.time_s[i]))
+        return self.hidden(image, float(self.index.time_s[i]))
 
     def small(
         self,
@@ -179,15 +183,34 @@ class VideoFile:
         frame = self._frame(i, offer if passing is not None else None)
         return self._small(i, frame, max_width, max_height)
 
+    def decoded(self, i: int, passing: Passing | None = None) -> VideoFrame:
+        """Frame `i` as it was stored: not upright, at the size of its planes.
+
+        Parameters
+        ----------
+        passing : called with each frame decoded on the way there; True goes on
+        """
+        return self._frame(i, passing)
+
     def finish(self, small: SmallFrame) -> NDArray[np.uint8]:
         """Contiguous (h, w, 4) BGRA picture of what `small` gave."""
-        return self._hidden(self._painter.finish(small), small.time_s)
+        return self.hidden(self._painter.finish(small), small.time_s)
 
     def _small(self, i: int, frame: VideoFrame, max_width: int, max_height: int) -> SmallFrame:
         small = self._painter.small(frame, max_width, max_height)
         return replace(small, time_s=float(self.index.time_s[i]))
 
-    def _hidden(self, image: NDArray[np.uint8], time_s: float) -> NDArray[np.uint8]:
+    def hides_at(self, time_s: float) -> bool:
+        """Whether something of the picture of a time is hidden."""
+        return self._veil is not None and bool(self._veil(time_s))
+
+    def hidden(self, image: NDArray[np.uint8], time_s: float) -> NDArray[np.uint8]:
+        """Hide what is to be hidden in an upright picture that did not come from here.
+
+        Parameters
+        ----------
+        image : (h, w, 3 or 4) uint8, of any size
+        """
         if self._veil is None:
             return image
         return veiled(image, self._veil(time_s), (self.width, self.height))

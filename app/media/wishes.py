@@ -20,13 +20,17 @@ class Wish:
         """Width and height to fit."""
         return self.max_width, self.max_height
 
+    def number(self, frames: int) -> int:
+        """The number of the frame wished for, where there are so many."""
+        return min(max(self.index, 0), frames - 1)
+
     def same_picture(self, other: Wish | None) -> bool:
         """Whether another wish wants the same frame at the same size."""
         return other is not None and (other.index, other.box) == (self.index, self.box)
 
 
 class Wishes:
-    """Hands wishes from one thread to another without ever making the asking one wait."""
+    """Hands wishes from one thread to others without ever making the asking one wait."""
 
     def __init__(self) -> None:
         self._changed = threading.Condition()
@@ -48,13 +52,13 @@ class Wishes:
         with self._changed:
             serial = 0 if self._newest is None else self._newest.serial + 1
             self._newest = Wish(index, max(2, max_width), max(2, max_height), serial)
-            self._changed.notify()
+            self._changed.notify_all()
 
     def close(self) -> None:
-        """Want nothing any more; wakes whoever waits."""
+        """Want nothing any more; wakes all who wait."""
         with self._changed:
             self._closing = True
-            self._changed.notify()
+            self._changed.notify_all()
 
     def next(self, served: Wish | None, wait_s: float | None) -> Wish | None:
         """The newest wish if it is not `served`, waiting for it (None: for good); else None."""

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
-from numpy.typing import NDArray
-
 from app.media.cache import FrameCache
+from app.media.courier import EXACT, NEAR, Screen, ShownFrame
 from app.media.decoder import Interrupted
 from app.media.errors import MediaError
 from app.media.picture import SmallFrame
@@ -22,27 +19,6 @@ _LONG_BYTES = 64 * 2**20  # the index of a larger file takes longer than its fir
 _NEAR = 15  # a kept frame this near may stand in until the exact one is decoded
 _STRIDE = 8  # a hand that moves on by more frames at a time is dragging, not stepping
 _REST_S = 0.08  # a hand still for so long rests; keys repeat within half of it
-
-
-@dataclass(frozen=True)
-class ShownFrame:
-    """A frame ready for the screen.
-
-    Attributes
-    ----------
-    index : its number; differs from the asked one only while the hand outruns the decoder
-    time_s : its presentation time
-    image_bgra : (h, w, 4) uint8, contiguous, upright
-    damaged : the recording is damaged here; the picture is what the decoder could give
-    exact : whether it comes from the recording; False for the same frame out of the quick copy,
-        which the one from the recording follows as soon as the hand rests
-    """
-
-    index: int
-    time_s: float
-    image_bgra: NDArray[np.uint8]
-    damaged: bool = False
-    exact: bool = True
 
 
 def early_frame(path: str | Path, box: tuple[int, int] = (960, 540)) -> ShownFrame | None:
@@ -64,7 +40,7 @@ class Worker:
 
     Parameters
     ----------
-    deliver : called with each frame to show
+    screen : takes each frame to show; kept ones are brought to it by somebody else as well
     complain : called once with a sentence when the recording is lost
     """
 
@@ -74,7 +50,7 @@ class Worker:
         wishes: Wishes,
         cache: FrameCache,
         proxy: Proxy | None,
-        deliver: Callable[[ShownFrame], None],
+        screen: Screen,
         complain: Callable[[str], None],
     ) -> None:
         self._video = video
@@ -83,10 +59,9 @@ class Worker:
         self._wishes = wishes
         self._cache = cache
         self._proxy = proxy
-        self._deliver = deliver
+        self._screen = screen
         self._complain = complain
         self._served: Wish | None = None
-        self._on_screen: int | None = None
         self._stands_in = False  # the quick copy's frame is on screen
         self._direction = 1
         self._stride = 0
@@ -116,74 +91,75 @@ class Worker:
             return 0.0
         return None if self._rests or self._served is None else _REST_S
 
+    def is_damaged(self, i: int) -> bool:
+        """Whether frame `i`, decoded before, was damaged or stands for one that was."""
+        return any(v.is_damaged(i) for v in (self._video, self._second) if v is not None)
+
     def _serve(self, wish: Wish) -> None:
         i = self._number(wish)
         self._follow(wish)
         self._served = wish
         self._stands_in = False
-        small = self._cache.get(i)
+        small = self._cache.get(i, wish.box)
         if small is not None:
-            self._show(i, small)
-            return
-        quick = self._proxy.frame(i) if self._proxy is not None else None
-        if quick is not None:
-            self._show(i, quick, exact=False)
-            self._stands_in = True
-            return
-        self._show_nearest(i)
-        self._show_decoded(i, wish)
+            self._show(wish, i, small)
+        elif self._proxy is not None and self._proxy.holds(i):
+            self._stands_in = True  # it is on its way to the screen
+        else:
+            self._show_nearest(i, wish)
+            self._show_decoded(i, wish)
 
     def _follow(self, wish: Wish) -> None:
         """Learn from a wish where the hand goes."""
         if self._proxy is not None:
             self._proxy.near(self._number(wish))
+        self._cache.resize(wish.box)
         if self._served is None:
             return
         if wish.box != self._served.box:
-            self._cache.clear()
-            self._on_screen = None
+            self._screen.index = None
         elif wish.index != self._served.index:
             self._direction = 1 if wish.index > self._served.index else -1
             self._stride = abs(wish.index - self._served.index)
 
     def _number(self, wish: Wish) -> int:
-        return min(max(wish.index, 0), len(self._video.index) - 1)
+        return wish.number(len(self._video.index))
 
     def _show_decoded(self, i: int, wish: Wish) -> None:
         try:
-            self._show(i, self._get(i, wish))
+            self._show(wish, i, self._get(i, wish))
         except Interrupted as stopped:
             # The hand moves faster than the decoder: let it see where the decoder has come to.
             newest = self._wishes.newest
-            small = self._cache.get(stopped.at)
+            small = self._cache.get(stopped.at, wish.box)
             if newest is not None and newest.box == wish.box and small is not None:
-                self._show_if_nearer(stopped.at, small, self._number(newest))
+                self._show_if_nearer(stopped.at, small, newest)
         except MediaError as error:
             if not self._lost:  # what is kept is still shown
                 self._lost = True
                 self._complain(str(error))
 
-    def _show(self, i: int, small: SmallFrame, exact: bool = True) -> None:
-        self._on_screen = i
+    def _show(self, wish: Wish, i: int, small: SmallFrame, goodness: int = EXACT) -> None:
+        if not self._screen.wants(wish, goodness):
+            return
         shown = ShownFrame(
             index=i,
             time_s=float(self._video.index.time_s[i]),
             image_bgra=self._video.finish(small),
-            damaged=any(v.is_damaged(i) for v in (self._video, self._second) if v is not None),
-            exact=exact,
+            damaged=self.is_damaged(i),
         )
-        if not self._wishes.closing:
-            self._deliver(shown)
+        self._screen.show(wish, goodness, shown)
 
-    def _show_nearest(self, i: int) -> None:
+    def _show_nearest(self, i: int, wish: Wish) -> None:
         """Until the decoder has come to `i`, show a kept frame that is nearly it."""
         near = self._cache.nearest(i)
         if near is not None and abs(near[0] - i) <= _NEAR:
-            self._show_if_nearer(*near, i)
+            self._show_if_nearer(*near, wish)
 
-    def _show_if_nearer(self, j: int, small: SmallFrame, wanted: int) -> None:
-        if self._on_screen is None or abs(j - wanted) < abs(self._on_screen - wanted):
-            self._show(j, small)
+    def _show_if_nearer(self, j: int, small: SmallFrame, wish: Wish) -> None:
+        here, wanted = self._screen.index, self._number(wish)
+        if here is None or abs(j - wanted) < abs(here - wanted):
+            self._show(wish, j, small, EXACT if j == wanted else NEAR)
 
     def _prepare(self) -> bool:
         """Do one piece of what is left to do; False when all is ready."""
@@ -232,7 +208,7 @@ class Worker:
 
         The next steps back will want those, and shrinking them costs a twentieth of decoding.
         """
-        small = self._cache.get(i)
+        small = self._cache.get(i, wish.box)
         if small is not None:
             return small
         here = self._number(wish)

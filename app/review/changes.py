@@ -17,6 +17,7 @@ from app.review.comparison import stretched_comparisons, stretched_test
 from app.review.errors import ReviewError
 from app.review.marks import stretched
 from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState, Voice
+from app.review.walkthrough import stretched_walks
 
 
 class Keep(Enum):
@@ -359,6 +360,7 @@ class SetCaptureRate(Change):
             blurs=stretched_regions(state.blurs, by),
             comparisons=stretched_comparisons(state.comparisons, by),
             self_test=stretched_test(state.self_test, by),
+            walkthroughs=stretched_walks(state.walkthroughs, by),
         )
 
 

@@ -15,6 +15,7 @@ from app.review.marks import check_marks
 from app.review.reference import check_reference
 from app.review.sending import check_sending
 from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, ReviewState
+from app.review.walkthrough import check_walkthroughs
 
 LARGEST_INTEGER = 2**63 - 1  # what a SQLite integer holds
 
@@ -52,6 +53,7 @@ def check_state(state: ReviewState) -> None:
     check_answers(state.answers)
     check_comparisons(state.comparisons, state.self_test)
     check_reference(state.reference)
+    check_walkthroughs(state.walkthroughs)
     if state.turn.quarter_turns not in (0, 1, 2, 3):
         raise ReviewError("The picture can be turned by 0 to 3 quarter turns.")
     if not 0.0 <= state.turn.lift <= 1.0:

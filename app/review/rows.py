@@ -24,6 +24,7 @@ from app.review.errors import ReviewError
 from app.review.mark_rows import MARK_TABLES, read_marks, read_scale, write_marks
 from app.review.sending_rows import SENDING_TABLES, read_sending, write_sending
 from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState, Voice
+from app.review.walkthrough_rows import WALK_TABLES, read_walks, write_walks
 
 _TABLES = (
     "meta",
@@ -44,6 +45,7 @@ _TABLES = (
     *BLUR_TABLES,
     *ANSWER_TABLES,
     *COMPARISON_TABLES,
+    *WALK_TABLES,
 )
 
 
@@ -95,6 +97,7 @@ def write_rows(connection: sqlite3.Connection, state: ReviewState, revision: str
     write_blurs(connection, state)
     write_answers(connection, state)
     write_comparisons(connection, state)
+    write_walks(connection, state)
 
 
 def _write_findings(connection: sqlite3.Connection, state: ReviewState) -> None:
@@ -194,6 +197,7 @@ def _read(connection: sqlite3.Connection) -> ReviewState:
         comparisons=read_comparisons(connection),
         self_test=read_self_test(connection),
         reference=read_reference(connection),
+        walkthroughs=read_walks(connection),
         decisions=tuple(
             Decision(str(code), bool(kept), str(note_id))
             for code, kept, note_id in connection.execute(

@@ -138,4 +138,43 @@ TABLES_2: Final[tuple[str, ...]] = (
         finish_s REAL NOT NULL,
         next_catch_s REAL NOT NULL
     )""",
+    """CREATE TABLE walkthrough (
+        place INTEGER PRIMARY KEY,
+        id TEXT NOT NULL UNIQUE,
+        title TEXT NOT NULL,
+        length_s REAL NOT NULL,
+        sound_id TEXT NOT NULL,
+        sample_hz INTEGER NOT NULL,
+        score_id TEXT NOT NULL
+    )""",
+    """CREATE TABLE walkthrough_event (
+        score_id TEXT NOT NULL,
+        place INTEGER NOT NULL,
+        at_s REAL NOT NULL,
+        kind TEXT NOT NULL,
+        detail TEXT NOT NULL,
+        PRIMARY KEY (score_id, place)
+    )""",
+    """CREATE TABLE walkthrough_cut (
+        walkthrough_id TEXT NOT NULL,
+        place INTEGER NOT NULL,
+        from_s REAL NOT NULL,
+        to_s REAL NOT NULL,
+        PRIMARY KEY (walkthrough_id, place)
+    )""",
+    """CREATE TABLE walkthrough_caption (
+        walkthrough_id TEXT NOT NULL,
+        place INTEGER NOT NULL,
+        id TEXT NOT NULL,
+        from_s REAL NOT NULL,
+        to_s REAL NOT NULL,
+        text TEXT NOT NULL,
+        PRIMARY KEY (walkthrough_id, place)
+    )""",
+    """CREATE TABLE walkthrough_left_out (
+        walkthrough_id TEXT NOT NULL,
+        place INTEGER NOT NULL,
+        mark_id TEXT NOT NULL,
+        PRIMARY KEY (walkthrough_id, place)
+    )""",
 )

@@ -16,6 +16,7 @@ from app.review.curve_marks import CurveMark
 from app.review.marks import Mark
 from app.review.reference import Reference
 from app.review.sending import SendingPlan
+from app.review.walkthrough import Walkthrough
 
 PHASES = ("catch", "drive", "finish", "recovery")
 BODY_PARTS = ("legs", "back", "trunk", "shoulders", "arms", "hands", "head", "seat")
@@ -130,6 +131,7 @@ class ReviewState:
     sending : what is sent, in which order, with which words around it
     blurs : faces to hide in everything that is sent
     answers : what the athlete sent back, in the order it came
+    walkthroughs : in the order they were recorded
     draft : True until a coach has worked on it; a draft's bundle says so on its first line
     comparisons : strokes put next to each other, in the order they were made
     self_test : right and wrong strokes for the athlete to tell apart
@@ -158,3 +160,4 @@ class ReviewState:
     comparisons: tuple[Comparison, ...] = ()
     self_test: SelfTest | None = None
     reference: Reference | None = None
+    walkthroughs: tuple[Walkthrough, ...] = ()

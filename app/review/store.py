@@ -14,7 +14,7 @@ import sqlite3
 import tempfile
 import uuid
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from app.review import rows, schema
@@ -22,6 +22,7 @@ from app.review.check import check_state
 from app.review.errors import ReviewError
 from app.review.state import ReviewState
 
+_FIRST_WITH_WALKTHROUGHS = 2
 BUSY_S = 2.0  # how long to wait for another program that is reading or saving
 
 
@@ -99,11 +100,13 @@ def read_logo(path: Path, logo_id: str) -> bytes:
 
 
 def sound_ids(path: Path, unused: bool = False) -> frozenset[str]:
-    """Which sounds a review file holds, or only those none of its notes refers to."""
-    where = " WHERE id NOT IN (SELECT sound_id FROM voice)" if unused else ""
+    """Which sounds a review file holds, or only those nothing of it refers to."""
     path = Path(path)
     with _sentences(path, "opened"), _connect(path) as connection:
         _refuse_foreign(connection, path)
+        where = " WHERE id NOT IN (SELECT sound_id FROM voice)" if unused else ""
+        if unused and schema.version_of(connection) >= _FIRST_WITH_WALKTHROUGHS:
+            where += " AND id NOT IN (SELECT sound_id FROM walkthrough)"
         found = connection.execute(f"SELECT id FROM voice_sound{where}")
         return frozenset(str(id_) for (id_,) in found)
 
@@ -219,7 +222,8 @@ def _replace_older(path: Path, state: ReviewState, revision: str, sounds: Sounds
             part.replace(kept)
         finally:
             part.unlink(missing_ok=True)
-    _write_new(path, state, revision, sounds)
+    # What was spoken lies outside the state, and comes along.
+    _write_new(path, state, revision, replace(sounds, copy_from=sounds.copy_from or kept))
 
 
 def _umask() -> int:

@@ -15,6 +15,7 @@ from app.window.desk import Desk
 from app.window.drawing import Drawing
 from app.window.findings import Findings
 from app.window.legend import Legend
+from app.window.limits import Limits
 from app.window.line_up import LineUp
 from app.window.name_panel import NamePanel
 from app.window.notes_panel import Notes
@@ -28,6 +29,7 @@ from app.window.target_panel import TargetEditor
 from app.window.trace_view import TraceView
 from app.window.transport import Transport
 from app.window.voice import Voice
+from app.window.walkthroughs import Walkthroughs
 
 
 @dataclass(frozen=True)
@@ -54,10 +56,12 @@ class Controls:
     sound: SoundPlayer
     strips: Strips
     capture_rate: CaptureRate
+    limits: Limits
     names: NamePanel
     stop_drawing: Callable[[], None]
     voice: Voice
     comparisons: Comparisons
+    walkthroughs: Walkthroughs
     choose_microphone: Callable[[], None]
     show_flywheel: Callable[[], None]
     show_line_up: Callable[[], None]

@@ -10,6 +10,7 @@ from app.window.actions_drawing import DRAW
 from app.window.actions_looking import MOVE, PICTURE, TRACE
 from app.window.actions_review import EDIT, FINDING, HELP, NOTE, SUBMISSION, TARGET
 from app.window.actions_voice import VOICE
+from app.window.actions_walkthrough import WALKTHROUGH
 
 # In the order of the menus.
 ACTIONS: tuple[ActionRow, ...] = (
@@ -24,6 +25,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     *FINDING,
     *NOTE,
     *VOICE,
+    *WALKTHROUGH,
     *TARGET,
     *CURVE,
     *HELP,

@@ -265,6 +265,14 @@ PICTURE: tuple[ActionRow, ...] = (
         needs="footage",
     ),
     ActionRow(
+        "limits",
+        "Memory and disk …",
+        "Picture",
+        ("Ctrl+Shift+M",),
+        "Say how much memory and disk the picture may take.",
+        lambda c: c.limits.ask(),
+    ),
+    ActionRow(
         "numbers",
         "Time and frame in the picture",
         "Picture",

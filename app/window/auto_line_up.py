@@ -24,7 +24,7 @@ LOCKED = ", checked by eye"
 
 
 class AutoLineUp(QObject):
-    """Runs the search off the window's thread and lays its answers before the coach."""
+    """Has the search run in a child process and lays its answers before the coach."""
 
     found = Signal(object)  # LineUp, or None when there is none for this material
     show_wanted = Signal()
@@ -61,7 +61,7 @@ class AutoLineUp(QObject):
         if footage is None or force is None:
             self._messages.warn("Lining up needs footage and force; add the one that is missing.")
             return
-        if self._job is None:
+        if self._job is None or self._job.is_cancelled:
             self._search(footage, force)
 
     def next_candidate(self) -> None:
@@ -122,15 +122,14 @@ class AutoLineUp(QObject):
         if footage is None or force is None:
             self._messages.warn("A line-up needs footage and force; add the one that is missing.")
             return
-        known, alignment = self._signals, self._desk.state.alignment
+        alignment, aside = self._desk.state.alignment, self._jobs.aside
+        about = _about(footage, force, self._signals)
 
         def work(progress: Progress, cancelled: Cancelled) -> tuple[Signals, str]:
-            from app.lining_up import check_footage
-
-            signals = known or _measured(footage, progress, cancelled)
-            piece = force.piece
-            here = _on_clock_of(signals, footage)
-            return signals, check_footage(alignment, here, piece.trace, piece.strokes).sentence
+            judged: tuple[Signals, str] = aside.call(
+                "app.lining_up:judge", (*about, alignment), progress, cancelled
+            )
+            return judged
 
         self._jobs.run("Checking the line-up", work, self._take_check, self._refuse)
 
@@ -164,14 +163,13 @@ class AutoLineUp(QObject):
             self._search(footage, force)
 
     def _search(self, footage: Footage, force: Force) -> None:
-        known = self._signals
+        about, aside = _about(footage, force, self._signals), self._jobs.aside
 
         def work(progress: Progress, cancelled: Cancelled) -> tuple[Signals, LineUp]:
-            from analysis.clocks.matching import line_up
-
-            signals = known or _measured(footage, progress, cancelled)
-            piece, here = force.piece, _on_clock_of(signals, footage)
-            return signals, line_up(here.motion, here.sound, piece.trace, piece.strokes)
+            found: tuple[Signals, LineUp] = aside.call(
+                "app.lining_up:search", about, progress, cancelled
+            )
+            return found
 
         self._job = self._jobs.run("Lining up", work, self._take, self._refuse)
 
@@ -204,22 +202,7 @@ class AutoLineUp(QObject):
         self._messages.warn(str(error))
 
 
-def _measured(footage: Footage, progress: Progress, cancelled: Cancelled) -> Signals:
-    """Follow the motion and the sound of the footage; the long part of the work."""
-    from app.lining_up import Stopped, footage_signals
-
-    try:
-        return footage_signals(footage.path, lambda share: progress(0.97 * share, ""), cancelled)
-    except Stopped:
-        raise ValueError("The search was stopped; the line-up was left.") from None
-
-
-def _on_clock_of(signals: Signals, footage: Footage) -> Signals:
-    """Lay the signals, measured on the film's own clock, onto the one the coach told it runs by."""
-    stretch = 1.0 / footage.slowness
-    motion, sound = signals.motion, signals.sound
-    if motion is not None:
-        motion = replace(motion, time_s=motion.time_s * stretch)
-    if sound is not None:
-        sound = replace(sound, time_s=sound.time_s * stretch)
-    return replace(signals, motion=motion, sound=sound)
+def _about(footage: Footage, force: Force, known: Signals | None) -> tuple[object, ...]:
+    """What a search rests on."""
+    piece = force.piece
+    return footage.path, piece.trace, piece.strokes, footage.slowness, known

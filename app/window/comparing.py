@@ -159,6 +159,9 @@ class Comparing(QObject):
         """Show what the review says of the comparison in hand."""
         comparison = self.in_hand
         self._supply.share_memory(comparison is not None)
+        if comparison is not None:
+            self.second.cache_bytes = self._supply.cache_bytes  # the other half
+        self.second.cache_bytes = self._supply.cache_bytes
         self.stage.show_comparison(comparison)
         self._set_loop(comparison)
         if comparison is None:

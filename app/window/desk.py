@@ -21,7 +21,6 @@ from app.window.material import (
     is_trace_name,
     load_footage,
     load_force,
-    look_at_footage,
 )
 from app.window.message_line import Messages
 from app.window.sound_player import make_ready
@@ -42,6 +41,7 @@ class _Opened:
     question: Question | None = None
     problems: tuple[str, ...] = ()
     recovered: tuple[float, ...] = ()  # seconds of voices that a crash had cut off
+    recovered_walks: tuple[float, ...] = ()  # and of walkthroughs
 
 
 class Desk(QObject):
@@ -133,11 +133,13 @@ class Desk(QObject):
         def work(progress: Progress, cancelled: Cancelled) -> _Opened:
             from app.review.recording import recover
             from app.review.review import Review
+            from app.review.walkthrough_journal import recover_walks
 
             review = Review.open(path)
-            recovered = recover(review)
+            recovered, walks = recover(review), recover_walks(review)
             progress(0.2, "Opening the recordings")
-            return replace(_with_recordings(review), recovered=recovered)
+            opened = _with_recordings(review)
+            return replace(opened, recovered=recovered, recovered_walks=walks)
 
         self._jobs.run(f"Opening {path.name}", work, self._take, self._refuse)
 
@@ -298,7 +300,7 @@ class Desk(QObject):
         self.material_changed.emit(material)
 
     def _report(self, opened: _Opened) -> None:
-        found = _recovered(opened.recovered)
+        found = (*_recovered(opened.recovered), *_recovered_walks(opened.recovered_walks))
         if opened.problems or found:
             self._messages.warn(" ".join((*found, *opened.problems)))
             return
@@ -314,9 +316,13 @@ class Desk(QObject):
 
     def _look_at(self, footage: Footage, before: tuple[str, ...]) -> None:
         """Judge the footage while the coach already works with it."""
+        aside = self._jobs.aside
 
         def work(progress: Progress, cancelled: Cancelled) -> tuple[str, ...]:
-            return look_at_footage(footage.path)
+            seen: tuple[str, ...] = aside.call(
+                "app.media.describe:look_at", (footage.path, footage.index), progress, cancelled
+            )
+            return seen
 
         def tell(remarks: tuple[str, ...]) -> None:
             if remarks:
@@ -382,6 +388,13 @@ def _recovered(lengths_s: tuple[float, ...]) -> tuple[str, ...]:
         return ()
     seconds = " and ".join(f"{length:.0f} s" for length in lengths_s)
     return (f"What was being said when the bench stopped last time is a note now ({seconds}).",)
+
+
+def _recovered_walks(lengths_s: tuple[float, ...]) -> tuple[str, ...]:
+    if not lengths_s:
+        return ()
+    seconds = " and ".join(f"{length:.0f} s" for length in lengths_s)
+    return (f"The walkthrough under way when the bench stopped last time was kept ({seconds}).",)
 
 
 def _watching(

@@ -58,6 +58,7 @@ class Drawing(QObject):
         self._colour = "yellow"
         self._chosen = ""
         self._drags = 0
+        self._instead: tuple[Mark, ...] | None = None
         desk.state_changed.connect(self._take_state)
         desk.material_changed.connect(lambda _material: self.stop())
 
@@ -92,7 +93,13 @@ class Drawing(QObject):
         footage, frame = self._desk.material.footage, self._picture.frame
         if footage is None or frame is None:
             return ()
-        return shown_marks(self._desk.state.marks, frame.index, footage.index.at)
+        marks = self._desk.state.marks if self._instead is None else self._instead
+        return shown_marks(marks, frame.index, footage.index.at)
+
+    def show_instead(self, marks: tuple[Mark, ...] | None) -> None:
+        """Show these marks while a walkthrough is played back; None: the review's own again."""
+        self._instead = marks
+        self.changed.emit()
 
     def toggle(self) -> None:
         """Take the pen, or put it away."""

@@ -8,13 +8,13 @@ from PySide6.QtCore import QObject, QSize, Signal
 
 from app.window.material import Footage
 from app.window.playhead import Playhead
+from app.window.settings import CACHE_MB, QUICK_COPY_MB
 
 if TYPE_CHECKING:
     from app.media.server import FrameServer, ShownFrame
 
 LEAST_SIDE = 64
-CACHE_BYTES = 256 * 2**20
-PROXY_BYTES = 2 * 2**30
+MB = 2**20
 
 
 class FrameSupply(QObject):
@@ -34,13 +34,17 @@ class FrameSupply(QObject):
         self._last: ShownFrame | None = None
         self._last_size = QSize()
         self._token = object()
-        # Bounds for the next footage: frames in memory, and the quick copy on disk (0: none).
-        self.cache_bytes = CACHE_BYTES
-        self.proxy_bytes = PROXY_BYTES
+        self._cache_mb, self._proxy_mb = CACHE_MB[0], QUICK_COPY_MB[0]
+        self._shared = False
         playhead.wanted.connect(self._want)
         playhead.playing_changed.connect(self._tell_playing)
         self._came.connect(self._deliver)
         self._failed.connect(self._fail)
+
+    @property
+    def cache_bytes(self) -> int:
+        """How much memory frames of this picture, or of each of two, may take."""
+        return self._cache_mb * MB // (2 if self._shared else 1)
 
     def set_footage(self, footage: Footage | None) -> None:
         """Serve another file, or none."""
@@ -59,11 +63,22 @@ class FrameSupply(QObject):
                 lambda frame: self._came.emit(token, frame),
                 lambda text: self._failed.emit(token, text),
                 cache_bytes=self.cache_bytes,
-                proxy_bytes=self.proxy_bytes,
+                proxy_bytes=self._proxy_mb * MB,
                 capture_fps=footage.capture_fps,
                 video=footage.opened.take(),
             )
         self._playhead.set_supplied(True)
+
+    def set_limits(self, cache_mb: int, proxy_mb: int) -> None:
+        """Bound frames in memory and the quick copy on disk (0: none); takes effect at once."""
+        if (cache_mb, proxy_mb) == (self._cache_mb, self._proxy_mb):
+            return
+        self._cache_mb, self._proxy_mb = cache_mb, proxy_mb
+        footage = self._footage
+        if footage is not None:
+            self.close()
+            self.set_footage(footage)
+            self._want(self._playhead.wanted_s)
 
     def set_size(self, size: QSize) -> None:
         """Decode for a picture of this many device pixels."""
@@ -73,7 +88,7 @@ class FrameSupply(QObject):
 
     def share_memory(self, shared: bool) -> None:
         """Leave half of the memory for frames to a second picture, or have all of it again."""
-        self.cache_bytes = CACHE_BYTES // 2 if shared else CACHE_BYTES
+        self._shared = shared
         if self._server is not None:
             self._server.set_cache_bytes(self.cache_bytes)
 

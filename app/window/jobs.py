@@ -9,6 +9,8 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
+from app.window.aside import Aside
+
 Progress = Callable[[float, str], None]
 Cancelled = Callable[[], bool]
 Work = Callable[[Progress, Cancelled], Any]
@@ -75,7 +77,12 @@ class Job(QObject):
 
 
 class Jobs(QObject):
-    """The jobs now under way, so that closing the window can end them."""
+    """The jobs now under way, so that closing the window can end them.
+
+    Attributes
+    ----------
+    aside : for work that loops in Python, whose turns the window would wait for
+    """
 
     started = Signal(object)
     ended = Signal(object)
@@ -83,6 +90,7 @@ class Jobs(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._running: list[Job] = []
+        self.aside = Aside()
 
     def run(
         self,
@@ -111,6 +119,7 @@ class Jobs(QObject):
             job.cancel()
         for job in self._running:
             job.join(timeout_s)
+        self.aside.close()
 
     def _end(self, job: Job, result: object, problem: Exception | None) -> None:
         if job in self._running:

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QMainWindow,
     QSplitter,
     QStackedWidget,
-    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -21,38 +20,34 @@ from app.review.state import ReviewState
 from app.window.action_row import Controls
 from app.window.actions import ACTIONS
 from app.window.answers import Answers
-from app.window.answers_panel import AnswersPanel
 from app.window.auto_line_up import AutoLineUp
 from app.window.blur_bar import BlurBar
-from app.window.blur_sheet import BlurSheet
-from app.window.blurring import Blurring
 from app.window.capture_rate import CaptureRate
 from app.window.comparisons import Comparisons
-from app.window.curve_marks import CurveMarks
 from app.window.curve_view import CurveView
 from app.window.desk import Desk
-from app.window.drawing import Drawing
 from app.window.drawing_bar import DrawingBar
 from app.window.findings import Findings
-from app.window.findings_panel import FindingsPanel
 from app.window.frame_supply import FrameSupply
 from app.window.jobs import Jobs
 from app.window.key_card import ActionSearch, KeyCard
 from app.window.legend import Legend
+from app.window.limits import Limits
 from app.window.line_up import LineUp, describe
 from app.window.line_up_view import LineUpView
-from app.window.mark_sheet import MarkSheet
 from app.window.material import Material
 from app.window.menus import Menus
 from app.window.message_line import MessageLine, Messages
 from app.window.name_panel import NamePanel
 from app.window.notes_panel import Notes, NotesPanel
 from app.window.opening import Opening
+from app.window.pens import Pens
 from app.window.picture import PictureView
 from app.window.playhead import Playhead
 from app.window.question_panel import QuestionPanel
 from app.window.sending import Sending
 from app.window.settings import Settings
+from app.window.side_tabs import SideTabs
 from app.window.sound_player import SoundPlayer
 from app.window.strip_view import Strips, StripView
 from app.window.stroke_panel import StrokePanel, StrokeView
@@ -61,6 +56,7 @@ from app.window.trace_view import TraceView
 from app.window.transport import Transport
 from app.window.transport_bar import TransportBar
 from app.window.voice import Voice
+from app.window.walkthroughs import WalkBench, Walkthroughs
 from app.window.wheel import Wheel
 
 EMPTY = (
@@ -87,6 +83,7 @@ class MainWindow(QMainWindow):
         self.desk = Desk(self.jobs, self.messages, settings, self)
         self.transport = Transport(self.playhead, self.desk, self.messages, self)
         self.supply = FrameSupply(self.playhead, self)
+        self.limits = Limits(self, self.supply, settings)
         self.notes = Notes(self.playhead, self.desk, self.transport, self.messages, self)
         self.findings = Findings(
             self.desk, self.playhead, self.notes, self.jobs, self.messages, self
@@ -97,14 +94,11 @@ class MainWindow(QMainWindow):
         self.answers = Answers(self, self.desk, self.jobs, self.messages)
         self.opening = Opening(self, self.desk, self.jobs, self.messages, self.answers.take)
         self.picture = PictureView()
-        self.drawing = Drawing(
-            self.desk, self.playhead, self.transport, self.picture, self.messages, self
+        self.pens = Pens(
+            self.desk, self.playhead, self.transport, self.picture, self.jobs, self.messages, self
         )
-        self.marks = MarkSheet(self.picture, self.drawing)
-        self.blurring = Blurring(
-            self.desk, self.playhead, self.picture, self.jobs, self.messages, self
-        )
-        self.blurs = BlurSheet(self.picture, self.blurring)
+        self.drawing, self.marks = self.pens.drawing, self.pens.marks
+        self.blurring, self.blurs = self.pens.blurring, self.pens.blurs
         self.sound = SoundPlayer(self.playhead, self)
         self.voice = Voice(
             self.playhead, self.desk, self.notes, self.sound, self.messages, settings, self
@@ -114,10 +108,7 @@ class MainWindow(QMainWindow):
         self.curve = CurveView()
         self.view = StrokeView(self.playhead, self.desk, self.transport, self.curve, self)
         self.target = TargetEditor(self.desk, self.view, self.curve, self.messages, self)
-        self.curve_marks = CurveMarks(
-            self.desk, self.playhead, self.transport, self.view, self.curve, self.drawing,
-            self.target, self.messages, self,
-        )  # fmt: skip
+        self.curve_marks = self.pens.for_curve(self.view, self.curve, self.target)
         self.wheel = Wheel(self.desk, self.view, self.target, self.jobs, self)
         self.comparisons = Comparisons(
             self.playhead,
@@ -136,6 +127,13 @@ class MainWindow(QMainWindow):
         self.strips = Strips(
             self.desk, self.view, self.findings, self.jobs, self.messages, self.stage, strip
         )
+        self.walkthroughs = Walkthroughs(
+            WalkBench(
+                self.playhead, self.desk, self.picture, self.drawing, self.strips, self.view,
+                self.stage, self.sound, self.voice, self.jobs, self.messages, settings,
+            ),
+            self,
+        )  # fmt: skip
         self.question = QuestionPanel()
         self.names = NamePanel(self.desk)
         self.message_line = MessageLine(self.messages)
@@ -162,6 +160,7 @@ class MainWindow(QMainWindow):
         """End everything that runs; the review is saved already."""
         self.playhead.pause()
         self.voice.close()
+        self.walkthroughs.close()
         self.jobs.cancel_all()
         self.supply.close()
         self.comparisons.close()
@@ -187,7 +186,7 @@ class MainWindow(QMainWindow):
             drawing=self.drawing,
             curve_drawing=self.curve_marks.drawing,
             blurring=self.blurring,
-            stop_drawing=self._stop_drawing,
+            stop_drawing=lambda: self.pens.give_up_or_stop(self.comparisons),
             legend=self.legend,
             sound=self.sound,
             strips=self.strips,
@@ -195,6 +194,8 @@ class MainWindow(QMainWindow):
             names=self.names,
             voice=self.voice,
             comparisons=self.comparisons,
+            walkthroughs=self.walkthroughs,
+            limits=self.limits,
             choose_microphone=lambda: self.voice.choose_microphone(self),
             show_flywheel=self._show_flywheel,
             show_line_up=self._show_line_up,
@@ -220,13 +221,9 @@ class MainWindow(QMainWindow):
         right = QSplitter(Qt.Orientation.Vertical)
         curves = self.comparisons.take_the_place_of(self.stroke_panel, target)
         right.addWidget(_column(self.names, curves, stretch=curves))
-        self.tabs = QTabWidget()
-        self.tabs.setDocumentMode(True)
-        self.tabs.addTab(FindingsPanel(self.findings), "Findings")
-        self.tabs.addTab(self.notes_panel, "Notes")
-        self.answers_panel = AnswersPanel(self.answers, self.desk)
-        self.tabs.addTab(self.answers_panel, "Answers")
+        self.tabs = SideTabs(self.desk, self.findings, self.notes, self.notes_panel, self.answers)
         self.comparisons.stand_in(self.tabs, self.menus.actions)
+        self.walkthroughs.lay_out(self.tabs, self.menus.actions)
         right.addWidget(self.tabs)
         right.setSizes([390, 290])
         right.setChildrenCollapsible(False)
@@ -248,8 +245,6 @@ class MainWindow(QMainWindow):
         self.setCentralWidget(_column(whole, self.message_line, stretch=whole))
 
     def _connect(self) -> None:
-        self.blurring.mode_changed.connect(lambda on: self.drawing.stop() if on else None)
-        self.drawing.mode_changed.connect(lambda on: self.blurring.stop() if on else None)
         self.playhead.wanted.connect(self.trace.show_wanted)
         self.playhead.moved.connect(self.trace.follow)
         self.playhead.loop_changed.connect(self.trace.set_loop)
@@ -259,13 +254,10 @@ class MainWindow(QMainWindow):
         self.picture.stepped.connect(self.playhead.step)
         self.trace.seek_wanted.connect(self.playhead.seek)
         self.trace.catch_picked.connect(self.line_up.pick)
-        self.trace.note_chosen.connect(self._go_to_note)
+        self.trace.note_chosen.connect(self.tabs.go_to_note)
         self.auto_line_up.show_wanted.connect(self._show_line_up)
         self.line_up.picking_changed.connect(self.trace.set_picking)
         self.findings.chosen.connect(self.view.show_evidence)
-        self.findings.changed.connect(self._name_tabs)
-        self.notes.writing_wanted.connect(lambda _id: self.tabs.setCurrentWidget(self.notes_panel))
-        self.answers.look_wanted.connect(lambda: self.tabs.setCurrentWidget(self.answers_panel))
         self.desk.first_frame.connect(self.picture.show_frame)
         self.desk.material_changed.connect(self._show_material)
         self.desk.state_changed.connect(self._show_state)
@@ -307,8 +299,6 @@ class MainWindow(QMainWindow):
             self.view.renew()
         if state.notes != before.notes:
             self.trace.set_notes(state.notes)
-        if (state.notes, state.answers) != (before.notes, before.answers):
-            self._name_tabs()
         if state.pairs != before.pairs or state.alignment != before.alignment:
             self._show_standing()
         review = self.desk.review
@@ -328,28 +318,6 @@ class MainWindow(QMainWindow):
         else:
             parts.append("No force. Drop the force file here, or review the picture alone.")
         self._standing.setText("  ·  ".join(parts))
-
-    def _name_tabs(self) -> None:
-        faults = sum(1 for f in self.findings.found if not f.good)
-        self.tabs.setTabText(0, f"Findings ({faults})" if faults else "Findings")
-        notes = len(self.desk.state.notes)
-        self.tabs.setTabText(1, f"Notes ({notes})" if notes else "Notes")
-        came = len(self.desk.state.answers)
-        self.tabs.setTabText(2, f"Answers ({came})" if came else "Answers")
-
-    def _go_to_note(self, note_id: str) -> None:
-        self.tabs.setCurrentWidget(self.notes_panel)
-        self.notes.choose(note_id, go=True)
-
-    def _stop_drawing(self) -> None:
-        if self.blurring.is_on:
-            self.blurring.stop()
-        elif not (
-            self.curve_marks.give_up_or_stop()
-            or self.comparisons.comparing.laying.give_up()
-            or self.marks.give_up()
-        ):
-            self.drawing.stop()
 
     def _show_line_up(self) -> None:
         view = LineUpView(self.desk, self.auto_line_up, self.jobs, self)

@@ -14,9 +14,9 @@ from app.window.playhead import Span
 if TYPE_CHECKING:
     from analysis.force.intake import Preview
     from analysis.force.piece import PieceAnalysis
+    from app.media.courier import ShownFrame
     from app.media.index import FrameIndex
     from app.media.video import VideoFile
-    from app.media.worker import ShownFrame
 
 TRACE_ENDINGS = frozenset({".csv", ".txt", ".tsv", ".tab", ".dat", ".asc"})
 
@@ -138,15 +138,6 @@ def load_footage(
         capture_fps,
         Opened(video),
     )
-
-
-def look_at_footage(path: Path) -> tuple[str, ...]:
-    """Say what may make footage hard to use; decodes a few frames, so it takes its time."""
-    from app.media.describe import usable
-    from app.media.video import VideoFile
-
-    with VideoFile.open(path) as video:
-        return usable(video)
 
 
 def load_force(path: Path, mapping: ColumnMapping | None) -> Force:

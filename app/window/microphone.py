@@ -12,8 +12,8 @@ from app.review.voice import BYTES, RATE_HZ
 if TYPE_CHECKING:
     from PySide6.QtMultimedia import QAudioDevice
 
-# Two seconds. A buffer that overflows while the window is busy drops samples, so it must outlast
-# the longest block; it does not delay the first samples.
+# Two seconds. What does not fit while the window is busy is dropped and leaves a hole in what was
+# said, so it must outlast the longest block; it does not delay the first samples.
 BUFFER_BYTES = 2 * RATE_HZ * BYTES
 POLL_MS = 20
 # A microphone that gave nothing for so long will give nothing.
@@ -63,7 +63,7 @@ class Microphone(QObject):
         self._rest = b""
         self._patience = QTimer(self)
         self._patience.setSingleShot(True)
-        self._patience.timeout.connect(lambda: self.lost.emit(DUMB.format(name=name)))
+        self._patience.timeout.connect(lambda: self.lose(DUMB.format(name=name)))
         self._patience.start(PATIENCE_MS)
         device.readyRead.connect(self._read)
         # A buffer that filled up while the window was busy never says again that it has something.
@@ -78,10 +78,15 @@ class Microphone(QObject):
         self._poll.stop()
         self._device.readyRead.disconnect(self._read)
         self._read()
-        # Last, for reading starts it again: a closed microphone has nothing to complain of.
+        # After the last samples, which start it once more.
         self._patience.stop()
         end, self._end = self._end, None
         end()
+
+    def lose(self, sentence: str) -> None:
+        """Say that nothing more will come, unless it was let go of before."""
+        if self._end is not None:
+            self.lost.emit(sentence)
 
     def _read(self) -> None:
         data = self._rest + bytes(self._device.readAll().data())
@@ -162,7 +167,7 @@ def _open(chosen: QAudioDevice, parent: QObject) -> Microphone:
     # Without the signal's own argument: PySide 6.11 cannot hand a QAudio.State over.
     def watch() -> None:
         if source.error() != QtAudio.Error.NoError:
-            microphone.lost.emit(GONE.format(name=name))
+            microphone.lose(GONE.format(name=name))
 
     source.stateChanged.connect(watch)
     return microphone

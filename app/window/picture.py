@@ -107,6 +107,10 @@ class PictureView(QWidget):
         """Show the whole picture."""
         self._set_zoom(FIT)
 
+    def show_zoom(self, zoom: Zoom) -> None:
+        """Show the picture zoomed like this."""
+        self._set_zoom(zoom)
+
     def picture_rect(self) -> QRectF:
         """Where the picture stands, in widget pixels; reaches beyond the widget when zoomed."""
         fit = self._fit()

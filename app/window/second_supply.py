@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QSize, Signal
 
 from analysis.comparing.phase import nearest_frame
-from app.window.frame_supply import CACHE_BYTES, LEAST_SIDE
+from app.window.frame_supply import LEAST_SIDE, MB
 from app.window.material import Footage
 from app.window.playhead import Playhead
+from app.window.settings import CACHE_MB
 
 if TYPE_CHECKING:
     from app.media.index import FrameIndex
@@ -43,8 +44,7 @@ class SecondSupply(QObject):
         self._last: ShownFrame | None = None
         self._last_size = QSize()
         self._token = object()
-        # With the first picture's half this is what one picture has alone.
-        self.cache_bytes = CACHE_BYTES // 2
+        self.cache_bytes = CACHE_MB[0] * MB // 2  # for the next footage
         playhead.wanted.connect(self._want)
         playhead.moved.connect(self._release)
         playhead.playing_changed.connect(self._tell_playing)

@@ -15,6 +15,9 @@ from PySide6.QtCore import QStandardPaths
 from analysis.force.trace import ColumnMapping
 
 RECENT = 12
+# Megabytes (2**20 bytes) for the picture, the least and the most that may be chosen.
+CACHE_MB = (256, 64, 2048)  # frames kept in memory: usual, least, most
+QUICK_COPY_MB = (2048, 0, 32768)  # quick copy on the disk: usual, none, most
 
 
 def default_path() -> Path:
@@ -76,6 +79,26 @@ class Settings:
         self._save()
 
     @property
+    def cache_mb(self) -> int:
+        """How much memory kept frames may take, in units of 2**20 bytes."""
+        return self._number("cache_mb", CACHE_MB)
+
+    @cache_mb.setter
+    def cache_mb(self, megabytes: int) -> None:
+        self._data["cache_mb"] = megabytes
+        self._save()
+
+    @property
+    def quick_copy_mb(self) -> int:
+        """How much disk the quick copy may take, in units of 2**20 bytes; 0 for none."""
+        return self._number("quick_copy_mb", QUICK_COPY_MB)
+
+    @quick_copy_mb.setter
+    def quick_copy_mb(self, megabytes: int) -> None:
+        self._data["quick_copy_mb"] = megabytes
+        self._save()
+
+    @property
     def microphone(self) -> str:
         """The microphone chosen last, as the system calls it; "" for the usual one."""
         return str(self._data.get("microphone", ""))
@@ -103,6 +126,14 @@ class Settings:
         kept[signature] = asdict(mapping)
         self._data["mappings"] = kept
         self._save()
+
+    def _number(self, name: str, usual_least_most: tuple[int, int, int]) -> int:
+        """A whole number; what cannot be one, or is out of bounds, is put right."""
+        usual, least, most = usual_least_most
+        value = self._data.get(name)
+        if not isinstance(value, int) or isinstance(value, bool):
+            return usual
+        return min(max(value, least), most)
 
     def _save(self) -> None:
         with contextlib.suppress(OSError):

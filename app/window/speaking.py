@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Callable
 
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
@@ -58,6 +59,8 @@ class Speaking(QObject):
         self._recording: Recording | None = None
         self._review: Review | None = None
         self._peak = False
+        # Why nobody can speak a note now, "" where one can; a walkthrough has the microphone.
+        self.busy: Callable[[], str] = lambda: ""
 
     @property
     def is_on(self) -> bool:
@@ -138,6 +141,9 @@ class Speaking(QObject):
 
     def _begin(self, place: Place) -> None:
         review = self._desk.review
+        if why := self.busy():
+            self._messages.say(why)
+            return
         if review is None or review.path is None:
             self._messages.warn("Open footage or force first; a note needs a moment to stand at.")
             return

@@ -2,9 +2,20 @@
 
 from __future__ import annotations
 
+from typing import Protocol
+
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import (
+    QEvent,
+    QObject,
+    QPointF,
+    QRectF,
+    QSize,
+    Qt,
+    Signal,
+    SignalInstance,
+)
 from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
@@ -23,10 +34,39 @@ GRIP_PX = 12
 MARGIN_PX = 10
 
 
-class SpeakingStrip(QFrame):
-    """Lies over the top of the picture while somebody is recorded, so that nothing moves."""
+class Recorder(Protocol):
+    """What records a voice: a note's, or a walkthrough's."""
 
-    def __init__(self, speaking: Speaking, parent: QWidget) -> None:
+    changed: SignalInstance  # bool: whether it records
+    heard: SignalInstance  # Level, seconds so far
+
+    @property
+    def microphone_name(self) -> str:
+        """What is recorded with."""
+
+    def toggle(self) -> None:
+        """Begin, or end and keep."""
+
+    def throw_away(self) -> None:
+        """End and forget."""
+
+
+class SpeakingStrip(QFrame):
+    """Lies over the top of the picture while somebody is recorded, so that nothing moves.
+
+    Parameters
+    ----------
+    title : what is being recorded
+    keys : the key that ends the recording, and the one that throws it away
+    """
+
+    def __init__(
+        self,
+        speaking: Recorder,
+        parent: QWidget,
+        title: str = "Recording",
+        keys: tuple[str, str] = ("O", "Alt+O"),
+    ) -> None:
         super().__init__(parent)
         self._speaking, self._stage = speaking, parent
         self.setObjectName("speaking")
@@ -47,13 +87,15 @@ class SpeakingStrip(QFrame):
         row = QHBoxLayout(self)
         row.setContentsMargins(10, 4, 6, 4)
         row.setSpacing(8)
-        for widget in (dot, QLabel("Recording"), self._time, self._meter, self._words, self._name):
+        for widget in (dot, QLabel(title), self._time, self._meter, self._words, self._name):
             row.addWidget(widget)
-        row.addWidget(_button("Done", "End the voice note and keep it.\nKey: O", speaking.toggle))
+        row.addWidget(
+            _button("Done", f"End the recording and keep it.\nKey: {keys[0]}", speaking.toggle)
+        )
         row.addWidget(
             _button(
                 "Throw away",
-                "End the recording and forget it.\nKey: Alt+O",
+                f"End the recording and forget it.\nKey: {keys[1]}",
                 speaking.throw_away,
             )
         )

@@ -24,6 +24,20 @@ from app.review.marks import MARK_COLOURS, POINTS_OF, Mark
 from app.review.reference import VIEWS, Reference
 from app.review.sending import QUALITIES, SendingPlan
 from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, PictureTurn, ReviewState
+from app.review.walkthrough import (
+    Caption,
+    CurveShown,
+    Cut,
+    MarkDrawn,
+    MarkGone,
+    Moved,
+    Ran,
+    Score,
+    Shown,
+    Turned,
+    Walkthrough,
+    Zoomed,
+)
 
 numbers = st.floats(allow_nan=False, allow_infinity=False)
 counts = st.integers(0, 2**63 - 1)
@@ -138,6 +152,36 @@ def answers(draw: st.DrawFn) -> AthleteAnswers:
     )
 
 
+@st.composite
+def walks(draw: st.DrawFn) -> Walkthrough:
+    """One walkthrough with events of every kind, cuts and captions."""
+    seconds = st.floats(0.0, 1e4)
+    shares = st.floats(0.0, 1.0)
+    event = st.one_of(
+        st.builds(Moved, seconds, numbers),
+        st.builds(Ran, seconds, numbers, numbers),
+        st.builds(MarkDrawn, seconds, marks()),
+        st.builds(MarkGone, seconds, texts),
+        st.builds(Turned, seconds, st.integers(0, 3), st.booleans(), shares),
+        st.builds(Zoomed, seconds, st.floats(1.0, 12.0), shares, shares),
+        st.builds(CurveShown, seconds, st.booleans()),
+        st.builds(Shown, seconds, st.sampled_from(["picture", "strip", "comparison"]), texts),
+    )
+    spans = st.tuples(seconds, st.floats(0.1, 10.0)).map(lambda s: (s[0], s[0] + s[1]))
+    cuts = draw(st.lists(spans, max_size=3))
+    captions = draw(st.lists(st.tuples(spans, texts.filter(bool)), max_size=3))
+    return Walkthrough(
+        draw(st.uuids()).hex,
+        draw(texts),
+        Score(draw(st.lists(event, max_size=6))),
+        draw(st.floats(0.1, 1e4)),
+        draw(st.sampled_from(["", "a" * 32])),
+        cuts=tuple(Cut(*span) for span in cuts),
+        captions=tuple(Caption(draw(st.uuids()).hex, *span, text) for span, text in captions),
+        left_out=tuple(draw(st.lists(texts, max_size=2))),
+    )
+
+
 targets = st.builds(
     TargetCurve,
     axis=st.sampled_from(["time", "length"]),
@@ -249,4 +293,5 @@ states = st.builds(
     comparisons=st.lists(comparisons, max_size=2, unique_by=lambda c: c.id).map(tuple),
     self_test=st.none() | self_tests,
     reference=st.none() | references(),
+    walkthroughs=st.lists(walks(), max_size=2, unique_by=lambda walk: walk.id).map(tuple),
 )

@@ -111,7 +111,8 @@ def test_nothing_runs_and_nothing_comes_from_outside(page: str) -> None:
     assert policy is not None
     rules = dict(r.strip().split(" ", 1) for r in policy.split(";"))
     assert rules["default-src"] == "'none'"
-    assert rules["img-src"] == rules["media-src"] == "'self' file:"
+    assert rules["img-src"] == "'self' file:"
+    assert rules["media-src"] == "'self' file: data:"  # a track of captions lies in the page
     assert not re.search(r"https?:|\*|unsafe", policy)
     style = page[page.index("<style>") + 7 : page.index("</style>")]
     digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()

@@ -14,10 +14,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.review import recording as recording_module
+from app.review import wav_file as wav_file_module
 from app.review.changes import DeleteNote, EditNote, new_note
 from app.review.errors import ReviewError
-from app.review.recording import HEADER_BYTES, Place, Recording, folder_of, recover
+from app.review.recording import Place, Recording, folder_of, recover
 from app.review.review import Review
 from app.review.state import Note, ReviewState, Voice
 from app.review.store import read_review, read_sound, sound_ids
@@ -33,6 +33,7 @@ from app.review.voice import (
     trimmed,
     voice_of,
 )
+from app.review.wav_file import HEADER_BYTES
 
 ROOT = Path(__file__).parents[3]
 RATE = 48_000
@@ -240,8 +241,8 @@ def left_over(review: Review, place: Place, samples: bytes) -> Path:
     """What a crash leaves: a file whose header still says that it is empty."""
     left = Recording(path_of(review), place)
     left.add(samples)
-    left._syncer.shutdown(wait=True)
-    os.close(left._file)
+    left._wav._syncer.shutdown(wait=True)
+    os.close(left._wav._file)
     return folder_of(path_of(review)) / f"{left.id}.wav"
 
 
@@ -309,7 +310,7 @@ def test_a_disk_that_fills_up_keeps_the_voice_in_memory(
     def full(_file: int, _data: bytes) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(recording_module, "_write_all", full)
+    monkeypatch.setattr(wav_file_module, "write_all", full)
     left.add(pcm(0.25, 12_000))
     assert left.problem is not None and left.length_s == 0.5
     assert samples_of(left.finish()).tobytes() == pcm(0.5)

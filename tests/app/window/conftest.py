@@ -11,6 +11,7 @@ import pytest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from app.window.aside import Aside
 from app.window.main_window import MainWindow
 from app.window.settings import Settings
 from app.window.theme import dress
@@ -38,9 +39,26 @@ def submission(recorded: Path, tmp_path: Path) -> Path:
     return tmp_path
 
 
+class _SharedAside(Aside):
+    """Children that serve one bench after another: to start one for each would take a while."""
+
+    def close(self) -> None:
+        """The end of a bench is not theirs."""
+
+    def end(self) -> None:
+        super().close()
+
+
+@pytest.fixture(scope="session")
+def aside() -> Iterator[Aside]:
+    shared = _SharedAside()
+    yield shared
+    shared.end()
+
+
 @pytest.fixture
 def make_bench(
-    qapp: QApplication, qtbot: QtBot, tmp_path: Path
+    qapp: QApplication, qtbot: QtBot, tmp_path: Path, aside: Aside
 ) -> Iterator[Callable[..., MainWindow]]:
     """Makes benches and closes them; what was loading is waited for."""
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
@@ -51,6 +69,7 @@ def make_bench(
         settings = Settings(tmp_path / "settings.json")
         settings.lines_up_by_itself = by_itself
         bench = MainWindow(settings)
+        bench.jobs.aside = aside
         # No test depends on what the machine can hear, or makes a sound.
         bench.voice.speaking.microphones = FakeMicrophones()
         bench.voice.player.open_speaker = lambda _pcm, _hz, _parent: None

@@ -13,6 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from analysis.clocks.alignment import Alignment, Pair
 from app.review.changes import SetLineUp
+from app.window.aside import Aside
 from app.window.line_up_view import LineUpView
 from app.window.main_window import MainWindow
 from samples.submission import small_sample
@@ -101,3 +102,21 @@ def test_a_line_up_that_came_ready_made_is_checked_and_kept(
         assert bench.desk.state.alignment == given
     assert said[0] != said[1]
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+
+
+def test_a_stopped_search_can_be_begun_again_and_leaves_no_process(
+    make_bench: Callable[..., MainWindow], rowed: Path, qtbot: QtBot
+) -> None:
+    bench = make_bench()
+    open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
+    bench.jobs.aside = Aside()
+    bench.menus.actions["auto_line_up"].trigger()
+    qtbot.waitUntil(lambda: bool(bench.jobs.aside.children), timeout=20000)
+    bench.jobs.running[0].cancel()
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+    assert bench.jobs.aside.children == ()
+    assert bench.auto_line_up.line_up is None
+    bench.menus.actions["auto_line_up"].trigger()
+    qtbot.waitUntil(lambda: bench.auto_line_up.line_up is not None, timeout=60000)
+    bench.close()
+    assert bench.jobs.aside.children == ()

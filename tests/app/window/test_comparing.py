@@ -21,11 +21,12 @@ from app.review.store import read_review
 from app.window.comparison_chooser import ComparisonChooser
 from app.window.comparison_source import library_folder, own_recording
 from app.window.comparison_tab import NO_FORCE
-from app.window.frame_supply import CACHE_BYTES
+from app.window.frame_supply import MB
 from app.window.main_window import MainWindow
 from app.window.pair_view import PairView
 from app.window.reference_dialog import ReferenceDialog
 from app.window.self_test_dialog import SelfTestDialog
+from app.window.settings import CACHE_MB
 from tests.app.window.conftest import open_and_wait
 
 Key = Qt.Key
@@ -110,9 +111,9 @@ def test_showing_and_hiding_is_told_and_shares_the_memory(loaded: MainWindow, qt
     comparison = compare(loaded, qtbot)
     assert not loaded.strips.is_shown
     both = loaded.supply.cache_bytes + loaded.comparisons.comparing.second.cache_bytes
-    assert both <= CACHE_BYTES
+    assert both <= CACHE_MB[0] * MB
     qtbot.keyClick(loaded, Key.Key_C)
-    assert loaded.supply.cache_bytes == CACHE_BYTES
+    assert loaded.supply.cache_bytes == CACHE_MB[0] * MB
     qtbot.keyClick(loaded, Key.Key_C)
     assert told == [comparison.id, "", comparison.id]
 
@@ -160,7 +161,7 @@ def test_shifting_moves_the_right_picture_by_whole_frames(loaded: MainWindow, qt
     before = loaded.comparisons.comparing.stage.second.frame
     assert before is not None
     for _ in range(2):
-        qtbot.keyClick(loaded, Key.Key_Right, Qt.KeyboardModifier.AltModifier)
+        qtbot.keyClick(loaded, Key.Key_Right, Qt.KeyboardModifier.ControlModifier)
     settle(loaded, qtbot)
     after = loaded.comparisons.comparing.stage.second.frame
     assert after is not None and after.index == before.index + 2
@@ -258,7 +259,7 @@ def test_a_right_catch_set_by_hand_leaves_the_picture_where_it_is(
     comparison = compare(loaded, qtbot)
     loaded.playhead.seek(comparison.left.catch_s)
     for _ in range(3):
-        qtbot.keyClick(loaded, Key.Key_Right, Qt.KeyboardModifier.AltModifier)
+        qtbot.keyClick(loaded, Key.Key_Right, Qt.KeyboardModifier.ControlModifier)
     settle(loaded, qtbot)
     comparing = loaded.comparisons.comparing
     before = comparing.stage.second.frame
@@ -370,7 +371,7 @@ def test_a_click_on_the_curves_moves_the_one_playhead(loaded: MainWindow, qtbot:
 
 def test_the_self_test_is_edited_tried_and_undone(loaded: MainWindow, qtbot: QtBot) -> None:
     compare(loaded, qtbot)
-    qtbot.keyClick(loaded, Key.Key_H, Qt.KeyboardModifier.ShiftModifier)
+    qtbot.keyClick(loaded, Key.Key_Q, Qt.KeyboardModifier.ShiftModifier)
     (dialog,) = loaded.findChildren(SelfTestDialog)
     press(dialog, "Add both")
     press(dialog, "Add this stroke")

@@ -1,4 +1,4 @@
-"""An open and a closed microphone, with samples a test hands over."""
+"""An open microphone, without a sound system: its samples come out of a buffer."""
 
 from __future__ import annotations
 
@@ -6,35 +6,53 @@ import pytest
 from PySide6.QtCore import QBuffer, QIODevice, QObject
 from pytestqt.qtbot import QtBot
 
-from app.window import microphone
+from app.window import microphone as module
 from app.window.microphone import Microphone
 from tests.helpers.voices import tone
 
-
-def filled(pcm: bytes, parent: QObject) -> QBuffer:
-    device = QBuffer(parent)
-    device.open(QIODevice.OpenModeFlag.ReadWrite)
-    device.write(pcm)
-    device.seek(0)
-    return device
+PATIENCE_MS = 60
 
 
-def test_a_closed_microphone_gives_its_rest_and_complains_no_more(
-    qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+@pytest.fixture
+def lost(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    monkeypatch.setattr(module, "PATIENCE_MS", PATIENCE_MS)
+    return []
+
+
+def opened(owner: QObject, pcm: bytes, lost: list[str]) -> Microphone:
+    device = QBuffer(owner)
+    device.setData(pcm)
+    device.open(QIODevice.OpenModeFlag.ReadOnly)
+    found = Microphone("Headset", device, lambda: None, owner)
+    found.lost.connect(lost.append)
+    return found
+
+
+def test_samples_still_there_at_the_end_do_not_start_the_waiting_again(
+    qtbot: QtBot, lost: list[str]
 ) -> None:
-    monkeypatch.setattr(microphone, "PATIENCE_MS", 30)
     owner = QObject()
-    pcm = tone(0.1)
-    closed = Microphone("Headset", filled(pcm, owner), lambda: None, owner)
     heard: list[bytes] = []
-    complaints: list[str] = []
-    closed.heard.connect(heard.append)
-    closed.lost.connect(complaints.append)
-    closed.close()
-    assert b"".join(heard) == pcm
-    # An open one beside it, begun later, shows when the closed one's patience would have ended.
-    silent = Microphone("Other", filled(b"", owner), lambda: None, owner)
-    with qtbot.waitSignal(silent.lost):
-        pass
-    silent.close()
-    assert complaints == []
+    said = tone(0.05)
+    found = opened(owner, said, lost)
+    found.heard.connect(heard.append)
+    found.close()
+    assert b"".join(heard) == said
+    qtbot.wait(4 * PATIENCE_MS)
+    assert lost == []
+
+
+def test_a_microphone_let_go_of_complains_no_more(qtbot: QtBot, lost: list[str]) -> None:
+    owner = QObject()
+    found = opened(owner, b"", lost)
+    found.close()
+    found.lose("The microphone Headset is gone.")
+    assert lost == []
+
+
+def test_one_that_gives_nothing_says_so_once(qtbot: QtBot, lost: list[str]) -> None:
+    owner = QObject()
+    found = opened(owner, b"", lost)
+    qtbot.waitUntil(lambda: bool(lost), timeout=5000)
+    assert lost == [module.DUMB.format(name="Headset")]
+    found.close()

@@ -1,0 +1,267 @@
+"""A walkthrough as a film: every picture follows from the events, at the size it was filmed in.
+
+The film is decoded and laid together in one thread and encoded in another. How it is painted is
+described in docs/walkthrough.md.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import queue
+import threading
+from collections.abc import Callable, Mapping
+from contextlib import ExitStack
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+from av.error import FFmpegError
+from av.video.frame import VideoFrame
+
+from app.bundle.errors import BundleCancelled, BundleError
+from app.bundle.film import open_film
+from app.bundle.sources import Sources, gather, trace_time
+from app.bundle.walkthrough_curve import CurvePanel
+from app.bundle.walkthrough_picture import Composer, StandIn, Tick, lay_out
+from app.bundle.walkthrough_sound import evened_sound, walk_captions
+from app.bundle.walkthrough_strip import strip_stand_in
+from app.bundle.words import ENGLISH, Words
+from app.media.atomic import replacing
+from app.media.encode import ClipWriter
+from app.media.frame_feed import FrameFeed
+from app.media.planes import BT709, matrix_of
+from app.media.video import VideoFile
+from app.review.errors import ReviewError
+from app.review.state import ReviewState
+from app.review.store import read_sound
+from app.review.walkthrough import PICTURE, STRIP, Walkthrough, timing_of
+from app.review.walkthrough_scene import Scenes
+
+Progress = Callable[[float, str], None]
+Cancelled = Callable[[], bool]
+
+MOST_FPS: Final = 60.0
+# A film of fewer pictures a second is shown with more, so that marks and the cursor keep up with
+# the voice.
+LEAST_FPS: Final = 25.0
+_FORCE_FPS: Final = 30.0  # where there is no film
+_AHEAD: Final = 8
+
+
+@dataclass(frozen=True)
+class RenderedWalk:
+    """What was written.
+
+    Attributes
+    ----------
+    path : the film
+    captions : the captions beside it, None where there are none
+    length_s : seconds
+    remarks : sentences about what is missing
+    """
+
+    path: Path
+    captions: Path | None
+    length_s: float
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class WalkJob:
+    """What a rendering needs besides the walkthrough.
+
+    Attributes
+    ----------
+    state : the review, whose marks are as they are now
+    review_path : recordings and sounds are found from there
+    sources : read from the review where they are not given
+    stand_ins : who paints what may stand in the picture's place, besides the stroke strip
+    """
+
+    state: ReviewState
+    review_path: Path
+    sources: Sources | None = None
+    words: Words = field(default_factory=lambda: ENGLISH)
+    stand_ins: Mapping[str, StandIn] = field(default_factory=dict)
+
+
+def frame_rate(film: VideoFile | None) -> float:
+    """Pictures a second of the output: the film's own, within bounds."""
+    if film is None:
+        return _FORCE_FPS
+    return min(max(film.fps, LEAST_FPS), MOST_FPS)
+
+
+def plan_ticks(
+    walk: Walkthrough, scenes: Scenes, fps: float, film: VideoFile | None
+) -> tuple[Tick, ...]:
+    """Say what each output picture shows: what was on screen in the middle of its time."""
+    timing = timing_of(walk)
+    ticks = []
+    for n in range(max(1, round(timing.length_s * fps))):
+        at_s = timing.to_recording((n + 0.5) / fps)
+        video_s, view = scenes.video_s(at_s), scenes.view(at_s)
+        frame = -1
+        if film is not None and view.what == PICTURE and 0.0 <= video_s < film.duration_s:
+            frame = film.index.at(video_s)
+        ticks.append(Tick(frame, video_s, view))
+    return tuple(ticks)
+
+
+def render_walk(
+    walk: Walkthrough,
+    job: WalkJob,
+    out_mp4: Path,
+    progress: Progress | None = None,
+    cancelled: Cancelled | None = None,
+) -> RenderedWalk:
+    """Write a walkthrough as MP4 (H.264, AAC, index at the front) and its captions beside it.
+
+    What lay there before stays until the new file is whole.
+
+    Raises
+    ------
+    BundleCancelled
+        As asked; nothing was changed.
+    BundleError, MediaError, ReviewError
+        Nothing was written; the message says why.
+    """
+    remarks: list[str] = []
+    with ExitStack() as stack:
+        sources = job.sources or gather(job.state, job.review_path, job.words)
+        film = None
+        if sources.video is not None:
+            film = stack.enter_context(open_film(sources.video, job.state))
+        scenes = Scenes(walk, job.state.marks)
+        fps = frame_rate(film)
+        ticks = plan_ticks(walk, scenes, fps, film)
+        composer, size, matrix = _composer(job, sources, film, scenes)
+        sound = _sound(walk, job, remarks)
+        hz = walk.sample_hz if sound is not None else None
+        with _guarded(out_mp4), ClipWriter(out_mp4, *size, hz, matrix) as clip:
+            if sound is not None:
+                clip.add_sound(sound.astype(np.float32))
+            with _Ahead(ticks, composer, film) as pictures:
+                for n in range(len(ticks)):
+                    if cancelled is not None and cancelled():
+                        raise BundleCancelled("Stopped; nothing was changed.")
+                    clip.add_frame(pictures.next(), n / fps)
+                    if progress is not None and n % 15 == 0:
+                        progress(n / len(ticks), "Painting the walkthrough")
+            clip.finish(len(ticks) / fps)
+    captions = _write_captions(walk, out_mp4)
+    if progress is not None:
+        progress(1.0, "Painting the walkthrough")
+    return RenderedWalk(out_mp4, captions, len(ticks) / fps, tuple(remarks))
+
+
+def _composer(
+    job: WalkJob, sources: Sources, film: VideoFile | None, scenes: Scenes
+) -> tuple[Composer, tuple[int, int], int]:
+    """Who lays the pictures together, how large they are and the matrix of their colours."""
+    state, words = job.state, job.words
+    matrix = BT709 if film is None else matrix_of(film.decoded(0))
+    piece = sources.piece
+    with_curve = piece is not None and any(view.curve for view in scenes.views)
+    size = None if film is None else (film.width, film.height)
+    layout = lay_out(size, scenes.views[0].turn, with_curve)
+    panel = None
+    if piece is not None and with_curve:
+        panel = CurvePanel(layout.width, layout.panel_height, piece, sources.target, words, matrix)
+    stand_ins = {STRIP: strip_stand_in(state, sources, film, words), **job.stand_ins}
+    composer = Composer(
+        layout, film, panel, state, lambda s: trace_time(s, state), words, matrix, stand_ins
+    )
+    return composer, (layout.width, layout.height), matrix
+
+
+def _sound(
+    walk: Walkthrough, job: WalkJob, remarks: list[str]
+) -> np.ndarray[tuple[int], np.dtype[np.float64]] | None:
+    if not walk.sound_id:
+        return None
+    try:
+        return evened_sound(read_sound(job.review_path, walk.sound_id), walk, timing_of(walk))
+    except ReviewError as error:
+        remarks.append(str(error))
+        return None
+
+
+def _write_captions(walk: Walkthrough, out_mp4: Path) -> Path | None:
+    text, path = walk_captions(walk), out_mp4.with_suffix(".vtt")
+    if not text and not path.exists():
+        return None
+    try:
+        with replacing(path) as temporary:  # captions of an earlier rendering would be wrong
+            Path(temporary).write_text(text or "WEBVTT\n", "utf-8", newline="")
+    except OSError as error:
+        reason = (error.strerror or "the system refused").lower()
+        raise BundleError(f"The captions {path.name} were not written: {reason}.") from error
+    return path if text else None
+
+
+@contextlib.contextmanager
+def _guarded(out: Path):  # type: ignore[no-untyped-def]
+    """Turn what the encoder or the disk throws into a sentence."""
+    try:
+        yield
+    except (FFmpegError, OSError) as error:
+        why = (error.strerror or "the encoder failed").lower()
+        raise BundleError(
+            f"{out.name} was not written: {why}; make room, then try again."
+        ) from error
+
+
+class _Ahead:
+    """Pictures laid together in a thread of their own, a few before the encoder needs them."""
+
+    def __init__(self, ticks: tuple[Tick, ...], composer: Composer, film: VideoFile | None) -> None:
+        self._ticks, self._composer, self._film = ticks, composer, film
+        self._ready: queue.Queue[VideoFrame | BaseException] = queue.Queue(_AHEAD)
+        self._over = threading.Event()
+        self._thread = threading.Thread(target=self._run, name="walkthrough", daemon=True)
+
+    def __enter__(self) -> _Ahead:
+        self._thread.start()
+        return self
+
+    def __exit__(self, *_how: object) -> None:
+        self._over.set()
+        with contextlib.suppress(queue.Empty):
+            while True:  # room for a picture that waits to be put down
+                self._ready.get_nowait()
+        self._thread.join()
+
+    def next(self) -> VideoFrame:
+        """The next picture; raises what went wrong in making it."""
+        got = self._ready.get()
+        if isinstance(got, BaseException):
+            raise got
+        return got
+
+    def _run(self) -> None:
+        try:
+            order: list[int] = []
+            for tick in self._ticks:
+                if tick.frame >= 0 and (not order or order[-1] != tick.frame):
+                    order.append(tick.frame)
+            feed = FrameFeed(self._film, order) if self._film is not None else None
+            last, decoded = -1, None
+            for tick in self._ticks:
+                if feed is not None and tick.frame >= 0 and tick.frame != last:
+                    last, decoded = tick.frame, feed.next()
+                picture = self._composer.compose(tick, decoded if tick.frame >= 0 else None)
+                if not self._put(picture):
+                    return
+        except BaseException as error:  # noqa: BLE001 - raised again by `next`
+            self._put(error)
+
+    def _put(self, item: VideoFrame | BaseException) -> bool:
+        while not self._over.is_set():
+            try:
+                self._ready.put(item, timeout=0.1)
+            except queue.Full:
+                continue
+            return True
+        return False

@@ -1,0 +1,141 @@
+"""The review's walkthroughs in the bundle: a film each, its captions as a track and as text."""
+
+from __future__ import annotations
+
+import base64
+import os
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from app.bundle.clips import disk_refusal
+from app.bundle.errors import BundleCancelled, BundleError
+from app.bundle.sources import Sources
+from app.bundle.text import clean, clock, one_line
+from app.bundle.walkthrough_render import WalkJob, render_walk
+from app.bundle.words import Words
+from app.media.errors import MediaError
+from app.media.video import VideoFile
+from app.review.errors import ReviewError
+from app.review.state import ReviewState
+from app.review.walkthrough import Walkthrough, shown_captions
+
+
+@dataclass(frozen=True)
+class WalkView:
+    """One walkthrough as the page shows it.
+
+    Attributes
+    ----------
+    video : its film, relative to the bundle
+    track : its captions as a data address, "" where there are none; browsers load no track from
+        a page that lies on a disk
+    captions_file : the same as a file, "" where there are none
+    captions : (when, words)
+    """
+
+    number: int
+    title: str
+    video: str
+    track: str
+    captions_file: str
+    captions: tuple[tuple[str, str], ...]
+    seconds: float
+    width: int
+    height: int
+
+    @property
+    def length(self) -> str:
+        """How long it is, as 1:04."""
+        return clock(self.seconds).split(".")[0]
+
+
+def with_walks(
+    state: ReviewState,
+    sources: Sources,
+    review_path: Path,
+    folder: Path,
+    words: Words,
+    step: Callable[[float, str], None],
+    cancelled: Callable[[], bool] | None,
+) -> tuple[tuple[WalkView, ...], tuple[str, ...]]:
+    """Write every walkthrough into the folder; return what the page shows of them, and remarks.
+
+    Parameters
+    ----------
+    step : told a share from 0 to 1 and what is being done
+
+    Raises
+    ------
+    BundleCancelled
+        As asked.
+    OSError
+        The disk refused the files.
+    """
+    job = WalkJob(state, review_path, sources, words)
+    count = len(state.walkthroughs)
+    views: list[WalkView] = []
+    remarks: list[str] = []
+    for i, walk in enumerate(state.walkthroughs):
+        number = i + 1
+
+        def tell(share: float, _doing: str, number: int = number) -> None:
+            step((number - 1 + share) / count, f"Walkthrough {number} of {count}")
+
+        (folder / "clips").mkdir(exist_ok=True)
+        name = f"clips/walkthrough-{number}.mp4"
+        try:
+            made = render_walk(walk, job, folder / name, tell, cancelled)
+            with VideoFile.open(made.path) as film:
+                size = (film.width, film.height)
+        except BundleCancelled:
+            raise
+        except (MediaError, ReviewError, BundleError) as error:
+            refused = disk_refusal(error)
+            if refused is not None:  # no fault of the walkthrough
+                raise OSError(refused, os.strerror(refused)) from error
+            remarks.append(words["walk_failed"].format(number=number))
+            continue
+        if made.remarks:
+            remarks.append(words["walk_sound_failed"].format(number=number))
+        views.append(_view(walk, number, name, made.captions, made.length_s, size, words))
+    return tuple(views), tuple(remarks)
+
+
+def _view(
+    walk: Walkthrough,
+    number: int,
+    name: str,
+    captions: Path | None,
+    seconds: float,
+    size: tuple[int, int],
+    words: Words,
+) -> WalkView:
+    track = ""
+    if captions is not None:
+        track = "data:text/vtt;base64," + base64.b64encode(captions.read_bytes()).decode()
+    told = tuple((clock(c.from_s).split(".")[0], clean(c.text)) for c in shown_captions(walk))
+    return WalkView(
+        number,
+        one_line(walk.title) or words["walk_title"].format(number=number),
+        name,
+        track,
+        f"clips/walkthrough-{number}.vtt" if captions is not None else "",
+        told,
+        seconds,
+        *size,
+    )
+
+
+def walk_records(walks: Sequence[WalkView]) -> list[dict[str, Any]]:
+    """Give the walkthroughs as the record keeps them."""
+    return [
+        {
+            "title": walk.title,
+            "video": walk.video,
+            "captions": walk.captions_file or None,
+            "seconds": walk.seconds,
+        }
+        for walk in walks
+    ]

@@ -1,0 +1,75 @@
+"""Events of a walkthrough as lines of JSON, for the journal and for the file; and back."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from typing import Any, Final
+
+from app.review.marks import Mark
+from app.review.walkthrough import (
+    CurveShown,
+    Event,
+    MarkDrawn,
+    MarkGone,
+    Moved,
+    Ran,
+    Shown,
+    Turned,
+    Zoomed,
+)
+
+KINDS: Final[dict[str, type[Any]]] = {
+    "moved": Moved,
+    "ran": Ran,
+    "mark": MarkDrawn,
+    "mark_gone": MarkGone,
+    "turned": Turned,
+    "zoomed": Zoomed,
+    "curve": CurveShown,
+    "shown": Shown,
+}
+_NAMES: Final = {cls: name for name, cls in KINDS.items()}
+
+
+def kind_of(event: Event) -> str:
+    """The word an event is written under."""
+    return _NAMES[type(event)]
+
+
+def detail_of(event: Event) -> str:
+    """What an event says besides its time, as JSON."""
+    fields = asdict(event)
+    del fields["at_s"]
+    return json.dumps(fields, separators=(",", ":"))
+
+
+def event_of(at_s: float, kind: str, detail: str) -> Event:
+    """Make an event of what was written.
+
+    Raises
+    ------
+    ValueError, KeyError, TypeError
+        It is none.
+    """
+    fields = json.loads(detail)
+    if kind == "mark":
+        told = fields["mark"]
+        points = tuple((float(x), float(y)) for x, y in told.pop("points_px"))
+        fields = {"mark": Mark(points_px=points, **told)}
+    elif kind in ("moved", "ran", "zoomed"):
+        fields = {name: float(value) for name, value in fields.items()}
+    event: Event = KINDS[kind](at_s=float(at_s), **fields)
+    return event
+
+
+def to_line(event: Event) -> bytes:
+    """One line of a journal."""
+    line = f'{{"at_s":{event.at_s:.6f},"is":"{kind_of(event)}","says":{detail_of(event)}}}\n'
+    return line.encode()
+
+
+def from_line(line: bytes) -> Event:
+    """The event of a line of a journal; raises ValueError, KeyError or TypeError."""
+    told = json.loads(line)
+    return event_of(told["at_s"], told["is"], json.dumps(told["says"]))
