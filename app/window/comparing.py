@@ -185,6 +185,8 @@ class Comparing(QObject):
             self._right = recording
             self._put_right(comparison)
             self.changed.emit()
+            if recording.state.turn.quarter_turns != self._desk.state.turn.quarter_turns:
+                self._messages.say("Its own review turns that footage another way than this one.")
 
     def _failed(self, why: str) -> None:
         self.stage.second.set_words(why)
