@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from app.bundle.words_comparison import COMPARISON_ENGLISH
+
 Words = dict[str, str]
 
 ENGLISH: Final[Words] = {
@@ -149,65 +151,7 @@ ENGLISH: Final[Words] = {
         "Film and force were taken to start at the same moment. Nobody checked that, so a force "
         "shown for a moment of the film may belong to another moment."
     ),
-    "compare": "Two strokes side by side",
-    "compare_title": "{left} and {right}",
-    "compare_left": "first stroke",
-    "compare_right": "second stroke",
-    "compare_clip": "Clip of comparison {number}: {left} and {right}",
-    "compare_timing_phase": "Catch together and finish together.",
-    "compare_timing_real": "In real time from the catch.",
-    "compare_timing_free": "In real time, shifted by your coach.",
-    "compare_layout_beside": "On the left: {left}. On the right: {right}.",
-    "compare_layout_above": "Above: {left}. Below: {right}.",
-    "compare_layout_over": "{right}, faint over {left}.",
-    "compare_still_catch": "At the catch",
-    "compare_still_finish": "At the finish",
-    "compare_still_alt": "Both strokes at the {event}. {layout}",
-    "compare_shaded": "difference",
-    "compare_curve_alt": "Handle force of {left} and {right} over each other, {axis}.",
-    "compare_above": "They are farthest apart at {at} {unit}: {right} is {gap} N higher.",
-    "compare_below": "They are farthest apart at {at} {unit}: {right} is {gap} N lower.",
-    "compare_table": "What differs",
-    "compare_difference": "Difference",
-    "compare_more": "more than your strokes vary",
-    "compare_within": "within how your strokes vary",
-    "compare_too_few": "too few strokes to tell",
-    "compare_interval": "{low} to {high}",
-    "compare_basis_means": (
-        "Means of both recordings, ± how far single strokes lie from them (sd). Under each "
-        "difference: the range it lies in, with 95 % confidence."
-    ),
-    "compare_basis_one_of_many": (
-        "One stroke against the mean of many, ± how far single strokes lie from it (sd). Under "
-        "each difference: the range that single strokes leave it, 19 times of 20."
-    ),
-    "compare_basis_same_piece": (
-        "Two strokes of one piece, ± how far its strokes lie from their mean (sd). Under each "
-        "difference: the range that single strokes leave it, 19 times of 20."
-    ),
-    "compare_chance": "Of many measures, one or the other stands out by chance.",
-    "compare_missing": (
-        "The recordings of comparison {number} were not found when this was written."
-    ),
-    "compare_no_force": "Comparison {number} has no force curve of both strokes.",
-    "compare_failed": "The pictures of comparison {number} could not be made.",
-    "curve_percent": "By percent of the drive",
-    "x_seconds": "Time from the catch, s",
-    "x_metres": "Handle travel from the catch, m",
-    "y_newton": "Force, N",
-    "files_comparison": "This table for computing (CSV)",
-    "self_test": "See it yourself",
-    "self_test_question": "Is this stroke rowed right or wrong?",
-    "self_test_how": (
-        "Watch each stroke, decide, and only then open the answer. Nothing is sent by itself."
-    ),
-    "self_test_clip": "Stroke {number}",
-    "self_test_right": "Right",
-    "self_test_wrong": "Wrong",
-    "self_test_show": "Show the answer",
-    "self_test_count": "How many did I see?",
-    "self_test_of": "of {count} seen as your coach sees them",
-    "self_test_missing": "Stroke {number} of the self-test has no film, so it is left out.",
+    **COMPARISON_ENGLISH,
     "walk": "Your coach shows you",
     "walk_lead": "Your coach’s voice over your film, with your force curve under it.",
     "walk_lead_bare": "Your coach’s voice over your film.",

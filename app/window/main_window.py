@@ -214,7 +214,7 @@ class MainWindow(QMainWindow):
         tools = DrawingBar(self.drawing, self.menus.actions)
         self.voice.lay_out(self.stage, self.notes_panel)
         blur_tools = BlurBar(self.blurring, self.menus.actions)
-        self.comparisons.lay_out(self, self.menus.actions)
+        self.comparisons.lay_out(self, self.stage, self.menus.actions)
         left = _column(self.stage, tools, blur_tools, self.bar, stretch=self.stage)
         target = TargetPanel(self.target, self.desk, self.view)
         self.wheel.told.connect(target.show_wheel)

@@ -17,6 +17,7 @@ from analysis.comparing.phase import phase_of
 from app.bundle.comparison_files import PairFilm, labels_of, write_pair_clip
 from app.bundle.comparison_paint import WIDTHS_PX, clip_size, curve_strip, paint_pair
 from app.bundle.words import ENGLISH
+from app.bundle.words_comparison import COMPARISON_ENGLISH, COMPARISON_GERMAN
 from app.bundle.write import BundleResult, write_bundle
 from app.media.encode import ClipWriter
 from app.media.errors import MediaError
@@ -227,3 +228,10 @@ def test_a_stroke_without_footage_is_no_crash(compared: ReviewState, review_path
     left, right = sides(comparison, compared, review_path)
     with pytest.raises(MediaError, match="no footage"):
         PairFilm(comparison, left, replace(right, video=None))
+
+
+def test_every_language_says_the_same_with_the_same_gaps() -> None:
+    gaps = re.compile(r"\{[a-z]+\}")
+    assert list(COMPARISON_GERMAN) == list(COMPARISON_ENGLISH)
+    for name, words in COMPARISON_ENGLISH.items():
+        assert sorted(gaps.findall(words)) == sorted(gaps.findall(COMPARISON_GERMAN[name])), name

@@ -1,0 +1,130 @@
+"""The fixed wording of comparisons and of the self-test; `words.py` says how it is used."""
+
+from __future__ import annotations
+
+from typing import Final
+
+COMPARISON_ENGLISH: Final[dict[str, str]] = {
+    "compare": "Two strokes side by side",
+    "compare_title": "{left} and {right}",
+    "compare_left": "first stroke",
+    "compare_right": "second stroke",
+    "compare_clip": "Clip of comparison {number}: {left} and {right}",
+    "compare_timing_phase": "Catch together and finish together.",
+    "compare_timing_real": "In real time from the catch.",
+    "compare_timing_free": "In real time, shifted by your coach.",
+    "compare_layout_beside": "On the left: {left}. On the right: {right}.",
+    "compare_layout_above": "Above: {left}. Below: {right}.",
+    "compare_layout_over": "{right}, faint over {left}.",
+    "compare_still_catch": "At the catch",
+    "compare_still_finish": "At the finish",
+    "compare_still_alt": "Both strokes at the {event}. {layout}",
+    "compare_shaded": "difference",
+    "compare_curve_alt": "Handle force of {left} and {right} over each other, {axis}.",
+    "compare_above": "They are farthest apart at {at} {unit}: {right} is {gap} N higher.",
+    "compare_below": "They are farthest apart at {at} {unit}: {right} is {gap} N lower.",
+    "compare_table": "What differs",
+    "compare_difference": "Difference",
+    "compare_more": "more than your strokes vary",
+    "compare_within": "within how your strokes vary",
+    "compare_too_few": "too few strokes to tell",
+    "compare_interval": "{low} to {high}",
+    "compare_basis_means": (
+        "Means of both recordings, ± how far single strokes lie from them (sd). Under each "
+        "difference: the range it lies in, with 95 % confidence."
+    ),
+    "compare_basis_one_of_many": (
+        "One stroke against the mean of many, ± how far single strokes lie from it (sd). Under "
+        "each difference: the range that single strokes leave it, 19 times of 20."
+    ),
+    "compare_basis_same_piece": (
+        "Two strokes of one piece, ± how far its strokes lie from their mean (sd). Under each "
+        "difference: the range that single strokes leave it, 19 times of 20."
+    ),
+    "compare_chance": "Of many measures, one or the other stands out by chance.",
+    "compare_missing": (
+        "The recordings of comparison {number} were not found when this was written."
+    ),
+    "compare_no_force": "Comparison {number} has no force curve of both strokes.",
+    "compare_failed": "The pictures of comparison {number} could not be made.",
+    "curve_percent": "By percent of the drive",
+    "x_seconds": "Time from the catch, s",
+    "x_metres": "Handle travel from the catch, m",
+    "y_newton": "Force, N",
+    "files_comparison": "This table for computing (CSV)",
+    "self_test": "See it yourself",
+    "self_test_question": "Is this stroke rowed right or wrong?",
+    "self_test_how": (
+        "Watch each stroke, decide, and only then open the answer. Nothing is sent by itself."
+    ),
+    "self_test_clip": "Stroke {number}",
+    "self_test_right": "Right",
+    "self_test_wrong": "Wrong",
+    "self_test_show": "Show the answer",
+    "self_test_count": "How many did I see?",
+    "self_test_of": "of {count} seen as your coach sees them",
+    "self_test_missing": "Stroke {number} of the self-test has no film, so it is left out.",
+}
+
+COMPARISON_GERMAN: Final[dict[str, str]] = {
+    "compare": "Zwei Schläge nebeneinander",
+    "compare_title": "{left} und {right}",
+    "compare_left": "erster Schlag",
+    "compare_right": "zweiter Schlag",
+    "compare_clip": "Ausschnitt zu Vergleich {number}: {left} und {right}",
+    "compare_timing_phase": "Auslage mit Auslage und Endzug mit Endzug.",
+    "compare_timing_real": "In wirklicher Zeit ab der Auslage.",
+    "compare_timing_free": "In wirklicher Zeit, von deinem Trainer verschoben.",
+    "compare_layout_beside": "Links: {left}. Rechts: {right}.",
+    "compare_layout_above": "Oben: {left}. Unten: {right}.",
+    "compare_layout_over": "{right}, blass über {left}.",
+    "compare_still_catch": "In der Auslage",
+    "compare_still_finish": "Im Endzug",
+    "compare_still_alt": "Beide Schläge, Augenblick: {event}. {layout}",
+    "compare_shaded": "Unterschied",
+    "compare_curve_alt": "Griffkraft von {left} und {right} übereinander, {axis}.",
+    "compare_above": "Am weitesten auseinander bei {at} {unit}: {right} liegt {gap} N höher.",
+    "compare_below": "Am weitesten auseinander bei {at} {unit}: {right} liegt {gap} N tiefer.",
+    "compare_table": "Was sich unterscheidet",
+    "compare_difference": "Unterschied",
+    "compare_more": "mehr, als deine Schläge schwanken",
+    "compare_within": "so viel, wie deine Schläge schwanken",
+    "compare_too_few": "zu wenige Schläge, um das zu sagen",
+    "compare_interval": "{low} bis {high}",
+    "compare_basis_means": (
+        "Mittel beider Aufnahmen, ± wie weit einzelne Schläge davon abliegen (SD). Unter jedem "
+        "Unterschied: der Bereich, in dem er mit 95 % Sicherheit liegt."
+    ),
+    "compare_basis_one_of_many": (
+        "Ein Schlag gegen das Mittel von vielen, ± wie weit einzelne Schläge davon abliegen (SD). "
+        "Unter jedem Unterschied: der Bereich, den einzelne Schläge ihm lassen, 19 von 20 Malen."
+    ),
+    "compare_basis_same_piece": (
+        "Zwei Schläge einer Strecke, ± wie weit ihre Schläge vom Mittel abliegen (SD). Unter jedem "
+        "Unterschied: der Bereich, den einzelne Schläge ihm lassen, 19 von 20 Malen."
+    ),
+    "compare_chance": "Unter vielen Maßen fällt das eine oder andere durch Zufall auf.",
+    "compare_missing": (
+        "Die Aufnahmen zu Vergleich {number} wurden nicht gefunden, als dies geschrieben wurde."
+    ),
+    "compare_no_force": "Zu Vergleich {number} fehlt die Kraftkurve eines Schlags.",
+    "compare_failed": "Die Bilder zu Vergleich {number} konnten nicht gemacht werden.",
+    "curve_percent": "Über den Durchzug in Prozent",
+    "x_seconds": "Zeit ab der Auslage, s",
+    "x_metres": "Weg des Griffs ab der Auslage, m",
+    "y_newton": "Kraft, N",
+    "files_comparison": "Diese Tabelle zum Rechnen (CSV)",
+    "self_test": "Sieh es selbst",
+    "self_test_question": "Ist dieser Schlag richtig oder falsch gerudert?",
+    "self_test_how": (
+        "Sieh dir jeden Schlag an, entscheide dich, und öffne erst dann die Antwort. Von selbst "
+        "wird nichts gesendet."
+    ),
+    "self_test_clip": "Schlag {number}",
+    "self_test_right": "Richtig",
+    "self_test_wrong": "Falsch",
+    "self_test_show": "Antwort zeigen",
+    "self_test_count": "Wie viele habe ich erkannt?",
+    "self_test_of": "von {count} so gesehen wie dein Trainer",
+    "self_test_missing": "Schlag {number} des Selbsttests hat keinen Film und fehlt deshalb.",
+}
