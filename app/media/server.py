@@ -19,6 +19,8 @@ from app.media.worker import Worker, early_frame
 
 CACHE_BYTES = 256 * 2**20
 _CLOSE_WAIT_S = 2.0
+_M_MMAP_THRESHOLD = -3  # malloc.h
+_LARGE_BLOCK = 256 * 2**10
 
 
 class FrameServer:
@@ -61,6 +63,7 @@ class FrameServer:
         self._cache = FrameCache(cache_bytes)
         self._proxy: Proxy | None = None
         self._playing = False
+        _keep_memory_together()
         self._thread = threading.Thread(target=self._run, args=(video,), name="frames", daemon=True)
         self._thread.start()
 
@@ -134,6 +137,18 @@ class FrameServer:
             courier.close()
             if self._proxy is not None:
                 self._proxy.close()
+
+
+def _keep_memory_together() -> None:
+    """Have each large block of memory go back to the system as soon as it is freed.
+
+    Otherwise the C library learns from the first freed frame to keep the next ones, in a heap for
+    each thread; frames kept for a while between others leave holes there, and it grows for minutes.
+    """
+    if sys.platform == "linux":
+        set_option = getattr(ctypes.CDLL(None), "mallopt", None)
+        if set_option is not None:
+            set_option(_M_MMAP_THRESHOLD, _LARGE_BLOCK)
 
 
 def _give_back_memory() -> None:

@@ -1,8 +1,8 @@
 """When the first frame of a long recording is on screen, and when all its frames are counted.
 
-Run with ``python -m tests.benchmarks.first_frame [VIDEO]``; without a name it repeats the packets of
-a short 1080p60 clip for ten minutes. Each round reads the file once from the disk's cache and, where
-the system lets go of that, once from the disk itself.
+Run with ``python -m tests.benchmarks.first_frame [VIDEO]``; without a name it repeats the packets
+of a short 1080p60 clip for ten minutes. It reads the file from the system's memory first and then,
+where the system lets go of that, from the disk.
 """
 
 from __future__ import annotations
