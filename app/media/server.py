@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import ctypes
-import sys
 import threading
 from collections.abc import Callable
 from pathlib import Path
@@ -12,15 +10,14 @@ from pathlib import Path
 from app.media.cache import FrameCache
 from app.media.courier import Courier, Screen, ShownFrame
 from app.media.errors import MediaError
+from app.media.memory import give_back, return_blocks
 from app.media.proxy import PROXY_BYTES, Proxy, is_worth_while
 from app.media.video import VideoFile
 from app.media.wishes import Wishes
-from app.media.worker import Worker, early_frame
+from app.media.worker import LARGE_PIXELS, Worker, early_frame
 
 CACHE_BYTES = 256 * 2**20
 _CLOSE_WAIT_S = 2.0
-_M_MMAP_THRESHOLD = -3  # malloc.h
-_LARGE_BLOCK = 256 * 2**10
 
 
 class FrameServer:
@@ -63,7 +60,6 @@ class FrameServer:
         self._cache = FrameCache(cache_bytes)
         self._proxy: Proxy | None = None
         self._playing = False
-        _keep_memory_together()
         self._thread = threading.Thread(target=self._run, args=(video,), name="frames", daemon=True)
         self._thread.start()
 
@@ -110,7 +106,7 @@ class FrameServer:
                 self._on_error(str(error))
         finally:
             self._cache.clear()
-            _give_back_memory()
+            give_back()
 
     def _open(self) -> VideoFile:
         wish = self._wishes.newest
@@ -128,6 +124,8 @@ class FrameServer:
         if self._proxy_bytes > 0 and is_worth_while(video):
             self._proxy = Proxy(video, self._proxy_bytes)
             self._proxy.hold(self._playing)
+        if video.width * video.height > LARGE_PIXELS:
+            return_blocks()
         screen = Screen(self._on_frame, self._wishes)
         worker = Worker(video, self._wishes, self._cache, self._proxy, screen, self._on_error)
         courier = Courier(video, self._wishes, self._cache, self._proxy, screen, worker.is_damaged)
@@ -137,27 +135,3 @@ class FrameServer:
             courier.close()
             if self._proxy is not None:
                 self._proxy.close()
-
-
-def _keep_memory_together() -> None:
-    """Have each large block of memory go back to the system as soon as it is freed.
-
-    Otherwise the C library learns from the first freed frame to keep the next ones, in a heap for
-    each thread; frames kept for a while between others leave holes there, and it grows for minutes.
-    """
-    if sys.platform == "linux":
-        set_option = getattr(ctypes.CDLL(None), "mallopt", None)
-        if set_option is not None:
-            set_option(_M_MMAP_THRESHOLD, _LARGE_BLOCK)
-
-
-def _give_back_memory() -> None:
-    """Return freed frames to the system: the allocator keeps a dead thread's share otherwise.
-
-    The next recording's thread would not find it, and opening one after another would grow.
-    """
-    if sys.platform == "linux":
-        # Absent from some C libraries, which then have nothing to trim.
-        trim = getattr(ctypes.CDLL(None), "malloc_trim", None)
-        if trim is not None:
-            trim(0)
