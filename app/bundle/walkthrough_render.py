@@ -131,6 +131,8 @@ def render_walk(
         sources = job.sources or gather(job.state, job.review_path, job.words)
         film = None
         if sources.video is not None:
+            if out_mp4.resolve() == sources.video.resolve():
+                raise BundleError(f"{out_mp4.name} is the footage itself; choose another name.")
             film = stack.enter_context(
                 VideoFile.open(sources.video, capture_fps=told_rate(job.state))
             )
