@@ -21,6 +21,7 @@ from typing import NoReturn
 
 from app import command_jobs as jobs
 from app import command_options as words
+from app import command_walkthrough as walk
 from app.command_answer import Answer
 
 DONE, UNUSABLE, WRONG_CALL, INTERRUPTED = 0, 1, 2, 130
@@ -250,6 +251,11 @@ _COMMANDS = {
     "new": (jobs.new, "make a review of footage, force or both", _new_options),
     "bundle": (jobs.bundle, "write the feedback bundle of a review", _bundle_options),
     "answers": (jobs.answers, "take an athlete's answers into a review", _answers_options),
+    "walkthrough": (
+        walk.walkthrough,
+        "write a walkthrough of a review as a film",
+        walk.add_options,
+    ),
     "sample": (jobs.sample, "write the sample submission with its ground truth", _sample_options),
 }
 
