@@ -109,6 +109,13 @@ def findings(options: argparse.Namespace) -> Answer:
     return job(options)
 
 
+def compare(options: argparse.Namespace) -> Answer:
+    """Compare two force recordings, or two strokes."""
+    from app.command_compare import compare as job
+
+    return job(options)
+
+
 def new(options: argparse.Namespace) -> Answer:
     """Make a review file."""
     from app.command_intake import take_in

@@ -157,6 +157,16 @@ def _findings_options(command: argparse.ArgumentParser) -> None:
     _add_mapping(command)
 
 
+def _compare_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("left", type=Path, metavar="TRACE")
+    command.add_argument("right", type=Path, nargs="?", metavar="OTHER")
+    for side in ("left", "right"):
+        command.add_argument(
+            f"--{side}-stroke", type=int, metavar="N", help="its index; the typical one without it"
+        )
+    _add_mapping(command)
+
+
 def _draft_options(command: argparse.ArgumentParser) -> None:
     _add_submission(command)
     _add_output(command, "DIR", "the folder for the bundle")
@@ -247,6 +257,7 @@ _COMMANDS = {
     "strokes": (jobs.strokes, "cut a force recording into strokes and measure", _strokes_options),
     "align": (jobs.align, "line up footage and force by what both show", _align_options),
     "findings": (jobs.findings, "say what force and footage show", _findings_options),
+    "compare": (jobs.compare, "compare two force recordings or strokes", _compare_options),
     "draft": (jobs.draft, "write a draft bundle with no coach", _draft_options),
     "new": (jobs.new, "make a review of footage, force or both", _new_options),
     "bundle": (jobs.bundle, "write the feedback bundle of a review", _bundle_options),

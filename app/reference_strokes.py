@@ -34,7 +34,6 @@ class _Material:
     video: Path
     from_s: float
     to_s: float
-    capture_fps: float | None
     trace: Path | None
     state: ReviewState
 
@@ -48,8 +47,9 @@ def keep_stroke(
     """Keep a stroke in the library. The recordings it comes from are only read.
 
     Its footage is written anew from half a second before the catch to half a second after the next
-    catch, each frame at its own time and without sound; its force recording is copied whole, so
-    that the spread from stroke to stroke stays known.
+    catch, each frame at its own time, with faces hidden for good where the coach hides them, and
+    without sound; its force recording is copied whole, so that the spread from stroke to stroke
+    stays known.
 
     Parameters
     ----------
@@ -70,7 +70,6 @@ def keep_stroke(
         resolved.video,
         reference.catch_s - AROUND_S,
         reference.next_catch_s + AROUND_S,
-        resolved.capture_fps,
         trace,
         resolved.state,
     )
@@ -122,7 +121,7 @@ def ensure_simulated_reference(library: Path) -> KeptReference | None:
         seen.next_catch_s,
     )
     material = _Material(
-        footage, seen.catch_s - AROUND_S, seen.next_catch_s + AROUND_S, None, force, state
+        footage, seen.catch_s - AROUND_S, seen.next_catch_s + AROUND_S, force, state
     )
     return _keep(library, SIMULATED_ID, material, reference, None)
 
@@ -165,11 +164,14 @@ def _keep(
 
 
 def _cut(material: _Material, out: Path, cancelled: Callable[[], bool] | None) -> float:
-    """Write the frames of the span at full size, silent; give the time of the first one."""
-    from app.media.encode import ClipWriter
-    from app.media.video import VideoFile
+    """Write the frames of the span at full size, silent; give the time of the first one.
 
-    with VideoFile.open(material.video, capture_fps=material.capture_fps) as film:
+    Faces that the coach hides stay hidden in the copy: a reference stroke is shown to others.
+    """
+    from app.bundle.film import open_film
+    from app.media.encode import ClipWriter
+
+    with open_film(material.video, material.state) as film:
         times = film.index.time_s
         first, last = film.index.at(material.from_s), film.index.at(material.to_s)
         size = (film.width // 2 * 2, film.height // 2 * 2)

@@ -24,6 +24,7 @@ from app.bundle.comparison_paint import (
 from app.bundle.curves import SIZE_IN, STYLE
 from app.bundle.film import open_film
 from app.bundle.measure_words import BY_NAME
+from app.bundle.night import with_night
 from app.bundle.stills import only_picture
 from app.bundle.tables import number, table_csv
 from app.bundle.text import one_line
@@ -326,7 +327,9 @@ def _curve_files(card: ComparisonCard, pair: CurvePair, folder: Path, words: Wor
         )
         figure.savefig(folder / f"{stem}.png", format="png", metadata={"Software": None})
         none = {"Date": None, "Creator": None, "Format": None, "Type": None}
-        figure.savefig(folder / f"{stem}.svg", format="svg", metadata=none)
+        svg = folder / f"{stem}.svg"
+        figure.savefig(svg, format="svg", metadata=none)
+    svg.write_text(with_night(svg.read_text("utf-8")), "utf-8", newline="")
     return CurveFiles(pair.axis, f"{stem}.svg", f"{stem}.png", pair)
 
 

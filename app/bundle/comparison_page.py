@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from analysis.comparing.variation import MeasureRow
 from app.bundle.comparison_files import ComparisonCard
-from app.bundle.measure_words import BY_NAME, MeasureWord
+from app.bundle.measure_words import MeasureWord, measures_in
 from app.bundle.self_test_files import SelfTestCard
 from app.bundle.text import clean, one_line
 from app.bundle.words import Words
@@ -175,7 +175,7 @@ def _view(card: ComparisonCard, words: Words) -> ComparisonView:
             for event, path in card.stills
         ),
         curves=_curves(card, words),
-        rows=tuple(_row(row, words) for row in card.rows),
+        rows=_rows(card.rows, words),
         basis=_basis(card, words),
         chance=words["compare_chance"] if len(card.rows) > 1 else "",
     )
@@ -193,7 +193,10 @@ def _curves(card: ComparisonCard, words: Words) -> tuple[CurveView, ...]:
             digits = 0 if curve.axis == "percent" else 2
             side = "compare_above" if apart > 0 else "compare_below"
             alt += " " + words[side].format(
-                gap=f"{abs(apart):.0f}", at=f"{at:.{digits}f}", unit=_UNITS[curve.axis], **names
+                gap=f"{abs(apart):.0f}",
+                at=f"{at:.{digits}f}".replace(".", words["decimal"]),
+                unit=_UNITS[curve.axis],
+                **names,
             )
         views.append(CurveView(title, curve.svg, curve.png, alt))
     return tuple(views)
@@ -202,13 +205,16 @@ def _curves(card: ComparisonCard, words: Words) -> tuple[CurveView, ...]:
 _UNITS = {"time": "s", "length": "m", "percent": "%"}
 
 
-def _row(row: MeasureRow, words: Words) -> RowView:
-    word = BY_NAME[row.name]
+def _rows(rows: Sequence[MeasureRow], words: Words) -> tuple[RowView, ...]:
+    by_name = {word.name: word for word in measures_in(words)}
+    return tuple(_row(row, by_name[row.name], words) for row in rows)
+
+
+def _row(row: MeasureRow, word: MeasureWord, words: Words) -> RowView:
     interval = ""
     if row.interval is not None:
         interval = words["compare_interval"].format(
-            low=word.show(row.interval.low, signed=True),
-            high=word.show(row.interval.high, signed=True),
+            low=_end(word, row.interval.low), high=_end(word, row.interval.high)
         )
     return RowView(
         title=f"{word.title}, {word.unit}" if word.unit else word.title,
@@ -221,6 +227,13 @@ def _row(row: MeasureRow, words: Words) -> RowView:
         verdict=words[f"compare_{row.verdict}"],
         more=row.verdict == "more",
     )
+
+
+def _end(word: MeasureWord, value: float) -> str:
+    """An end of a range; one that only rounding makes 0 gets a digit more, for its sign counts."""
+    if round(value * word.factor, word.digits) == 0.0:
+        word = replace(word, digits=word.digits + 1)
+    return word.show(value, signed=True)
 
 
 def _spread(word: MeasureWord, sd: float | None) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from app.bundle.words import Words
+from app.bundle.words_comparison import COMPARISON_GERMAN
 
 GERMAN: Final[Words] = {
     "language": "de",
@@ -357,4 +358,5 @@ GERMAN: Final[Words] = {
         "Starte beide Aufnahmen, sitz fünf Sekunden still, dann mach einen einzelnen harten "
         "Schlag: damit lassen sich Film und Kraft aufeinander abstimmen."
     ),
+    **COMPARISON_GERMAN,
 }

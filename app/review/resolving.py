@@ -176,7 +176,11 @@ def _review_of(
         kept = read_reference(library, source)
         return kept.state, kept.path
     path = other_review_path(source, review_path)
-    if not path.is_file():
+    try:
+        there = path.is_file()
+    except (OSError, ValueError):  # no name a file can have
+        there = False
+    if not there:
         raise ReviewError(
             f"The review {path.name} this compares with is not where it was; choose it again."
         )

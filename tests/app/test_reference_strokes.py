@@ -11,6 +11,7 @@ from analysis.clocks.alignment import Alignment
 from app.media.encode import ClipWriter
 from app.media.video import VideoFile
 from app.reference_strokes import AROUND_S, ensure_simulated_reference, keep_stroke
+from app.review.blur import new_region
 from app.review.comparison import StrokeRef
 from app.review.errors import ReviewError
 from app.review.recordings import refer
@@ -88,6 +89,21 @@ def test_what_is_kept_stands_alone_frame_for_frame(
     )
 
 
+def test_a_hidden_face_stays_hidden_in_the_library(
+    coach: tuple[Path, ReviewState], tmp_path: Path
+) -> None:
+    path, state = coach
+    region = new_region(2.0, 160.0, 90.0, 500.0, 300.0)
+    found = resolve(STROKE, replace(state, blurs=(region,)), path, None)
+    kept = keep_stroke(tmp_path / "lib", found, said(STROKE))
+    assert kept.state.blurs == (), "it is in the pixels"
+    with (
+        VideoFile.open(kept.path.with_suffix(".mp4")) as hidden,
+        VideoFile.open(path.parent / "film.mp4") as plain,
+    ):
+        assert hidden.frame_rgb(5).std() < 0.7 * plain.frame_rgb(36).std()
+
+
 def test_a_stroke_without_footage_is_refused_and_nothing_left_behind(
     coach: tuple[Path, ReviewState], tmp_path: Path
 ) -> None:
@@ -136,7 +152,13 @@ def test_moved_footage_is_found_by_size_and_hash_whatever_its_name(
 
 @pytest.mark.parametrize(
     ("source", "words"),
-    [("gone.review", "choose it again"), ("0" * 32, "no longer in the library")],
+    [
+        ("gone.review", "choose it again"),
+        ("0" * 32, "no longer in the library"),
+        ("x" * 5000, "choose it again"),
+        ("a\0b", "choose it again"),
+        (".", "choose it again"),
+    ],
 )
 def test_what_is_gone_is_named(tmp_path: Path, source: str, words: str) -> None:
     with pytest.raises(ReviewError, match=words):

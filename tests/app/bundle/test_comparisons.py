@@ -22,6 +22,7 @@ from app.bundle.write import BundleResult, write_bundle
 from app.media.encode import ClipWriter
 from app.media.errors import MediaError
 from app.media.video import VideoFile
+from app.review.blur import new_region
 from app.review.comparison import (
     Comparison,
     PictureFit,
@@ -192,7 +193,8 @@ def test_the_page_shows_them_and_words_stay_words(built: BundleResult) -> None:
     assert "Then &amp; now" in page and "Look at the &lt;hands&gt;." in page
     assert "<b>" not in page and "<i>" not in page
     assert ENGLISH["compare_too_few"] in page
-    assert "<script" not in page
+    section = page[page.index('<section id="compare"') : page.index('<section id="self-test"')]
+    assert "<script" not in section and "comparison-01.mp4" in section
 
 
 def test_the_answers_are_held_back_until_asked_for(
@@ -221,6 +223,23 @@ def test_the_single_page_holds_them_too(
     page = made.path.read_text("utf-8")
     assert page.count("data:video/mp4") == 3
     assert "clips/comparison-01.mp4" not in re.sub(r">[^<]*<", "><", page)
+
+
+def test_a_face_hidden_in_either_review_is_hidden_in_the_pair(
+    compared: ReviewState, review_path: Path
+) -> None:
+    comparison = compared.comparisons[0]
+    left, right = sides(comparison, compared, review_path)
+    with PairFilm(comparison, left, right) as film:
+        plain = film.rgb((70, 40))
+    # An ellipse over the whole picture, on the other review's film alone.
+    region = new_region(1.0, 160.0, 90.0, 500.0, 300.0)
+    hidden = replace(right, state=replace(right.state, blurs=(region,)))
+    with PairFilm(comparison, left, hidden) as film:
+        shown = film.rgb((70, 40))
+    assert np.array_equal(plain[0], shown[0])
+    assert number_in(plain[1]) == 40
+    assert shown[1].std() < 0.7 * plain[1].std()
 
 
 def test_a_stroke_without_footage_is_no_crash(compared: ReviewState, review_path: Path) -> None:

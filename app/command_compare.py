@@ -1,0 +1,99 @@
+"""The command `compare`: two force recordings, or two strokes, measure by measure."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from app.command_answer import Answer, CommandError, read_force
+from app.command_tables import table
+
+if TYPE_CHECKING:
+    from analysis.comparing.variation import MeasureRow
+    from analysis.force.piece import PieceAnalysis
+    from analysis.force.strokes import Stroke
+
+_VERDICTS = {
+    "more": "more than strokes vary",
+    "within": "within how strokes vary",
+    "too_few": "too few strokes to tell",
+}
+
+
+def compare(options: argparse.Namespace) -> Answer:
+    """Compare two strokes of one recording or of two; without numbers the typical ones."""
+    from analysis.comparing.curves import PAIR_AXES, force_pair
+    from analysis.comparing.variation import compare_measures
+    from analysis.force.piece import analyse
+
+    left_piece = analyse(read_force(options.left, options))
+    same = options.right is None or options.right.resolve() == options.left.resolve()
+    right_path = options.left if options.right is None else options.right
+    right_piece = left_piece if same else analyse(read_force(right_path, options))
+    left = left_piece, _stroke(left_piece, options.left_stroke, options.left)
+    right = right_piece, _stroke(right_piece, options.right_stroke, right_path)
+    if same and left[1].index == right[1].index:
+        raise CommandError(
+            "Both are the same stroke; name another recording, or strokes with --left-stroke and "
+            "--right-stroke."
+        )
+    rows = compare_measures(left, right, same)
+    largest = {}
+    for axis in PAIR_AXES:
+        pair = force_pair((left_piece.trace, left[1]), (right_piece.trace, right[1]), axis)
+        found = None if pair is None else pair.largest
+        largest[axis] = None if found is None else {"at": found[0], "difference_n": found[1]}
+    data = {
+        "left": {"stroke": left[1].index},
+        "right": {"stroke": right[1].index},
+        "measures": [_measure(row) for row in rows],
+        "farthest_apart": largest,
+    }
+    return Answer(data, _text(rows, left[1], right[1]))
+
+
+def _stroke(piece: PieceAnalysis, number: int | None, path: Path) -> Stroke:
+    if number is None:
+        if piece.typical is None:
+            raise CommandError(f"No whole stroke was found in {path.name}; nothing to compare.")
+        return piece.typical
+    found = next((s for s in piece.strokes if s.index == number), None)
+    if found is None:
+        raise CommandError(
+            f"{path.name} has no stroke {number}; it has {len(piece.strokes)}, counted from 0."
+        )
+    return found
+
+
+def _measure(row: MeasureRow) -> dict[str, Any]:
+    record = asdict(row)
+    record["difference"] = row.difference
+    record["interval"] = None
+    if row.interval is not None:
+        record["interval"] = [row.interval.low, row.interval.high]
+    return record
+
+
+def _text(rows: tuple[MeasureRow, ...], left: Stroke, right: Stroke) -> str:
+    cells = [
+        (
+            row.name,
+            _number(row.left),
+            _number(row.right),
+            _number(row.difference),
+            "" if row.interval is None else f"{row.interval.low:.3g} to {row.interval.high:.3g}",
+            _VERDICTS[row.verdict],
+        )
+        for row in rows
+    ]
+    head = ("measure", "left", "right", "difference", "95 % range", "verdict")
+    what = f"Stroke {left.index} and stroke {right.index}"
+    if any(row.basis == "means" for row in rows):
+        what = "Means of both recordings"
+    return f"{what}\n{table(head, cells)}"
+
+
+def _number(value: float | None) -> str:
+    return "" if value is None else f"{value:.4g}"
