@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
 from types import TracebackType
@@ -15,14 +16,13 @@ from av.audio.stream import AudioStream
 from av.error import FFmpegError
 from av.packet import Packet
 from av.video.frame import VideoFrame
-from av.video.reformatter import ColorPrimaries, ColorRange, Colorspace, ColorTrc
+from av.video.reformatter import ColorPrimaries, ColorRange, ColorTrc
 from av.video.stream import VideoStream
 from numpy.typing import NDArray
 
 from app.media.atomic import replacing
+from app.media.clip_frames import ClipFrames, Paint, clip_size, to_yuv
 from app.media.errors import MediaError
-from app.media.light import lifted
-from app.media.opencv import opencv
 from app.media.orientation import Turn
 from app.media.sound import read_sound
 from app.media.veil import Veil
@@ -32,7 +32,11 @@ _TIME_BASE = Fraction(1, 90_000)
 _BT709 = 1
 _LIMITED = 1
 # Without the last setting x264 gives other bytes from the same frames, from run to run.
-_QUALITY = {"preset": "veryfast", "crf": "21", "x264-params": "cpu-independent=1"}
+_QUALITY = {"preset": "veryfast", "x264-params": "cpu-independent=1"}
+# As many on every machine, for another number gives other bytes.
+_THREADS = 4
+CRF = 21
+SOUND_BPS = 96_000
 
 
 class ClipWriter:
@@ -46,16 +50,25 @@ class ClipWriter:
     out_mp4 : where the clip goes
     width, height : size of its pictures; both even
     sound_hz : sample rate of its sound; None for none
+    crf : constant rate factor of x264, smaller is closer
+    sound_bps : bits a second of its sound
     """
 
     def __init__(
-        self, out_mp4: str | Path, width: int, height: int, sound_hz: int | None = None
+        self,
+        out_mp4: str | Path,
+        width: int,
+        height: int,
+        sound_hz: int | None = None,
+        crf: int = CRF,
+        sound_bps: int = SOUND_BPS,
     ) -> None:
         if width % 2 or height % 2 or width < 2 or height < 2:
             raise MediaError(f"A clip needs even sides, not {width} by {height}.")
         self._out = Path(out_mp4)
         self._size = (width, height)
         self._sound_hz = sound_hz
+        self._crf, self._sound_bps = crf, sound_bps
         self._stack = ExitStack()
         self._durations: dict[int, int] = {}
         self._pending: tuple[VideoFrame, int] | None = None
@@ -70,9 +83,10 @@ class ClipWriter:
         return self
 
     def _picture_stream(self) -> VideoStream:
-        stream = self._file.add_stream("libx264", options=_QUALITY)
+        stream = self._file.add_stream("libx264", options={**_QUALITY, "crf": str(self._crf)})
         assert isinstance(stream, VideoStream)
         context = stream.codec_context
+        context.thread_count = _THREADS
         context.width, context.height = self._size
         context.pix_fmt = "yuv420p"
         context.time_base = _TIME_BASE
@@ -87,7 +101,7 @@ class ClipWriter:
     def _sound_stream(self) -> AudioStream:
         stream = self._file.add_stream("aac", rate=self._sound_hz, layout="mono")
         assert isinstance(stream, AudioStream)
-        stream.codec_context.bit_rate = 96_000
+        stream.codec_context.bit_rate = self._sound_bps
         return stream
 
     def add(self, image: NDArray[np.uint8], time_s: float) -> None:
@@ -100,12 +114,16 @@ class ClipWriter:
         """
         if image.shape != (self._size[1], self._size[0], 3):
             raise MediaError("Every picture of a clip must be of one size.")
+        self.add_frame(to_yuv(image), time_s)
+
+    def add_frame(self, frame: VideoFrame, time_s: float) -> None:
+        """Add a 4:2:0 frame in the clip's matrix; as `add`. The same frame may come again."""
         pts = round(time_s / _TIME_BASE)
         if self._pending is not None:
             if pts <= self._pending[1]:
                 raise MediaError("The pictures of a clip must follow each other in time.")
             self._send(pts)
-        self._pending = (self._to_yuv(image), pts)
+        self._pending = (frame, pts)
 
     def add_sound(self, samples: NDArray[np.float32]) -> None:
         """Add mono sound in -1..1, following what was added before; the first starts at 0."""
@@ -127,15 +145,6 @@ class ClipWriter:
         self._mux(self._picture.encode(None))
         if self._sound is not None:
             self._file.mux(self._sound.encode(None))
-
-    def _to_yuv(self, image: NDArray[np.uint8]) -> VideoFrame:
-        rgb = VideoFrame.from_ndarray(np.ascontiguousarray(image), format="rgb24")
-        return rgb.reformat(
-            format="yuv420p",
-            dst_colorspace=Colorspace.ITU709,
-            dst_color_range=ColorRange.MPEG,
-            interpolation="BICUBIC",
-        )
 
     def _send(self, next_pts: int) -> None:
         assert self._pending is not None
@@ -167,6 +176,30 @@ class ClipWriter:
         self._stack.__exit__(kind, error, trace)
 
 
+@dataclass(frozen=True)
+class ClipLook:
+    """How a clip looks and how closely it is kept.
+
+    Attributes
+    ----------
+    max_height : the picture is shrunk to this, never enlarged
+    crf : constant rate factor of x264, smaller is closer
+    sound_bps : bits a second of its sound
+    turn : a further clockwise turn, then mirror, on top of upright
+    lift : how far dark parts are raised, see `app.media.light`
+    paint : draws over the upright, turned RGB picture of a time in the recording
+    painted : whether `paint` draws anything at a time; None where it always may
+    """
+
+    max_height: int = 720
+    crf: int = CRF
+    sound_bps: int = SOUND_BPS
+    turn: Turn = field(default_factory=Turn)
+    lift: float = 0.0
+    paint: Paint | None = None
+    painted: Callable[[float], bool] | None = None
+
+
 def cut_clip(
     video_path: str | Path,
     start_s: float,
@@ -180,7 +213,7 @@ def cut_clip(
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
     capture_fps: float | None = None,
-    paint: Callable[[NDArray[np.uint8], float], NDArray[np.uint8]] | None = None,
+    paint: Paint | None = None,
     veil: Veil | None = None,
 ) -> None:
     """Cut a span of a recording into a clip of its own, every frame at its own time.
@@ -188,14 +221,11 @@ def cut_clip(
     Parameters
     ----------
     start_s, end_s : seconds from the first shown frame
-    max_height : the picture is shrunk to this, never enlarged
+    max_height, quarter_turns, mirrored, lift, paint : see `ClipLook`
     speed : 0.25 plays four times slower; any speed but 1 is silent
-    quarter_turns, mirrored : a further clockwise turn, then mirror, on top of upright
-    lift : how far dark parts are raised, see `app.media.light`
     progress : called with a share from 0 to 1
     cancelled : asked at every frame; True stops with a MediaError and leaves no file
     capture_fps : rate a slow-motion recording was made at; all times are then real seconds
-    paint : draws over the upright, turned RGB picture of a time in the recording
     veil : what to hide at a time of the recording
 
     Raises
@@ -203,29 +233,54 @@ def cut_clip(
     MediaError
         The recording cannot be used, the span is empty, or the clip cannot be written.
     """
+    look = ClipLook(max_height, turn=Turn(quarter_turns % 4, mirrored), lift=lift, paint=paint)
+    with VideoFile.open(video_path, capture_fps=capture_fps, veil=veil) as video:
+        cut_open(video, start_s, end_s, out_mp4, look, speed, progress, cancelled)
+
+
+def cut_open(
+    video: VideoFile,
+    start_s: float,
+    end_s: float,
+    out_mp4: str | Path,
+    look: ClipLook,
+    speed: float = 1.0,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+    passing: Callable[[int], None] | None = None,
+) -> None:
+    """Cut a span of an open recording; as `cut_clip`.
+
+    Parameters
+    ----------
+    passing : called with the number of each frame while it is at hand in the decoder, so that
+        taking a picture of it costs no decoding
+    """
     if not speed > 0:
         raise MediaError("A clip's speed must be above zero.")
-    with VideoFile.open(video_path, capture_fps=capture_fps, veil=veil) as video:
-        start_s, end_s = max(start_s, 0.0), min(end_s, video.duration_s)
-        if not end_s > start_s:
-            raise MediaError(f"{video.path.name} has no picture in the span asked for.")
-        turn = Turn(quarter_turns % 4, mirrored)
-        size = _clip_size(video, turn, max_height)
-        sound_hz = 48000 if video.has_sound and speed == 1.0 else None
-        with _guarded(out_mp4), ClipWriter(out_mp4, *size, sound_hz) as clip:
-            if sound_hz is not None:
-                clip.add_sound(read_sound(video_path, start_s, end_s, sound_hz, video.index))
-            first, last = video.index.at(start_s), video.index.at(end_s - 1e-4)
-            for i in range(first, last + 1):
-                if cancelled is not None and cancelled():
-                    raise MediaError("The clip was stopped; nothing was written.")
-                image = lifted(_sized(turn.apply(video.frame_rgb(i)), size), lift)
-                if paint is not None:
-                    image = paint(image, float(video.index.time_s[i]))
-                clip.add(image, max(float(video.index.time_s[i]) - start_s, 0.0) / speed)
-                if progress is not None:
-                    progress((i - first + 1) / (last - first + 1))
-            clip.finish((end_s - start_s) / speed)
+    start_s, end_s = max(start_s, 0.0), min(end_s, video.duration_s)
+    if not end_s > start_s:
+        raise MediaError(f"{video.path.name} has no picture in the span asked for.")
+    size = clip_size(video, look.turn, look.max_height)
+    frames = ClipFrames(video, size, look.turn, look.lift, look.paint, look.painted)
+    sound_hz = 48000 if video.has_sound and speed == 1.0 else None
+    with (
+        _guarded(out_mp4),
+        ClipWriter(out_mp4, *size, sound_hz, crf=look.crf, sound_bps=look.sound_bps) as clip,
+    ):
+        if sound_hz is not None:
+            clip.add_sound(read_sound(video.path, start_s, end_s, sound_hz, video.index))
+        first, last = video.index.at(start_s), video.index.at(end_s - 1e-4)
+        for i in range(first, last + 1):
+            if cancelled is not None and cancelled():
+                raise MediaError("The clip was stopped; nothing was written.")
+            frame = frames.frame(i)
+            if passing is not None:
+                passing(i)
+            clip.add_frame(frame, max(float(video.index.time_s[i]) - start_s, 0.0) / speed)
+            if progress is not None:
+                progress((i - first + 1) / (last - first + 1))
+        clip.finish((end_s - start_s) / speed)
 
 
 @contextmanager
@@ -236,19 +291,3 @@ def _guarded(out: str | Path) -> Iterator[None]:
     except (FFmpegError, OSError) as error:
         why = (error.strerror or "the encoder failed").lower()
         raise MediaError(f"{Path(out).name} was not written: {why}.") from None
-
-
-def _clip_size(video: VideoFile, turn: Turn, max_height: int) -> tuple[int, int]:
-    width, height = video.width, video.height
-    if turn.swaps_sides:
-        width, height = height, width
-    scale = min(1.0, max_height / height)
-    return max(2, round(width * scale / 2) * 2), max(2, round(height * scale / 2) * 2)
-
-
-def _sized(image: NDArray[np.uint8], size: tuple[int, int]) -> NDArray[np.uint8]:
-    if (image.shape[1], image.shape[0]) == size:
-        return image
-    cv2 = opencv()
-    resized: NDArray[np.uint8] = cv2.resize(image, size, interpolation=cv2.INTER_AREA)
-    return resized
