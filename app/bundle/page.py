@@ -85,7 +85,7 @@ def render_page(
         "title": one_line(state.title) or words["default_title"],
         "athlete": one_line(state.athlete),
         "notes": notes,
-        "work": work_on(notes),
+        "work": work_on(notes, state.draft),
         "phases": PHASES,
         "typical": typical,
         "caution": wording.caution(words) if any(c.about_back for c in cards) else (),

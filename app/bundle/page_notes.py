@@ -103,13 +103,16 @@ def note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Words
     )
 
 
-def work_on(notes: Sequence[NoteView]) -> list[NoteView]:
+def work_on(notes: Sequence[NoteView], draft: bool) -> list[NoteView]:
     """Choose the one or two things to work on: the first notes with a cue, else the first at all.
 
-    What already works is no work.
+    What already works is no work, and a draft without a cue only says what was measured.
     """
     todo = [n for n in notes if n.card.kept is None or not n.card.kept.good]
-    return ([n for n in todo if n.cue] or [n for n in todo if n.said])[:_MOST_WORK]
+    chosen = [n for n in todo if n.cue]
+    if not chosen and not draft:
+        chosen = [n for n in todo if n.said or n.card.voice]
+    return chosen[:_MOST_WORK]
 
 
 def _tags(card: NoteCard, words: Words) -> tuple[str, ...]:

@@ -34,7 +34,9 @@
     const full = box.querySelector(".full");
     let wanted = null;
     let lengthMs = run ? run.knots[run.knots.length - 1][0] : 0;
-    if (lengthMs) slider.max = String(lengthMs);
+    // The end must be a whole number of steps away, or the slider stops short of it.
+    const reach = () => { slider.max = String(Math.ceil(lengthMs / slider.step) * slider.step); };
+    if (lengthMs) reach();
 
     function say(ms) {
       if (!run) return fill("run_plain", { seconds: tenths(ms) });
@@ -87,7 +89,7 @@
     function known() {
       if (!run && video.duration) {
         lengthMs = Math.round(1000 * video.duration);
-        slider.max = String(lengthMs);
+        reach();
       }
       seek();
     }

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from app.bundle import colours
-from app.bundle.colours import LINE_PAIRS, TEXT_PAIRS, contrast
+from app.bundle.colours import LINE_PAIRS, NIGHT, TEXT_PAIRS, contrast
 
 
 @pytest.mark.parametrize(
@@ -52,7 +52,17 @@ def test_the_style_sheet_has_no_colour_of_its_own() -> None:
 def test_every_ground_of_words_is_checked() -> None:
     """The declared pairs cover what the style sheet writes: words in these colours, on these."""
     css = (Path(colours.__file__).parent / "templates" / "style.css").read_text("utf-8")
-    inks = set(re.findall(r"[^-]color: \$([A-Z_]+);", css))
-    assert inks == {"INK", "QUIET_INK", "BLUE", "PAPER", "BLACK"}
-    grounds = set(re.findall(r"background: \$([A-Z_]+);", css))
-    assert grounds == {"PAPER", "MIST", "INK"}
+    inks = set(re.findall(r"[^-]color: var\(--([a-z]+)\);", css))
+    assert inks == {"ink", "quiet", "blue", "paper", "black"}
+    grounds = set(re.findall(r"background: var\(--([a-z]+)\);", css))
+    assert grounds == {"paper", "mist", "ink", "blue"}
+
+
+@pytest.mark.parametrize("pair", TEXT_PAIRS)
+def test_words_can_be_read_by_night(pair: tuple[str, str]) -> None:
+    assert contrast(*(NIGHT[c] for c in pair)) >= 4.5
+
+
+@pytest.mark.parametrize("pair", LINE_PAIRS)
+def test_lines_can_be_seen_by_night(pair: tuple[str, str]) -> None:
+    assert contrast(*(NIGHT[c] for c in pair)) >= 3.0

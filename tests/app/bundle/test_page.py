@@ -16,11 +16,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from analysis.clocks.alignment import Alignment
+from app.bundle import page as page_module
 from app.bundle.text import clean
-from app.bundle.words import CAUTION, ENGLISH
+from app.bundle.words import ENGLISH, caution
 from app.bundle.write import BundleResult, write_bundle
 from app.review.state import BODY_PARTS, PHASES, Note, ReviewState
 
+CAUTION = caution(ENGLISH)
 HOSTILE = [
     "<script>alert(1)</script>",
     "</style><script>alert(1)</script>",
@@ -101,21 +103,35 @@ def test_everything_it_names_is_in_the_bundle_and_nothing_else_is_asked_for(
     assert "@import" not in style
 
 
-def test_nothing_runs_and_nothing_comes_from_outside(page: str) -> None:
+def hash_of(page: str, tag: str) -> str:
+    """The hash a content security policy knows the contents of an element by (CSP level 3)."""
+    text = page[page.index(f"<{tag}>") + len(tag) + 2 : page.index(f"</{tag}>")]
+    return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
+
+
+def test_only_its_own_script_runs_and_nothing_comes_from_outside(page: str) -> None:
     tags = Links(page).tags
-    assert not {"script", "iframe", "object", "embed", "form", "link", "base"} & {
-        t for t, _ in tags
-    }
+    assert not {"iframe", "object", "embed", "form", "link", "base"} & {t for t, _ in tags}
+    assert [a for t, a in tags if t == "script"] == [{}]
     assert not [a for _, a in tags if any(n.startswith("on") or n == "style" for n in a)]
     (policy,) = (a["content"] for t, a in tags if a.get("http-equiv") == "Content-Security-Policy")
     assert policy is not None
     rules = dict(r.strip().split(" ", 1) for r in policy.split(";"))
     assert rules["default-src"] == "'none'"
-    assert rules["img-src"] == rules["media-src"] == "'self' file:"
+    assert rules["img-src"] == "'self' file: data:"
+    assert rules["media-src"] == "'self' file:"
     assert not re.search(r"https?:|\*|unsafe", policy)
-    style = page[page.index("<style>") + 7 : page.index("</style>")]
-    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-    assert rules["style-src"] == f"'sha256-{digest}'"
+    assert rules["style-src"] == hash_of(page, "style")
+    assert rules["script-src"] == hash_of(page, "script")
+
+
+def test_the_script_asks_for_nothing() -> None:
+    """Nothing in it could send or fetch, and none of it makes markup out of text."""
+    script = (Path(page_module.__file__).parent / "templates" / "page.js").read_text("utf-8")
+    assert not re.search(
+        r"fetch|XMLHttp|WebSocket|sendBeacon|EventSource|import\b|eval|Function\(|innerHTML|"
+        r"outerHTML|insertAdjacent|document\.write|localStorage|cookie|https?:", script
+    )  # fmt: skip
 
 
 def test_the_single_page_holds_all_it_needs(
@@ -136,7 +152,7 @@ def test_it_can_be_read_by_ear_and_reached_by_key(page: str) -> None:
     links = Links(page)
     tags = [t for t, _ in links.tags]
     assert all(tags.count(t) == 1 for t in ("h1", "main", "header", "footer", "title"))
-    assert '<html lang="en">' in page
+    assert '<html lang="en" dir="ltr">' in page
     for tag, attributes in links.tags:
         if tag == "img":
             assert len(attributes["alt"] or "") > 20
@@ -144,6 +160,8 @@ def test_it_can_be_read_by_ear_and_reached_by_key(page: str) -> None:
             assert "controls" in attributes
             assert attributes["aria-label"]
             assert "autoplay" not in attributes
+        if tag == "input":
+            assert attributes.get("aria-label") or attributes["type"] == "checkbox"
         if tag == "svg":
             assert attributes.get("aria-hidden") == "true" or attributes.get("aria-label")
         if tag == "th":
@@ -155,10 +173,10 @@ def test_it_can_be_read_by_ear_and_reached_by_key(page: str) -> None:
 
 
 def test_the_coachs_words_come_before_curve_and_numbers(page: str) -> None:
-    body = page[page.index("<body>") :]
+    body = page[page.index("<body") :]
     order = [body.index(mark) for mark in (
-        "Hang off the handle first.", 'id="curve"', "What would change",
-        'id="numbers"', 'id="caution"', 'id="next"',
+        'id="work"', "Hang off the handle first.", 'id="notes"', 'id="note-1"', 'id="curve"',
+        "What would change", 'id="numbers"', 'id="caution"', 'id="next"', 'id="answers"',
     )]  # fmt: skip
     assert order == sorted(order)
 
@@ -167,7 +185,7 @@ def test_a_draft_says_so_on_its_first_line(
     force_only: ReviewState, review_path: Path, out: Path
 ) -> None:
     page = page_of(replace(force_only, draft=True), review_path, out)
-    text = re.sub(r"<[^>]+>", "\n", page[page.index("<body>") :])
+    text = re.sub(r"<[^>]+>", "\n", page[page.index("<body") :])
     first = next(line.strip() for line in text.split("\n") if line.strip())
     assert first == ENGLISH["draft"]
     assert "no coach has seen this" in first
@@ -248,14 +266,18 @@ def test_what_would_change_is_arithmetic_a_reader_can_follow(page: str) -> None:
 def test_every_fixed_word_is_used_and_filled(page: str) -> None:
     here = Path(__file__).parents[3] / "app" / "bundle"
     source = "".join(
-        p.read_text("utf-8") for p in [*here.glob("*.py"), *here.glob("templates/*.html")]
-        if p.name != "words.py"
-    )  # fmt: skip
-    built = re.findall(r'words\[f"([a-z]+_)\{', source)
+        p.read_text("utf-8")
+        for p in [*here.glob("*.py"), *here.glob("templates/*.html"), *here.glob("templates/*.js")]
+        if not p.name.startswith("words")
+    )
+    source += (here / "words.py").read_text("utf-8").split("\n}\n", 1)[1]
+    built = [*re.findall(r'words\[f"([a-z_]+_)\{', source), "phase_"]
     for name in ENGLISH:
         spelled = re.search(rf"[\"'.]{name}\b", source)
         assert spelled or any(name.startswith(stem) for stem in built), name
-    assert not re.search(r"\{[a-z_]+\}", re.sub(r"<style>.*?</style>", "", page, flags=re.S))
+    # The script fills its own, which lie in one attribute.
+    shown = re.sub(r"<(style|script)>.*?</\1>| data-words=\"[^\"]*\"", "", page, flags=re.S)
+    assert not re.search(r"\{[a-z_]+\}", shown)
 
 
 texts = st.sampled_from(HOSTILE) | st.text(max_size=60)
@@ -280,7 +302,8 @@ def test_no_text_breaks_the_page(data: st.DataObject, review_path: Path, tmp_pat
     page = page_of(state, review_path, tmp_path / "feedback")
     strict(page)
     links = Links(page)
-    assert not {"script", "iframe", "object", "b"} & {t for t, _ in links.tags}
+    assert not {"iframe", "object", "b"} & {t for t, _ in links.tags}
+    assert [t for t, _ in links.tags].count("script") == 1
     assert not [a for _, a in links.tags if any(n.startswith("on") for n in a)]
     assert all(not urlsplit(a).scheme and not urlsplit(a).netloc for a in links.addresses)
 
@@ -290,7 +313,7 @@ def test_hostile_words_are_shown_as_they_are(text: str, review_path: Path, out: 
     state = ReviewState(title=text, athlete=text, notes=(Note("a", 1.0, text),))
     page = page_of(state, review_path, out)
     document = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(page)
-    (words,) = [p for p in document.iter("p") if (p.get("class") or "").startswith("words")]
+    (words,) = [p for p in document.iter("p") if (p.get("class") or "").split(" ")[0] == "words"]
     shown = clean(text)
     assert "".join(words.itertext()) == (shown or ENGLISH["note_plain"])
     title = document.find(".//h1")

@@ -95,7 +95,9 @@ def test_it_is_the_part_that_was_to_be_heard(folder: Path) -> None:
 def test_the_page_has_a_player_beside_the_words(folder: Path) -> None:
     page = (folder / "index.html").read_text("utf-8")
     tree = html5lib.parse(page, namespaceHTMLElements=False)
-    players = tree.findall(".//audio")
+    opening = [p.get("src") for p in tree.findall(".//section[@id='work']//audio")]
+    assert opening == ["voice/note-01.m4a", "voice/note-02.m4a"]
+    players = tree.findall(".//section[@id='notes']//audio")
     assert [p.get("src") for p in players] == ["voice/note-01.m4a", "voice/note-02.m4a"]
     assert all(p.get("controls") is not None and p.get("autoplay") is None for p in players)
     assert [p.get("aria-label") for p in players] == [
@@ -118,7 +120,7 @@ def test_one_page_holds_its_voices(review: Review, folder: Path, tmp_path: Path)
     result = write_bundle(review.state, path_of(review), tmp_path / "one", single_file=True)
     page = result.path.read_text("utf-8")
     held = re.findall(r'<audio[^>]* src="data:audio/mp4;base64,([^"]+)"', page)
-    assert base64.b64decode(held[1]) == (folder / "voice/note-02.m4a").read_bytes()
+    assert base64.b64decode(held[-1]) == (folder / "voice/note-02.m4a").read_bytes()
     assert "media-src data:" in page
 
 
