@@ -15,6 +15,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -25,7 +26,7 @@ from analysis.force.intake import read_trace
 from analysis.force.piece import analyse
 from app.bundle.clips import span_of
 from app.bundle.quality import QUALITY
-from app.bundle.write import Sending, write_bundle
+from app.bundle.write import WriteOptions, write_bundle
 from app.media.clip_frames import ClipFrames, clip_size
 from app.media.encode import ClipWriter
 from app.media.orientation import Turn
@@ -35,7 +36,7 @@ from app.review.sending import QUALITIES, SendingPlan
 from app.review.state import Decision, Note, ReviewState
 
 NOTES, STRIPS, STROKE_S, FIRST_S = 12, 4, 2.2, 0.6
-ROUNDS = 3
+ROUNDS = 2
 
 
 def main() -> None:
@@ -133,31 +134,40 @@ def _took(work: Callable[[], object]) -> tuple[float, float]:
 def _measure(place: Path, state: ReviewState, film: Path) -> None:
     with VideoFile.open(film) as video:
         spans = _spans(state, place, video.duration_s)
-    path = place / "bench.review"
     print("quality   frames  bare s  plain s  bundle s  again s  bundle/bare  bundle/plain   MB")
     for name in QUALITIES:
-        plan = SendingPlan(quality=name)
-        runs: dict[str, list[tuple[float, float]]] = {k: [] for k in ("bare", "plain", "new", "2")}
-        size, clips = _clips(film, spans, name)
-        count = sum(map(len, clips))
-        for round_ in range(ROUNDS):
-            runs["bare"].append(_took(lambda: _encode(place, size, clips, name)))
-            kept = Sending(plan=plan, cache=place / f"cache-{name}-{round_}")
-            out = place / f"out-{name}-{round_}"
-            runs["new"].append(_took(lambda: write_bundle(state, path, out, sending=kept)))
-            runs["2"].append(_took(lambda: write_bundle(state, path, out, sending=kept)))
-        del clips
-        for _ in range(ROUNDS):
-            runs["plain"].append(
-                _took(lambda: _encode(place, *_clips(film, spans, name), name))
-            )
-        for what, at in (("", 0), (" (processor)", 1)):
-            bare, plain, new, again = (min(r[at] for r in runs[k]) for k in runs)
-            print(
-                f"{name:9s} {count:6d} {bare:7.2f} {plain:8.2f} {new:9.2f} {again:8.2f} "
-                f"{new / bare:12.2f} {new / plain:13.2f} "
-                f"{sum(p.stat().st_size for p in out.rglob('*') if p.is_file()) / 1e6:5.1f}{what}"
-            )
+        _one_quality(place, state, film, spans, name)
+
+
+def _one_quality(
+    place: Path, state: ReviewState, film: Path, spans: list[tuple[float, float]], name: str
+) -> None:
+    path = place / "bench.review"
+    plan = SendingPlan(quality=name)
+    runs: dict[str, list[tuple[float, float]]] = {k: [] for k in ("bare", "plain", "new", "2")}
+    size, clips = _clips(film, spans, name)
+    out = place / f"out-{name}"
+
+    def write(round_: int) -> None:
+        options = WriteOptions(plan=plan, clips=place / f"clips-{name}-{round_}")
+        write_bundle(state, path, out, options=options)
+
+    for round_ in range(ROUNDS):
+        runs["bare"].append(_took(lambda: _encode(place, size, clips, name)))
+        runs["new"].append(_took(partial(write, round_)))
+        runs["2"].append(_took(partial(write, round_)))
+    count = sum(map(len, clips))
+    clips = []
+    for _ in range(ROUNDS):
+        runs["plain"].append(_took(lambda: _encode(place, *_clips(film, spans, name), name)))
+    size_mb = sum(p.stat().st_size for p in out.rglob("*") if p.is_file()) / 1e6
+    for what, at in (("", 0), (" (processor time)", 1)):
+        bare, plain, new, again = (min(r[at] for r in runs[k]) for k in runs)
+        print(
+            f"{name:9s} {count:6d} {bare:7.2f} {plain:8.2f} {new:9.2f} {again:8.2f} "
+            f"{new / bare:12.2f} {new / plain:13.2f} {size_mb:5.1f}{what}",
+            flush=True,
+        )
 
 
 if __name__ == "__main__":
