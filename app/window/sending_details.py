@@ -31,6 +31,7 @@ ORIGINALS = (
     "The footage goes along whole, with every face and everything said in it, and the force file "
     "as it came. Whoever gets the bundle can pass it on."
 )
+HIDDEN = "The footage itself stays here: it would show a face that you hid."
 _MAIL_MB = 25  # what many mail servers take; common practice, no source
 
 
@@ -73,8 +74,6 @@ class Details(QWidget):
             self.consent.addItem(words, value)
         self.consent.setAccessibleName("Does the athlete agree?")
         self.minor = QCheckBox("under age")
-        self.reminder = _quiet()
-        self.warning = _quiet(ORIGINALS)
         self._lay_out()
         self._connect()
 
@@ -86,9 +85,7 @@ class Details(QWidget):
         form.addRow("Language", _row(self.language, None))
         form.addRow("Quality", _row(self.quality, self.fit, self.most, None))
         form.addRow("Originals", self.originals)
-        form.addRow("", self.warning)
         form.addRow("Athlete", _row(self.consent, self.minor, None))
-        form.addRow("", self.reminder)
 
     def _connect(self) -> None:
         self.coach.textEdited.connect(lambda text: self.changed.emit(SetSending(coach=text)))
@@ -120,10 +117,6 @@ class Details(QWidget):
         for tick, on in ((self.originals, plan.include_originals), (self.minor, plan.minor)):
             with QSignalBlocker(tick):
                 tick.setChecked(on)
-        self.warning.setVisible(plan.include_originals)
-        said = safety_reminders(state, consent=plan.consent, minor=plan.minor)
-        self.reminder.setText(" ".join(said))
-        self.reminder.setVisible(bool(said))
         self.no_logo.setEnabled(bool(plan.logo_id))
         picture = QPixmap()
         if logo_png is not None and picture.loadFromData(logo_png):
@@ -138,21 +131,24 @@ class Details(QWidget):
             self.logo.setText("logo is gone" if plan.logo_id else "no logo")
 
 
+def before_sending(state: ReviewState) -> tuple[str, ...]:
+    """Sentences to read before the bundle leaves the machine."""
+    plan = state.sending
+    said = safety_reminders(state, consent=plan.consent, minor=plan.minor)
+    if plan.include_originals and state.blurs:
+        return (*said, HIDDEN)
+    return (*said, ORIGINALS) if plan.include_originals else said
+
+
 def _row(*widgets: QWidget | None) -> QHBoxLayout:
     row = QHBoxLayout()
+    row.setSpacing(8)
     for widget in widgets:
         if widget is None:
             row.addStretch(1)
         else:
             row.addWidget(widget)
     return row
-
-
-def _quiet(text: str = "") -> QLabel:
-    label = QLabel(text)
-    label.setWordWrap(True)
-    label.setProperty("role", "quiet")
-    return label
 
 
 def _button(text: str, help_text: str) -> QPushButton:

@@ -32,12 +32,13 @@ from app.review.sending_changes import PickNotes, SetSending, WriteWords
 from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.sending import Sending, open_in_system
-from app.window.sending_details import Details
+from app.window.sending_details import Details, before_sending
 from app.window.sending_logo import logo_from
 from app.window.sending_notes import NotesPicker
 from app.window.sending_prepare import Preparing, Ready
 from app.window.sending_words import WordsBox
 from app.window.settings import data_folder
+from app.window.theme import WARNING
 
 if TYPE_CHECKING:
     from app.bundle.sources import Sources
@@ -75,6 +76,12 @@ class SendingPanel(QDialog):
         self.shapes = QButtonGroup(self)
         self.said = QLabel(templates.problem)
         self.said.setWordWrap(True)
+        self.reminder = QLabel("")
+        self.reminder.setWordWrap(True)
+        self.reminder.setObjectName("before_sending")
+        self.reminder.setStyleSheet(
+            f"#before_sending {{ border-left: 3px solid {WARNING}; padding-left: 8px; }}"
+        )
         self.bar = QProgressBar()
         self.bar.setTextVisible(False)
         self.bar.setFixedHeight(6)
@@ -118,6 +125,7 @@ class SendingPanel(QDialog):
         top.addLayout(right, 3)
         column = QVBoxLayout(self)
         column.addLayout(top, 1)
+        column.addWidget(self.reminder)
         column.addLayout(self._shape_row())
         column.addWidget(self.bar)
         column.addLayout(self._end_row())
@@ -183,6 +191,9 @@ class SendingPanel(QDialog):
         self.opening.show_text(plan.opening, plan.language)
         self.following.show_text(plan.next_session, plan.language)
         self.details.show_state(state, self._desk.review.logo())
+        said = before_sending(state)
+        self.reminder.setText("Before you send: " + " ".join(said))
+        self.reminder.setVisible(bool(said))
         self._show_filled(state)
 
     def _usual_order(self, state: ReviewState) -> tuple[str, ...]:
@@ -249,13 +260,15 @@ class SendingPanel(QDialog):
     def _forget_sizes(self) -> None:
         for number, (_, name, _help) in enumerate(SHAPES):
             self.shapes.button(number).setText(f"{name} (…)")
+        if self._then is None:
+            self.said.setText("Preparing, to know the size …")
 
     def _take_ready(self, ready: Ready) -> None:
         self.bar.setValue(self.bar.maximum())
         for number, (shape, name, _help) in enumerate(SHAPES):
             size = ready.built.size(shape) / 1e6
             self.shapes.button(number).setText(f"{name} ({size:.1f} MB)")
-        self.said.setText(" ".join(("Ready.", *ready.built.hints, *ready.built.remarks)))
+        self.said.setText(" ".join(("Ready.", *ready.built.remarks)))
         then, self._then = self._then, None
         if then is not None:
             then(ready)
