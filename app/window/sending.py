@@ -57,14 +57,10 @@ class Sending(QObject):
 
         assert self._window is not None
         open_now = self._window.findChildren(SendingPanel)
-        panel = (
-            open_now[0]
-            if open_now
-            else SendingPanel(self._desk, self, self._preparing, self._window)
-        )
-        panel.show()
-        panel.raise_()
-        panel.activateWindow()
+        if open_now:
+            open_now[0].activateWindow()
+            return
+        SendingPanel(self._desk, self, self._preparing, self._window).show()
 
     def usual_place(self, shape: Shape = "folder") -> Path | None:
         """Where the bundle goes when nothing else is said: beside the review."""
