@@ -23,6 +23,7 @@ from app import command_jobs as jobs
 from app import command_options as words
 from app import command_walkthrough as walk
 from app.command_answer import Answer
+from app.review.sending import QUALITIES
 
 DONE, UNUSABLE, WRONG_CALL, INTERRUPTED = 0, 1, 2, 130
 
@@ -189,6 +190,23 @@ def _bundle_options(command: argparse.ArgumentParser) -> None:
     shape = command.add_mutually_exclusive_group()
     shape.add_argument("--zip", action="store_true", help="one .zip in place of a folder")
     shape.add_argument("--single-file", action="store_true", help="one self-contained .html")
+    command.add_argument(
+        "--quality",
+        choices=QUALITIES,
+        help="of clips and stills; the review's own without it",
+    )
+    command.add_argument(
+        "--language",
+        metavar="XX",
+        help="of the page's own words, such as en or de; the review's own without it",
+    )
+    command.add_argument(
+        "--date",
+        type=words.day,
+        metavar="YYYY-MM-DD",
+        help="the date the page states; without it none is, and the same review gives the same "
+        "bytes",
+    )
 
 
 def _answers_options(command: argparse.ArgumentParser) -> None:

@@ -90,7 +90,7 @@ class MainWindow(QMainWindow):
         )
         self.line_up = LineUp(self.playhead, self.desk, self.messages, self)
         self.auto_line_up = AutoLineUp(self.desk, self.jobs, self.messages, settings, self)
-        self.sending = Sending(self.desk, self.jobs, self.messages, self)
+        self.sending = Sending(self.desk, self.jobs, self.messages, settings, self)
         self.answers = Answers(self, self.desk, self.jobs, self.messages)
         self.opening = Opening(self, self.desk, self.jobs, self.messages, self.answers.take)
         self.picture = PictureView()
