@@ -8,8 +8,9 @@ from collections.abc import Callable
 
 # Samples come in pieces and late. How late the least late of these seconds came is what the
 # microphone and the system need; more than that was a busy window. Long enough to hold several
-# pieces, short enough that two clocks which differ by 0.01 % do not part.
-WINDOW_S = 3.0
+# pieces, for all that waited comes at once; short, because samples that a busy system lost show
+# as pieces that are later from then on.
+WINDOW_S = 0.6
 # After a busy window all that waited comes at once. Where so many pieces in a row are later than
 # the least late by so much, samples were lost for good, and the count stands for another instant.
 LOST_S = 0.15
