@@ -6,7 +6,7 @@ import hashlib
 from pathlib import Path
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, Qt
-from PySide6.QtGui import QImage, QImageReader
+from PySide6.QtGui import QImage, QImageReader, QImageWriter
 
 from app.bundle.errors import BundleError
 from app.bundle.stills import only_picture
@@ -75,7 +75,7 @@ def _png_of(image: QImage) -> bytes:
     out = QByteArray()
     buffer = QBuffer(out)
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-    if not image.save(buffer, b"PNG"):
+    if not QImageWriter(buffer, QByteArray(b"png")).write(image):
         raise BundleError("The logo could not be packed; no logo was set.")
     buffer.close()
     return bytes(out.data())

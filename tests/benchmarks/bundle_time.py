@@ -1,6 +1,6 @@
 """How long a bundle of twelve notes with clips takes, against the bare encoding of the same frames.
 
-    python -m tests.benchmarks.bundle_time [FILM]
+    python -m tests.benchmarks.bundle_time [--only QUALITY] [FILM]
 
 Without a film a 1080p one of 30 frames a second is made, with moving detail and a camera's noise.
 `bare` encodes the very pictures of the clips from memory, as raw frames of the clips' size, with
@@ -10,8 +10,8 @@ in the same run, in turn with the bundle, and the least of the rounds is taken.
 
 from __future__ import annotations
 
+import argparse
 import subprocess
-import sys
 import tempfile
 import time
 from collections.abc import Callable
@@ -41,10 +41,15 @@ ROUNDS = 2
 
 def main() -> None:
     """Measure on a film of our own, or on the one named."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("film", type=Path, nargs="?")
+    parser.add_argument("--only", choices=QUALITIES)
+    options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder)
-        film = Path(sys.argv[1]) if len(sys.argv) > 1 else _film(place)
-        _measure(place, _review(place, film), film)
+        film = options.film or _film(place)
+        qualities = [options.only] if options.only else list(QUALITIES)
+        _measure(place, _review(place, film), film, qualities)
 
 
 def _film(place: Path) -> Path:
@@ -131,11 +136,11 @@ def _took(work: Callable[[], object]) -> tuple[float, float]:
     return time.perf_counter() - wall, time.process_time() - cpu
 
 
-def _measure(place: Path, state: ReviewState, film: Path) -> None:
+def _measure(place: Path, state: ReviewState, film: Path, qualities: list[str]) -> None:
     with VideoFile.open(film) as video:
         spans = _spans(state, place, video.duration_s)
     print("quality   frames  bare s  plain s  bundle s  again s  bundle/bare  bundle/plain   MB")
-    for name in QUALITIES:
+    for name in qualities:
         _one_quality(place, state, film, spans, name)
 
 
