@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.command_answer import Answer, CommandError, line_up, progress, read_force
+from app.review.sending import sent_notes
 
 if TYPE_CHECKING:
     from app.bundle.write import BundleResult
@@ -162,14 +163,22 @@ def bundle(options: argparse.Namespace) -> Answer:
     from app.review.store import read_review
 
     state = read_review(options.review)
+    plan = state.sending
+    plan = replace(
+        plan,
+        quality=options.quality or plan.quality,
+        language=options.language or plan.language,
+    )
+    state = replace(state, sending=plan)
     result = _write_bundle(
         state,
         options.review,
         options.output,
         as_zip=options.zip,
         single_file=options.single_file,
+        written=options.date or "",
     )
-    return _bundle_answer(state, result, ())
+    return _bundle_answer(state, result, result.hints)
 
 
 def sample(options: argparse.Namespace) -> Answer:
@@ -207,8 +216,9 @@ def _write_bundle(
     *,
     as_zip: bool = False,
     single_file: bool = False,
+    written: str = "",
 ) -> BundleResult:
-    from app.bundle.write import write_bundle
+    from app.bundle.write import WriteOptions, write_bundle
 
     return write_bundle(
         state,
@@ -216,8 +226,11 @@ def _write_bundle(
         out,
         as_zip=as_zip,
         single_file=single_file,
+        options=WriteOptions(
+            written=written,
+            library=_library() if state.comparisons or state.self_test else None,
+        ),
         progress=progress(),
-        library=_library() if state.comparisons or state.self_test else None,
     )
 
 
@@ -228,14 +241,24 @@ def _library() -> Path:
     return library_folder()
 
 
+def answers(options: argparse.Namespace) -> Answer:
+    """Take an athlete's answers into a review."""
+    from app.command_answers import answers as take
+
+    return take(options)
+
+
 def _bundle_answer(state: ReviewState, result: BundleResult, remarks: Sequence[str]) -> Answer:
-    every = list(dict.fromkeys((*remarks, *result.remarks)))
+    from app.review.safety import blur_reminders
+
+    every = list(dict.fromkeys((*blur_reminders(state), *remarks, *result.remarks)))
+    sent = sent_notes(state.sending, state.notes)
     data = {
         "bundle": str(result.path),
         "files": list(result.files),
         "bytes": result.bytes,
         "draft": state.draft,
-        "notes": len(state.notes),
+        "notes": len(state.notes if sent is None else sent),
         "alignment": asdict(state.alignment) if state.video and state.trace else None,
         "remarks": every,
     }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import math
+from datetime import date
 from typing import Any
 
 
@@ -29,6 +30,11 @@ def seconds(text: str) -> float:
     if not math.isfinite(value):
         raise ValueError(text)
     return value
+
+
+def day(text: str) -> str:
+    """Read a date, as it is written in ISO 8601."""
+    return date.fromisoformat(text).isoformat()
 
 
 def times_slower(text: str) -> float:

@@ -21,7 +21,9 @@ from typing import NoReturn
 
 from app import command_jobs as jobs
 from app import command_options as words
+from app import command_walkthrough as walk
 from app.command_answer import Answer
+from app.review.sending import QUALITIES
 
 DONE, UNUSABLE, WRONG_CALL, INTERRUPTED = 0, 1, 2, 130
 
@@ -188,6 +190,28 @@ def _bundle_options(command: argparse.ArgumentParser) -> None:
     shape = command.add_mutually_exclusive_group()
     shape.add_argument("--zip", action="store_true", help="one .zip in place of a folder")
     shape.add_argument("--single-file", action="store_true", help="one self-contained .html")
+    command.add_argument(
+        "--quality",
+        choices=QUALITIES,
+        help="of clips and stills; the review's own without it",
+    )
+    command.add_argument(
+        "--language",
+        metavar="XX",
+        help="of the page's own words, such as en or de; the review's own without it",
+    )
+    command.add_argument(
+        "--date",
+        type=words.day,
+        metavar="YYYY-MM-DD",
+        help="the date the page states; without it none is, and the same review gives the same "
+        "bytes",
+    )
+
+
+def _answers_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("review", type=Path, metavar="REVIEW")
+    command.add_argument("file", type=Path, metavar="FILE", help="what the athlete's page saved")
 
 
 def _sample_options(command: argparse.ArgumentParser) -> None:
@@ -255,6 +279,12 @@ _COMMANDS = {
     "draft": (jobs.draft, "write a draft bundle with no coach", _draft_options),
     "new": (jobs.new, "make a review of footage, force or both", _new_options),
     "bundle": (jobs.bundle, "write the feedback bundle of a review", _bundle_options),
+    "answers": (jobs.answers, "take an athlete's answers into a review", _answers_options),
+    "walkthrough": (
+        walk.walkthrough,
+        "write a walkthrough of a review as a film",
+        walk.add_options,
+    ),
     "sample": (jobs.sample, "write the sample submission with its ground truth", _sample_options),
 }
 

@@ -5,16 +5,21 @@ from __future__ import annotations
 import errno
 import os
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING
 
 from analysis.force.strokes import Stroke
-from app.bundle.film import cut
+from app.bundle.clip_store import key_of
+from app.bundle.film import cut_from
+from app.bundle.quality import Quality
 from app.review.state import Note, ReviewState
 
+if TYPE_CHECKING:
+    from app.media.encode import ClipLook
+    from app.media.video import VideoFile
+
+_MAKING = 1  # to be raised when the same review gives other clips
 AROUND_S = 1.0  # before and after a note that belongs to no stroke
 LEAD_S = 0.25  # before the catch, so that the eye is there when it comes
 LONGEST_S = 12.0  # a pause after a stroke does not make its clip long
@@ -59,19 +64,20 @@ def span_of(
 
 
 def write_clip(
-    video: Path,
+    film: VideoFile,
     state: ReviewState,
     span: Span,
     out: Path,
-    cancelled: Callable[[], bool] | None,
-    paint: Callable[[NDArray[np.uint8], float], NDArray[np.uint8]] | None = None,
+    look: ClipLook,
+    cancelled: Callable[[], bool] | None = None,
+    passing: Callable[[int], None] | None = None,
 ) -> None:
     """Write a stretch of the film as a clip without metadata.
 
     Parameters
     ----------
-    state : the review: how the picture is turned, on which clock it runs, which faces are hidden
-    paint : draws over the RGB picture of a film time
+    film : opened by `open_film`
+    look, passing : see `app.bundle.film.cut_from`
 
     Raises
     ------
@@ -83,12 +89,33 @@ def write_clip(
     from app.media.errors import MediaError
 
     try:
-        cut(video, state, span.from_s, span.to_s, out, cancelled, paint)
+        cut_from(film, state, span.from_s, span.to_s, out, look, cancelled, passing)
     except MediaError as error:
         refused = disk_refusal(error)
         if refused is not None:
             raise OSError(refused, os.strerror(refused)) from error
         raise
+
+
+def clip_key(film: VideoFile, state: ReviewState, span: Span, quality: Quality) -> str:
+    """Name a clip by all that decides how it looks."""
+    import av
+
+    assert state.video is not None
+    on_disk = film.path.stat()
+    return key_of(
+        {
+            "film": (state.video.sha256, on_disk.st_size, on_disk.st_mtime_ns),
+            "clock": state.video.capture_fps,
+            "span": (span.from_s, span.to_s),
+            "turn": asdict(state.turn),
+            "marks": [asdict(m) for m in state.marks if m.end_s is not None],
+            "scale": state.metres_per_px,
+            "blurs": [asdict(b) for b in state.blurs],
+            "quality": (quality.height_px, quality.crf, quality.sound_bps),
+            "made_by": (_MAKING, av.__version__, sorted(av.library_versions.items())),
+        }
+    )
 
 
 def disk_refusal(error: BaseException) -> int | None:

@@ -7,6 +7,7 @@ added later cannot show a face that the coach blurred.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from app.review.blur import BlurRegion, region_at
 from app.review.state import ReviewState
 
 if TYPE_CHECKING:
+    from app.media.encode import ClipLook
     from app.media.veil import Patch, Veil
     from app.media.video import VideoFile
 
@@ -69,6 +71,36 @@ def cut(
         paint=paint,
         veil=veil_of(state.blurs),
     )
+
+
+def cut_from(
+    film: VideoFile,
+    state: ReviewState,
+    from_s: float,
+    to_s: float,
+    out_mp4: Path,
+    look: ClipLook,
+    cancelled: Callable[[], bool] | None = None,
+    passing: Callable[[int], None] | None = None,
+) -> None:
+    """Cut a clip of a film that `open_film` opened, turned as the coach set it.
+
+    Parameters
+    ----------
+    look : how large and how close, and what is painted; turn and lift are the review's
+    passing : called with the number of each frame while it is at hand
+
+    Raises
+    ------
+    MediaError
+        The film cannot be used there, or the writing was cancelled.
+    """
+    from app.media.encode import cut_open
+    from app.media.orientation import Turn
+
+    turn = Turn(state.turn.quarter_turns % 4, state.turn.mirrored)
+    look = replace(look, turn=turn, lift=state.turn.lift)
+    cut_open(film, from_s, to_s, out_mp4, look, cancelled=cancelled, passing=passing)
 
 
 def told_rate(state: ReviewState) -> float | None:

@@ -12,16 +12,22 @@ from numpy.typing import NDArray
 
 from analysis.force.strokes import Stroke
 from app.bundle import clips, stills
+from app.bundle.clip_store import ClipStore
 from app.bundle.clips import Span
 from app.bundle.film import open_film
+from app.bundle.glances import Glances
 from app.bundle.kept import Kept
 from app.bundle.mark_paint import MarkPainter
 from app.bundle.measure_words import sentences
+from app.bundle.quality import QUALITY, Quality, look_of
 from app.bundle.sources import Sources, measures_of, stroke_of, video_time
-from app.bundle.strips import Made, StripFiles, finding_strip
+from app.bundle.strip import BOX_PX, frames_of
+from app.bundle.strips import Made, StripFiles, can_be_shown, finding_strip
 from app.bundle.words import ENGLISH, Words
 from app.media.errors import MediaError
+from app.media.video import VideoFile
 from app.review.marks import Mark
+from app.review.sending import sent_notes
 from app.review.state import Note, ReviewState
 
 _BACK = re.compile(r"\b(low(er)?[-\s]?)?backs?\b|\blumbar\b|\bspin(e|es|al)\b", re.IGNORECASE)
@@ -76,15 +82,19 @@ class NoteCard:
 
 
 def cards_of(state: ReviewState, sources: Sources, words: Words = ENGLISH) -> tuple[NoteCard, ...]:
-    """All notes with their strokes and measures, without pictures yet.
+    """The notes that are sent with their strokes and measures, without pictures yet.
 
-    Good signs come first, then the other findings as they are ranked, then notes by time.
+    In the order the coach gave them; without one, good signs come first, then the other findings
+    as they are ranked, then notes by time.
     """
     kept = {k.note_id: k for k in sources.kept}
     last = len(kept)
-    ordered = sorted(
+    picked = sent_notes(state.sending, state.notes)
+    ordered: Sequence[Note] = sorted(
         state.notes, key=lambda n: (kept[n.id].rank if n.id in kept else last, n.video_s)
     )
+    if picked is not None:
+        ordered = picked
     cards = []
     for number, note in enumerate(ordered, start=1):
         stroke = stroke_of(note, state, sources.piece)
@@ -103,12 +113,16 @@ def with_pictures(
     words: Words,
     step: Step,
     cancelled: Cancelled | None = None,
+    store: ClipStore | None = None,
+    quality: Quality | None = None,
 ) -> tuple[tuple[NoteCard, ...], tuple[str, ...]]:
     """Write stills and clips into the folder; return the cards that name them, and remarks.
 
     Parameters
     ----------
-    step : called before each picture; may raise to stop
+    step : called before each note; may raise to stop
+    store : clips made before
+    quality : of the pictures, the review's where it is None
 
     Raises
     ------
@@ -122,7 +136,10 @@ def with_pictures(
     done, remarks = [], []
     try:
         with open_film(sources.video, state) as film:
-            maker = _Pictures(film, sources, state, folder, words, cancelled)
+            maker = _Pictures(
+                film, sources, state, folder, words, cancelled, store or ClipStore(None),
+                quality or QUALITY[state.sending.quality],
+            )  # fmt: skip
             for card in cards:
                 step()
                 shown, said = maker.dress(card)
@@ -142,50 +159,66 @@ class _Pictures:
 
     def __init__(
         self,
-        film: stills.VideoFile,
+        film: VideoFile,
         sources: Sources,
         state: ReviewState,
         folder: Path,
         words: Words,
         cancelled: Cancelled | None,
+        store: ClipStore,
+        quality: Quality,
     ) -> None:
         self._film, self._sources, self._state = film, sources, state
         self._folder, self._words, self._cancelled = folder, words, cancelled
+        self._store, self._quality = store, quality
         self._shared: dict[Span, NoteCard] = {}
         self._made: Made = {}
         self._marks = MarkPainter(state, (film.width, film.height), film.index.at)
+        self._glances = Glances(film)
 
     def dress(self, card: NoteCard) -> tuple[NoteCard, list[str]]:
         """Give a card its still and clip, and say what could not be made."""
         at_s = card.note.video_s
         if not 0.0 <= at_s <= self._film.duration_s:
             return card, [self._words["note_outside"].format(number=card.number)]
-        remarks = []
-        still = f"stills/note-{card.number:02d}.png"
-        try:
-            size = self._still(at_s, still, stills.STILL_BOX_PX)
-            card = replace(card, still=still, still_size=size, marks=self._marks.at(at_s))
-        except MediaError:
-            remarks.append(self._words["still_failed"].format(number=card.number))
         span = clips.span_of(
             card.note, card.stroke, lambda t: video_time(t, self._state), self._film.duration_s
         )
+        remarks = []
         try:
             card = self._clip(card, span)
         except MediaError:
             remarks.append(self._words["clip_failed"].format(number=card.number))
+        still = f"stills/note-{card.number:02d}.png"
+        try:
+            size = self._still(at_s, still, self._quality.still_px, self._marks.paint)
+            card = replace(card, still=still, still_size=size, marks=self._marks.at(at_s))
+        except MediaError:
+            remarks.insert(0, self._words["still_failed"].format(number=card.number))
         try:
             card = replace(card, strip=self._strip(card))
         except MediaError:
             remarks.append(self._words["strip_failed"].format(number=card.number))
+        self._glances.forget()
         return card, remarks
+
+    def _wish(self, card: NoteCard, span: Span) -> None:
+        """Say which frames other pictures need, before the clip decodes them."""
+        at = self._film.index.at
+        self._glances.wish(at(card.note.video_s), self._quality.still_px)
+        self._glances.wish(at(span.from_s), stills.POSTER_BOX_PX)
+        stroke = card.stroke
+        has_strip = card.kept is not None and can_be_shown(self._state, self._sources)
+        if stroke is not None and has_strip and stroke.index not in self._made:
+            for i in frames_of(self._glances, stroke, self._state.alignment):
+                self._glances.wish(i, BOX_PX)
 
     def _strip(self, card: NoteCard) -> StripFiles | None:
         if card.kept is None:
             return None
         name = f"note-{card.number:02d}"
         return finding_strip(
-            self._film, self._made, name, card.stroke, card.kept, self._state, self._sources,
+            self._glances, self._made, name, card.stroke, card.kept, self._state, self._sources,
             self._folder, self._words,
         )  # fmt: skip
 
@@ -193,26 +226,36 @@ class _Pictures:
         twin = self._shared.get(span)
         if twin is None:
             clip = f"clips/note-{card.number:02d}.mp4"
-            out = self._folder / clip
-            assert self._sources.video is not None
-            clips.write_clip(
-                self._sources.video, self._state, span, out, self._cancelled, self._over_clip
-            )  # fmt: skip
+            self._cut(card, span, self._folder / clip)
             poster = f"stills/note-{card.number:02d}-start.png"
-            size = self._still(span.from_s, poster, stills.POSTER_BOX_PX)
+            size = self._still(span.from_s, poster, stills.POSTER_BOX_PX, self._over_poster)
             twin = replace(card, clip=clip, poster=poster, poster_size=size, span=span)
             self._shared[span] = twin
         return replace(
             card, clip=twin.clip, poster=twin.poster, poster_size=twin.poster_size, span=span
         )
 
-    def _still(self, at_s: float, name: str, box_px: int) -> tuple[int, int]:
-        # A clip's poster shows what the clip shows: marks with a span.
-        paint = self._marks.paint if box_px == stills.STILL_BOX_PX else self._over_poster
+    def _cut(self, card: NoteCard, span: Span, out: Path) -> None:
+        key = clips.clip_key(self._film, self._state, span, self._quality)
+        if self._store.fetch(key, out):
+            return
+        self._wish(card, span)
+        look = replace(
+            look_of(self._quality),
+            paint=self._over_clip,
+            painted=lambda time_s: bool(self._marks.at(time_s, spans_only=True)),
+        )
+        clips.write_clip(
+            self._film, self._state, span, out, look, self._cancelled, self._glances.passing
+        )
+        self._store.keep(key, out)
+
+    def _still(self, at_s: float, name: str, box_px: int, paint: stills.Paint) -> tuple[int, int]:
         return stills.write_still(
-            self._film, at_s, self._folder / name, self._state.turn, box_px, paint
+            self._glances, at_s, self._folder / name, self._state.turn, box_px, paint
         )
 
+    # A clip's poster shows what the clip shows: marks with a span.
     def _over_poster(self, image: NDArray[np.uint8], time_s: float) -> NDArray[np.uint8]:
         return self._marks.paint(image, time_s, spans_only=True)
 

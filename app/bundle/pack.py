@@ -20,6 +20,7 @@ from app.bundle.record import FORMAT
 # Folders that a file browser leaves its own files in.
 _LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 _PART = ".part"
+_OLD = ".old"
 _FRESH_S = 60.0
 # The first moment a .zip can name; the real one would make the same review differ.
 _ZIP_TIME = (1980, 1, 1, 0, 0, 0)
@@ -73,7 +74,7 @@ def put_folder(built: Path, out: Path) -> None:
         return
     if _exchange(built, out):
         return
-    old = built.with_name(built.name.removesuffix(_PART) + ".old" + _PART)
+    old = built.with_name(built.name + _OLD)
     out.rename(old)
     try:
         built.rename(out)
@@ -152,12 +153,21 @@ def _clear_abandoned(out: Path) -> None:
     for left in out.parent.iterdir():
         if not (left.name.startswith(head) and left.name.endswith(_PART) and left.is_dir()):
             continue
-        if time.time() - left.stat().st_mtime < _FRESH_S:
+        fresh = time.time() - left.stat().st_mtime < _FRESH_S
+        if fresh and not any(left.iterdir()):
             continue  # perhaps just made, and not yet held
         held = _hold(left)
         if held is not None:
+            _bring_back(left, out)
             shutil.rmtree(left, ignore_errors=True)
             os.close(held)
+
+
+def _bring_back(left: Path, out: Path) -> None:
+    """Give an older bundle its place again that was moved aside when the writing was killed."""
+    for old in left.glob(f"*{_OLD}"):
+        if not out.exists():
+            old.rename(out)
 
 
 def _hold(folder: Path) -> int | None:

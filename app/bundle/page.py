@@ -58,6 +58,7 @@ def render_page(
     typical: StripFiles | None = None,
     texts: PageTexts | None = None,
     bundle_id: str = "",
+    written: str = "",
     parts: Mapping[str, Any] | None = None,
 ) -> str:
     """Give the page as HTML.
@@ -69,6 +70,7 @@ def render_page(
     typical : the strip of the typical stroke, for a page without strips of its own
     texts : the coach's opening, next session, name and logo
     bundle_id : goes into the athlete's answers, so that they find their review again
+    written : the date to state, as YYYY-MM-DD
     parts : what `walkthrough.html` and `comparison.html` need, by the names they use
     """
     style, script = _style(), _script()
@@ -82,6 +84,7 @@ def render_page(
         "script": script,
         "script_words": {n: words[n] for n in words if n.startswith(_SCRIPT_WORDS)},
         "bundle_id": bundle_id,
+        "written": written,
         "draft": state.draft,
         "title": one_line(state.title) or words["default_title"],
         "athlete": one_line(state.athlete),

@@ -12,6 +12,7 @@ from typing import Any
 from analysis.force.curves import CurveSet
 from analysis.force.target import sample_target
 from app.bundle.notes import NoteCard
+from app.bundle.page_texts import PageTexts
 from app.bundle.sources import Sources
 from app.bundle.text import clean, one_line
 from app.review.marks import Mark, angle_deg, length_px
@@ -27,20 +28,29 @@ def record_json(
     cards: Sequence[NoteCard],
     remarks: Sequence[str],
     files: Sequence[str],
+    texts: PageTexts | None = None,
+    written: str = "",
     parts: Mapping[str, Any] | None = None,
 ) -> str:
     """Give the bundle as JSON. File names of the recordings stay out: they can hold a name.
 
     Parameters
     ----------
+    texts : the coach's own, with their placeholders filled
+    written : the date, as YYYY-MM-DD; "" states none. Nothing else depends on it, nor does the id
     parts : what walkthroughs, comparisons and self-test add
     """
-    record = {
+    texts = PageTexts() if texts is None else texts
+    record: dict[str, Any] = {
         "format": FORMAT,
         "version": VERSION,
         "draft": state.draft,
         "title": one_line(state.title),
         "athlete": one_line(state.athlete),
+        "coach": one_line(texts.coach),
+        "language": state.sending.language,
+        "opening": clean(texts.opening),
+        "next_session": clean(texts.next_session),
         "recordings": {
             "video": _recording(state.video, any(c.still or c.clip for c in cards)),
             "trace": _recording(state.trace, sources.piece is not None),
@@ -48,7 +58,7 @@ def record_json(
         "alignment": asdict(state.alignment) if state.video and state.trace else None,
         "picture": asdict(state.turn),
         "notes": [_note(card) for card in cards],
-        "marks": [_mark(mark, state.metres_per_px) for mark in state.marks],
+        "marks": [_mark(mark, state.metres_per_px) for mark in _shown(state, cards)],
         "metres_per_px": state.metres_per_px,
         "findings": [_finding(card) for card in cards if card.kept is not None],
         "target": _target(sources),
@@ -65,12 +75,38 @@ def record_json(
         "remarks": list(remarks),
         "files": sorted(files),
     }
-    return json.dumps(_finite(record), ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+    whole = _finite(record)
+    return _text({"id": _digest(whole), "written": written or None, **whole})
 
 
 def id_of(record: str) -> str:
-    """Give what tells one bundle from another: 16 hex digits of its record, which has no date."""
-    return hashlib.sha256(record.encode()).hexdigest()[:16]
+    """Give what tells one bundle from another: the `id` of its record."""
+    return str(json.loads(record)["id"])
+
+
+def _digest(record: dict[str, Any]) -> str:
+    """16 hex digits of the SHA-256 of a record without its id and date."""
+    return hashlib.sha256(_text(record).encode()).hexdigest()[:16]
+
+
+def _text(record: dict[str, Any]) -> str:
+    return json.dumps(record, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
+def _shown(state: ReviewState, cards: Sequence[NoteCard]) -> list[Mark]:
+    """Leave out the marks of notes that are not sent."""
+    if not state.sending.notes:
+        return list(state.marks)
+    on_stills = {mark.id for card in cards for mark in card.marks}
+    spans = [card.span for card in cards if card.span is not None]
+
+    def in_a_clip(mark: Mark) -> bool:
+        end_s = mark.end_s
+        return end_s is not None and any(
+            mark.video_s <= span.to_s and end_s >= span.from_s for span in spans
+        )
+
+    return [mark for mark in state.marks if mark.id in on_stills or in_a_clip(mark)]
 
 
 def _recording(ref: MediaRef | None, present: bool) -> dict[str, Any] | None:

@@ -9,6 +9,7 @@ from pathlib import Path
 from app.bundle import clips, stills
 from app.bundle.clips import LEAD_S, LONGEST_S, Span
 from app.bundle.film import open_film
+from app.bundle.quality import QUALITY, look_of
 from app.bundle.words import Words
 from app.media.errors import MediaError
 from app.review.comparison import SelfTest, SelfTestItem
@@ -87,5 +88,6 @@ def _with_clip(
         size = stills.write_still(
             film, span.from_s, folder / poster, found.turn, stills.POSTER_BOX_PX
         )
-    clips.write_clip(found.video, found.state, span, folder / clip, cancelled)
+        look = look_of(QUALITY[state.sending.quality])
+        clips.write_clip(film, found.state, span, folder / clip, look, cancelled)
     return replace(card, clip=clip, poster=poster, size=size)

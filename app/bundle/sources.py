@@ -76,6 +76,11 @@ def gather(state: ReviewState, review_path: Path, words: Words) -> Sources:
     )
 
 
+def of_piece(state: ReviewState, piece: PieceAnalysis) -> Sources:
+    """Give what a piece alone says, without looking for any file."""
+    return Sources(piece=piece, usual=summary(piece), kept=kept_findings(state, piece))
+
+
 def stroke_of(note: Note, state: ReviewState, piece: PieceAnalysis | None) -> Stroke | None:
     """Find the stroke a note belongs to: the one it names, else the one it falls in."""
     if piece is None:

@@ -9,10 +9,10 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from app.bundle.glances import Frames
 from app.media.light import lifted
 from app.media.opencv import opencv
 from app.media.orientation import Turn
-from app.media.video import VideoFile
 from app.review.state import PictureTurn
 
 # Wide enough for a phone held across at three pixels a point, small enough to send twelve.
@@ -25,7 +25,7 @@ _KEPT_CHUNKS = frozenset({b"IHDR", b"PLTE", b"tRNS", b"sRGB", b"gAMA", b"cHRM", 
 
 
 def write_still(
-    film: VideoFile,
+    film: Frames,
     time_s: float,
     out_png: Path,
     turn: PictureTurn,

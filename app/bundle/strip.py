@@ -6,8 +6,8 @@ bench and the bundle show the same picture.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from analysis.force.piece import PieceAnalysis
 from analysis.force.strokes import Stroke
 from analysis.force.target import TargetCurve, sample_target
 from analysis.force.trace import FloatArray
+from app.bundle.glances import Frames
 from app.bundle.mark_paint import Cut, MarkPainter
 from app.bundle.strip_crop import moving_box
 from app.bundle.strip_data import (
@@ -29,9 +30,6 @@ from app.bundle.strip_data import (
 from app.bundle.strip_paint import paint_strip, strip_svg
 from app.review.marks import Mark
 from app.review.state import PictureTurn, ReviewState
-
-if TYPE_CHECKING:
-    from app.media.video import VideoFile
 
 __all__ = [
     "StripError",
@@ -51,11 +49,11 @@ FRAMES = 9
 LEAD_PCT = 7.0
 _REACH_PCT = 30.0  # how far beyond the drive the curve is known
 _BOLDER = 1.2  # marks on a frame are shrunk with it; so they stay as bold as on the bench
-_BOX_PX = 900  # frames are decoded no larger; a crop of one is shown some 250 pixels wide
+BOX_PX = 900  # frames are decoded no larger; a crop of one is shown some 250 pixels wide
 
 
 def make_strip(
-    video: VideoFile | None,
+    video: Frames | None,
     piece: PieceAnalysis,
     stroke_index: int,
     alignment: Alignment,
@@ -88,7 +86,7 @@ def make_strip(
     stroke = next((s for s in piece.strokes if s.index == stroke_index), None)
     if stroke is None or not stroke.finish_s > stroke.catch_s:
         raise StripError(f"There is no stroke {stroke_index + 1} with a drive to show.")
-    places = tuple(float(p) for p in np.linspace(-LEAD_PCT, 100.0 + LEAD_PCT, max(frames, 2)))
+    places = _places(frames)
     shown: tuple[StripFrame, ...] = ()
     if video is not None:
         shown = _frames(video, stroke, alignment, turn or PictureTurn(), places, state)
@@ -114,7 +112,7 @@ def _curve(piece: PieceAnalysis, stroke: Stroke) -> tuple[FloatArray, FloatArray
 
 
 def _frames(
-    film: VideoFile,
+    film: Frames,
     stroke: Stroke,
     alignment: Alignment,
     turn: PictureTurn,
@@ -123,15 +121,7 @@ def _frames(
 ) -> tuple[StripFrame, ...]:
     drive_s = stroke.finish_s - stroke.catch_s
     taken: list[tuple[float, float, float, Image]] = []
-    last = -1
-    for place in places:
-        at_s = alignment.video_time(stroke.catch_s + place / 100.0 * drive_s)
-        if not 0.0 <= at_s < film.duration_s:
-            continue
-        i = _nearest(film, at_s)
-        if i == last:  # fewer frames were filmed than asked for
-            continue
-        last = i
+    for place, i in _numbers(film, stroke, alignment, places):
         shown_s = float(film.index.time_s[i])
         percent = 100.0 * (alignment.trace_time(shown_s) - stroke.catch_s) / drive_s
         taken.append((shown_s, percent, place, _picture(film, i, turn)))
@@ -154,7 +144,34 @@ def _frames(
     return tuple(made)
 
 
-def _nearest(film: VideoFile, at_s: float) -> int:
+def frames_of(film: Frames, stroke: Stroke, alignment: Alignment) -> tuple[int, ...]:
+    """Numbers of the frames that a strip of a stroke shows; nothing is decoded for it."""
+    if not stroke.finish_s > stroke.catch_s:
+        return ()
+    return tuple(i for _, i in _numbers(film, stroke, alignment, _places(FRAMES)))
+
+
+def _places(frames: int) -> tuple[float, ...]:
+    return tuple(float(p) for p in np.linspace(-LEAD_PCT, 100.0 + LEAD_PCT, max(frames, 2)))
+
+
+def _numbers(
+    film: Frames, stroke: Stroke, alignment: Alignment, places: tuple[float, ...]
+) -> Iterator[tuple[float, int]]:
+    """Each place that was filmed with the number of its frame."""
+    drive_s = stroke.finish_s - stroke.catch_s
+    last = -1
+    for place in places:
+        at_s = alignment.video_time(stroke.catch_s + place / 100.0 * drive_s)
+        if not 0.0 <= at_s < film.duration_s:
+            continue
+        i = _nearest(film, at_s)
+        if i != last:  # fewer frames may have been filmed than asked for
+            last = i
+            yield place, i
+
+
+def _nearest(film: Frames, at_s: float) -> int:
     """Number of the frame that came on screen nearest to a moment."""
     i = film.index.at(at_s)
     times = film.index.time_s
@@ -163,10 +180,10 @@ def _nearest(film: VideoFile, at_s: float) -> int:
     return i
 
 
-def _picture(film: VideoFile, i: int, turn: PictureTurn) -> Image:
+def _picture(film: Frames, i: int, turn: PictureTurn) -> Image:
     from app.media.light import lifted
     from app.media.orientation import Turn
 
-    image = film.frame_bgra(i, _BOX_PX, _BOX_PX)
+    image = film.frame_bgra(i, BOX_PX, BOX_PX)
     image = lifted(Turn(turn.quarter_turns % 4, turn.mirrored).apply(image), turn.lift)
     return np.ascontiguousarray(image[..., 2::-1])

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from analysis.force.strokes import Stroke
 from app.bundle.film import open_film
+from app.bundle.glances import Frames
 from app.bundle.kept import Kept
 from app.bundle.mark_words import curve_marks_named, marks_named
 from app.bundle.night import with_night
@@ -17,7 +18,6 @@ from app.bundle.strip_paint import paint_strip, strip_svg
 from app.bundle.text import one_line
 from app.bundle.words import Words
 from app.media.errors import MediaError
-from app.media.video import VideoFile
 from app.review.curve_marks import on_curve
 from app.review.draft import Drafting, stroke_to_show
 from app.review.state import ReviewState
@@ -49,7 +49,7 @@ Made = dict[int, StrokeStrip]
 
 
 def finding_strip(
-    film: VideoFile,
+    film: Frames,
     made: Made,
     name: str,
     stroke: Stroke | None,
@@ -71,7 +71,7 @@ def finding_strip(
         The film is damaged there.
     """
     finding = kept.finding
-    if stroke is None or not _can_be_shown(state, sources):
+    if stroke is None or not can_be_shown(state, sources):
         return None
     span = None
     if finding is not None and finding.evidence.percent_from is not None:
@@ -85,7 +85,7 @@ def typical_strip(
     state: ReviewState, sources: Sources, folder: Path, words: Words
 ) -> StripFiles | None:
     """Write the strip of the stroke nearest the mean; None where there is none, or no film."""
-    if sources.video is None or not _can_be_shown(state, sources):
+    if sources.video is None or not can_be_shown(state, sources):
         return None
     try:
         with open_film(sources.video, state) as film:
@@ -100,13 +100,13 @@ def typical_strip(
         return None
 
 
-def _can_be_shown(state: ReviewState, sources: Sources) -> bool:
+def can_be_shown(state: ReviewState, sources: Sources) -> bool:
     """Whether a frame can be put above a moment of force at all: not if nobody lined them up."""
     return sources.piece is not None and state.alignment.method != "assumed"
 
 
 def _write(
-    film: VideoFile,
+    film: Frames,
     made: Made,
     name: str,
     stroke: Stroke,

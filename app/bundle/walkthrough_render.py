@@ -132,6 +132,8 @@ def render_walk(
         sources = job.sources or gather(job.state, job.review_path, job.words)
         film = None
         if sources.video is not None:
+            if out_mp4.resolve() == sources.video.resolve():
+                raise BundleError(f"{out_mp4.name} is the footage itself; choose another name.")
             film = stack.enter_context(open_film(sources.video, job.state))
         scenes = Scenes(walk, job.state.marks)
         fps = frame_rate(film)

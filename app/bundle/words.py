@@ -134,6 +134,11 @@ ENGLISH: Final[Words] = {
         "This bundle shows a person at training. Share it as carefully as you would want your own "
         "shared; where it shows a minor, local safeguarding rules apply."
     ),
+    "written_on": "Written on {date}.",
+    "original_hidden": (
+        "The footage itself is not among the originals: it would show a face that is hidden here."
+    ),
+    "original_failed": "The footage itself could not be copied, so it is not among the originals.",
     "missing_video": "The film was not found when this was written: there are no stills and clips.",
     "missing_trace": (
         "The force recording was not found when this was written: there are no curves and numbers."

@@ -145,6 +145,13 @@ GERMAN: Final[Words] = {
         "Dieses Paket zeigt einen Menschen beim Training. Gib es so sorgsam weiter, wie du es für "
         "dich selbst wünschst; zeigt es Minderjährige, so gelten die örtlichen Schutzregeln."
     ),
+    "written_on": "Geschrieben am {date}.",
+    "original_hidden": (
+        "Die Aufnahme selbst liegt nicht bei: Sie würde ein Gesicht zeigen, das hier verdeckt ist."
+    ),
+    "original_failed": (
+        "Die Aufnahme selbst ließ sich nicht kopieren und liegt deshalb nicht bei."
+    ),
     "missing_video": (
         "Der Film war beim Schreiben nicht zu finden: es gibt keine Bilder und Ausschnitte."
     ),

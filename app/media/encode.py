@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
 from types import TracebackType
@@ -15,14 +16,13 @@ from av.audio.stream import AudioStream
 from av.error import FFmpegError
 from av.packet import Packet
 from av.video.frame import VideoFrame
-from av.video.reformatter import ColorPrimaries, ColorRange, Colorspace, ColorTrc
+from av.video.reformatter import ColorPrimaries, ColorRange, ColorTrc
 from av.video.stream import VideoStream
 from numpy.typing import NDArray
 
 from app.media.atomic import replacing
+from app.media.clip_frames import ClipFrames, Paint, clip_size, to_yuv
 from app.media.errors import MediaError
-from app.media.light import lifted
-from app.media.opencv import opencv
 from app.media.orientation import Turn
 from app.media.sound import read_sound
 from app.media.veil import Veil
@@ -32,7 +32,11 @@ _TIME_BASE = Fraction(1, 90_000)
 _BT709 = 1
 _LIMITED = 1
 # Without the last setting x264 gives other bytes from the same frames, from run to run.
-_QUALITY = {"preset": "veryfast", "crf": "21", "x264-params": "cpu-independent=1"}
+_QUALITY = {"preset": "veryfast", "x264-params": "cpu-independent=1"}
+# As many on every machine, for another number gives other bytes.
+_THREADS = 4
+CRF = 21
+SOUND_BPS = 96_000
 
 
 class ClipWriter:
@@ -47,6 +51,8 @@ class ClipWriter:
     width, height : size of its pictures; both even
     sound_hz : sample rate of its sound; None for none
     matrix : of the frames that `add_frame` gets (see `app.media.planes`)
+    crf : constant rate factor of x264, smaller is closer
+    sound_bps : bits a second of its sound
     """
 
     def __init__(
@@ -56,6 +62,8 @@ class ClipWriter:
         height: int,
         sound_hz: int | None = None,
         matrix: int = _BT709,
+        crf: int = CRF,
+        sound_bps: int = SOUND_BPS,
     ) -> None:
         if width % 2 or height % 2 or width < 2 or height < 2:
             raise MediaError(f"A clip needs even sides, not {width} by {height}.")
@@ -63,6 +71,7 @@ class ClipWriter:
         self._size = (width, height)
         self._matrix = matrix
         self._sound_hz = sound_hz
+        self._crf, self._sound_bps = crf, sound_bps
         self._stack = ExitStack()
         self._durations: dict[int, int] = {}
         self._pending: tuple[VideoFrame, int] | None = None
@@ -77,9 +86,10 @@ class ClipWriter:
         return self
 
     def _picture_stream(self) -> VideoStream:
-        stream = self._file.add_stream("libx264", options=_QUALITY)
+        stream = self._file.add_stream("libx264", options={**_QUALITY, "crf": str(self._crf)})
         assert isinstance(stream, VideoStream)
         context = stream.codec_context
+        context.thread_count = _THREADS
         context.width, context.height = self._size
         context.pix_fmt = "yuv420p"
         context.time_base = _TIME_BASE
@@ -95,7 +105,7 @@ class ClipWriter:
     def _sound_stream(self) -> AudioStream:
         stream = self._file.add_stream("aac", rate=self._sound_hz, layout="mono")
         assert isinstance(stream, AudioStream)
-        stream.codec_context.bit_rate = 96_000
+        stream.codec_context.bit_rate = self._sound_bps
         return stream
 
     def add(self, image: NDArray[np.uint8], time_s: float) -> None:
@@ -108,7 +118,7 @@ class ClipWriter:
         """
         if image.shape != (self._size[1], self._size[0], 3):
             raise MediaError("Every picture of a clip must be of one size.")
-        self.add_frame(self._to_yuv(image), time_s)
+        self.add_frame(to_yuv(image), time_s)
 
     def add_frame(self, frame: VideoFrame, time_s: float) -> None:
         """Add a 4:2:0 frame in the clip's matrix; as `add`. The same frame may come again."""
@@ -140,15 +150,6 @@ class ClipWriter:
         if self._sound is not None:
             self._file.mux(self._sound.encode(None))
 
-    def _to_yuv(self, image: NDArray[np.uint8]) -> VideoFrame:
-        rgb = VideoFrame.from_ndarray(np.ascontiguousarray(image), format="rgb24")
-        return rgb.reformat(
-            format="yuv420p",
-            dst_colorspace=Colorspace.ITU709,
-            dst_color_range=ColorRange.MPEG,
-            interpolation="BICUBIC",
-        )
-
     def _send(self, next_pts: int) -> None:
         assert self._pending is not None
         frame, pts = self._pending
@@ -179,6 +180,30 @@ class ClipWriter:
         self._stack.__exit__(kind, error, trace)
 
 
+@dataclass(frozen=True)
+class ClipLook:
+    """How a clip looks and how closely it is kept.
+
+    Attributes
+    ----------
+    max_height : the picture is shrunk to this, never enlarged
+    crf : constant rate factor of x264, smaller is closer
+    sound_bps : bits a second of its sound
+    turn : a further clockwise turn, then mirror, on top of upright
+    lift : how far dark parts are raised, see `app.media.light`
+    paint : draws over the upright, turned RGB picture of a time in the recording
+    painted : whether `paint` draws anything at a time; None where it always may
+    """
+
+    max_height: int = 720
+    crf: int = CRF
+    sound_bps: int = SOUND_BPS
+    turn: Turn = field(default_factory=Turn)
+    lift: float = 0.0
+    paint: Paint | None = None
+    painted: Callable[[float], bool] | None = None
+
+
 def cut_clip(
     video_path: str | Path,
     start_s: float,
@@ -192,7 +217,7 @@ def cut_clip(
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
     capture_fps: float | None = None,
-    paint: Callable[[NDArray[np.uint8], float], NDArray[np.uint8]] | None = None,
+    paint: Paint | None = None,
     veil: Veil | None = None,
 ) -> None:
     """Cut a span of a recording into a clip of its own, every frame at its own time.
@@ -200,14 +225,11 @@ def cut_clip(
     Parameters
     ----------
     start_s, end_s : seconds from the first shown frame
-    max_height : the picture is shrunk to this, never enlarged
+    max_height, quarter_turns, mirrored, lift, paint : see `ClipLook`
     speed : 0.25 plays four times slower; any speed but 1 is silent
-    quarter_turns, mirrored : a further clockwise turn, then mirror, on top of upright
-    lift : how far dark parts are raised, see `app.media.light`
     progress : called with a share from 0 to 1
     cancelled : asked at every frame; True stops with a MediaError and leaves no file
     capture_fps : rate a slow-motion recording was made at; all times are then real seconds
-    paint : draws over the upright, turned RGB picture of a time in the recording
     veil : what to hide at a time of the recording
 
     Raises
@@ -215,29 +237,54 @@ def cut_clip(
     MediaError
         The recording cannot be used, the span is empty, or the clip cannot be written.
     """
+    look = ClipLook(max_height, turn=Turn(quarter_turns % 4, mirrored), lift=lift, paint=paint)
+    with VideoFile.open(video_path, capture_fps=capture_fps, veil=veil) as video:
+        cut_open(video, start_s, end_s, out_mp4, look, speed, progress, cancelled)
+
+
+def cut_open(
+    video: VideoFile,
+    start_s: float,
+    end_s: float,
+    out_mp4: str | Path,
+    look: ClipLook,
+    speed: float = 1.0,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+    passing: Callable[[int], None] | None = None,
+) -> None:
+    """Cut a span of an open recording; as `cut_clip`.
+
+    Parameters
+    ----------
+    passing : called with the number of each frame while it is at hand in the decoder, so that
+        taking a picture of it costs no decoding
+    """
     if not speed > 0:
         raise MediaError("A clip's speed must be above zero.")
-    with VideoFile.open(video_path, capture_fps=capture_fps, veil=veil) as video:
-        start_s, end_s = max(start_s, 0.0), min(end_s, video.duration_s)
-        if not end_s > start_s:
-            raise MediaError(f"{video.path.name} has no picture in the span asked for.")
-        turn = Turn(quarter_turns % 4, mirrored)
-        size = _clip_size(video, turn, max_height)
-        sound_hz = 48000 if video.has_sound and speed == 1.0 else None
-        with _guarded(out_mp4), ClipWriter(out_mp4, *size, sound_hz) as clip:
-            if sound_hz is not None:
-                clip.add_sound(read_sound(video_path, start_s, end_s, sound_hz, video.index))
-            first, last = video.index.at(start_s), video.index.at(end_s - 1e-4)
-            for i in range(first, last + 1):
-                if cancelled is not None and cancelled():
-                    raise MediaError("The clip was stopped; nothing was written.")
-                image = lifted(_sized(turn.apply(video.frame_rgb(i)), size), lift)
-                if paint is not None:
-                    image = paint(image, float(video.index.time_s[i]))
-                clip.add(image, max(float(video.index.time_s[i]) - start_s, 0.0) / speed)
-                if progress is not None:
-                    progress((i - first + 1) / (last - first + 1))
-            clip.finish((end_s - start_s) / speed)
+    start_s, end_s = max(start_s, 0.0), min(end_s, video.duration_s)
+    if not end_s > start_s:
+        raise MediaError(f"{video.path.name} has no picture in the span asked for.")
+    size = clip_size(video, look.turn, look.max_height)
+    frames = ClipFrames(video, size, look.turn, look.lift, look.paint, look.painted)
+    sound_hz = 48000 if video.has_sound and speed == 1.0 else None
+    with (
+        _guarded(out_mp4),
+        ClipWriter(out_mp4, *size, sound_hz, crf=look.crf, sound_bps=look.sound_bps) as clip,
+    ):
+        if sound_hz is not None:
+            clip.add_sound(read_sound(video.path, start_s, end_s, sound_hz, video.index))
+        first, last = video.index.at(start_s), video.index.at(end_s - 1e-4)
+        for i in range(first, last + 1):
+            if cancelled is not None and cancelled():
+                raise MediaError("The clip was stopped; nothing was written.")
+            frame = frames.frame(i)
+            if passing is not None:
+                passing(i)
+            clip.add_frame(frame, max(float(video.index.time_s[i]) - start_s, 0.0) / speed)
+            if progress is not None:
+                progress((i - first + 1) / (last - first + 1))
+        clip.finish((end_s - start_s) / speed)
 
 
 @contextmanager
@@ -248,19 +295,3 @@ def _guarded(out: str | Path) -> Iterator[None]:
     except (FFmpegError, OSError) as error:
         why = (error.strerror or "the encoder failed").lower()
         raise MediaError(f"{Path(out).name} was not written: {why}.") from None
-
-
-def _clip_size(video: VideoFile, turn: Turn, max_height: int) -> tuple[int, int]:
-    width, height = video.width, video.height
-    if turn.swaps_sides:
-        width, height = height, width
-    scale = min(1.0, max_height / height)
-    return max(2, round(width * scale / 2) * 2), max(2, round(height * scale / 2) * 2)
-
-
-def _sized(image: NDArray[np.uint8], size: tuple[int, int]) -> NDArray[np.uint8]:
-    if (image.shape[1], image.shape[0]) == size:
-        return image
-    cv2 = opencv()
-    resized: NDArray[np.uint8] = cv2.resize(image, size, interpolation=cv2.INTER_AREA)
-    return resized

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import ctypes
-import sys
 import threading
 from collections.abc import Callable
 from pathlib import Path
@@ -12,10 +10,11 @@ from pathlib import Path
 from app.media.cache import FrameCache
 from app.media.courier import Courier, Screen, ShownFrame
 from app.media.errors import MediaError
+from app.media.memory import give_back, return_blocks
 from app.media.proxy import PROXY_BYTES, Proxy, is_worth_while
 from app.media.video import VideoFile
 from app.media.wishes import Wishes
-from app.media.worker import Worker, early_frame
+from app.media.worker import LARGE_PIXELS, Worker, early_frame
 
 CACHE_BYTES = 256 * 2**20
 _CLOSE_WAIT_S = 2.0
@@ -111,7 +110,7 @@ class FrameServer:
                 self._on_error(str(error))
         finally:
             self._cache.clear()
-            _give_back_memory()
+            give_back()
 
     def _open(self) -> VideoFile:
         wish = self._wishes.newest
@@ -129,6 +128,8 @@ class FrameServer:
         if self._proxy_bytes > 0 and is_worth_while(video):
             self._proxy = Proxy(video, self._proxy_bytes)
             self._proxy.hold(self._playing)
+        if video.width * video.height > LARGE_PIXELS:
+            return_blocks()
         screen = Screen(self._on_frame, self._wishes)
         worker = Worker(video, self._wishes, self._cache, self._proxy, screen, self._on_error)
         courier = Courier(video, self._wishes, self._cache, self._proxy, screen, worker.is_damaged)
@@ -138,15 +139,3 @@ class FrameServer:
             courier.close()
             if self._proxy is not None:
                 self._proxy.close()
-
-
-def _give_back_memory() -> None:
-    """Return freed frames to the system: the allocator keeps a dead thread's share otherwise.
-
-    The next recording's thread would not find it, and opening one after another would grow.
-    """
-    if sys.platform == "linux":
-        # Absent from some C libraries, which then have nothing to trim.
-        trim = getattr(ctypes.CDLL(None), "malloc_trim", None)
-        if trim is not None:
-            trim(0)

@@ -25,6 +25,7 @@ _FORMATS = (
     "mxf,ivf,dv,mjpeg,av1,obu,wav,mp3,aac,flac,gif"
 )
 _MOST_PIXELS = 8192 * 8192
+_LARGE_PIXELS, _LARGE_THREADS = 5_000_000, 4
 _OPTIONS = {"protocol_whitelist": "file", "format_whitelist": _FORMATS}
 
 
@@ -214,6 +215,9 @@ def picture_stream(container: InputContainer) -> VideoStream | None:
 
 def _prepare(stream: VideoStream) -> None:
     stream.thread_type = "AUTO"
+    # Each thread holds a picture of its own and some more; on a machine of many cores that adds up.
+    if stream.codec_context.width * stream.codec_context.height > _LARGE_PIXELS:
+        stream.codec_context.thread_count = min(os.cpu_count() or 1, _LARGE_THREADS)
     # Damaged bytes can ask for pictures that fill the memory.
     stream.codec_context.options = {"max_pixels": str(_MOST_PIXELS)}
 

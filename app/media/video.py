@@ -215,6 +215,10 @@ class VideoFile:
             return image
         return veiled(image, self._veil(time_s), (self.width, self.height))
 
+    def hides(self, i: int) -> bool:
+        """Whether something is hidden in frame `i`."""
+        return self._veil is not None and bool(self._veil(float(self.index.time_s[i])))
+
     def is_damaged(self, i: int) -> bool:
         """Whether frame `i`, asked for before, was damaged or stands for one that was."""
         return i in self._reader.damaged

@@ -18,6 +18,7 @@ _AHEAD = 24  # frames kept ready while going forward, which costs little to carr
 _LONG_BYTES = 64 * 2**20  # the index of a larger file takes longer than its first frame
 _NEAR = 15  # a kept frame this near may stand in until the exact one is decoded
 _STRIDE = 8  # a hand that moves on by more frames at a time is dragging, not stepping
+LARGE_PIXELS = 5_000_000  # a decoder of larger pictures holds hundreds of megabytes
 _REST_S = 0.08  # a hand still for so long rests; keys repeat within half of it
 
 
@@ -55,7 +56,7 @@ class Worker:
     ) -> None:
         self._video = video
         self._second: VideoFile | None = None
-        self._no_second = False
+        self._no_second = video.width * video.height > LARGE_PIXELS
         self._wishes = wishes
         self._cache = cache
         self._proxy = proxy

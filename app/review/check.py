@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import fields, is_dataclass
+from functools import lru_cache
 
 from app.review.answers import check_answers
-from app.review.blur import check_blurs
+from app.review.blur import BlurRegion, check_blurs
 from app.review.comparison import check_comparisons
 from app.review.curve_marks import check_curve_marks
 from app.review.errors import ReviewError
@@ -49,7 +50,8 @@ def check_state(state: ReviewState) -> None:
     check_marks(state.marks, state.metres_per_px)
     check_curve_marks(state.curve_marks)
     check_sending(state.sending)
-    check_blurs(state.blurs)
+    if len({region.id for region in state.blurs}) != len(state.blurs):
+        raise ReviewError("Two blurred regions share one id.")
     check_answers(state.answers)
     check_comparisons(state.comparisons, state.self_test)
     check_reference(state.reference)
@@ -98,12 +100,22 @@ def _check_values(value: object) -> None:
     elif isinstance(value, int):
         if abs(value) > LARGEST_INTEGER:
             raise ReviewError("A count was too large to be kept.")
+    elif isinstance(value, BlurRegion):
+        _check_region(value)
     elif is_dataclass(value):
         for field in fields(value):
             _check_values(getattr(value, field.name))
     elif isinstance(value, Iterable):
         for item in value:
             _check_values(item)
+
+
+@lru_cache(maxsize=64)
+def _check_region(region: BlurRegion) -> None:
+    """A region has thousands of numbers and stays as it is while the coach types: once will do."""
+    for field in fields(region):
+        _check_values(getattr(region, field.name))
+    check_blurs((region,))
 
 
 def _check_text(text: str) -> None:

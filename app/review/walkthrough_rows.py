@@ -7,7 +7,7 @@ from collections import defaultdict
 from typing import Final
 
 from app.review.state import ReviewState
-from app.review.walkthrough import Caption, Cut, Event, Score, Walkthrough
+from app.review.walkthrough import Caption, Cut, Event, Score, Walkthrough, check_score
 from app.review.walkthrough_text import detail_of, event_of, kind_of
 
 # Emptied with every saving; events are not, a score never changes.
@@ -85,7 +85,7 @@ def read_walks(connection: sqlite3.Connection) -> tuple[Walkthrough, ...]:
         "SELECT walkthrough_id, mark_id FROM walkthrough_left_out ORDER BY walkthrough_id, place"
     ):
         left_out[str(walk_id)].append(str(mark_id))
-    return tuple(
+    walks = tuple(
         Walkthrough(
             str(id_),
             str(title),
@@ -102,3 +102,6 @@ def read_walks(connection: sqlite3.Connection) -> tuple[Walkthrough, ...]:
             " ORDER BY place"
         )
     )
+    for walk in walks:
+        check_score(walk.score)  # another program may have been at it
+    return walks

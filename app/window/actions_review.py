@@ -40,6 +40,15 @@ SUBMISSION: tuple[ActionRow, ...] = (
         needs="review",
     ),
     ActionRow(
+        "send_panel",
+        "Send …",
+        "Submission",
+        ("Ctrl+Shift+E",),
+        "Pick the notes, write the words around them, see the size, look at it, and write it.",
+        lambda c: c.sending.show_panel(),
+        needs="review",
+    ),
+    ActionRow(
         "send",
         "Write the feedback bundle",
         "Submission",

@@ -87,6 +87,12 @@ class Comparing(QObject):
     def show(self, comparison_id: str) -> None:
         """Put a comparison on screen; "" puts the first picture there alone."""
         comparison = self._find(comparison_id)
+        if comparison is not None and comparison.left.source:
+            self._messages.warn(
+                "The left stroke of that comparison is of another recording; open its review to"
+                " see both. The bundle shows them all the same."
+            )
+            return
         self.laying.give_up()
         self._shown_id = comparison.id if comparison is not None else ""
         self._last_id = self._shown_id or self._last_id
@@ -153,6 +159,8 @@ class Comparing(QObject):
         """Show what the review says of the comparison in hand."""
         comparison = self.in_hand
         self._supply.share_memory(comparison is not None)
+        if comparison is not None:
+            self.second.cache_bytes = self._supply.cache_bytes  # the other half
         self.second.cache_bytes = self._supply.cache_bytes
         self.stage.show_comparison(comparison)
         self._set_loop(comparison)
@@ -166,7 +174,7 @@ class Comparing(QObject):
             self._right = None
             self._put_right(None)
             self.stage.second.set_words("Opening the other recording ...")
-            self._shelf.fetch(comparison.right, self._came, self._failed)
+            self._shelf.fetch("bench", comparison.right, self._came, self._failed)
         else:
             self._put_right(comparison)
         self.changed.emit()
@@ -177,6 +185,8 @@ class Comparing(QObject):
             self._right = recording
             self._put_right(comparison)
             self.changed.emit()
+            if recording.state.turn.quarter_turns != self._desk.state.turn.quarter_turns:
+                self._messages.say("Its own review turns that footage another way than this one.")
 
     def _failed(self, why: str) -> None:
         self.stage.second.set_words(why)

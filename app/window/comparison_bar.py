@@ -87,7 +87,7 @@ class ComparisonBar(QWidget):
         slider.setFixedWidth(84)
         slider.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         slider.setAccessibleName("How much of the right picture is seen")
-        slider.setToolTip("How much of the right picture is seen.\nKeys: Alt+Up, Alt+Down")
+        slider.setToolTip("How much of the right picture is seen.\nKeys: Ctrl+Up, Ctrl+Down")
         slider.sliderPressed.connect(self._begin_pull)
         slider.valueChanged.connect(self._pull)
         self._row.addWidget(slider)

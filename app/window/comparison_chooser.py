@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
+from shiboken6 import isValid
 
 from app.review.comparison import StrokeRef
 from app.review.references import ReferenceList
@@ -167,14 +168,14 @@ class ComparisonChooser(QDialog):
         self._words.setText(OPENING)
 
         def came(recording: Recording) -> None:
-            if self._sources.currentItem() is item:
+            if isValid(self) and self._sources.currentItem() is item:
                 self._fill(recording, offer)
 
         def failed(why: str) -> None:
-            if self._sources.currentItem() is item:
+            if isValid(self) and self._sources.currentItem() is item:
                 self._words.setText(why)
 
-        self._shelf.fetch(offer.ref, came, failed)
+        self._shelf.fetch("chooser", offer.ref, came, failed)
 
     def _fill(self, recording: Recording, offer: Offered) -> None:
         self._recording = recording

@@ -80,7 +80,7 @@ class Recording:
     def ref(self, stroke: Stroke) -> StrokeRef:
         """How a comparison refers to one of `strokes`."""
         number = f"stroke {stroke.index + 1}"
-        label = f"{self.name}, {number}" if self.name else number.capitalize()
+        label = f"{self.name} · {number}" if self.name else number.capitalize()
         return stroke_ref(stroke, self.state, self.source, label)
 
     @property
@@ -121,7 +121,7 @@ def own_recording(desk: Desk) -> Recording:
     """What lies on the bench."""
     state, material = desk.state, desk.material
     piece = material.force.piece if material.force is not None else None
-    return Recording("", state.athlete or state.title, material.footage, piece, state)
+    return Recording("", _who_and_when(state, ""), material.footage, piece, state)
 
 
 def load_recording(ref: StrokeRef, state: ReviewState, review_path: Path) -> Recording:
@@ -142,9 +142,12 @@ def load_recording(ref: StrokeRef, state: ReviewState, review_path: Path) -> Rec
     if theirs.reference is not None and is_reference(ref.source):
         name = theirs.reference.name
     else:
-        title = theirs.title or found.review_path.stem
-        name = " ".join(filter(None, (theirs.athlete, title)))
+        name = _who_and_when(theirs, found.review_path.stem)
     return Recording(ref.source, name, footage, found.piece, theirs, found.remarks)
+
+
+def _who_and_when(state: ReviewState, otherwise: str) -> str:
+    return " · ".join(filter(None, (state.athlete, state.title or otherwise)))
 
 
 def whole_in(left: Footage | None, right: Footage | None) -> PictureFit:

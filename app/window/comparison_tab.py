@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSignalBlocker
+from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import (
     QComboBox,
@@ -53,6 +53,8 @@ class ComparisonTab(QWidget):
         self._made_of: object = None
         self._choice = QComboBox()
         self._choice.setAccessibleName("Comparison")
+        # After a click the keys belong to the bench again.
+        self._choice.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self._choice.setSizeAdjustPolicy(
             QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
         )

@@ -62,9 +62,17 @@ class Comparisons(QObject):
         self.curves = PairCurves(self.comparing, playhead, view, self)
         self._panel = PairPanel(view, self.curves, self.comparing)
 
-    def lay_out(self, window: QWidget, actions: Mapping[str, QAction]) -> None:
+    def lay_out(
+        self, window: QWidget, stage: QStackedWidget, actions: Mapping[str, QAction]
+    ) -> None:
         """Put the row of buttons under the pictures; dialogs belong to the window."""
         self._window = window
+
+        def come_forward(shown: str) -> None:
+            if shown:  # the stroke strip may stand there
+                stage.setCurrentWidget(self.page)
+
+        self.comparing.shown.connect(come_forward)
         column = QVBoxLayout(self.page)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)

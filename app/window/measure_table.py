@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem
 
+from analysis.comparing.variation import FEWEST
 from app.bundle.measure_words import BY_NAME
 from app.window import theme
 
@@ -129,4 +130,6 @@ def basis_words(rows: tuple[MeasureRow, ...]) -> str:
     if not known:
         return ""
     row = known[0]
+    if row.basis == "same_piece" and all(each.verdict == "too_few" for each in known):
+        return f"Two strokes of one piece; it needs {FEWEST} others to say how strokes vary."
     return BASES[row.basis].format(left_count=row.left_count, right_count=row.right_count)

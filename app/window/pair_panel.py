@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
 from analysis.comparing.curves import PairAxis
@@ -22,7 +23,7 @@ class PairPanel(QWidget):
 
     def __init__(self, view: PairView, curves: PairCurves, comparing: Comparing) -> None:
         super().__init__()
-        self._curves, self._comparing = curves, comparing
+        self._curves, self._comparing, self._view = curves, comparing, view
         heading = QLabel("Two strokes")
         heading.setProperty("role", "heading")
         self._legend = QLabel("")
@@ -30,6 +31,7 @@ class PairPanel(QWidget):
         self._legend.setWordWrap(True)
         self._words = QLabel("")
         self._words.setWordWrap(True)
+        self._words.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._buttons: dict[PairAxis, QToolButton] = {}
         group = QButtonGroup(self)
         top = QHBoxLayout()
@@ -50,6 +52,7 @@ class PairPanel(QWidget):
         column.addWidget(self._legend)
         column.addWidget(view, 1)
         column.addWidget(self._words)
+        column.addStretch(0)
         curves.changed.connect(self._show)
         comparing.changed.connect(self._show)
         self._show()
@@ -57,6 +60,9 @@ class PairPanel(QWidget):
     def _show(self) -> None:
         self._buttons[self._curves.axis].setChecked(True)
         self._words.setText(self._curves.words)
+        there = self._curves.pair is not None
+        self._view.setVisible(there)
+        self._legend.setVisible(there)
         comparison = self._comparing.in_hand
         if comparison is not None:
             self._legend.setText(

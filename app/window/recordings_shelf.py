@@ -21,7 +21,7 @@ class RecordingsShelf(QObject):
         super().__init__(parent)
         self._desk, self._jobs = desk, jobs
         self._kept: dict[str, Recording] = {}
-        self._job: Job | None = None
+        self._jobs_of: dict[str, Job] = {}
         desk.opening.connect(self.close)
 
     def keep(self, recording: Recording) -> None:
@@ -34,15 +34,19 @@ class RecordingsShelf(QObject):
             self._kept.pop(next(iter(self._kept))).close()
 
     def fetch(
-        self, ref: StrokeRef, done: Callable[[Recording], None], failed: Callable[[str], None]
+        self,
+        asker: str,
+        ref: StrokeRef,
+        done: Callable[[Recording], None],
+        failed: Callable[[str], None],
     ) -> None:
         """Hand over the recording of a stroke, at once or when it is open.
 
-        Another call before that takes the place of this one.
+        Another call by the same asker before that takes the place of this one.
         """
-        if self._job is not None:
-            self._job.cancel()
-            self._job = None
+        before = self._jobs_of.pop(asker, None)
+        if before is not None:
+            before.cancel()
         if not ref.source:
             done(own_recording(self._desk))
             return
@@ -59,18 +63,22 @@ class RecordingsShelf(QObject):
             return load_recording(ref, state, place)
 
         def came(recording: Recording) -> None:
-            self._job = None
+            self._jobs_of.pop(asker, None)
             self.keep(recording)
             done(recording)
 
         def refuse(error: Exception) -> None:
-            self._job = None
+            self._jobs_of.pop(asker, None)
             failed(str(error))
 
-        self._job = self._jobs.run("Opening the other recording", work, came, refuse)
+        job = self._jobs.run("Opening the other recording", work, came, refuse)
+        self._jobs_of[asker] = job
 
     def close(self) -> None:
         """Let go of all."""
+        for job in self._jobs_of.values():
+            job.cancel()
+        self._jobs_of.clear()
         for recording in self._kept.values():
             recording.close()
         self._kept.clear()

@@ -8,8 +8,13 @@ from collections.abc import Callable
 
 # Samples come in pieces and late. How late the least late of these seconds came is what the
 # microphone and the system need; more than that was a busy window. Long enough to hold several
-# pieces, short enough that two clocks which differ by 0.01 % do not part.
-WINDOW_S = 3.0
+# pieces, for all that waited comes at once; short, because samples that a busy system lost show
+# as pieces that are later from then on.
+WINDOW_S = 0.6
+# After a busy window all that waited comes at once. Where so many pieces in a row are later than
+# the least late by so much, samples were lost for good, and the count stands for another instant.
+LOST_S = 0.15
+LOST_PIECES = 5
 
 
 class SampleClock:
@@ -24,12 +29,17 @@ class SampleClock:
         self._now = now
         self._begun = now()
         self._late: deque[tuple[float, float]] = deque()
+        self._recent: deque[float] = deque(maxlen=LOST_PIECES)
         self._last_s = 0.0
 
     def heard(self, length_s: float) -> None:
         """A piece of sound came; so much is recorded now."""
         now = self._now()
         offset = now - length_s
+        self._recent.append(offset)
+        lost = len(self._recent) == LOST_PIECES and self._late
+        if lost and min(self._recent) > self._late[0][1] + LOST_S:
+            self._late.clear()
         # Only what may still become the least is kept, so the first is the least.
         while self._late and self._late[-1][1] >= offset:
             self._late.pop()

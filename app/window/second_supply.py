@@ -44,8 +44,7 @@ class SecondSupply(QObject):
         self._last: ShownFrame | None = None
         self._last_size = QSize()
         self._token = object()
-        # With the first picture's half this is what one picture has alone.
-        self.cache_bytes = CACHE_MB[0] * MB // 2
+        self.cache_bytes = CACHE_MB[0] * MB // 2  # for the next footage
         playhead.wanted.connect(self._want)
         playhead.moved.connect(self._release)
         playhead.playing_changed.connect(self._tell_playing)

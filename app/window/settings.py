@@ -108,6 +108,27 @@ class Settings:
         self._data["microphone"] = name
         self._save()
 
+    @property
+    def coach(self) -> str:
+        """The name the coach signed the last bundle with."""
+        return str(self._data.get("coach", ""))
+
+    @coach.setter
+    def coach(self, name: str) -> None:
+        self._data["coach"] = name
+        self._save()
+
+    @property
+    def language(self) -> str:
+        """The language of the last bundle; "en" before there was one."""
+        code = self._data.get("language")
+        return code if isinstance(code, str) and code.isalpha() and len(code) <= 3 else "en"
+
+    @language.setter
+    def language(self, code: str) -> None:
+        self._data["language"] = code
+        self._save()
+
     def mapping(self, signature: str) -> ColumnMapping | None:
         """How a force file with this layout was read last time."""
         mappings = self._data.get("mappings")

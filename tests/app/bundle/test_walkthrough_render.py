@@ -379,3 +379,13 @@ def test_every_size_can_be_encoded(size: tuple[int, int]) -> None:
         assert layout.width % 2 == layout.film_height % 2 == layout.panel_height % 2 == 0
         assert -(-layout.width // 16) * -(-layout.height // 16) <= 36_864
         assert layout.width >= 0.85 * (size[quarter] - 1)
+
+
+def test_the_footage_is_never_written_over(folder: Path) -> None:
+    from app.bundle.errors import BundleError
+
+    walk = new_walkthrough([Moved(0.0, 1.0)], 1.0)
+    before = (folder / "film.mp4").read_bytes()
+    with pytest.raises(BundleError, match="footage itself"):
+        render_walk(walk, review_of(folder, walk), folder / "film.mp4")
+    assert (folder / "film.mp4").read_bytes() == before

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from app.bundle import write as writing
+from app.bundle import build as building
 from app.bundle.write import BundleCancelled, BundleError, BundleResult, write_bundle
 from app.media.video import VideoFile
 from app.review.state import Note, PictureTurn, ReviewState
@@ -296,15 +296,15 @@ def test_a_failure_at_any_file_keeps_the_old_bundle(
 ) -> None:
     write_bundle(words_only, review_path, out)
     before = contents(out.parent)
-    real: Callable[..., None] = writing._Job._write
+    real: Callable[..., None] = building._Builder._write
     for victim in ("notes.vtt", "strokes.csv", "review.json", "index.html"):
 
-        def fail(self: writing._Job, name: str, text: str, victim: str = victim) -> None:
+        def fail(self: building._Builder, name: str, text: str, victim: str = victim) -> None:
             if name == victim:
                 raise OSError(28, "No space left on device")
             real(self, name, text)
 
-        monkeypatch.setattr(writing._Job, "_write", fail)
+        monkeypatch.setattr(building._Builder, "_write", fail)
         with pytest.raises(BundleError, match="no space left") as caught:
             write_bundle(force_only, review_path, out)
         assert str(caught.value).count("\n") == 0

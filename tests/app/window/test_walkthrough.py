@@ -382,3 +382,18 @@ def test_the_sample_clock_follows_a_sound_card_that_runs_slow() -> None:
         clock.heard(i * 0.02)
         worst = max(worst, abs(clock.seconds() - i * 0.02))
     assert worst < 0.002
+
+
+def test_the_sample_clock_finds_its_way_back_when_samples_are_lost() -> None:
+    now = 0.0
+    clock = SampleClock(lambda: now)
+    for i in range(1, 50):
+        now = i * 0.02
+        clock.heard(i * 0.02)
+    before = clock.seconds()
+    for i in range(50, 150):  # the card lost a second and goes on
+        now = 1.0 + i * 0.02
+        clock.heard(i * 0.02)
+        assert clock.seconds() >= before
+        before = clock.seconds()
+    assert clock.seconds() == pytest.approx(149 * 0.02)

@@ -1,0 +1,249 @@
+"""Making all of a bundle's content in a folder, whatever shape it is given afterwards."""
+
+from __future__ import annotations
+
+import contextlib
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from analysis.force.curves import Axis
+from analysis.force.target import sample_target
+from app.bundle import pack
+from app.bundle.captions import captions
+from app.bundle.clip_store import ClipStore
+from app.bundle.comparison_parts import ComparisonParts, comparison_parts
+from app.bundle.curves import draw_curves
+from app.bundle.errors import BundleCancelled
+from app.bundle.fill import Filled, fill, values_of
+from app.bundle.languages import words_in
+from app.bundle.notes import NoteCard, cards_of, with_pictures
+from app.bundle.options import Cancelled, Progress, Shape, WriteOptions
+from app.bundle.originals import with_originals
+from app.bundle.page import render_page
+from app.bundle.page_texts import PageTexts
+from app.bundle.record import id_of, record_json
+from app.bundle.sources import Sources, curve_on, gather
+from app.bundle.strips import StripFiles, typical_strip
+from app.bundle.tables import notes_csv, strokes_csv
+from app.bundle.voices import with_voices
+from app.bundle.walkthroughs import walk_records, with_walks
+from app.review.curve_marks import on_curve
+from app.review.errors import ReviewError
+from app.review.state import ReviewState
+from app.review.store import read_logo
+
+CONTENT, PAGE, ZIP = "bundle", "page.html", "bundle.zip"
+
+
+@dataclass(frozen=True)
+class Built:
+    """A bundle made in a workshop, not delivered yet.
+
+    Attributes
+    ----------
+    shop : the workshop: the content is in its folder `bundle`; `page.html` and `bundle.zip` lie
+        beside that where those shapes were asked for
+    remarks : sentences about what is missing or unsure; the page says them too
+    hints : sentences for the coach alone
+    """
+
+    shop: Path
+    remarks: tuple[str, ...] = ()
+    hints: tuple[str, ...] = ()
+
+    @property
+    def folder(self) -> Path:
+        """The content."""
+        return self.shop / CONTENT
+
+    def part(self, shape: Shape) -> Path:
+        """The folder or file of a shape."""
+        return self.shop / {"folder": CONTENT, "zip": ZIP, "page": PAGE}[shape]
+
+    def size(self, shape: Shape) -> int:
+        """Bytes of a shape; 0 where it was not made."""
+        part = self.part(shape)
+        if part.is_dir():
+            return sum(p.stat().st_size for p in part.rglob("*") if p.is_file())
+        return part.stat().st_size if part.exists() else 0
+
+
+def build(
+    state: ReviewState,
+    review_path: Path,
+    shop: Path,
+    options: WriteOptions,
+    shapes: tuple[Shape, ...] = ("folder",),
+    progress: Progress | None = None,
+    cancelled: Cancelled | None = None,
+) -> Built:
+    """Make a bundle in an empty workshop.
+
+    Parameters
+    ----------
+    review_path : where the review file lies; recordings are found from there
+    shapes : what is to be delivered; the content is made once
+
+    Raises
+    ------
+    BundleError
+        There is no wording in the language asked for.
+    BundleCancelled
+        As asked.
+    OSError
+        The workshop cannot be written.
+    """
+    if options.plan is not None:
+        state = replace(state, sending=options.plan)
+    builder = _Builder(state, review_path, shop / CONTENT, options, progress, cancelled)
+    built = builder.build("page" in shapes)
+    if "zip" in shapes:
+        builder.step(0.98, "Packing")
+        pack.zip_folder(built.folder, built.part("zip"))
+    return built
+
+
+class _Builder:
+    """One making of the content."""
+
+    def __init__(
+        self,
+        state: ReviewState,
+        review_path: Path,
+        folder: Path,
+        options: WriteOptions,
+        progress: Progress | None,
+        cancelled: Cancelled | None,
+    ) -> None:
+        self._state, self._review_path, self._folder = state, review_path, folder
+        self._options = options
+        self._progress, self._cancelled = progress, cancelled
+        self._words = words_in(state.sending.language)
+
+    def step(self, share: float, doing: str) -> None:
+        """Report, and stop here if asked to."""
+        if self._cancelled is not None and self._cancelled():
+            raise BundleCancelled("Stopped; nothing was changed.")
+        if self._progress is not None:
+            self._progress(share, doing)
+
+    def build(self, with_page: bool) -> Built:
+        """Write everything into the folder."""
+        self._folder.mkdir()
+        self.step(0.0, "Reading the recordings")
+        sources = gather(self._state, self._review_path, self._words)
+        cards, remarks = self._pictures(sources)
+        cards, missing = with_voices(cards, self._review_path, self._folder, self._words)
+        walks, unmade = with_walks(
+            self._state,
+            sources,
+            self._review_path,
+            self._folder,
+            self._words,
+            lambda share, doing: self.step(0.85 + 0.03 * share, doing),
+            self._cancelled,
+        )
+        compared = self._compared()
+        remarks = sources.remarks + remarks + missing + unmade + compared.remarks
+        self.step(0.9, "Drawing the curves")
+        axes = self._curves(sources)
+        typical = self._typical(sources, cards)
+        remarks += self._originals(sources, with_page)
+        texts, filled = self._texts(sources, len(cards))
+        self.step(0.93, "Writing the page")
+        self._write("notes.vtt", captions([card.note for card in cards], self._words))
+        self._write("notes.csv", notes_csv(cards))
+        self._write("strokes.csv", strokes_csv(self._state, sources))
+        files = [*pack.files_in(self._folder), "index.html", "review.json"]
+        written = self._options.written
+        added = {"walkthroughs": walk_records(walks), **compared.record}
+        record = record_json(self._state, sources, cards, remarks, files, texts, written, added)
+        self._write("review.json", record)
+        view = (self._state, sources, cards, axes, remarks, self._words)
+        for inline in (None, self._folder) if with_page else (None,):
+            page = render_page(
+                *view, inline_from=inline, typical=typical, texts=texts, written=written,
+                bundle_id=id_of(record), parts={"walks": walks, **compared.page},
+            )  # fmt: skip
+            if inline is None:
+                self._write("index.html", page)
+            else:
+                (self._folder.parent / PAGE).write_text(page, "utf-8", newline="")
+        hints = tuple(text.hint for text in filled if text.hint)
+        return Built(self._folder.parent, remarks, hints)
+
+    def _pictures(self, sources: Sources) -> tuple[tuple[NoteCard, ...], tuple[str, ...]]:
+        cards = cards_of(self._state, sources, self._words)
+        done = 0
+
+        def next_note() -> None:
+            nonlocal done
+            done += 1
+            share = 0.1 + 0.75 * (done - 1) / max(1, len(cards))
+            self.step(share, f"Note {done} of {len(cards)}")
+
+        store = ClipStore(self._options.clips)
+        shown = with_pictures(
+            cards, self._state, sources, self._folder, self._words, next_note, self._cancelled,
+            store,
+        )  # fmt: skip
+        self.step(0.85, "Drawing the curves")
+        return shown
+
+    def _compared(self) -> ComparisonParts:
+        """Write the comparisons and the self-test."""
+        return comparison_parts(
+            self._state,
+            self._review_path,
+            self._options.library,
+            self._folder,
+            self._words,
+            lambda doing: self.step(0.88, doing),
+            self._cancelled,
+        )
+
+    def _typical(self, sources: Sources, cards: tuple[NoteCard, ...]) -> StripFiles | None:
+        """Give the typical stroke as a strip where no note has one."""
+        if any(card.strip is not None for card in cards):
+            return None
+        return typical_strip(self._state, sources, self._folder, self._words)
+
+    def _originals(self, sources: Sources, with_page: bool) -> tuple[str, ...]:
+        if self._state.sending.include_originals:
+            self.step(0.9, "Copying the originals")
+        said = with_originals(
+            self._state, self._review_path, sources, self._folder, self._words, self._cancelled
+        )
+        self.step(0.92, "Writing the page")
+        return said
+
+    def _texts(self, sources: Sources, notes: int) -> tuple[PageTexts, tuple[Filled, ...]]:
+        plan = self._state.sending
+        values = values_of(self._state, sources, notes)
+        opening, following = fill(plan.opening, values), fill(plan.next_session, values)
+        logo = self._options.logo_png
+        if logo is None and plan.logo_id:
+            with contextlib.suppress(ReviewError):  # the page does without
+                logo = read_logo(self._review_path, plan.logo_id)
+        return PageTexts(opening.text, following.text, plan.coach, logo), (opening, following)
+
+    def _curves(self, sources: Sources) -> tuple[Axis, ...]:
+        """Draw each axis there is something to show on; return those."""
+        axes: list[Axis] = []
+        every: tuple[Axis, ...] = ("time", "length")
+        for axis in every:
+            curves = curve_on(sources.piece, axis)
+            target = sources.target
+            target_n = sample_target(target) if target and target.axis == axis else None
+            if curves is None and target_n is None:
+                continue
+            folder = self._folder / "curves"
+            folder.mkdir(exist_ok=True)
+            png, svg = folder / f"by-{axis}.png", folder / f"by-{axis}.svg"
+            marks = on_curve(self._state.curve_marks, axis, None)
+            draw_curves(curves, target_n, axis, png, svg, self._words, marks)
+            axes.append(axis)
+        return tuple(axes)
+
+    def _write(self, name: str, text: str) -> None:
+        (self._folder / name).write_text(text, "utf-8", newline="")

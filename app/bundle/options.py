@@ -1,0 +1,35 @@
+"""What a writing of a bundle needs to know beyond the review itself."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from app.review.sending import SendingPlan
+
+Progress = Callable[[float, str], None]
+Cancelled = Callable[[], bool]
+Shape = Literal["folder", "zip", "page"]
+SUFFIX: dict[Shape, str] = {"folder": "", "zip": ".zip", "page": ".html"}
+
+
+@dataclass(frozen=True)
+class WriteOptions:
+    """How to write.
+
+    Attributes
+    ----------
+    plan : what is sent; None takes the review's own
+    logo_png : the coach's logo; None takes the one the review keeps
+    written : the date the page states, as YYYY-MM-DD; "" states none
+    library : folder of the coach's reference strokes, for comparisons with one
+    clips : folder of clips made before, None to make all anew and keep none
+    """
+
+    plan: SendingPlan | None = None
+    logo_png: bytes | None = None
+    written: str = ""
+    clips: Path | None = None
+    library: Path | None = None

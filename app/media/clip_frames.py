@@ -1,0 +1,144 @@
+"""Frames of a recording as a clip's encoder takes them: small, upright, 4:2:0 in BT.709.
+
+Most frames need nothing but a smaller size, which their planes are given before anything else;
+going to RGB and back, at the recording's own size, would cost more than the encoding itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+import numpy as np
+from av.video.frame import VideoFrame
+from av.video.reformatter import ColorRange, Colorspace, VideoReformatter
+from numpy.typing import NDArray
+
+from app.media.light import lifted
+from app.media.opencv import opencv
+from app.media.orientation import Turn
+from app.media.picture import SmallFrame
+from app.media.video import VideoFile
+
+Plane = NDArray[np.uint8]
+Paint = Callable[[NDArray[np.uint8], float], NDArray[np.uint8]]
+# Numbers of ISO/IEC 23091-2: matrix 1 is BT.709; range 2 is full, all else is taken for limited.
+_BT709: Final = 1
+_FULL_RANGE: Final = 2
+
+
+def clip_size(video: VideoFile, turn: Turn, max_height: int) -> tuple[int, int]:
+    """Width and height of a clip of a recording: even, never enlarged, `max_height` at most."""
+    width, height = video.width, video.height
+    if turn.swaps_sides:
+        width, height = height, width
+    scale = min(1.0, max_height / height)
+    return max(2, round(width * scale / 2) * 2), max(2, round(height * scale / 2) * 2)
+
+
+class ClipFrames:
+    """Gives the frames of an open recording, ready for `ClipWriter.add_frame`.
+
+    Parameters
+    ----------
+    size : width and height of the clip, both even
+    turn : a further turn, then mirror, on top of upright
+    lift : how far dark parts are raised, see `app.media.light`
+    paint : draws over the upright, turned RGB picture of a time in the recording
+    painted : whether `paint` draws anything at a time; None where it always may
+    """
+
+    def __init__(
+        self,
+        video: VideoFile,
+        size: tuple[int, int],
+        turn: Turn = Turn(),  # noqa: B008 - frozen
+        lift: float = 0.0,
+        paint: Paint | None = None,
+        painted: Callable[[float], bool] | None = None,
+    ) -> None:
+        self._video, self._size, self._turn, self._lift = video, size, turn, lift
+        self._paint, self._painted = paint, painted
+        # Before the coach's turn, which may swap the sides.
+        self._box = (size[1], size[0]) if turn.swaps_sides else size
+        self._upright = video.turn.then(turn)
+        self._reformatter = VideoReformatter()
+
+    def frame(self, i: int) -> VideoFrame:
+        """Frame `i`, in memory of its own.
+
+        Raises
+        ------
+        MediaError
+            The recording is damaged there.
+        """
+        small = self._video.small(i, *self._box)
+        if self._needs_rgb(small, i):
+            return to_yuv(self._rgb(small, i), self._reformatter)
+        planes = _planes(small.frame)
+        width = small.width
+        cut = (planes[0][:, :width], *(p[:, : width // 2] for p in planes[1:]))
+        return _assembled([_turned(plane, self._upright) for plane in cut])
+
+    def _needs_rgb(self, small: SmallFrame, i: int) -> bool:
+        size = (small.width, small.frame.height)
+        if self._upright.swaps_sides:
+            size = (size[1], size[0])
+        # Straight from one matrix or range to another, the library is two levels too dark.
+        plain = size == self._size and _is_as_written(small.frame)
+        if not plain or self._lift > 0.0 or self._video.hides(i):
+            return True
+        return self._paint is not None and (self._painted is None or self._painted(small.time_s))
+
+    def _rgb(self, small: SmallFrame, i: int) -> NDArray[np.uint8]:
+        """The picture with all that is done to it."""
+        cv2 = opencv()
+        if (small.width, small.frame.height) == (self._video.width, self._video.height):
+            image = self._video.frame_rgb(i)
+        else:
+            image = cv2.cvtColor(self._video.finish(small), cv2.COLOR_BGRA2RGB)
+        image = self._turn.apply(image)
+        if (image.shape[1], image.shape[0]) != self._size:
+            image = cv2.resize(image, self._size, interpolation=cv2.INTER_AREA)
+        image = lifted(image, self._lift)
+        return image if self._paint is None else self._paint(image, small.time_s)
+
+
+def _is_as_written(frame: VideoFrame) -> bool:
+    """Whether a frame's planes are those of a clip: 8-bit 4:2:0, BT.709, limited range."""
+    tagged = int(frame.colorspace) == _BT709 and int(frame.color_range) != _FULL_RANGE
+    return frame.format.name == "yuv420p" and tagged
+
+
+def to_yuv(image: NDArray[np.uint8], reformatter: VideoReformatter | None = None) -> VideoFrame:
+    """Turn an (H, W, 3) RGB picture of even sides into a frame for the encoder."""
+    rgb = VideoFrame.from_ndarray(np.ascontiguousarray(image), format="rgb24")
+    return (reformatter or VideoReformatter()).reformat(
+        rgb,
+        format="yuv420p",
+        dst_colorspace=Colorspace.ITU709,
+        dst_color_range=ColorRange.MPEG,
+        interpolation="BICUBIC",
+    )
+
+
+def _planes(frame: VideoFrame) -> list[Plane]:
+    """Views of the planes without their padding; writing into them writes the frame."""
+    return [
+        np.frombuffer(memoryview(p), np.uint8).reshape(-1, p.line_size)[: p.height, : p.width]
+        for p in frame.planes
+    ]
+
+
+def _turned(plane: Plane, turn: Turn) -> Plane:
+    turned = np.rot90(plane, -turn.quarter_turns) if turn.quarter_turns % 4 else plane
+    return turned[:, ::-1] if turn.mirrored else turned
+
+
+def _assembled(planes: list[Plane]) -> VideoFrame:
+    """A frame of its own: the decoder's would bring along what kind of frame it was there."""
+    height, width = planes[0].shape
+    frame = VideoFrame(width, height, "yuv420p")
+    for target, source in zip(_planes(frame), planes, strict=True):
+        target[:] = source
+    return frame

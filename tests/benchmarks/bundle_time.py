@@ -1,0 +1,179 @@
+"""How long a bundle of twelve notes with clips takes, against the bare encoding of the same frames.
+
+    python -m tests.benchmarks.bundle_time [--only QUALITY] [FILM]
+
+Without a film a 1080p one of 30 frames a second is made, with moving detail and a camera's noise.
+`bare` encodes the very pictures of the clips from memory, as raw frames of the clips' size, with
+the same settings; `plain` also decodes and shrinks them, and does nothing else. Both are measured
+in the same run, in turn with the bundle, and the least of the rounds is taken.
+"""
+
+from __future__ import annotations
+
+import argparse
+import subprocess
+import tempfile
+import time
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+import numpy as np
+from av.video.frame import VideoFrame
+
+from analysis.clocks.alignment import Alignment
+from analysis.force.intake import read_trace
+from analysis.force.piece import analyse
+from app.bundle.clips import span_of
+from app.bundle.quality import QUALITY
+from app.bundle.write import WriteOptions, write_bundle
+from app.media.clip_frames import ClipFrames, clip_size
+from app.media.encode import ClipWriter
+from app.media.orientation import Turn
+from app.media.video import VideoFile
+from app.review.recordings import refer
+from app.review.sending import QUALITIES, SendingPlan
+from app.review.state import Decision, Note, ReviewState
+
+NOTES, STRIPS, STROKE_S, FIRST_S = 12, 4, 2.2, 0.6
+ROUNDS = 2
+
+
+def main() -> None:
+    """Measure on a film of our own, or on the one named."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("film", type=Path, nargs="?")
+    parser.add_argument("--only", choices=QUALITIES)
+    options = parser.parse_args()
+    with tempfile.TemporaryDirectory() as folder:
+        place = Path(folder)
+        film = options.film or _film(place)
+        qualities = [options.only] if options.only else list(QUALITIES)
+        _measure(place, _review(place, film), film, qualities)
+
+
+def _film(place: Path) -> Path:
+    path = place / "film.mp4"
+    subprocess.run(
+        ["ffmpeg", "-v", "error", "-f", "lavfi", "-i",
+         "testsrc2=s=1920x1080:r=30:d=28,gblur=sigma=1.5,noise=alls=3:allf=t", "-f", "lavfi", "-i",
+         "sine=f=220:d=28", "-c:v", "libx264", "-preset", "veryfast", "-b:v", "16M", "-g", "30",
+         "-bf", "2", "-pix_fmt", "yuv420p", "-c:a", "aac", str(path)],
+        check=True,
+    )  # fmt: skip
+    return path
+
+
+def _review(place: Path, film: Path) -> ReviewState:
+    """Twelve notes, each on a stroke of its own, a third of them findings with a strip."""
+    time_s = np.arange(0.0, 28.0, 0.01)
+    beat = np.clip((time_s - FIRST_S) % STROKE_S / 0.8, 0.0, 1.0)
+    force_n = np.where(time_s < FIRST_S, 0.0, 600.0 * np.sin(np.pi * beat))
+    rows = "".join(f"{t:.2f},{max(f, 0):.2f}\n" for t, f in zip(time_s, force_n, strict=True))
+    force = place / "force.csv"
+    force.write_text("time_s,force_N\n" + rows, "utf-8")
+    path = place / "bench.review"
+    notes = tuple(
+        Note(f"n{i}", FIRST_S + STROKE_S * i + 0.4, f"What to do, number {i}", phase="drive")
+        for i in range(NOTES)
+    )
+    return ReviewState(
+        title="Bench",
+        video=refer(film, "video", path),
+        trace=refer(force, "trace", path),
+        alignment=Alignment(0.0, 0.0, 0.01, "by hand"),
+        notes=notes,
+        decisions=tuple(Decision(f"code-{i}", True, f"n{3 * i}") for i in range(STRIPS)),
+    )
+
+
+def _spans(state: ReviewState, place: Path, film_s: float) -> list[tuple[float, float]]:
+    piece = analyse(read_trace(place / "force.csv"))
+    found = []
+    for note in state.notes:
+        stroke = next(
+            s for s in piece.strokes
+            if s.catch_s <= note.video_s < (s.next_catch_s or s.finish_s)
+        )  # fmt: skip
+        span = span_of(note, stroke, lambda t: t, film_s)
+        found.append((span.from_s, span.to_s))
+    return found
+
+
+def _clips(
+    film: Path, spans: list[tuple[float, float]], name: str
+) -> tuple[tuple[int, int], list[list[tuple[VideoFrame, float]]]]:
+    """The pictures of all clips, as the encoder gets them."""
+    with VideoFile.open(film) as video:
+        size = clip_size(video, Turn(), QUALITY[name].height_px)
+        frames = ClipFrames(video, size)
+        clips = []
+        for start_s, end_s in spans:
+            first, last = video.index.at(start_s), video.index.at(end_s - 1e-4)
+            times = video.index.time_s
+            clips.append(
+                [
+                    (frames.frame(i), max(float(times[i]) - start_s, 0.0))
+                    for i in range(first, last + 1)
+                ]
+            )
+    return size, clips
+
+
+def _encode(
+    place: Path, size: tuple[int, int], clips: list[list[tuple[VideoFrame, float]]], name: str
+) -> None:
+    for number, clip in enumerate(clips):
+        with ClipWriter(place / f"bare{number}.mp4", *size, crf=QUALITY[name].crf) as out:
+            for frame, at_s in clip:
+                out.add_frame(frame, at_s)
+            out.finish(clip[-1][1] + 0.03)
+
+
+def _took(work: Callable[[], object]) -> tuple[float, float]:
+    wall, cpu = time.perf_counter(), time.process_time()
+    work()
+    return time.perf_counter() - wall, time.process_time() - cpu
+
+
+def _measure(place: Path, state: ReviewState, film: Path, qualities: list[str]) -> None:
+    with VideoFile.open(film) as video:
+        spans = _spans(state, place, video.duration_s)
+    print("quality   frames  bare s  plain s  bundle s  again s  bundle/bare  bundle/plain   MB")
+    for name in qualities:
+        _one_quality(place, state, film, spans, name)
+
+
+def _one_quality(
+    place: Path, state: ReviewState, film: Path, spans: list[tuple[float, float]], name: str
+) -> None:
+    path = place / "bench.review"
+    plan = SendingPlan(quality=name)
+    runs: dict[str, list[tuple[float, float]]] = {k: [] for k in ("bare", "plain", "new", "2")}
+    size, clips = _clips(film, spans, name)
+    out = place / f"out-{name}"
+
+    def write(round_: int) -> None:
+        options = WriteOptions(plan=plan, clips=place / f"clips-{name}-{round_}")
+        write_bundle(state, path, out, options=options)
+
+    for round_ in range(ROUNDS):
+        runs["bare"].append(_took(lambda: _encode(place, size, clips, name)))
+        runs["new"].append(_took(partial(write, round_)))
+        runs["2"].append(_took(partial(write, round_)))
+    count = sum(map(len, clips))
+    clips = []
+    for _ in range(ROUNDS):
+        runs["plain"].append(_took(lambda: _encode(place, *_clips(film, spans, name), name)))
+    size_mb = sum(p.stat().st_size for p in out.rglob("*") if p.is_file()) / 1e6
+    for what, at in (("", 0), (" (processor time)", 1)):
+        bare, plain, new, again = (min(r[at] for r in runs[k]) for k in runs)
+        print(
+            f"{name:9s} {count:6d} {bare:7.2f} {plain:8.2f} {new:9.2f} {again:8.2f} "
+            f"{new / bare:12.2f} {new / plain:13.2f} {size_mb:5.1f}{what}",
+            flush=True,
+        )
+
+
+if __name__ == "__main__":
+    main()
