@@ -8,7 +8,7 @@ from typing import Literal, get_args
 from PySide6.QtCore import QObject
 
 from analysis.comparing.phase import PhaseError, StrokeTimes
-from analysis.comparing.picture_fit import PictureFitError, fit_pictures
+from analysis.comparing.picture_fit import PictureFit, PictureFitError, fit_pictures
 from app.review.comparison import (
     LAYOUTS,
     TIMINGS,
@@ -19,7 +19,6 @@ from app.review.comparison import (
 )
 from app.review.comparison_changes import DeleteComparison, EditComparison
 from app.window.comparing import Comparing
-from app.window.comparison_source import whole_in
 from app.window.desk import Desk
 from app.window.laying_together import Point, Side
 from app.window.message_line import Messages
@@ -126,10 +125,9 @@ class Adjusting(QObject):
 
     def forget_fit(self) -> None:
         """Lay the right picture whole into the left one again."""
-        comparison, right = self._asked(), self._comparing.right
-        if comparison is not None and right is not None:
-            fit = whole_in(self._desk.material.footage, right.footage)
-            self._edit(comparison, fit=replace(fit, mirrored=comparison.fit.mirrored))
+        comparison = self._asked()
+        if comparison is not None:
+            self._edit(comparison, fit=PictureFit(comparison.fit.mirrored))
 
     def set_event(self, side: Side, event: Event) -> None:
         """The frame on screen shows the catch, the finish or the next catch of its stroke."""

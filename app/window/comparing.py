@@ -10,7 +10,7 @@ from analysis.comparing.phase import StrokeTimes, other_time
 from app.review.comparison import Comparison, StrokeRef
 from app.review.comparison_changes import AddComparison
 from app.review.state import ReviewState
-from app.window.comparison_source import Recording, own_recording, whole_in
+from app.window.comparison_source import Recording, own_recording
 from app.window.comparison_stage import ComparisonStage
 from app.window.desk import Desk
 from app.window.frame_supply import FrameSupply
@@ -124,9 +124,8 @@ class Comparing(QObject):
     def add(self, left: StrokeRef, right: StrokeRef, recording: Recording) -> None:
         """Keep a new comparison and show it."""
         self._shelf.keep(recording)
-        fit = whole_in(self._desk.material.footage, recording.footage)
         title = f"{left.label} and {right.label}"
-        comparison = Comparison(uuid.uuid4().hex, left, right, title, fit=fit)
+        comparison = Comparison(uuid.uuid4().hex, left, right, title)
         self._desk.do(AddComparison(comparison))
         self.show(comparison.id)
 

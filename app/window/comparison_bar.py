@@ -13,7 +13,7 @@ from app.window.adjusting import Adjusting
 from app.window.comparing import Comparing
 
 _LAYOUTS = (("beside", "Beside"), ("above", "Above"), ("over", "Over"))
-_TIMINGS = (("phase", "Phase"), ("real", "Real time"), ("free", "Free"))
+_TIMINGS = (("phase", "Phase"), ("real", "Real"), ("free", "Free"))
 _TIPS = {
     "phase": "Catch with catch, finish with finish, next catch with next catch.",
     "real": "Seconds from the catch, as rowed.",
@@ -84,7 +84,7 @@ class ComparisonBar(QWidget):
     def _slider(self) -> QSlider:
         slider = QSlider(Qt.Orientation.Horizontal)
         slider.setRange(0, 100)
-        slider.setFixedWidth(84)
+        slider.setFixedWidth(72)
         slider.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         slider.setAccessibleName("How much of the right picture is seen")
         slider.setToolTip("How much of the right picture is seen.\nKeys: Ctrl+Up, Ctrl+Down")

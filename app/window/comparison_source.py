@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.review.comparison import PictureFit, StrokeRef, is_reference
+from app.review.comparison import StrokeRef, is_reference
 from app.review.resolving import resolve, stroke_ref, stroke_seen
 from app.review.state import ReviewState
 from app.window.desk import Desk
@@ -148,16 +148,3 @@ def load_recording(ref: StrokeRef, state: ReviewState, review_path: Path) -> Rec
 
 def _who_and_when(state: ReviewState, otherwise: str) -> str:
     return " · ".join(filter(None, (state.athlete, state.title or otherwise)))
-
-
-def whole_in(left: Footage | None, right: Footage | None) -> PictureFit:
-    """Lay the right picture whole into the left one, before anybody said how they fit."""
-    if left is None or right is None:
-        return PictureFit()
-    scale = min(left.width / right.width, left.height / right.height)
-    return PictureFit(
-        False,
-        scale,
-        (left.width - scale * right.width) / 2,
-        (left.height - scale * right.height) / 2,
-    )

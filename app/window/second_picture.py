@@ -19,7 +19,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
-from app.review.comparison import PictureFit
+from analysis.comparing.picture_fit import PictureFit, shown_fit
 from app.window import theme
 from app.window.picture import PictureView
 
@@ -102,11 +102,13 @@ class SecondPicture(QWidget):
 
     def video_transform(self) -> QTransform:
         """From video pixels of the upright second source to widget pixels."""
-        source, fit = self._source, self._fit
+        source, first = self._source, self._first.source_size
         if source is None:
             return QTransform()
-        if not self._first.shows_footage:
+        if first is None or not self._first.shows_footage:
             return _contained(source, QRectF(self.rect()))
+        sizes = [(float(size.width()), float(size.height())) for size in (first, source)]
+        fit = shown_fit(self._fit, sizes[0], sizes[1])
         mirror = QTransform(-1, 0, 0, 1, source.width(), 0) if fit.mirrored else QTransform()
         laid = QTransform.fromTranslate(fit.shift_x_px, fit.shift_y_px)
         return mirror * QTransform.fromScale(fit.scale, fit.scale) * laid * self._first_transform()

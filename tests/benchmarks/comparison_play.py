@@ -61,27 +61,27 @@ class PaintedSecond(SecondPicture):
 
 
 def make(folder: Path, name: str, rate_spm: float, facing: str, length_s: float) -> Path:
-    """Simulate a submission with its review, unless it is there."""
+    """Simulate a submission unless it is there, and begin a review of it."""
     from app.review.recordings import refer
     from app.review.review import Review
     from app.review.state import ReviewState
-    from samples.submission import SampleOptions, make_submission
+    from samples.submission import FOOTAGE, FORCE, TRUTH, SampleOptions, make_submission
 
     place = folder / name
     review = place / f"{name}.review"
-    if review.is_file():
-        return review
     place.mkdir(parents=True, exist_ok=True)
-    print(f"making {name}", flush=True)
-    options = SampleOptions(duration_s=length_s, rate_spm=rate_spm, facing=facing, faults=())
-    made = make_submission(place, options)
-    known = json.loads(made.truth.read_text("utf-8"))["clocks"]
+    if not (place / TRUTH).is_file():
+        print(f"making {name}", flush=True)
+        options = SampleOptions(duration_s=length_s, rate_spm=rate_spm, facing=facing, faults=())
+        make_submission(place, options)
+    known = json.loads((place / TRUTH).read_text("utf-8"))["clocks"]
     state = ReviewState(
         title=name,
-        video=refer(made.footage, "video", review),
-        trace=refer(made.force, "trace", review),
+        video=refer(place / FOOTAGE, "video", review),
+        trace=refer(place / FORCE, "trace", review),
         alignment=Alignment(known["offset_s"], known["drift_ppm"], 0.0, "as simulated"),
     )
+    review.unlink(missing_ok=True)
     Review.create(review, state)
     return review
 
