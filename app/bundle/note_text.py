@@ -5,10 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from app.bundle.languages import LANGUAGES
 from app.review.finding_notes import CAUTION, CUE, DRILL
 
 Kind = Literal["title", "plain", "cue", "drill", "care"]
-_STARTS: tuple[tuple[str, Kind], ...] = ((CUE, "cue"), (DRILL, "drill"), (CAUTION, "care"))
+_KINDS: tuple[Kind, ...] = ("cue", "drill", "care")
+# A coach who writes in another language begins such a line in its words.
+_STARTS: tuple[tuple[str, Kind], ...] = (
+    (CUE, "cue"),
+    (DRILL, "drill"),
+    (CAUTION, "care"),
+    *((f"{words[kind]}:", kind) for words in LANGUAGES.values() for kind in _KINDS),
+)
 _LONGEST_TITLE = 70
 
 
@@ -23,8 +31,8 @@ class NotePart:
 def note_parts(text: str) -> tuple[NotePart, ...]:
     """Split a note's words.
 
-    A line that begins with one of the three marks stands apart, without its mark. With such a
-    line in the note, a short first line is its title.
+    A line that begins with one of the three marks, in any language of the bundle, stands apart,
+    without its mark. With such a line in the note, a short first line is its title.
     """
     parts: list[NotePart] = []
     plain: list[str] = []

@@ -20,7 +20,7 @@ from app.media.errors import MediaError
 from app.review.draft import Drafting, stroke_to_show
 from app.review.state import ReviewState
 
-WIDE, NARROW = 1000, 360  # points: a page at its widest, and a phone held upright
+WIDE, NARROW = 840, 360  # points: a page between a tablet and a desk, and a phone held upright
 _PNG_PX = 1600
 _FEWEST_FRAMES = 4  # a strip of fewer says nothing of a movement
 

@@ -172,7 +172,7 @@ ENGLISH: Final[Words] = {
     "run_buttons": "Play the clip of note {number}",
     "run_label": "Move through the clip of note {number}",
     "run_drive": "{percent} % of the drive: {force} N",
-    "run_drive_target": "{percent} % of the drive: {force} N, target {target} N",
+    "run_drive_target": "{percent} % of the drive: {force} N (target {target})",
     "run_before": "{seconds} s before the catch: {force} N",
     "run_after": "{seconds} s after the finish: {force} N",
     "run_force": "{seconds} s into the clip: {force} N",

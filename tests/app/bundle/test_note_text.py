@@ -25,6 +25,11 @@ def test_cue_drill_and_care_stand_apart() -> None:
     )
 
 
+def test_a_coach_may_write_the_marks_in_german() -> None:
+    parts = note_parts("Lang\nMerksatz: Arme lang.\nÜbung: Nur Beine.\nMit Vorsicht: Halt.")
+    assert [part.kind for part in parts] == ["title", "cue", "drill", "care"]
+
+
 def test_a_plain_note_stays_as_it_was_typed() -> None:
     text = "Sit up.\n\nThen push: cue: none."
     assert note_parts(text) == (NotePart("plain", text),)
