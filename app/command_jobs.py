@@ -224,8 +224,17 @@ def _write_bundle(
     )
 
 
+def answers(options: argparse.Namespace) -> Answer:
+    """Take an athlete's answers into a review."""
+    from app.command_answers import answers as take
+
+    return take(options)
+
+
 def _bundle_answer(state: ReviewState, result: BundleResult, remarks: Sequence[str]) -> Answer:
-    every = list(dict.fromkeys((*remarks, *result.remarks)))
+    from app.review.safety import blur_reminders
+
+    every = list(dict.fromkeys((*blur_reminders(state), *remarks, *result.remarks)))
     sent = sent_notes(state.sending, state.notes)
     data = {
         "bundle": str(result.path),

@@ -198,6 +198,11 @@ def _bundle_options(command: argparse.ArgumentParser) -> None:
     )
 
 
+def _answers_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("review", type=Path, metavar="REVIEW")
+    command.add_argument("file", type=Path, metavar="FILE", help="what the athlete's page saved")
+
+
 def _sample_options(command: argparse.ArgumentParser) -> None:
     _add_output(command, "DIR", "the folder for the sample submission")
     command.add_argument("--seed", type=int, metavar="N", help="another rower by another seed")
@@ -262,6 +267,7 @@ _COMMANDS = {
     "draft": (jobs.draft, "write a draft bundle with no coach", _draft_options),
     "new": (jobs.new, "make a review of footage, force or both", _new_options),
     "bundle": (jobs.bundle, "write the feedback bundle of a review", _bundle_options),
+    "answers": (jobs.answers, "take an athlete's answers into a review", _answers_options),
     "sample": (jobs.sample, "write the sample submission with its ground truth", _sample_options),
 }
 

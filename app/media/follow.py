@@ -21,7 +21,8 @@ Grey = NDArray[np.uint8]
 
 # All by trial on a published clip (tests/benchmarks/region_tracking.py), no source.
 _ALIKE = 0.62  # correlation with an earlier picture from which the region is believed
-_SURELY = 0.78  # correlation with a hand-placed picture needed to find it again elsewhere
+_SURELY = 0.82  # correlation needed to find it again after it was lost
+_SCENERY = 0.85  # a place that looked so much like this before is a piece of the wall
 _ANEW = 0.85  # a picture less alike than this to all others is kept as one more
 _PICTURES = 6
 _CORNERS = 40
@@ -124,6 +125,8 @@ class _Chain:
         self._cv2: Any = opencv()
         self.at = start
         self._first = _look(frame, start)
+        self._begun = (frame, start)
+        self._seen = self._begun  # the last frame it was sure on, and where
         self._pictures: deque[_Look] = deque(maxlen=_PICTURES)
         self._speeds: deque[float] = deque(maxlen=_LOOK_BACK)
         self._size = max(start.w_px, start.h_px)
@@ -131,6 +134,7 @@ class _Chain:
     def doubt(self, reach_px: float) -> None:
         """What was followed may be something else: only the first picture counts from here."""
         self._pictures.clear()
+        self._seen = self._begun
         self.at = replace(self.at, reach_px=reach_px, sure=False)
 
     def step(self, before: Grey, frame: Grey) -> Spot:
@@ -144,11 +148,20 @@ class _Chain:
                 return self._believe(frame, spot, alike)
         around = at.reach_px + 2.0 * self._speed
         spot, alike = self._match(frame, at, around, self._bank)
-        if alike >= _SURELY:
+        if alike >= _SURELY and not self._is_scenery(frame, spot):
             return self._believe(frame, spot, alike)
         reach = min(at.reach_px + self._speed, float(max(frame.shape)))
         self.at = replace(at, reach_px=reach, sure=False)
         return self.at
+
+    def _is_scenery(self, frame: Grey, spot: Spot) -> bool:
+        """Whether a place looked the same while the region was seen elsewhere."""
+        before, there = self._seen
+        if _apart(spot, there) < 0.6 * self._size:
+            return False
+        now = _look(frame, spot)
+        _, alike = self._match(before, spot, 2.0, (now,))
+        return alike >= _SCENERY
 
     @property
     def _bank(self) -> tuple[_Look, ...]:
@@ -164,6 +177,7 @@ class _Chain:
         if self.at.sure:
             self._speeds.append(_apart(spot, self.at))
         self.at = spot
+        self._seen = (frame, spot)
         if _ALIKE + 0.1 <= alike < _ANEW:
             self._pictures.append(_look(frame, spot))
         return spot

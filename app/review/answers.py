@@ -31,9 +31,9 @@ LONGEST_COMMENT: Final = 10_000
 LONGEST_ANSWER: Final = 1_000
 _ID = re.compile(r"[0-9A-Za-z_.:-]{1,64}")
 _BUNDLE = re.compile(r"[0-9a-f]{16}")
-# Embeddings, overrides, isolates and marks of direction; line and paragraph separators; what has
-# no width and hides between letters. Joiners stay: scripts and emoji need them.
-_HIDDEN = re.compile("[\u061c\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb]")
+# Embeddings, overrides and isolates; line and paragraph separators; what has no width and hides
+# between letters. Joiners and the marks of direction stay: scripts and emoji need them.
+_HIDDEN = re.compile("[\u200b\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb]")
 _MOST_ACCENTS = 4
 
 

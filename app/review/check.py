@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import fields, is_dataclass
+from functools import lru_cache
 
 from app.review.answers import check_answers
-from app.review.blur import check_blurs
+from app.review.blur import BlurRegion, check_blurs
 from app.review.errors import ReviewError
 from app.review.marks import check_marks
 from app.review.sending import check_sending
@@ -44,7 +45,8 @@ def check_state(state: ReviewState) -> None:
         _check_note(note)
     check_marks(state.marks, state.metres_per_px)
     check_sending(state.sending)
-    check_blurs(state.blurs)
+    if len({region.id for region in state.blurs}) != len(state.blurs):
+        raise ReviewError("Two blurred regions share one id.")
     check_answers(state.answers)
     if state.turn.quarter_turns not in (0, 1, 2, 3):
         raise ReviewError("The picture can be turned by 0 to 3 quarter turns.")
@@ -90,12 +92,22 @@ def _check_values(value: object) -> None:
     elif isinstance(value, int):
         if abs(value) > LARGEST_INTEGER:
             raise ReviewError("A count was too large to be kept.")
+    elif isinstance(value, BlurRegion):
+        _check_region(value)
     elif is_dataclass(value):
         for field in fields(value):
             _check_values(getattr(value, field.name))
     elif isinstance(value, Iterable):
         for item in value:
             _check_values(item)
+
+
+@lru_cache(maxsize=64)
+def _check_region(region: BlurRegion) -> None:
+    """A region has thousands of numbers and stays as it is while the coach types: once will do."""
+    for field in fields(region):
+        _check_values(getattr(region, field.name))
+    check_blurs((region,))
 
 
 def _check_text(text: str) -> None:

@@ -7,13 +7,16 @@ from app.review.state import ReviewState
 _MOST_NAMED = 4
 
 
-def safety_reminders(state: ReviewState, *, consent: bool | None, minor: bool) -> tuple[str, ...]:
+def safety_reminders(
+    state: ReviewState, *, consent: bool | None, minor: bool, originals: bool = False
+) -> tuple[str, ...]:
     """Plain sentences to show before sending; they remind and do not stop anybody.
 
     Parameters
     ----------
     consent : whether the athlete agreed to the footage being used so; None where nobody asked
     minor : whether the athlete is a minor
+    originals : whether the original recordings are sent along
     """
     said: list[str] = []
     shows = state.video is not None
@@ -30,6 +33,8 @@ def safety_reminders(state: ReviewState, *, consent: bool | None, minor: bool) -
         said.append(
             "The athlete is a minor: local safeguarding rules hold for a blurred face as well."
         )
+    if shows and originals and state.blurs:
+        said.append("The original is sent along, and shows the face that is blurred elsewhere.")
     return (*said, *blur_reminders(state))
 
 

@@ -160,6 +160,10 @@ TABLES_2: Final[tuple[str, ...]] = (
         start_s REAL,
         end_s REAL
     )""",
+    """CREATE TABLE blur_content (
+        region_id TEXT PRIMARY KEY NOT NULL,
+        fingerprint TEXT NOT NULL
+    )""",
     """CREATE TABLE blur_key (
         region_id TEXT NOT NULL,
         place INTEGER NOT NULL,

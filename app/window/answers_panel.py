@@ -30,7 +30,7 @@ _LONGEST_LINE = 90
 
 
 class AnswersPanel(QScrollArea):
-    """Every file of answers, the newest first. All of it is shown as plain text."""
+    """Every file of answers, the newest first, strange ones last; all of it as plain text."""
 
     def __init__(self, answers: Answers, desk: Desk) -> None:
         super().__init__()
@@ -57,7 +57,8 @@ class AnswersPanel(QScrollArea):
             empty.setProperty("role", "quiet")
             empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
             column.addWidget(empty, 1)
-        for answers in reversed(state.answers):
+        newest = list(reversed(state.answers))
+        for answers in sorted(newest, key=lambda a: not belongs(a, state)):
             self._add(column, answers, state)
         if state.answers:
             column.addStretch(1)

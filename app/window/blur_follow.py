@@ -93,4 +93,5 @@ def _gap(
 def _key(time_s: float, spot: Spot) -> BlurKey:
     """The region of a frame, as wide as the face may be away."""
     wide = 2.0 * spot.reach_px
-    return BlurKey(time_s, spot.x_px, spot.y_px, spot.w_px + wide, spot.h_px + wide, False)
+    x, y, w, h = map(float, (spot.x_px, spot.y_px, spot.w_px + wide, spot.h_px + wide))
+    return BlurKey(time_s, x, y, w, h, False)

@@ -83,8 +83,8 @@ def test_picture_and_sound_are_the_same_upright_and_in_time(
 @needs_ffmpeg
 @pytest.mark.parametrize(
     "name",
-    ["hevc", "h264_vfr", "h264_refresh", "h264_open_gop", "start_mkv", "ts", "avi_h264", "avi_mpeg4", "mov", "vp9",
-     "mpeg2_ps", "av1", "fragmented"],
+    ["hevc", "h264_vfr", "h264_refresh", "h264_open_gop", "start_mkv", "ts", "avi_h264",
+     "avi_mpeg4", "mov", "vp9", "mpeg2_ps", "av1", "fragmented"],
 )  # fmt: skip
 def test_every_kind_of_footage_can_be_copied(
     name: str, clip: Callable[[str], Path], tmp_path: Path

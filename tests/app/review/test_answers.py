@@ -1,0 +1,198 @@
+"""An athlete's answers, read as if an enemy had written them."""
+
+from __future__ import annotations
+
+import json
+import random
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from app.review.answer_changes import AddAnswers, RemoveAnswers, received_now
+from app.review.answers import (
+    LONGEST_COMMENT,
+    MOST_BYTES,
+    AthleteAnswers,
+    SelfTest,
+    Tick,
+    belongs,
+    bundle_mark,
+    harmless,
+    parse_answers,
+    ticked,
+)
+from app.review.check import check_state
+from app.review.errors import ReviewError
+from app.review.review import Review
+from app.review.state import MediaRef, Note, ReviewState
+from app.review.store import read_review
+
+GOOD: dict[str, Any] = {
+    "strokeside_answers": 1,
+    "bundle": "0123456789abcdef",
+    "ticks": [{"note": "a" * 32, "done": True}, {"note": "b" * 32, "done": False}],
+    "comment": "Felt better by the third piece 🚣",
+    "self_test": [{"id": "q1", "answer": "legs first"}],
+}
+STATE = ReviewState(
+    video=MediaRef("video", "film.mp4", 10, "c" * 64),
+    notes=(Note("a" * 32, 1.0, "Hang."), Note("b" * 32, 2.0, "Sit tall.")),
+)
+
+
+def packed(**changes: Any) -> bytes:
+    return json.dumps(GOOD | changes).encode()
+
+
+def read(data: bytes) -> AthleteAnswers:
+    return parse_answers(data, "answers.json")[0]
+
+
+def test_what_the_page_writes_is_read() -> None:
+    answers, left_out = parse_answers(packed(), "answers.json")
+    assert left_out == ()
+    assert answers == AthleteAnswers(
+        "0123456789abcdef",
+        (Tick("a" * 32, True), Tick("b" * 32, False)),
+        "Felt better by the third piece 🚣",
+        (SelfTest("q1", "legs first"),),
+    )
+    assert read(b"\xef\xbb\xbf" + packed(unknown={"deep": [1, 2]}, more=None)) == answers
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"", b"null", b"[]", b"{}", b"\xff\xfe\x00", b'{"strokeside_answers": 1',
+        packed(strokeside_answers=2), packed(strokeside_answers=True),
+        packed(strokeside_answers="1"), packed(strokeside_answers=1.0),
+        packed(comment=float("nan")), packed(comment=float("inf")),
+        b'{"strokeside_answers": 1, "x": ' + b"[" * 100_000 + b"]" * 100_000 + b"}",
+        b'{"strokeside_answers": 1, "x": ' + b'{"a":' * 5000,
+        b" " * (MOST_BYTES + 1),
+        b'{"strokeside_answers": ' + b"1" * 5000 + b"}",
+    ],
+)  # fmt: skip
+def test_what_is_no_answer_is_refused_in_one_sentence(data: bytes) -> None:
+    with pytest.raises(ReviewError) as refused:
+        read(data)
+    said = str(refused.value)
+    assert said.startswith("answers.json") and said.endswith(".") and len(said) < 200
+
+
+def test_pieces_of_a_wrong_kind_are_left_out_and_said() -> None:
+    answers, left_out = parse_answers(
+        packed(
+            bundle=["x"],
+            comment={"a": 1},
+            ticks=[5, {"note": "../../etc", "done": True}, {"note": "ok", "done": 1},
+                   {"note": "fine", "done": True}, {"note": "fine", "done": False}],
+            self_test="yes",
+        ),
+        "answers.json",
+    )  # fmt: skip
+    assert answers == AthleteAnswers("", (Tick("fine", False),))
+    assert len(left_out) == 3 and all(said.endswith(".") for said in left_out)
+
+
+def test_long_and_many_is_bounded() -> None:
+    many = [{"note": f"n{i}", "done": True} for i in range(5000)]
+    answers, left_out = parse_answers(packed(comment="x" * 100_000, ticks=many), "a.json")
+    assert len(answers.comment) <= LONGEST_COMMENT + 2 and len(answers.ticks) == 500
+    assert len(left_out) == 2
+
+
+def test_words_cannot_hide_or_turn_round() -> None:
+    assert harmless("a\u202eb\u2066c\x00d\x1b[31m\u200be") == (
+        "a‹U+202E›b‹U+2066›c‹U+0000›d‹U+001B›[31m‹U+200B›e"
+    )
+    assert harmless("\u200fשלום") == "\u200fשלום", "scripts from right to left need their marks"
+    assert harmless("שלום 👩‍🚀 é\n\tok") == "שלום 👩‍🚀 é\n ok"
+    assert harmless("a" + "\u0301" * 400).count("\u0301") <= 4
+    assert harmless("\ud800x") == "\ufffdx"
+    assert read(packed(comment="<script>alert(1)</script>")).comment == "<script>alert(1)</script>"
+
+
+values = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=30),
+    lambda inner: (
+        st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=8), inner, max_size=4)
+    ),
+    max_leaves=12,
+)  # fmt: skip
+
+
+def survives(data: bytes) -> None:
+    """Read or refused in a sentence; what is read fits into a review."""
+    try:
+        answers = read(data)
+    except ReviewError:
+        return
+    check_state(ReviewState(answers=(received_now(answers),)))
+    for text in (answers.comment, *(t.answer for t in answers.self_test)):
+        assert harmless(text) == text
+        text.encode("utf-8")
+
+
+@settings(deadline=None)
+@given(st.fixed_dictionaries({}, optional=dict.fromkeys(GOOD, values)))
+@example({"comment": "\ud800", "strokeside_answers": 1})
+def test_any_json_is_read_or_refused(said: dict[str, Any]) -> None:
+    survives(json.dumps({"strokeside_answers": 1} | said).encode())
+
+
+@settings(deadline=None)
+@given(st.binary(max_size=200))
+def test_any_bytes_are_read_or_refused(data: bytes) -> None:
+    survives(data)
+
+
+def test_bytes_changed_at_random_are_read_or_refused() -> None:
+    rng = random.Random(5)
+    whole = packed()
+    for _ in range(1500):
+        data = bytearray(whole)
+        for _ in range(rng.randint(1, 6)):
+            at = rng.randrange(len(data))
+            if rng.random() < 0.3:
+                del data[at : at + rng.randint(1, 20)]
+            elif rng.random() < 0.5:
+                data[at : at + 1] = rng.randbytes(rng.randint(0, 4))
+            else:
+                data[at] = rng.randrange(256)
+            if not data:
+                break
+        survives(bytes(data))
+
+
+def test_answers_know_their_review_and_wrong_ones_stay_apart() -> None:
+    mine = AthleteAnswers(bundle_mark(STATE))
+    assert len(bundle_mark(STATE)) == 16 and int(bundle_mark(STATE), 16) >= 0
+    assert belongs(mine, STATE)
+    assert belongs(AthleteAnswers("", (Tick("a" * 32, True),)), STATE)
+    wrong = AthleteAnswers("f" * 16, (Tick("z" * 32, True),), id="1" * 32)
+    assert not belongs(wrong, STATE)
+    state = ReviewState(video=STATE.video, notes=STATE.notes, answers=(wrong,))
+    assert ticked(state, "z" * 32) is None and ticked(state, "a" * 32) is None
+
+
+def test_the_newest_answers_count_and_all_of_it_is_undoable(tmp_path: Path) -> None:
+    path = tmp_path / "a.review"
+    review = Review.create(path, STATE)
+    first = received_now(AthleteAnswers("", (Tick("a" * 32, False),), "not yet"))
+    later = received_now(AthleteAnswers("", (Tick("a" * 32, True),)))
+    review.do(AddAnswers(first))
+    review.do(AddAnswers(later))
+    assert ticked(review.state, "a" * 32) is True and ticked(review.state, "b" * 32) is None
+    assert read_review(path) == review.state
+    with pytest.raises(ReviewError, match="already"):
+        review.do(AddAnswers(received_now(first)))
+    review.do(RemoveAnswers(later.id))
+    assert ticked(review.state, "a" * 32) is False
+    review.undo()
+    review.undo()
+    assert review.state.answers == (first,)
+    assert first.received.endswith("+00:00")
