@@ -99,7 +99,7 @@ def write_clip(
 
 def clip_key(film: VideoFile, state: ReviewState, span: Span, quality: Quality) -> str:
     """Name a clip by all that decides how it looks."""
-    import av
+    from app.media.encode import made_by
 
     assert state.video is not None
     on_disk = film.path.stat()
@@ -113,7 +113,7 @@ def clip_key(film: VideoFile, state: ReviewState, span: Span, quality: Quality) 
             "scale": state.metres_per_px,
             "blurs": [asdict(b) for b in state.blurs],
             "quality": (quality.height_px, quality.crf, quality.sound_bps),
-            "made_by": (_MAKING, av.__version__, sorted(av.library_versions.items())),
+            "made_by": (_MAKING, made_by()),
         }
     )
 

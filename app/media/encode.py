@@ -287,6 +287,11 @@ def cut_open(
         clip.finish((end_s - start_s) / speed)
 
 
+def made_by() -> str:
+    """Name the encoder and its settings: other ones give other bytes of the same pictures."""
+    return f"{av.__version__} {sorted(av.library_versions.items())} {_QUALITY} {_THREADS}"
+
+
 @contextmanager
 def _guarded(out: str | Path) -> Iterator[None]:
     """Turn what the encoder throws into a sentence."""
