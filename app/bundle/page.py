@@ -31,8 +31,14 @@ from app.bundle.text import clean, one_line
 from app.bundle.wheel import wheel_rows
 from app.bundle.words import Words
 from app.review.curve_marks import CurveMark
+from app.review.marks import CASING, MARK_COLOURS
 from app.review.state import PHASES, ReviewState
 
+_MARK_INKS = {
+    "YELLOW": MARK_COLOURS["yellow"],
+    "RED": MARK_COLOURS["red"],
+    "LIGHT_BLUE": MARK_COLOURS["blue"],
+}
 _TEMPLATES = Path(__file__).parent / "templates"
 # Those the script needs.
 _SCRIPT_WORDS = ("run_", "play", "pause", "decimal", "answers_")
@@ -166,6 +172,9 @@ def _style() -> str:
         day = getattr(colours, name)
         text = text.replace(f"$NIGHT_{name};", f"{colours.NIGHT[day]};")
         text = text.replace(f"${name};", f"{day};")
+    # Marks keep their colours by night: they lie on a casing of their own.
+    for name, ink in (("CASING", CASING), *_MARK_INKS.items()):
+        text = text.replace(f"${name};", f"{ink};")
     return "\n" + text
 
 

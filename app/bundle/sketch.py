@@ -14,10 +14,10 @@ from analysis.force.trace import FloatArray
 from app.bundle.sources import Sources
 from app.bundle.text import one_line
 from app.review.curve_marks import CurveMark, on_curve
-from app.review.marks import MARK_COLOURS
 
 WIDTH, HEIGHT = 320, 120
 TOP = 8.0
+_CLASS = {"yellow": "yellow", "blue": "light-blue", "red": "red"}
 _STEP = 2  # every second percent is enough for a line this small
 
 
@@ -30,7 +30,7 @@ class SketchMark:
     path : path data of a line; "" for a shaded stretch
     left, right : the stretch, or the reach of the line
     text_x, text_y, anchor : where its words stand, and by which of their ends
-    colour : as a page takes it
+    colour : the style sheet's name of it
     text : words beside it
     """
 
@@ -132,7 +132,7 @@ def _placed(mark: CurveMark, x_of: Callable[[float], float], top_n: float) -> Sk
     text_y = min(points[-1][1] + 14.0, HEIGHT - 4.0) if line else HEIGHT - 4.0
     anchor = "start" if text_x < WIDTH / 4 else "end" if text_x > 0.75 * WIDTH else "middle"
     text = one_line(mark.text)
-    return SketchMark(path, left, right, MARK_COLOURS[mark.colour], text, text_x, text_y, anchor)
+    return SketchMark(path, left, right, _CLASS[mark.colour], text, text_x, text_y, anchor)
 
 
 def path_of(force_n: FloatArray, top_n: float) -> str:

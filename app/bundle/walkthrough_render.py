@@ -58,12 +58,14 @@ class RenderedWalk:
     path : the film
     captions : the captions beside it, None where there are none
     length_s : seconds
+    size : width and height of its picture
     remarks : sentences about what is missing
     """
 
     path: Path
     captions: Path | None
     length_s: float
+    size: tuple[int, int]
     remarks: tuple[str, ...] = ()
 
 
@@ -155,7 +157,7 @@ def render_walk(
     captions = _write_captions(walk, out_mp4)
     if progress is not None:
         progress(1.0, "Painting the walkthrough")
-    return RenderedWalk(out_mp4, captions, len(ticks) / fps, tuple(remarks))
+    return RenderedWalk(out_mp4, captions, len(ticks) / fps, size, tuple(remarks))
 
 
 def _composer(

@@ -16,7 +16,6 @@ from app.bundle.text import clean, clock, one_line
 from app.bundle.walkthrough_render import WalkJob, render_walk
 from app.bundle.words import Words
 from app.media.errors import MediaError
-from app.media.video import VideoFile
 from app.review.errors import ReviewError
 from app.review.state import ReviewState
 from app.review.walkthrough import Walkthrough, shown_captions
@@ -87,8 +86,6 @@ def with_walks(
         name = f"clips/walkthrough-{number}.mp4"
         try:
             made = render_walk(walk, job, folder / name, tell, cancelled)
-            with VideoFile.open(made.path) as film:
-                size = (film.width, film.height)
         except BundleCancelled:
             raise
         except (MediaError, ReviewError, BundleError) as error:
@@ -99,7 +96,7 @@ def with_walks(
             continue
         if made.remarks:
             remarks.append(words["walk_sound_failed"].format(number=number))
-        views.append(_view(walk, number, name, made.captions, made.length_s, size, words))
+        views.append(_view(walk, number, name, made.captions, made.length_s, made.size, words))
     return tuple(views), tuple(remarks)
 
 

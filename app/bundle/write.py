@@ -88,6 +88,8 @@ def write_bundle(
         pack.check_target(out, as_folder=shape == "folder")
         with pack.workshop(out) as shop:
             built = build(state, Path(review_path), shop, options, (shape,), progress, cancelled)
+            if progress is not None:
+                progress(1.0, "Done")
             return _put(built, out, shape, cancelled)
 
 

@@ -45,7 +45,7 @@ CURVE: tuple[ActionRow, ...] = (
         "curve_next",
         "Next mark on the curve",
         "Curve",
-        ("Shift+Q",),
+        ("Shift+N",),
         "Take the next mark of this curve in hand, to word, colour or delete it with keys.",
         lambda c: c.curve_drawing.choose_next(),
         needs="force",

@@ -93,6 +93,21 @@ class MainWindow(QMainWindow):
         self.sending = Sending(self.desk, self.jobs, self.messages, settings, self)
         self.answers = Answers(self, self.desk, self.jobs, self.messages)
         self.opening = Opening(self, self.desk, self.jobs, self.messages, self.answers.take)
+        self._make_picture(settings)
+        self._make_curve()
+        self._make_stage(settings)
+        self.question = QuestionPanel()
+        self.names = NamePanel(self.desk)
+        self.message_line = MessageLine(self.messages)
+        self.menus = Menus(self)
+        self.menus.connect_to(self._controls())
+        self._standing = QLabel("")
+        self._lay_out()
+        self._connect()
+        self._show_material(Material())
+
+    def _make_picture(self, settings: Settings) -> None:
+        """The picture, what is drawn on it and what is heard with it."""
         self.picture = PictureView()
         self.pens = Pens(
             self.desk, self.playhead, self.transport, self.picture, self.jobs, self.messages, self
@@ -104,22 +119,22 @@ class MainWindow(QMainWindow):
             self.playhead, self.desk, self.notes, self.sound, self.messages, settings, self
         )
         self.legend = Legend(self.playhead, self.picture, self)
+
+    def _make_curve(self) -> None:
+        """The force: the whole trace, and one stroke's curve with its target and marks."""
         self.trace = TraceView()
         self.curve = CurveView()
         self.view = StrokeView(self.playhead, self.desk, self.transport, self.curve, self)
         self.target = TargetEditor(self.desk, self.view, self.curve, self.messages, self)
         self.curve_marks = self.pens.for_curve(self.view, self.curve, self.target)
         self.wheel = Wheel(self.desk, self.view, self.target, self.jobs, self)
+
+    def _make_stage(self, settings: Settings) -> None:
+        """What may stand in the picture's place, and what records all that is shown."""
         self.comparisons = Comparisons(
-            self.playhead,
-            self.desk,
-            self.supply,
-            self.picture,
-            self.jobs,
-            self.messages,
-            settings,
+            self.playhead, self.desk, self.supply, self.picture, self.jobs, self.messages, settings,
             self,
-        )
+        )  # fmt: skip
         self.stage = QStackedWidget()
         strip = StripView()
         self.stage.addWidget(self.comparisons.page)
@@ -134,15 +149,6 @@ class MainWindow(QMainWindow):
             ),
             self,
         )  # fmt: skip
-        self.question = QuestionPanel()
-        self.names = NamePanel(self.desk)
-        self.message_line = MessageLine(self.messages)
-        self.menus = Menus(self)
-        self.menus.connect_to(self._controls())
-        self._standing = QLabel("")
-        self._lay_out()
-        self._connect()
-        self._show_material(Material())
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Files may be dropped anywhere."""

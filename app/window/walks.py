@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 # A caption typed without a span stays so long; common practice, no source.
 CAPTION_S = 3.0
 NONE = "There is no walkthrough yet; press F9 and review as if the athlete stood beside you."
-NO_SPAN = "Choose a span first: drag over the walkthrough, or press Ctrl+[ and Ctrl+]."
+NO_SPAN = "Choose a span first: drag over the walkthrough, or press Ctrl+Shift+[ and ]."
 
 Span = tuple[float, float]
 

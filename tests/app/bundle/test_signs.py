@@ -13,7 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.bundle.mark_paint import MarkPainter, _outlines
+from app.bundle.lettering import outlines as _outlines
+from app.bundle.mark_paint import MarkPainter
 from app.bundle.signs import OWN_FONT, drawable, families_for
 from app.review.marks import Mark
 from app.review.state import ReviewState

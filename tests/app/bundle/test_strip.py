@@ -206,10 +206,10 @@ def test_words_and_lines_stand_out(look: dict[str, str]) -> None:
 
 
 def test_marks_of_the_picture_stand_on_the_frames_they_hold(
-    desk: Path, piece: PieceAnalysis, strip: StrokeStrip
+    film: VideoFile, piece: PieceAnalysis, strip: StrokeStrip
 ) -> None:
     """One mark on one frame, one through three of them; the cut and other frames stay."""
-    film, frames = desk / "film-of-jane.mp4", strip.frames
+    frames = strip.frames
     middle = ((60.0, 60.0), (260.0, 120.0))
     marks = (
         Mark("one", "line", middle, "red", "", frames[2].video_s),
@@ -228,12 +228,10 @@ def test_marks_of_the_picture_stand_on_the_frames_they_hold(
 
 
 def test_a_strip_says_which_marks_are_seen_on_it(
-    desk: Path, piece: PieceAnalysis, strip: StrokeStrip
+    film: VideoFile, piece: PieceAnalysis, strip: StrokeStrip
 ) -> None:
     points = ((100.0, 100.0), (60.0, 100.0), (60.0, 60.0))
     mark = Mark("a", "angle", points, "blue", "", strip.frames[0].video_s, strip.frames[8].video_s)
-    marked = make_strip(
-        desk / "film-of-jane.mp4", piece, 1, LINED_UP, state=ReviewState(marks=(mark,))
-    )
+    marked = make_strip(film, piece, 1, LINED_UP, state=ReviewState(marks=(mark,)))
     said = strip_alt(marked, piece.strokes[1], ENGLISH)
     assert said.count("an angle of 90°") == 1

@@ -167,7 +167,7 @@ def test_marks_are_taken_in_hand_one_after_the_other_with_keys_alone(
     first, second = bench.desk.state.curve_marks
     seen = []
     for _ in range(3):
-        QTest.keyClick(bench, Key.Key_Q, SHIFT)
+        QTest.keyClick(bench, Key.Key_N, SHIFT)
         assert bench.curve_marks.drawing.in_hand is not None
         seen.append(bench.curve_marks.drawing.in_hand.id)
     assert sorted(seen[:2]) == sorted((first.id, second.id)) and seen[2] == seen[0]
