@@ -12,6 +12,10 @@ plays the clicks; a second stream records the same source without this program a
 were really heard. That chain stalls for a second or two whenever a stream begins, and at times in
 between, which no microphone does: look at the median there.
 
+A machine that is busy with other work starves the sound server, which then loses samples (the line
+"recorded" tells). What was lost shows as an offset of that much until the clock has found its way
+back.
+
 With the word `kill` instead of seconds a recording is killed midway (SIGKILL) and what was lost is
 printed.
 """
