@@ -30,8 +30,7 @@ def tagged(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def rgb(frame: VideoFrame) -> NDArray[np.uint8]:
     frame.colorspace, frame.color_range = 1, 1
-    image = np.asarray(frame.to_ndarray(format="rgb24", src_colorspace="ITU709"), np.uint8)
-    return image
+    return np.asarray(frame.to_ndarray(format="rgb24", src_colorspace="ITU709"), np.uint8)
 
 
 @pytest.mark.parametrize("turn", [Turn(), Turn(1), Turn(2, True), Turn(3)])
