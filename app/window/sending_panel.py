@@ -78,9 +78,8 @@ class SendingPanel(QDialog):
         self.said.setWordWrap(True)
         self.reminder = QLabel("")
         self.reminder.setWordWrap(True)
-        self.reminder.setObjectName("before_sending")
         self.reminder.setStyleSheet(
-            f"#before_sending {{ border-left: 3px solid {WARNING}; padding-left: 8px; }}"
+            f"QLabel {{ border: 0px solid {WARNING}; border-left-width: 3px; padding-left: 8px; }}"
         )
         self.bar = QProgressBar()
         self.bar.setTextVisible(False)

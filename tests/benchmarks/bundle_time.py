@@ -1,8 +1,9 @@
 """How long a bundle of twelve notes with clips takes, against the bare encoding of the same frames.
 
-    python -m tests.benchmarks.bundle_time [--only QUALITY] [FILM]
+    python -m tests.benchmarks.bundle_time [--only QUALITY] [--rounds N] [FILM]
 
-Without a film a 1080p one of 30 frames a second is made, with moving detail and a camera's noise.
+Without a film a 1080p one of 30 frames a second is made, with moving detail and a camera's noise,
+tagged as phones do.
 `bare` encodes the very pictures of the clips from memory, as raw frames of the clips' size, with
 the same settings; `plain` also decodes and shrinks them, and does nothing else. Both are measured
 in the same run, in turn with the bundle, and the least of the rounds is taken.
@@ -44,12 +45,13 @@ def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("film", type=Path, nargs="?")
     parser.add_argument("--only", choices=QUALITIES)
+    parser.add_argument("--rounds", type=int, default=ROUNDS)
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder)
         film = options.film or _film(place)
         qualities = [options.only] if options.only else list(QUALITIES)
-        _measure(place, _review(place, film), film, qualities)
+        _measure(place, _review(place, film), film, qualities, options.rounds)
 
 
 def _film(place: Path) -> Path:
@@ -58,7 +60,8 @@ def _film(place: Path) -> Path:
         ["ffmpeg", "-v", "error", "-f", "lavfi", "-i",
          "testsrc2=s=1920x1080:r=30:d=28,gblur=sigma=1.5,noise=alls=3:allf=t", "-f", "lavfi", "-i",
          "sine=f=220:d=28", "-c:v", "libx264", "-preset", "veryfast", "-b:v", "16M", "-g", "30",
-         "-bf", "2", "-pix_fmt", "yuv420p", "-c:a", "aac", str(path)],
+         "-bf", "2", "-pix_fmt", "yuv420p", "-colorspace", "bt709", "-color_primaries", "bt709",
+         "-color_trc", "bt709", "-color_range", "tv", "-c:a", "aac", str(path)],
         check=True,
     )  # fmt: skip
     return path
@@ -136,16 +139,23 @@ def _took(work: Callable[[], object]) -> tuple[float, float]:
     return time.perf_counter() - wall, time.process_time() - cpu
 
 
-def _measure(place: Path, state: ReviewState, film: Path, qualities: list[str]) -> None:
+def _measure(
+    place: Path, state: ReviewState, film: Path, qualities: list[str], rounds: int
+) -> None:
     with VideoFile.open(film) as video:
         spans = _spans(state, place, video.duration_s)
     print("quality   frames  bare s  plain s  bundle s  again s  bundle/bare  bundle/plain   MB")
     for name in qualities:
-        _one_quality(place, state, film, spans, name)
+        _one_quality(place, state, film, spans, name, rounds)
 
 
 def _one_quality(
-    place: Path, state: ReviewState, film: Path, spans: list[tuple[float, float]], name: str
+    place: Path,
+    state: ReviewState,
+    film: Path,
+    spans: list[tuple[float, float]],
+    name: str,
+    rounds: int,
 ) -> None:
     path = place / "bench.review"
     plan = SendingPlan(quality=name)
@@ -157,13 +167,13 @@ def _one_quality(
         options = WriteOptions(plan=plan, clips=place / f"clips-{name}-{round_}")
         write_bundle(state, path, out, options=options)
 
-    for round_ in range(ROUNDS):
+    for round_ in range(rounds):
         runs["bare"].append(_took(lambda: _encode(place, size, clips, name)))
         runs["new"].append(_took(partial(write, round_)))
         runs["2"].append(_took(partial(write, round_)))
     count = sum(map(len, clips))
     clips = []
-    for _ in range(ROUNDS):
+    for _ in range(rounds):
         runs["plain"].append(_took(lambda: _encode(place, *_clips(film, spans, name), name)))
     size_mb = sum(p.stat().st_size for p in out.rglob("*") if p.is_file()) / 1e6
     for what, at in (("", 0), (" (processor time)", 1)):
