@@ -55,19 +55,19 @@ def test_answers_stand_beside_the_notes_and_can_be_undone(
     comment = "<b>Better</b> by the third piece"
     mark = bundle_mark(noted.desk.state)
     drop(noted, qtbot, a_file(tmp_path, bundle=mark, ticks=ticks, comment=comment))
-    assert noted.tabs.currentWidget() is noted.answers_panel
+    assert noted.tabs.currentWidget() is noted.tabs.answers_panel
     assert noted.tabs.tabText(2) == "Answers (1)"
     said = words_in(noted)
     assert f"“{comment}”" in said and "✓ Hang off the handle first." in said
     assert "○ Sit tall at the finish." in said
-    labels = noted.answers_panel.widget().findChildren(QLabel)
+    labels = noted.tabs.answers_panel.widget().findChildren(QLabel)
     assert all(label.textFormat() == Qt.TextFormat.PlainText for label in labels)
     rows = [noted.notes_panel._list.item(i).text() for i in range(2)]
     assert "✓ done" in rows[0] and "○ not yet" in rows[1]
     assert "1 of 2" in noted.message_line.text
     drop(noted, qtbot, tmp_path / "answers.json")
     assert len(noted.desk.state.answers) == 1, "twice is once"
-    (remove,) = noted.answers_panel.widget().findChildren(QToolButton)
+    (remove,) = noted.tabs.answers_panel.widget().findChildren(QToolButton)
     remove.click()
     assert noted.desk.state.answers == ()
     noted.desk.undo()

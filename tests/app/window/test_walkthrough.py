@@ -39,6 +39,7 @@ from tests.helpers.voices import FakeMicrophones, FakeSpeaker, tone
 
 Key = Qt.Key
 Ctrl = Qt.KeyboardModifier.ControlModifier
+Shift = Qt.KeyboardModifier.ShiftModifier
 
 
 class Hand:
@@ -215,9 +216,9 @@ def test_a_slip_is_cut_out_with_keys_and_with_the_mouse(loaded: MainWindow, qtbo
         return loaded.desk.state.walkthroughs[0].cuts
 
     walks.go(2.0)
-    qtbot.keyClick(loaded, Key.Key_BracketLeft, Ctrl)
+    qtbot.keyClick(loaded, Key.Key_BracketLeft, Ctrl | Shift)
     walks.go(4.0)
-    qtbot.keyClick(loaded, Key.Key_BracketRight, Ctrl)
+    qtbot.keyClick(loaded, Key.Key_BracketRight, Ctrl | Shift)
     qtbot.keyClick(loaded, Key.Key_Delete, Ctrl)
     assert cuts() == (Cut(2.0, 4.0),)
     walks.go(3.0)
