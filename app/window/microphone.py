@@ -12,8 +12,8 @@ from app.review.voice import BYTES, RATE_HZ
 if TYPE_CHECKING:
     from PySide6.QtMultimedia import QAudioDevice
 
-# Two seconds. A buffer that overflows while the window is busy ends the stream for good (seen with
-# PySide 6.11), so it must outlast the longest block; it does not delay the first samples.
+# Two seconds. A buffer that overflows while the window is busy drops samples, so it must outlast
+# the longest block; it does not delay the first samples.
 BUFFER_BYTES = 2 * RATE_HZ * BYTES
 POLL_MS = 20
 # A microphone that gave nothing for so long will give nothing.
@@ -75,10 +75,11 @@ class Microphone(QObject):
         """Give what is still to come and let go."""
         if self._end is None:
             return
-        self._patience.stop()
         self._poll.stop()
         self._device.readyRead.disconnect(self._read)
         self._read()
+        # Last, for reading starts it again: a closed microphone has nothing to complain of.
+        self._patience.stop()
         end, self._end = self._end, None
         end()
 
