@@ -44,7 +44,7 @@ def a_file(folder: Path, **said: Any) -> Path:
 
 
 def words_in(bench: MainWindow) -> list[str]:
-    return [label.text() for label in bench.answers_panel.widget().findChildren(QLabel)]
+    return [label.text() for label in bench.tabs.answers_panel.widget().findChildren(QLabel)]
 
 
 def test_answers_stand_beside_the_notes_and_can_be_undone(
