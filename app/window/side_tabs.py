@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QTabWidget
+from PySide6.QtCore import QSize
+from PySide6.QtWidgets import QTabBar, QTabWidget
 
 from app.window.answers import Answers
 from app.window.answers_panel import AnswersPanel
@@ -10,6 +11,17 @@ from app.window.desk import Desk
 from app.window.findings import Findings
 from app.window.findings_panel import FindingsPanel
 from app.window.notes_panel import Notes, NotesPanel
+
+_SPARE_PX = 10  # of the room the style leaves around a name: five names fit side by side
+
+
+class _NarrowTabs(QTabBar):
+    """Tabs with less room around their names."""
+
+    def tabSizeHint(self, index: int) -> QSize:
+        """Give the size of a tab."""
+        size = super().tabSizeHint(index)
+        return QSize(size.width() - _SPARE_PX, size.height())
 
 
 class SideTabs(QTabWidget):
@@ -21,24 +33,32 @@ class SideTabs(QTabWidget):
         super().__init__()
         self._desk, self._findings, self._notes = desk, findings, notes
         self._panel = panel
+        self.setTabBar(_NarrowTabs())
         self.setDocumentMode(True)
         self.addTab(FindingsPanel(findings), "Findings")
         self.addTab(panel, "Notes")
         self.answers_panel = AnswersPanel(answers, desk)
         self.addTab(self.answers_panel, "Answers")
+        self.setTabVisible(2, False)  # until something came back, or is looked for
         findings.changed.connect(self._name)
         desk.state_changed.connect(lambda _state, _before: self._name())
         notes.writing_wanted.connect(lambda _id: self.setCurrentWidget(panel))
-        answers.look_wanted.connect(lambda: self.setCurrentWidget(self.answers_panel))
+        answers.look_wanted.connect(self._show_answers)
 
     def go_to_note(self, note_id: str) -> None:
         """Show a note and its moment."""
         self.setCurrentWidget(self._panel)
         self._notes.choose(note_id, go=True)
 
+    def _show_answers(self) -> None:
+        self.setTabVisible(2, True)
+        self.setCurrentWidget(self.answers_panel)
+
     def _name(self) -> None:
         faults = sum(1 for finding in self._findings.found if not finding.good)
         state = self._desk.state
+        if state.answers:
+            self.setTabVisible(2, True)
         counts = (faults, len(state.notes), len(state.answers))
         for i, (name, count) in enumerate(
             zip(("Findings", "Notes", "Answers"), counts, strict=True)
