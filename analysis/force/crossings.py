@@ -113,6 +113,8 @@ def cut_edges(stretch: Stretch, pulls: Sequence[Pull], share: float) -> list[Edg
 
 def _highest(stretch: Stretch, begin: FloatArray, end: FloatArray) -> FloatArray:
     first, last = np.searchsorted(stretch.time_s, begin), np.searchsorted(stretch.time_s, end)
+    # The even clock may end a little after the last sample.
+    first = np.minimum(first, len(stretch.time_s) - 1)
     return np.array(
         [stretch.force_n[a : max(b, a + 1)].max() for a, b in zip(first, last, strict=True)]
     )

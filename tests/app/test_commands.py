@@ -386,7 +386,7 @@ def test_stopped_while_writing_leaves_nothing(
 ) -> None:
     code = (
         "import os, sys\n"
-        "import app.bundle.page, app.bundle.write as w\n"
+        "import app.bundle.page, app.bundle.build as w\n"
         "real = w.draw_curves\n"
         "def draw(*args):\n"
         "    real(*args)\n"

@@ -181,6 +181,13 @@ def test_any_trace_gives_strokes_in_order(forces: list[float], step: float, seed
     _check_order(strokes, time_s)
 
 
+def test_a_rise_at_the_very_last_sample_is_no_trouble() -> None:
+    rng = np.random.default_rng(686557)
+    time_s = np.cumsum(0.5 * rng.choice([1.0, 1.0, 1.0, 1.1, 40.0], 6))
+    force_n = np.array([0.0, 0.0, 0.0, 0.0, 0.0, 1.0])
+    _check_order(find_strokes(ForceTrace(time_s, force_n)), time_s)
+
+
 def _check_order(strokes: tuple[Stroke, ...], time_s: FloatArray) -> None:
     for i, stroke in enumerate(strokes):
         assert stroke.index == i
