@@ -224,6 +224,8 @@ class MainWindow(QMainWindow):
         left = _column(self.stage, tools, blur_tools, self.bar, stretch=self.stage)
         target = TargetPanel(self.target, self.desk, self.view)
         self.wheel.told.connect(target.show_wheel)
+        # The pen of the target rests meanwhile, and a low screen has no room for both.
+        self.curve_marks.drawing.mode_changed.connect(target.setHidden)
         right = QSplitter(Qt.Orientation.Vertical)
         curves = self.comparisons.take_the_place_of(self.stroke_panel, target)
         right.addWidget(_column(self.names, curves, stretch=curves))

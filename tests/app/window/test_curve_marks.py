@@ -130,6 +130,14 @@ def test_a_mark_of_a_stroke_is_seen_on_that_stroke_only(bench: MainWindow, qtbot
     assert bench.curve_marks.drawing.shown == ()
 
 
+def test_the_tools_fit_a_low_screen(bench: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(bench, Key.Key_T)
+    least = bench.minimumSizeHint()
+    qtbot.keyClick(bench, Key.Key_A, SHIFT)
+    drawing = bench.minimumSizeHint()
+    assert drawing.height() <= max(least.height(), 800) and drawing.width() <= 1280
+
+
 def test_a_click_leaves_nothing_and_escape_puts_the_pen_away(
     bench: MainWindow, qtbot: QtBot
 ) -> None:
