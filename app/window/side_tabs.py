@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSize
-from PySide6.QtWidgets import QTabBar, QTabWidget
+from PySide6.QtWidgets import QTabWidget
 
 from app.window.answers import Answers
 from app.window.answers_panel import AnswersPanel
@@ -12,16 +11,7 @@ from app.window.findings import Findings
 from app.window.findings_panel import FindingsPanel
 from app.window.notes_panel import Notes, NotesPanel
 
-_SPARE_PX = 10  # of the room the style leaves around a name: five names fit side by side
-
-
-class _NarrowTabs(QTabBar):
-    """Tabs with less room around their names."""
-
-    def tabSizeHint(self, index: int) -> QSize:
-        """Give the size of a tab."""
-        size = super().tabSizeHint(index)
-        return QSize(size.width() - _SPARE_PX, size.height())
+_SMALLER = 0.92  # so that four names with their counts fit side by side
 
 
 class SideTabs(QTabWidget):
@@ -33,8 +23,10 @@ class SideTabs(QTabWidget):
         super().__init__()
         self._desk, self._findings, self._notes = desk, findings, notes
         self._panel = panel
-        self.setTabBar(_NarrowTabs())
         self.setDocumentMode(True)
+        font = self.tabBar().font()
+        font.setPointSizeF(_SMALLER * font.pointSizeF())
+        self.tabBar().setFont(font)
         self.addTab(FindingsPanel(findings), "Findings")
         self.addTab(panel, "Notes")
         self.answers_panel = AnswersPanel(answers, desk)
