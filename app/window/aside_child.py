@@ -9,6 +9,7 @@ import _thread
 import importlib
 import os
 import queue
+import signal
 import sys
 import threading
 import time
@@ -28,6 +29,8 @@ def main() -> None:
     """Answer requests until the window is gone."""
     if hasattr(os, "nice"):
         os.nice(_NICE)
+    # Begun by a program that ignores it, so would this one, and could not be cut off tidily.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     answers = _own_output()
     requests: queue.SimpleQueue[tuple[str, tuple[Any, ...]]] = queue.SimpleQueue()
     threading.Thread(target=_take, args=(requests,), daemon=True).start()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import subprocess
 import sys
 import threading
@@ -75,6 +76,15 @@ def test_what_is_stopped_ends_at_once_and_leaves_no_file(aside: Aside, tmp_path:
         aside.call(f"{HERE}:forever", (kept,), begun, stop.is_set)
     assert aside.children == ()
     assert not kept.exists()
+
+
+def test_it_can_be_stopped_where_the_interrupt_is_ignored(aside: Aside, tmp_path: Path) -> None:
+    """As in a program that a shell has put into the background."""
+    usual = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        test_what_is_stopped_ends_at_once_and_leaves_no_file(aside, tmp_path)
+    finally:
+        signal.signal(signal.SIGINT, usual)
 
 
 def test_a_child_ended_from_outside_is_a_sentence_and_the_next_call_works(aside: Aside) -> None:
