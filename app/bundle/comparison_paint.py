@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final
@@ -33,7 +34,7 @@ _GAP_PX: Final = 4
 _TALLEST_PX: Final = 720.0
 _LETTER_PX: Final = 20
 _FINER: Final = 4  # letters are drawn this much larger and shrunk, which keeps them slim
-_GROUND: Final = (20, 24, 26)  # where a picture does not reach
+DARK: Final = (20, 24, 26)  # where a picture does not reach
 _DPI: Final = 100
 # A picture that becomes smaller than this share is shrunk by area first, or it would shimmer.
 _SHRINK_FIRST: Final = 0.75
@@ -56,6 +57,44 @@ class CurveStrip:
     x_px: tuple[float, float]  # pixel = x_px[0] + x_px[1] * value
     y_px: tuple[float, float]
     by_phase: bool
+
+
+@dataclass(frozen=True)
+class Stage:
+    """A room of any shape to paint a pair into as it stood on the bench.
+
+    Attributes
+    ----------
+    size : width and height of the result, pixels
+    zoom : factor, and the place (0-1) of the turned left picture in the middle
+    drawn : puts marks on the left picture, of which it is told what is seen: left, top, width and
+        height as shares of the whole turned picture
+    """
+
+    size: tuple[int, int]
+    zoom: tuple[float, float, float] = (1.0, 0.5, 0.5)
+    drawn: Callable[[Image, tuple[float, float, float, float]], Image] | None = None
+
+    @property
+    def letter_px(self) -> int:
+        """How large labels are written: as large for the eye whatever the room."""
+        return max(12, round(self.size[0] / 64))
+
+
+@dataclass(frozen=True)
+class _Place:
+    """Where a turned picture lies in its room: `x_0`, `y_0` is its corner."""
+
+    scale: float
+    x_0: float
+    y_0: float
+    wide: int
+    high: int
+
+    def seen(self, each: tuple[int, int]) -> tuple[float, float, float, float]:
+        """What the room shows of it, as shares of it."""
+        across, down = self.scale * self.wide, self.scale * self.high
+        return -self.x_0 / across, -self.y_0 / down, each[0] / across, each[1] / down
 
 
 def clip_size(
@@ -82,6 +121,7 @@ def paint_pair(
     labels: tuple[str, str] = ("", ""),
     strip: CurveStrip | None = None,
     left_s: float | None = None,
+    stage: Stage | None = None,
 ) -> Image:
     """Put two frames together as a comparison says.
 
@@ -94,22 +134,29 @@ def paint_pair(
     labels : words on either picture
     strip : both curves to stand beneath, see `curve_strip`
     left_s : the moment on the left clock that both frames stand for; None draws no cursor
+    stage : a room to fill instead of `width`, as on the bench
 
     Returns
     -------
-    (h, w, 3) RGB, the size of which `clip_size` tells
+    (h, w, 3) RGB, the size of which `clip_size`, or the stage, tells
     """
     turn = turn or PictureTurn()
     width = width or WIDTHS_PX[comparison.layout]
     left_size, right_size = _size_of(left_rgb), _size_of(right_rgb)
-    wide, high = _pictures_size(comparison, left_size, turn, width)
-    each = _each_size(comparison, wide, high)
+    size = _pictures_size(comparison, left_size, turn, width) if stage is None else stage.size
+    each = _each_size(comparison, *size)
+    placed = _placed(left_size, turn, each, (1.0, 0.5, 0.5) if stage is None else stage.zoom)
     fit = shown_fit(comparison.fit, left_size, right_size)
-    left = lifted(_warped(left_rgb, _onto(None, left_size, left_size, turn, each), each), turn.lift)
-    matrix = _onto(fit, left_size, right_size, turn, each)
+    left = _warped(left_rgb, _onto(None, left_size, left_size, turn, placed), each)
+    left = lifted(left, turn.lift)
+    if stage is not None and stage.drawn is not None:
+        left = stage.drawn(left, placed.seen(each))
+    matrix = _onto(fit, left_size, right_size, turn, placed)
     right = lifted(_warped(right_rgb, matrix, each), right_lift)
-    image = _together(left, right, matrix, right_size, comparison, (wide, high), each)
-    _label(image, comparison, labels, each)
+    image = _together(left, right, matrix, right_size, comparison, size, each)
+    if stage is not None and comparison.layout != "over":
+        _darken_gap(image, comparison, each)
+    _label(image, comparison, labels, each, _LETTER_PX if stage is None else stage.letter_px)
     if strip is None:
         return image
     return np.vstack((image, paint_cursor(strip, comparison, left_s)))
@@ -124,21 +171,30 @@ def curve_strip(
     labels: tuple[str, str] = ("", ""),
 ) -> CurveStrip | None:
     """Draw both force curves with their difference shaded; None where one is not known."""
+    pair = curves_of(comparison, left, right)
+    if pair is None:
+        return None
+    by_phase = comparison.timing == "phase"
+    return _drawn(pair, by_phase, words, width or WIDTHS_PX[comparison.layout], labels)
+
+
+def curves_of(comparison: Comparison, left: Resolved, right: Resolved) -> CurvePair | None:
+    """Both force curves as they run under the pictures; None where one is not known.
+
+    By percent of the drive where the pictures go by phase, else by seconds from the left catch.
+    """
     if left.piece is None or right.piece is None:
         return None
     if left.force_stroke is None or right.force_stroke is None:
         return None
-    by_phase = comparison.timing == "phase"
     pair = force_pair(
         (left.piece.trace, left.force_stroke),
         (right.piece.trace, right.force_stroke),
-        "percent" if by_phase else "time",
+        "percent" if comparison.timing == "phase" else "time",
     )
-    if pair is None:
-        return None
-    if comparison.timing == "free":
-        pair = _shifted(pair, comparison.shift_s)
-    return _drawn(pair, by_phase, words, width or WIDTHS_PX[comparison.layout], labels)
+    if pair is None or comparison.timing != "free":
+        return pair
+    return _shifted(pair, comparison.shift_s)
 
 
 def paint_cursor(strip: CurveStrip, comparison: Comparison, left_s: float | None) -> Image:
@@ -270,17 +326,34 @@ def _each_size(comparison: Comparison, wide: int, high: int) -> tuple[int, int]:
     return (wide, (high - _GAP_PX) // 2) if comparison.layout == "above" else (wide, high)
 
 
+def _placed(
+    left_size: tuple[int, int],
+    turn: PictureTurn,
+    each: tuple[int, int],
+    zoom: tuple[float, float, float],
+) -> _Place:
+    """Where the left picture lies in its room: in its middle, or filling it when zoomed."""
+    wide, high = left_size if turn.quarter_turns % 2 == 0 else left_size[::-1]
+    scale = min(each[0] / wide, each[1] / high) * max(zoom[0], 1.0)
+
+    def corner(room: int, side: float, middle: float) -> float:
+        if side <= room:
+            return (room - side) / 2.0
+        return min(max(room / 2.0 - middle * side, room - side), 0.0)
+
+    x_0, y_0 = corner(each[0], scale * wide, zoom[1]), corner(each[1], scale * high, zoom[2])
+    return _Place(scale, x_0, y_0, wide, high)
+
+
 def _onto(
     fit: PictureFit | None,
     left_size: tuple[int, int],
     size: tuple[int, int],
     turn: PictureTurn,
-    each: tuple[int, int],
+    placed: _Place,
 ) -> NDArray[np.float64]:
     """(2, 3) matrix from a picture's own pixels to its room; `fit` None for the left one."""
-    wide, high = left_size if turn.quarter_turns % 2 == 0 else left_size[::-1]
-    scale = min(each[0] / wide, each[1] / high)
-    x_0, y_0 = (each[0] - scale * wide) / 2.0, (each[1] - scale * high) / 2.0
+    scale, x_0, y_0 = placed.scale, placed.x_0, placed.y_0
 
     def where(point: Point) -> NDArray[np.float64]:
         over = point if fit is None else place(fit, point, size)
@@ -309,7 +382,7 @@ def _warped(image: Image, matrix: NDArray[np.float64], room: tuple[int, int]) ->
         room,
         flags=cv2.INTER_LINEAR,
         borderMode=cv2.BORDER_CONSTANT,
-        borderValue=_GROUND,
+        borderValue=DARK,
     )
     return warped
 
@@ -339,8 +412,20 @@ def _together(
     return image
 
 
+def _darken_gap(image: Image, comparison: Comparison, each: tuple[int, int]) -> None:
+    """On the bench's dark ground a white line between the pictures would glare."""
+    if comparison.layout == "beside":
+        image[:, each[0] : image.shape[1] - each[0]] = DARK
+    else:
+        image[each[1] : image.shape[0] - each[1]] = DARK
+
+
 def _label(
-    image: Image, comparison: Comparison, labels: tuple[str, str], each: tuple[int, int]
+    image: Image,
+    comparison: Comparison,
+    labels: tuple[str, str],
+    each: tuple[int, int],
+    letter_px: int,
 ) -> None:
     height, width = image.shape[:2]
     at = {
@@ -351,25 +436,25 @@ def _label(
     rooms = width if comparison.layout == "above" else width // 2
     for (x, y), words in zip(at, labels, strict=True):
         if one_line(words):
-            _plate(image, one_line(words), x + 10, y + 10, rooms - 24)
+            _plate(image, one_line(words), (x + 10, y + 10), rooms - 24, letter_px)
 
 
-def _plate(image: Image, words: str, left: int, top: int, room: int) -> None:
+def _plate(image: Image, words: str, corner: tuple[int, int], room: int, letter_px: int) -> None:
     """Words on a dark plate, cut where there is no more room, and at the picture's own edges."""
-    plate = _lettered(words, max(room, 2 * _LETTER_PX))
+    plate, (left, top) = _lettered(words, max(room, 2 * letter_px), letter_px), corner
     height, width = image.shape[:2]
     part = plate[: max(0, height - top), : max(0, width - left)]
     image[top : top + part.shape[0], left : left + part.shape[1]] = part
 
 
 @lru_cache(maxsize=16)
-def _lettered(words: str, room: int) -> Image:
+def _lettered(words: str, room: int, letter_px: int) -> Image:
     """A plate with words, no wider than the room; (h, w, 3)."""
-    cv2, size = opencv(), float(_LETTER_PX * _FINER)
+    cv2, size = opencv(), float(letter_px * _FINER)
     while len(words) > 1 and _wide(words, size) > room * _FINER - 0.8 * size:
         words = words[:-2].rstrip() + "…"
     width, height = round(_wide(words, size) + 0.8 * size), round(1.6 * size)
-    plate = np.full((height, width, 3), _GROUND, np.uint8)
+    plate = np.full((height, width, 3), DARK, np.uint8)
     base = 0.5 * height + 0.36 * size
     letters = [
         fixed_points([(0.4 * size + x * size, base - y * size) for x, y in o])

@@ -264,6 +264,10 @@ GERMAN: Final[Words] = {
     "walk_no_stroke": "Hier kein Schlag",
     "walk_no_film": "Der Film zeigt diesen Moment nicht",
     "walk_sound_failed": "Die Stimme von Rundgang {number} war nicht zu lesen; hier ist er stumm.",
+    "walk_pair_failed": (
+        "Rundgang {number} zeigt ein Bild, wo zwei nebeneinander standen; das andere war nicht zu "
+        "finden."
+    ),
     "walk_failed": "Rundgang {number} konnte nicht erstellt werden.",
     "curve_mark_line": "eine Linie von {begin} bis {end} % des Durchzugs",
     "curve_mark_span": "ein getönter Abschnitt von {begin} bis {end} % des Durchzugs",

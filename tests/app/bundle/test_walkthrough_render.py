@@ -40,6 +40,7 @@ from app.review.walkthrough import (
     new_walkthrough,
 )
 from app.review.walkthrough_changes import AddWalkthrough
+from app.review.walkthrough_scene import View
 from tests.helpers.clips import FFPROBE, number_in, numbered
 
 FPS = 30
@@ -307,13 +308,13 @@ def test_what_stood_in_the_pictures_place_is_painted_there(folder: Path, tmp_pat
     walk = new_walkthrough((Moved(0.0, 1.0), Shown(0.5, "comparison", "c")), 1.0)
     asked = []
 
-    def paint(ref: str, video_s: float) -> np.ndarray:
-        asked.append((ref, video_s))
+    def paint(view: View, video_s: float, room: tuple[int, int]) -> np.ndarray:
+        asked.append((view.ref, video_s, room))
         return np.full((90, 160, 3), (200, 30, 30), np.uint8)
 
     job = replace(review_of(folder, walk), stand_ins={"comparison": paint})
     render_walk(walk, job, tmp_path / "walk.mp4")
-    assert asked == [("c", 1.0)]
+    assert asked == [("c", 1.0, (320, 180))]
     assert number_in(frame_of(tmp_path / "walk.mp4", 0.2)) == 30
     assert abs(frame_of(tmp_path / "walk.mp4", 0.8)[90, 160].astype(int) - (200, 30, 30)).max() < 9
 
