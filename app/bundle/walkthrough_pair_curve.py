@@ -116,7 +116,7 @@ class PairPanel:
             known = np.isfinite(curve)
             places = zip(pair.along[known], curve[known], strict=True)
             points = [(box.x(float(a)), box.y(float(f))) for a, f in places]
-            for run in dashes(points, 4.0 * line) if dashed else [points]:
+            for run in dashes(points, 9.0 * line) if dashed else [points]:
                 draw_line(image, run, ink, 1.3 * line)
             x = _named(image, x, name, ink, dashed, size, line)
 
