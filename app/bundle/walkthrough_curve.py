@@ -183,21 +183,22 @@ def _shade(image: Image, box: Box, stroke: Stroke, mark: CurveMark) -> None:
 
 def _drawn(image: Image, box: Box, stroke: Stroke, mark: CurveMark, size: float) -> None:
     """Draw a line over the curve, and the words of either kind."""
+    words = one_line(mark.text)
+    wide = size * width_of(words, bold=False)
     first, last = mark.span_pct
-    x, y = _x(box, stroke, 0.5 * (first + last)), box.bottom - 0.4 * size
+    left, y = _x(box, stroke, 0.5 * (first + last)) - wide / 2, box.bottom - 0.4 * size
     if mark.kind == "line":
         points = [(_x(box, stroke, percent), box.y(force_n)) for percent, force_n in mark.points]
-        wide = max(2.0, image.shape[0] / 80)
-        draw_line(image, points, _rgb(CASING), 2.0 * wide)
-        draw_line(image, points, _rgb(MARK_COLOURS[mark.colour]), wide)
-        x, y = points[-1][0], max(points[-1][1] - 0.6 * size, box.top + size)
-    words = one_line(mark.text)
+        bold = max(2.0, image.shape[0] / 80)
+        draw_line(image, points, _rgb(CASING), 2.0 * bold)
+        draw_line(image, points, _rgb(MARK_COLOURS[mark.colour]), bold)
+        left, y = points[-1][0] + 0.8 * size, points[-1][1] + 0.36 * size
     if words:
-        wide = size * width_of(words, bold=False)
-        left = min(max(x - wide / 2, box.left), max(box.right - wide, box.left))
-        top, edge = max(round(y - size), 0), round(0.3 * size)
-        plate = image[top : round(y) + edge, max(round(left) - edge, 0) : round(left + wide) + edge]
-        plate[:] = _rgb(CASING)
+        left = min(max(left, box.left), max(box.right - wide, box.left))
+        y = min(max(y, box.top + size), box.bottom)
+        edge = round(0.3 * size)
+        rows = slice(max(round(y - size), 0), round(y) + edge)
+        image[rows, max(round(left) - edge, 0) : round(left + wide) + edge] = _rgb(CASING)
         draw_words(image, words, (left, y), size, WHITE)
 
 

@@ -401,36 +401,34 @@ def test_marks_on_the_curve_stand_on_their_strokes(folder: Path, tmp_path: Path)
     mapping = read_trace(folder / "force.csv").intake.mapping
     trace = refer(folder / "force.csv", "trace", path, mapping)
     of_one = new_curve_mark("span", "time", [(20.0, 0.0), (60.0, 0.0)], "red", stroke=1)
-    of_all = new_curve_mark("line", "time", [(70.0, 900.0), (100.0, 900.0)], "yellow")
+    of_all = new_curve_mark("line", "time", [(70.0, 500.0), (100.0, 500.0)], "yellow")
     by_length = new_curve_mark("span", "length", [(0.0, 0.0), (100.0, 0.0)], "blue")
-    walk = new_walkthrough((Moved(0.0, 1.2), Moved(1.0, 3.2), Moved(2.0, 5.2)), 3.0)
+    # Three strokes, each at rest in its recovery; then the catch and the finish, for the cursor.
+    walk = new_walkthrough(
+        [Moved(float(i), s) for i, s in enumerate((2.0, 4.0, 6.0, 2.62, 3.38))], 5.0
+    )
     job = review_of(
         folder, walk, trace=trace, alignment=Alignment(method="by hand"),
         curve_marks=(of_one, of_all, by_length),
     )  # fmt: skip
     out = tmp_path / "walk.mp4"
     render_walk(walk, job, out)
+    catch, finish = (cursor_of(out, at_s) for at_s in (3.5, 4.5))
+    ends = [catch + share * (finish - catch) for share in (0.2, 0.6, 0.7, 1.0)]
     for at_s, is_its_own in ((0.5, False), (1.5, True), (2.5, False)):
         panel = frame_of(out, at_s)[180:].astype(int)
-        axis = panel[70]  # just above the zero line, where nothing but marks has a colour
-        red = np.flatnonzero((axis[:, 0] - axis[:, 1] > 25) & (axis[:, 0] - axis[:, 2] > 40))
-        red = red[(red > 60) & (red < 280)]
-        yellow = (panel[..., 0] - panel[..., 2] > 90) & (panel[..., 1] - panel[..., 2] > 90)
-        drawn = np.flatnonzero(yellow[:45, 60:].sum(axis=0)) + 60
-        # The catch stands 0.06 of the stroke of 2 s in, the drive is 0.8 s of the 2.12 s shown.
-        left = panel_left(panel)
-        per_s = (320 * 0.98 - left) / 2.12
-        ends = [left + (0.12 + 0.8 * share) * per_s for share in (0.2, 0.6, 0.7, 1.0)]
+        drive = panel[:, : round(finish) + 12]  # the cursor stands behind it
+        level = drive[70]  # just above the zero line, where nothing but marks has a colour
+        red = np.flatnonzero((level[:, 0] - level[:, 1] > 25) & (level[:, 0] - level[:, 2] > 40))
         assert (len(red) > 20) == is_its_own
         if is_its_own:
             assert (red[0], red[-1]) == pytest.approx((ends[0], ends[1]), abs=3.0)
-        drawn = drawn[np.abs(drawn - (ends[2] + ends[3]) / 2) < 40]
+        yellow = (drive[..., 0] - drive[..., 2] > 90) & (drive[..., 1] - drive[..., 2] > 90)
+        drawn = np.flatnonzero(yellow.any(axis=0))
         assert (drawn[0], drawn[-1]) == pytest.approx((ends[2], ends[3]), abs=4.0)
 
 
-def panel_left(panel: np.ndarray) -> int:
-    """Where the level lines of a panel begin."""
-    row = max(range(30, 80), key=lambda y: np.median(panel[y, 60:280].sum(axis=1)))
-    grey = np.flatnonzero(panel[row].sum(axis=1) > 180)
-    runs = np.split(grey, np.flatnonzero(np.diff(grey) > 2) + 1)
-    return int(max(runs, key=len)[0])
+def cursor_of(path: Path, at_s: float) -> float:
+    """The column of the cursor in the panel."""
+    row = frame_of(path, at_s)[180 + 68].astype(int)
+    return float(np.flatnonzero((row[:, 0] - row[:, 2] > 80) & (row[:, 1] > 125)).mean())
