@@ -423,7 +423,7 @@ def test_marks_on_the_curve_stand_on_their_strokes(folder: Path, tmp_path: Path)
         assert (len(red) > 20) == is_its_own
         if is_its_own:
             assert (red[0], red[-1]) == pytest.approx((ends[0], ends[1]), abs=3.0)
-        yellow = (drive[..., 0] - drive[..., 2] > 90) & (drive[..., 1] - drive[..., 2] > 90)
+        yellow = (drive[..., 0] - drive[..., 2] > 90) & (drive[..., 1] - drive[..., 2] > 105)
         drawn = np.flatnonzero(yellow.any(axis=0))
         assert (drawn[0], drawn[-1]) == pytest.approx((ends[2], ends[3]), abs=4.0)
 
