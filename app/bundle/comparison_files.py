@@ -14,15 +14,8 @@ from analysis.comparing.curves import PAIR_AXES, CurvePair, PairAxis, force_pair
 from analysis.comparing.frames import PairClip, pair_frames
 from analysis.comparing.phase import nearest_frame, other_time
 from analysis.comparing.variation import MeasureRow, compare_measures
-from app.bundle.comparison_paint import (
-    DARK,
-    CurveStrip,
-    Stage,
-    clip_size,
-    curve_strip,
-    draw_pair,
-    paint_pair,
-)
+from app.bundle.comparison_curves import CurveStrip, curve_strip, draw_pair
+from app.bundle.comparison_paint import DARK, Stage, clip_size, paint_pair
 from app.bundle.curves import SIZE_IN, STYLE
 from app.bundle.film import open_film
 from app.bundle.mark_paint import MarkPainter
