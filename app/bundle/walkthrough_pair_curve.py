@@ -32,6 +32,7 @@ from app.review.comparison import Comparison
 
 # The reddish purple of the Okabe-Ito set, 6 : 1 on the ground; the right curve is dashed as well.
 _RIGHT: Final[Ink] = (204, 121, 167)
+_STEP_S: Final = 0.5  # between two moments named on the axis of seconds
 _BETWEEN: Final[Ink] = (52, 62, 68)
 
 
@@ -108,6 +109,10 @@ class PairPanel:
         draw_moment(image, box, max(0.0, box.first), words["catch"], size)
         if pair.axis == "percent":
             draw_moment(image, box, 100.0, words["finish"], size)
+        else:
+            for at_s in np.arange(_STEP_S, box.last, _STEP_S):
+                seconds = f"{at_s:.1f} s".replace(".", words["decimal"])
+                draw_moment(image, box, float(at_s), seconds, size)
         x = box.left
         for curve, ink, name, dashed in (
             (pair.left, FORCE, labels[0], False),
