@@ -13,6 +13,7 @@ def walkthrough(options: argparse.Namespace) -> Answer:
     """Write one walkthrough of a review as MP4, its captions beside it."""
     from app.bundle.walkthrough_render import WalkJob, render_walk
     from app.review.store import read_review
+    from app.window.settings import library_folder
 
     state = read_review(options.review)
     count = len(state.walkthroughs)
@@ -29,7 +30,8 @@ def walkthrough(options: argparse.Namespace) -> Answer:
     if output.suffix.lower() != ".mp4":
         raise CommandError(f"A walkthrough is written as .mp4; name it {output.stem}.mp4.")
     walk = state.walkthroughs[number - 1]
-    made = render_walk(walk, WalkJob(state, options.review), output, progress())
+    job = WalkJob(state, options.review, library=library_folder() if state.comparisons else None)
+    made = render_walk(walk, job, output, progress())
     data = {
         "video": str(made.path),
         "captions": None if made.captions is None else str(made.captions),

@@ -142,6 +142,7 @@ class _Builder:
             self._words,
             lambda share, doing: self.step(0.85 + 0.03 * share, doing),
             self._cancelled,
+            self._options.library,
         )
         compared = self._compared()
         remarks = sources.remarks + remarks + missing + unmade + compared.remarks

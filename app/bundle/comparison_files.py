@@ -14,15 +14,11 @@ from analysis.comparing.curves import PAIR_AXES, CurvePair, PairAxis, force_pair
 from analysis.comparing.frames import PairClip, pair_frames
 from analysis.comparing.phase import nearest_frame, other_time
 from analysis.comparing.variation import MeasureRow, compare_measures
-from app.bundle.comparison_paint import (
-    CurveStrip,
-    clip_size,
-    curve_strip,
-    draw_pair,
-    paint_pair,
-)
+from app.bundle.comparison_curves import CurveStrip, curve_strip, draw_pair
+from app.bundle.comparison_paint import DARK, Stage, clip_size, paint_pair
 from app.bundle.curves import SIZE_IN, STYLE
 from app.bundle.film import open_film
+from app.bundle.mark_paint import MarkPainter
 from app.bundle.measure_words import BY_NAME
 from app.bundle.night import with_night
 from app.bundle.stills import only_picture
@@ -32,10 +28,12 @@ from app.bundle.words import Words
 from app.media.encode import ClipWriter
 from app.media.errors import MediaError
 from app.media.opencv import opencv
+from app.media.video import VideoFile
 from app.review.comparison import Comparison
 from app.review.errors import ReviewError
+from app.review.marks import Mark
 from app.review.resolving import Resolved, resolve
-from app.review.state import ReviewState
+from app.review.state import PictureTurn, ReviewState
 
 Cancelled = Callable[[], bool]
 _DPI: Final = 200
@@ -202,6 +200,62 @@ class PairFilm:
             nearest_frame(self._right.index.time_s, there_s),
         )
 
+    def on_screen(self, left_s: float) -> tuple[int | None, int | None]:
+        """The frames the bench shows at a moment of the left clock; None where a film has none.
+
+        The left one is that on screen then; the right one the nearest to the instant that belongs
+        to the left frame's own, so that neither lags.
+        """
+        c, left, right = self.comparison, self._left.index, self._right.index
+        here: int | None = None
+        if 0.0 <= left_s < left.end_s:
+            here = left.at(left_s)
+            left_s = float(left.time_s[here])
+        there_s = other_time(c.left.times, c.right.times, left_s, c.timing, c.shift_s).t_s
+        half_s = (right.end_s - float(right.time_s[-1])) / 2
+        if not -half_s <= there_s < right.end_s:
+            return here, None
+        return here, nearest_frame(right.time_s, there_s)
+
+    def on_stage(
+        self,
+        frames: tuple[int | None, int | None],
+        labels: tuple[str, str],
+        stage: Stage,
+        turn: PictureTurn,
+        marks: tuple[Mark, ...] = (),
+    ) -> NDArray[np.uint8]:
+        """Two frames by their numbers as they stood on the bench; (h, w, 3) RGB.
+
+        Parameters
+        ----------
+        frames : dark for None
+        stage : its `drawn` is filled in here
+        turn : how the pictures were turned then
+        marks : those that stood on screen; each is drawn on its own frames only
+        """
+        left, state = frames[0], self._sides[0].state
+        if left is not None and marks:
+            shown = replace(state, marks=marks, turn=turn)
+            size, at_s = (self._left.width, self._left.height), self._left.index.time_s[left]
+
+            def drawn(
+                image: NDArray[np.uint8], seen: tuple[float, float, float, float]
+            ) -> NDArray[np.uint8]:
+                painter = MarkPainter(shown, size, self._left.index.at, seen)
+                return painter.paint(image, float(at_s), red=0)
+
+            stage = replace(stage, drawn=drawn)
+        return paint_pair(
+            _picture(self._left, left),
+            _picture(self._right, frames[1]),
+            self.comparison,
+            turn=turn,
+            right_lift=self._sides[1].turn.lift,
+            labels=labels,
+            stage=stage,
+        )
+
     def size(self, width: int | None = None, strip: CurveStrip | None = None) -> tuple[int, int]:
         """Width and height of what `paint` gives."""
         source = (self._left.width, self._left.height)
@@ -232,6 +286,12 @@ class PairFilm:
             strip=strip,
             left_s=left_s,
         )
+
+
+def _picture(film: VideoFile, frame: int | None) -> NDArray[np.uint8]:
+    if frame is None:
+        return np.full((film.height, film.width, 3), DARK, np.uint8)
+    return film.frame_rgb(frame)
 
 
 def write_pair_clip(

@@ -21,6 +21,8 @@ def outlines(text: str, bold: bool = True) -> tuple[NDArray[np.float64], ...]:
     from matplotlib.textpath import TextPath
 
     text = drawable(text)
+    if not text.strip():  # the library cannot lay out nothing
+        return ()
     weight = "bold" if bold else "normal"
     font = FontProperties(family=list(families_for(text)), weight=weight)
     with warnings.catch_warnings():

@@ -77,7 +77,8 @@ def render_page(
     texts : the coach's opening, next session, name and logo
     bundle_id : goes into the athlete's answers, so that they find their review again
     written : the date to state, as YYYY-MM-DD
-    parts : what `walkthrough.html` and `comparison.html` need, by the names they use
+    parts : what the walkthroughs, comparisons and the self-test need, by the names their
+        templates use
     """
     style, script = _style(), _script()
     texts = PageTexts() if texts is None else texts
@@ -101,6 +102,8 @@ def render_page(
         "caution": wording.caution(words) if any(c.about_back for c in cards) else (),
         "next": wording.next_film(words, state.video is not None, state.trace is not None),
         "walks": (),
+        "comparisons": (),
+        "self_test": None,
         "remarks": remarks,
         "inlined": inline_from is not None,
         "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,

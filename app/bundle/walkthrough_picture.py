@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, Protocol
 
 import numpy as np
 from av.video.frame import VideoFrame
@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from app.bundle.lettering import outlines, width_of
 from app.bundle.mark_paint import MarkPainter
-from app.bundle.walkthrough_curve import GROUND, CurvePanel
+from app.bundle.walkthrough_curve import CurvePanel
+from app.bundle.walkthrough_ink import GROUND
 from app.bundle.words import Words
 from app.media.light import lifted
 from app.media.opencv import opencv
@@ -37,15 +38,25 @@ from app.review.state import PictureTurn, ReviewState
 from app.review.walkthrough import PICTURE
 from app.review.walkthrough_scene import View
 
-# Paints what stands in the picture's place: its reference and film seconds -> (h, w, 3) RGB, or
-# None where it cannot be painted.
-StandIn = Callable[[str, float], NDArray[np.uint8] | None]
+# Paints what stands in the picture's place: what was shown, film seconds, and the width and height
+# of the room it is laid into -> (h, w, 3) RGB, or None where it cannot be painted.
+StandIn = Callable[[View, float, tuple[int, int]], NDArray[np.uint8] | None]
 
 # ITU-T H.264 table A-1: the largest frame of level 5.2, the highest that players in use take.
 _MOST_MACROBLOCKS: Final = 36_864
 _PANEL: Final = 0.25  # of the film's shorter side
 _LEAST_PANEL_PX: Final = 90
 _BARE: Final = (1280, 720)  # where there is no film
+
+
+class Panel(Protocol):
+    """What stands under the picture; times are seconds of the film."""
+
+    def look(self, at_s: float, /) -> object:
+        """What it shows of a moment; two that are equal look alike."""
+
+    def at(self, at_s: float, /) -> Planes:
+        """The panel of a moment."""
 
 
 @dataclass(frozen=True)
@@ -113,6 +124,7 @@ class Composer:
     panel : the curve, or None
     trace_time : film seconds to trace seconds
     matrix : of the output's planes
+    instead : what stands in the curve's place for a view, None for the curve itself
     """
 
     def __init__(
@@ -125,10 +137,11 @@ class Composer:
         words: Words,
         matrix: int,
         stand_ins: Mapping[str, StandIn],
+        instead: Callable[[View], Panel | None] = lambda _view: None,
     ) -> None:
         self._layout, self._film, self._panel = layout, film, panel
         self._state, self._trace_time, self._words = state, trace_time, words
-        self._matrix, self._stand_ins = matrix, stand_ins
+        self._matrix, self._stand_ins, self._instead = matrix, stand_ins, instead
         self._empty = plain(layout.width, max(layout.height, 2), GROUND, matrix)
         self._last: tuple[object, VideoFrame] | None = None
         self._picture: tuple[object, Planes] | None = None
@@ -141,10 +154,8 @@ class Composer:
         decoded : its frame of the film, None where it needs none
         """
         view = tick.view
-        trace_s = self._trace_time(tick.video_s)
-        cursor: object = None
-        if self._panel is not None and view.curve:
-            cursor = (self._panel.cursor_px(trace_s), self._panel.stroke_index(trace_s))
+        panel, at_s = self._under(view, tick.video_s)
+        cursor = panel.look(at_s) if panel is not None else None
         moving = tick.video_s if view.what != PICTURE else None
         picture_key = (tick.frame, view, moving)
         key = (picture_key, cursor)
@@ -159,17 +170,26 @@ class Composer:
             left = (self._layout.width - part.width) // 4 * 2
             top = (self._layout.film_height - part.height) // 4 * 2
             lay(canvas, part, left, top)
-        if self._panel is not None and cursor is not None:
-            lay(canvas, self._panel.at(trace_s), 0, self._layout.film_height)
+        if panel is not None:
+            lay(canvas, panel.at(at_s), 0, self._layout.film_height)
         self._last = (key, frame)
         return frame
+
+    def _under(self, view: View, video_s: float) -> tuple[Panel | None, float]:
+        """What stands under the picture, and the moment on its clock."""
+        if self._panel is None or not view.curve:
+            return None, video_s
+        other = self._instead(view)
+        if other is not None:
+            return other, video_s
+        return self._panel, self._trace_time(video_s)
 
     def _film_part(self, tick: Tick, decoded: VideoFrame | None) -> Planes:
         """What stands in the film's place, no larger than that."""
         room = (self._layout.width, self._layout.film_height)
         if tick.view.what != PICTURE:
             paint = self._stand_ins.get(tick.view.what)
-            image = paint(tick.view.ref, tick.video_s) if paint is not None else None
+            image = paint(tick.view, tick.video_s, room) if paint is not None else None
             if image is not None:
                 return from_rgb(_into(image, room), self._matrix)
         if decoded is None or self._film is None:

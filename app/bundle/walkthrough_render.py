@@ -11,7 +11,8 @@ import queue
 import threading
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -23,6 +24,7 @@ from app.bundle.errors import BundleCancelled, BundleError
 from app.bundle.film import open_film
 from app.bundle.sources import Sources, gather, trace_time
 from app.bundle.walkthrough_curve import CurvePanel
+from app.bundle.walkthrough_pairs import Pairs
 from app.bundle.walkthrough_picture import Composer, StandIn, Tick, lay_out
 from app.bundle.walkthrough_sound import evened_sound, walk_captions
 from app.bundle.walkthrough_strip import strip_stand_in
@@ -35,8 +37,8 @@ from app.media.video import VideoFile
 from app.review.errors import ReviewError
 from app.review.state import ReviewState
 from app.review.store import read_sound
-from app.review.walkthrough import PICTURE, STRIP, Walkthrough, timing_of
-from app.review.walkthrough_scene import Scenes
+from app.review.walkthrough import COMPARISON, PICTURE, STRIP, Walkthrough, timing_of
+from app.review.walkthrough_scene import Scenes, View
 
 Progress = Callable[[float, str], None]
 Cancelled = Callable[[], bool]
@@ -60,6 +62,8 @@ class RenderedWalk:
     length_s : seconds
     size : width and height of its picture
     remarks : sentences about what is missing
+    is_mute : whether its voice could not be read
+    lost_pairs : how many comparisons it showed could not be painted
     """
 
     path: Path
@@ -67,6 +71,8 @@ class RenderedWalk:
     length_s: float
     size: tuple[int, int]
     remarks: tuple[str, ...] = ()
+    is_mute: bool = False
+    lost_pairs: int = 0
 
 
 @dataclass(frozen=True)
@@ -78,7 +84,8 @@ class WalkJob:
     state : the review, whose marks are as they are now
     review_path : recordings and sounds are found from there
     sources : read from the review where they are not given
-    stand_ins : who paints what may stand in the picture's place, besides the stroke strip
+    stand_ins : who paints what may stand in the picture's place, before those of this program
+    library : the folder of reference strokes, which comparisons may refer to
     """
 
     state: ReviewState
@@ -86,6 +93,7 @@ class WalkJob:
     sources: Sources | None = None
     words: Words = field(default_factory=lambda: ENGLISH)
     stand_ins: Mapping[str, StandIn] = field(default_factory=dict)
+    library: Path | None = None
 
 
 def frame_rate(film: VideoFile | None) -> float:
@@ -96,14 +104,23 @@ def frame_rate(film: VideoFile | None) -> float:
 
 
 def plan_ticks(
-    walk: Walkthrough, scenes: Scenes, fps: float, film: VideoFile | None
+    walk: Walkthrough,
+    scenes: Scenes,
+    fps: float,
+    film: VideoFile | None,
+    shown: Callable[[View], View] = lambda view: view,
 ) -> tuple[Tick, ...]:
-    """Say what each output picture shows: what was on screen in the middle of its time."""
+    """Say what each output picture shows: what was on screen in the middle of its time.
+
+    Parameters
+    ----------
+    shown : the view that can be painted in the place of the one that was
+    """
     timing = timing_of(walk)
     ticks = []
     for n in range(max(1, round(timing.length_s * fps))):
         at_s = timing.to_recording((n + 0.5) / fps)
-        video_s, view = scenes.video_s(at_s), scenes.view(at_s)
+        video_s, view = scenes.video_s(at_s), shown(scenes.view(at_s))
         frame = -1
         if film is not None and view.what == PICTURE and 0.0 <= video_s < film.duration_s:
             frame = film.index.at(video_s)
@@ -138,9 +155,10 @@ def render_walk(
                 raise BundleError(f"{out_mp4.name} is the footage itself; choose another name.")
             film = stack.enter_context(open_film(sources.video, job.state))
         scenes = Scenes(walk, job.state.marks)
+        pairs = stack.enter_context(_pairs(job, sources, scenes, cancelled))
         fps = frame_rate(film)
-        ticks = plan_ticks(walk, scenes, fps, film)
-        composer, size, matrix = _composer(job, sources, film, scenes)
+        ticks = plan_ticks(walk, scenes, fps, film, partial(_paintable, pairs, job))
+        composer, size, matrix = _composer(job, sources, film, scenes, pairs)
         sound = _sound(walk, job, remarks)
         hz = walk.sample_hz if sound is not None else None
         with _guarded(out_mp4), ClipWriter(out_mp4, *size, hz, matrix) as clip:
@@ -157,11 +175,29 @@ def render_walk(
     captions = _write_captions(walk, out_mp4)
     if progress is not None:
         progress(1.0, "Painting the walkthrough")
-    return RenderedWalk(out_mp4, captions, len(ticks) / fps, size, tuple(remarks))
+    return RenderedWalk(
+        out_mp4, captions, len(ticks) / fps, size, (*remarks, *pairs.remarks), bool(remarks),
+        len(pairs.remarks),
+    )  # fmt: skip
+
+
+def _pairs(job: WalkJob, sources: Sources, scenes: Scenes, cancelled: Cancelled | None) -> Pairs:
+    """The comparisons that are shown, found and open."""
+    pairs = Pairs(job.state, job.review_path, job.library, sources.piece, job.words, cancelled)
+    if COMPARISON not in job.stand_ins:
+        pairs.find(scenes.views)
+    return pairs
+
+
+def _paintable(pairs: Pairs, job: WalkJob, view: View) -> View:
+    """A view, with the picture alone in place of a comparison that cannot be shown."""
+    if view.what != COMPARISON or view.ref in pairs or COMPARISON in job.stand_ins:
+        return view
+    return replace(view, what=PICTURE, ref="")
 
 
 def _composer(
-    job: WalkJob, sources: Sources, film: VideoFile | None, scenes: Scenes
+    job: WalkJob, sources: Sources, film: VideoFile | None, scenes: Scenes, pairs: Pairs
 ) -> tuple[Composer, tuple[int, int], int]:
     """Who lays the pictures together, how large they are and the matrix of their colours."""
     state, words = job.state, job.words
@@ -172,11 +208,19 @@ def _composer(
     layout = lay_out(size, scenes.views[0].turn, with_curve)
     panel = None
     if piece is not None and with_curve:
-        panel = CurvePanel(layout.width, layout.panel_height, piece, sources.target, words, matrix)
-    stand_ins = {STRIP: strip_stand_in(state, sources, film, words), **job.stand_ins}
+        panel = CurvePanel(
+            layout.width, layout.panel_height, piece, sources.target, words, matrix,
+            state.curve_marks,
+        )  # fmt: skip
+    stand_ins = {
+        STRIP: strip_stand_in(state, sources, film, words),
+        COMPARISON: pairs.picture,
+        **job.stand_ins,
+    }
     composer = Composer(
-        layout, film, panel, state, lambda s: trace_time(s, state), words, matrix, stand_ins
-    )
+        layout, film, panel, state, lambda s: trace_time(s, state), words, matrix, stand_ins,
+        lambda view: pairs.panel(view, layout.width, layout.panel_height, matrix),
+    )  # fmt: skip
     return composer, (layout.width, layout.height), matrix
 
 

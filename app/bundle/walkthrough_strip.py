@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -13,7 +15,9 @@ from app.bundle.words import Words
 from app.media.errors import MediaError
 from app.media.opencv import opencv
 from app.media.video import VideoFile
+from app.review.curve_marks import on_curve
 from app.review.state import ReviewState
+from app.review.walkthrough_scene import View
 
 _WIDTH_PX = 1600
 
@@ -24,7 +28,8 @@ def strip_stand_in(
     """Return who paints the strip of a stroke, by the stroke's index; each once."""
     made: dict[str, NDArray[np.uint8] | None] = {}
 
-    def paint(ref: str, video_s: float) -> NDArray[np.uint8] | None:
+    def paint(view: View, video_s: float, room: tuple[int, int]) -> NDArray[np.uint8] | None:
+        ref = view.ref
         if ref not in made:
             made[ref] = _painted(ref, state, sources, film, words)
         return made[ref]
@@ -49,12 +54,14 @@ def _painted(
                 state.turn,
                 sources.target,
                 words=strip_words(words),
+                state=state,
             )
         finally:
             if own is not None:
                 own.close()
     except (StripError, MediaError):
         return None
+    strip = replace(strip, marks=on_curve(state.curve_marks, "time", int(ref)))
     png = np.frombuffer(paint_strip(strip, _WIDTH_PX, dark=True), np.uint8)
     image: NDArray[np.uint8] = opencv().imdecode(png, opencv().IMREAD_COLOR)
     return np.ascontiguousarray(image[..., ::-1])

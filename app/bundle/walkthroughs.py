@@ -58,12 +58,14 @@ def with_walks(
     words: Words,
     step: Callable[[float, str], None],
     cancelled: Callable[[], bool] | None,
+    library: Path | None = None,
 ) -> tuple[tuple[WalkView, ...], tuple[str, ...]]:
     """Write every walkthrough into the folder; return what the page shows of them, and remarks.
 
     Parameters
     ----------
     step : told a share from 0 to 1 and what is being done
+    library : the folder of reference strokes, which comparisons may refer to
 
     Raises
     ------
@@ -72,7 +74,7 @@ def with_walks(
     OSError
         The disk refused the files.
     """
-    job = WalkJob(state, review_path, sources, words)
+    job = WalkJob(state, review_path, sources, words, library=library)
     count = len(state.walkthroughs)
     views: list[WalkView] = []
     remarks: list[str] = []
@@ -94,8 +96,10 @@ def with_walks(
                 raise OSError(refused, os.strerror(refused)) from error
             remarks.append(words["walk_failed"].format(number=number))
             continue
-        if made.remarks:
+        if made.is_mute:
             remarks.append(words["walk_sound_failed"].format(number=number))
+        if made.lost_pairs:
+            remarks.append(words["walk_pair_failed"].format(number=number))
         views.append(_view(walk, number, name, made.captions, made.length_s, made.size, words))
     return tuple(views), tuple(remarks)
 

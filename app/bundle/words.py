@@ -167,6 +167,10 @@ ENGLISH: Final[Words] = {
     "walk_no_stroke": "No stroke here",
     "walk_no_film": "The film does not show this moment",
     "walk_sound_failed": "The voice of walkthrough {number} could not be read; it is silent here.",
+    "walk_pair_failed": (
+        "Walkthrough {number} shows one picture where two stood side by side; the other was not "
+        "found."
+    ),
     "walk_failed": "Walkthrough {number} could not be made.",
     "ambiguous": "The line-up of film and force fits another stroke as well; treat it with care.",
     # The opening.

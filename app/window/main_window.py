@@ -144,8 +144,9 @@ class MainWindow(QMainWindow):
         )
         self.walkthroughs = Walkthroughs(
             WalkBench(
-                self.playhead, self.desk, self.picture, self.drawing, self.strips, self.view,
-                self.stage, self.sound, self.voice, self.jobs, self.messages, settings,
+                self.playhead, self.desk, self.picture, self.drawing, self.strips,
+                self.comparisons.comparing, self.view, self.stage, self.sound, self.voice,
+                self.jobs, self.messages, settings,
             ),
             self,
         )  # fmt: skip

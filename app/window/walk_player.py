@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from PySide6.QtCore import QElapsedTimer, QObject, Qt, QTimer, Signal
 
 from app.review.errors import ReviewError
-from app.review.walkthrough import PICTURE, STRIP, Timing, Walkthrough, timing_of
+from app.review.walkthrough import COMPARISON, STRIP, Timing, Walkthrough, timing_of
 from app.review.walkthrough_scene import Scenes, View
+from app.window.comparing import Comparing
 from app.window.desk import Desk
 from app.window.drawing import Drawing
 from app.window.message_line import Messages
 from app.window.picture import PictureView
-from app.window.playhead import Playhead
+from app.window.playhead import Playhead, Span
 from app.window.strip_view import Strips
 from app.window.voice_player import Sounding, open_speaker
 from app.window.walks import NONE, Walks
@@ -21,6 +23,17 @@ from app.window.zoom import FIT, Zoom
 
 TICK_MS = 10
 NO_SPEAKER = "There is no loudspeaker, so the walkthrough plays without its voice."
+LOST = "The comparison shown here was taken away since; the picture stands alone."
+
+
+@dataclass(frozen=True)
+class _Bench:
+    """What stood on the bench before a walkthrough was played."""
+
+    zoom: Zoom
+    strip: bool
+    comparison_id: str
+    loop: Span | None
 
 
 class WalkPlayer(QObject):
@@ -36,13 +49,15 @@ class WalkPlayer(QObject):
         picture: PictureView,
         drawing: Drawing,
         strips: Strips,
+        comparing: Comparing,
         messages: Messages,
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
         self._walks, self._playhead, self._desk = walks, playhead, desk
         self._picture, self._drawing, self._strips = picture, drawing, strips
-        self._messages = messages
+        self._comparing, self._messages = comparing, messages
+        self.show_pair: Callable[[str], None] = comparing.show
         self.open_speaker: Callable[[bytes, int, QObject], Sounding | None] = open_speaker
         self._sounding: Sounding | None = None
         self._walk: Walkthrough | None = None
@@ -51,7 +66,8 @@ class WalkPlayer(QObject):
         self._view: View | None = None
         self._from_s = 0.0
         self._clock = QElapsedTimer()
-        self._before: tuple[Zoom, bool, float] | None = None
+        self._lost = ""
+        self._before: _Bench | None = None
         self._timer = QTimer(self)
         self._timer.setTimerType(Qt.TimerType.PreciseTimer)
         self._timer.setInterval(TICK_MS)
@@ -81,7 +97,14 @@ class WalkPlayer(QObject):
             from_s = 0.0
         self._scenes = Scenes(walk, self._desk.state.marks)
         self._walk, self._timing, self._from_s, self._view = walk, timing, from_s, None
-        self._before = (self._picture.zoom, self._strips.is_shown, self._playhead.wanted_s)
+        comparison = self._comparing.in_hand
+        self._before = _Bench(
+            self._picture.zoom,
+            self._strips.is_shown,
+            comparison.id if comparison is not None else "",
+            self._playhead.loop,
+        )
+        self._lost = ""
         self._sounding = self._speak(walk, from_s)
         self._clock.start()
         self._timer.start()
@@ -98,11 +121,17 @@ class WalkPlayer(QObject):
         self._walk = self._sounding = self._scenes = self._view = None
         self._drawing.show_instead(None)
         self._picture.set_turn(self._desk.state.turn)
-        if self._before is not None:
-            zoom, strip_shown, _moment = self._before
-            self._picture.show_zoom(zoom)
-            if self._strips.is_shown != strip_shown:
-                self._strips.toggle()
+        before, self._before = self._before, None
+        if before is not None:
+            at_s = self._playhead.wanted_s
+            self._picture.show_zoom(before.zoom)
+            self._lay(COMPARISON, before.comparison_id)
+            if before.strip:
+                self._lay(STRIP, "")
+            if self._playhead.loop != before.loop:
+                self._playhead.set_loop(before.loop)
+            if self._playhead.wanted_s != at_s:
+                self._playhead.seek(at_s)
         self.changed.emit(False)
 
     def _speak(self, walk: Walkthrough, from_s: float) -> Sounding | None:
@@ -147,12 +176,23 @@ class WalkPlayer(QObject):
             self._picture.show_zoom(Zoom(factor, x, y) if factor > 1.0 else FIT)
         if before is None or view.marks != before.marks:
             self._drawing.show_instead(view.marks)
-        if before is None or view.what != before.what:
-            wants_strip = view.what == STRIP
-            if wants_strip != self._strips.is_shown and view.what in (PICTURE, STRIP):
-                self._strips.toggle()
+        if before is None or (view.what, view.ref) != (before.what, before.ref):
+            self._lay(view.what, view.ref)
         if not self._is_there(video_s):
             self._playhead.seek(video_s)
+
+    def _lay(self, what: str, ref: str) -> None:
+        """Put the strip, a comparison or the picture alone where the picture stands."""
+        wanted = ref if what == COMPARISON else ""
+        shown = self._comparing.in_hand
+        if what != STRIP and wanted != (shown.id if shown is not None else ""):
+            self.show_pair(wanted)
+        if (what == STRIP) != self._strips.is_shown:
+            self._strips.toggle()
+        is_lost = wanted and self._comparing.in_hand is None
+        if is_lost and wanted != self._lost:
+            self._lost = wanted
+            self._messages.say(LOST)
 
     def _is_there(self, video_s: float) -> bool:
         """Whether that moment's frame is asked for already; asking again is waste."""

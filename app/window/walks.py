@@ -23,6 +23,7 @@ from app.review.walkthrough_changes import (
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Jobs, Progress
 from app.window.message_line import Messages, Offer
+from app.window.settings import library_folder
 
 if TYPE_CHECKING:
     from app.bundle.walkthrough_render import RenderedWalk
@@ -216,7 +217,8 @@ class Walks(QObject):
         def work(progress: Progress, cancelled: Cancelled) -> object:
             from app.bundle.walkthrough_render import WalkJob, render_walk
 
-            return render_walk(walk, WalkJob(state, path), target, progress, cancelled)
+            job = WalkJob(state, path, library=library_folder())
+            return render_walk(walk, job, target, progress, cancelled)
 
         self._jobs.run(
             "Writing the walkthrough",

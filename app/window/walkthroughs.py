@@ -9,7 +9,8 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QStackedWidget, QTabWidget
 
 from app.review.state import ReviewState
-from app.review.walkthrough import PICTURE, STRIP
+from app.review.walkthrough import COMPARISON, PICTURE, STRIP
+from app.window.comparing import Comparing
 from app.window.desk import Desk
 from app.window.drawing import Drawing
 from app.window.jobs import Jobs
@@ -39,6 +40,7 @@ class WalkBench:
     picture: PictureView
     drawing: Drawing
     strips: Strips
+    comparing: Comparing
     view: StrokeView
     stage: QStackedWidget
     sound: SoundPlayer
@@ -60,12 +62,22 @@ class Walkthroughs(QObject):
             b.messages, b.settings, self,
         )  # fmt: skip
         self.player = WalkPlayer(
-            self.walks, b.playhead, b.desk, b.picture, b.drawing, b.strips, b.messages, self
+            self.walks,
+            b.playhead,
+            b.desk,
+            b.picture,
+            b.drawing,
+            b.strips,
+            b.comparing,
+            b.messages,
+            self,
         )
         self.walking.what_is_shown = self._what_is_shown
         self.walking.kept.connect(self.walks.choose)
         b.stage.currentChanged.connect(lambda _index: self.walking.look())
         b.view.stroke_changed.connect(lambda *_stroke: self.walking.look())
+        b.comparing.shown.connect(lambda _id: self.walking.look())
+        self.player.show_pair = self._show_pair
         b.voice.speaking.busy = self._why_nobody_speaks
         b.desk.opening.connect(self.close)
         b.desk.state_changed.connect(self._name_tab)
@@ -113,7 +125,16 @@ class Walkthroughs(QObject):
         stroke = self._bench.view.stroke
         if self._bench.strips.is_shown and stroke is not None:
             return STRIP, str(stroke.index)
+        comparison = self._bench.comparing.in_hand
+        if comparison is not None:
+            return COMPARISON, comparison.id
         return PICTURE, ""
+
+    def _show_pair(self, comparison_id: str) -> None:
+        """Put a comparison on screen while a walkthrough plays; its tab stays in front."""
+        tab = self._tabs.currentWidget()
+        self._bench.comparing.show(comparison_id)
+        self._tabs.setCurrentWidget(tab)
 
     def _why_nobody_speaks(self) -> str:
         if self.walking.is_on:

@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.bundle.lettering import outlines as _outlines
+from app.bundle.lettering import width_of
 from app.bundle.mark_paint import MarkPainter
 from app.bundle.signs import OWN_FONT, drawable, families_for
 from app.review.marks import Mark
@@ -92,3 +93,9 @@ def _extent(text: str) -> float:
 
 def _shape(outline: np.ndarray) -> np.ndarray:
     return np.asarray(outline - outline.min(axis=0))
+
+
+@pytest.mark.parametrize("text", ["", " ", "\t"])
+def test_nothing_to_write_is_no_letters(text: str) -> None:
+    assert _outlines(text) == ()
+    assert width_of(text) == 0.0

@@ -20,6 +20,7 @@ from app.media.errors import MediaError
 from app.media.loudness import loudness_lufs
 from app.media.sound import read_sound
 from app.media.video import VideoFile
+from app.review.curve_marks import new_curve_mark
 from app.review.marks import new_mark
 from app.review.recordings import refer
 from app.review.review import Review
@@ -40,6 +41,7 @@ from app.review.walkthrough import (
     new_walkthrough,
 )
 from app.review.walkthrough_changes import AddWalkthrough
+from app.review.walkthrough_scene import View
 from tests.helpers.clips import FFPROBE, number_in, numbered
 
 FPS = 30
@@ -307,13 +309,13 @@ def test_what_stood_in_the_pictures_place_is_painted_there(folder: Path, tmp_pat
     walk = new_walkthrough((Moved(0.0, 1.0), Shown(0.5, "comparison", "c")), 1.0)
     asked = []
 
-    def paint(ref: str, video_s: float) -> np.ndarray:
-        asked.append((ref, video_s))
+    def paint(view: View, video_s: float, room: tuple[int, int]) -> np.ndarray:
+        asked.append((view.ref, video_s, room))
         return np.full((90, 160, 3), (200, 30, 30), np.uint8)
 
     job = replace(review_of(folder, walk), stand_ins={"comparison": paint})
     render_walk(walk, job, tmp_path / "walk.mp4")
-    assert asked == [("c", 1.0)]
+    assert asked == [("c", 1.0, (320, 180))]
     assert number_in(frame_of(tmp_path / "walk.mp4", 0.2)) == 30
     assert abs(frame_of(tmp_path / "walk.mp4", 0.8)[90, 160].astype(int) - (200, 30, 30)).max() < 9
 
@@ -389,3 +391,44 @@ def test_the_footage_is_never_written_over(folder: Path) -> None:
     with pytest.raises(BundleError, match="footage itself"):
         render_walk(walk, review_of(folder, walk), folder / "film.mp4")
     assert (folder / "film.mp4").read_bytes() == before
+
+
+def test_marks_on_the_curve_stand_on_their_strokes(folder: Path, tmp_path: Path) -> None:
+    (folder / "force.csv").write_text(force_text(), "utf-8")
+    path = folder / "a.review"
+    from analysis.force.intake import read_trace
+
+    mapping = read_trace(folder / "force.csv").intake.mapping
+    trace = refer(folder / "force.csv", "trace", path, mapping)
+    of_one = new_curve_mark("span", "time", [(20.0, 0.0), (60.0, 0.0)], "red", stroke=1)
+    of_all = new_curve_mark("line", "time", [(70.0, 500.0), (100.0, 500.0)], "yellow")
+    by_length = new_curve_mark("span", "length", [(0.0, 0.0), (100.0, 0.0)], "blue")
+    # Three strokes, each at rest in its recovery; then the catch and the finish, for the cursor.
+    walk = new_walkthrough(
+        [Moved(float(i), s) for i, s in enumerate((2.0, 4.0, 6.0, 2.62, 3.38))], 5.0
+    )
+    job = review_of(
+        folder, walk, trace=trace, alignment=Alignment(method="by hand"),
+        curve_marks=(of_one, of_all, by_length),
+    )  # fmt: skip
+    out = tmp_path / "walk.mp4"
+    render_walk(walk, job, out)
+    catch, finish = (cursor_of(out, at_s) for at_s in (3.5, 4.5))
+    ends = [catch + share * (finish - catch) for share in (0.2, 0.6, 0.7, 1.0)]
+    for at_s, is_its_own in ((0.5, False), (1.5, True), (2.5, False)):
+        panel = frame_of(out, at_s)[180:].astype(int)
+        drive = panel[:, : round(finish) + 12]  # the cursor stands behind it
+        level = drive[70]  # just above the zero line, where nothing but marks has a colour
+        red = np.flatnonzero((level[:, 0] - level[:, 1] > 25) & (level[:, 0] - level[:, 2] > 40))
+        assert (len(red) > 20) == is_its_own
+        if is_its_own:
+            assert (red[0], red[-1]) == pytest.approx((ends[0], ends[1]), abs=3.0)
+        yellow = (drive[..., 0] - drive[..., 2] > 90) & (drive[..., 1] - drive[..., 2] > 105)
+        drawn = np.flatnonzero(yellow.any(axis=0))
+        assert (drawn[0], drawn[-1]) == pytest.approx((ends[2], ends[3]), abs=4.0)
+
+
+def cursor_of(path: Path, at_s: float) -> float:
+    """The column of the cursor in the panel."""
+    row = frame_of(path, at_s)[180 + 68].astype(int)
+    return float(np.flatnonzero((row[:, 0] - row[:, 2] > 80) & (row[:, 1] > 125)).mean())

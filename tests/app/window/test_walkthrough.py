@@ -34,6 +34,7 @@ from app.window.sample_clock import SampleClock
 from app.window.walk_panel import EMPTY
 from app.window.zoom import FIT
 from tests.app.window.conftest import open_and_wait
+from tests.app.window.test_comparing import compare, settle
 from tests.helpers.clips import number_in
 from tests.helpers.voices import FakeMicrophones, FakeSpeaker, tone
 
@@ -398,3 +399,58 @@ def test_the_sample_clock_finds_its_way_back_when_samples_are_lost() -> None:
         assert clock.seconds() >= before
         before = clock.seconds()
     assert clock.seconds() == pytest.approx(149 * 0.02)
+
+
+def test_a_comparison_shown_and_put_away_is_noted(loaded: MainWindow, hand: Hand) -> None:
+    pair = compare(loaded, hand.qtbot)
+    loaded.comparisons.comparing.show("")
+    hand.begin()
+    hand.wait(1.0)
+    hand.qtbot.keyClick(loaded, Key.Key_V)  # the strip, and the comparison in its place
+    loaded.comparisons.comparing.show(pair.id)
+    settle(loaded, hand.qtbot)
+    hand.wait(1.0)
+    other = compare(loaded, hand.qtbot, 1, 2)
+    hand.wait(1.0)
+    loaded.comparisons.comparing.show("")
+    hand.wait(1.0)
+    walk = hand.end()
+    shown = [(s.at_s, s.what, s.ref) for s in kinds(walk, Shown)]
+    assert shown[0] == (0.0, "picture", "")
+    assert [s[1:] for s in shown[-3:]] == [
+        ("comparison", pair.id),
+        ("comparison", other.id),
+        ("picture", ""),
+    ]
+    assert [s[0] for s in shown[-3:]] == pytest.approx([1.0, 2.0, 3.0])
+
+
+def test_playing_shows_and_puts_away_a_comparison(loaded: MainWindow, qtbot: QtBot) -> None:
+    comparing, player = loaded.comparisons.comparing, loaded.walkthroughs.player
+    pair, before = compare(loaded, qtbot), compare(loaded, qtbot, 1, 2)
+    at_s = pair.left.catch_s + 0.2
+    recorded_walk(
+        loaded, Moved(0.0, 0.5), Shown(1.0, "comparison", pair.id), Moved(1.0, at_s),
+        Shown(2.0, "picture"), Shown(3.0, "comparison", "gone"),
+    )  # fmt: skip
+    speaker = FakeSpeaker()
+    player.open_speaker = speaker.open
+    qtbot.keyClick(loaded, Key.Key_F8)
+    panel = loaded.tabs.currentWidget()
+    assert panel is loaded.walkthroughs.panel
+    player._sounding = speaker
+    footage = loaded.desk.material.footage
+    assert footage is not None
+    for heard_s, wanted in ((0.5, ""), (1.5, pair.id), (2.5, ""), (3.5, "")):
+        speaker.at_s = heard_s
+        player._tick()
+        assert (comparing.in_hand.id if comparing.in_hand else "") == wanted
+        assert loaded.tabs.currentWidget() is panel, "its own tab stays in front"
+    assert "picture stands alone" in loaded.message_line.text
+    assert footage.index.at(loaded.playhead.wanted_s) == footage.index.at(at_s)
+    loop = loaded.playhead.loop
+    qtbot.keyClick(loaded, Key.Key_F8)
+    assert not player.is_on and loop is None
+    assert comparing.in_hand is not None and comparing.in_hand.id == before.id
+    assert loaded.playhead.loop is not None
+    assert loaded.playhead.loop.start_s == before.left.catch_s
