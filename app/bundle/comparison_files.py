@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -15,16 +15,15 @@ from analysis.comparing.curves import PAIR_AXES, CurvePair, PairAxis, force_pair
 from analysis.comparing.frames import PairClip, pair_frames
 from analysis.comparing.phase import nearest_frame, other_time
 from analysis.comparing.variation import MeasureRow, compare_measures
-from app.bundle.clip_store import ClipStore, key_of
+from app.bundle.clip_store import ClipStore
+from app.bundle.comparison_look import pair_key, pair_width
 from app.bundle.comparison_paint import (
-    WIDTHS_PX,
     CurveStrip,
     clip_size,
     curve_strip,
     draw_pair,
     paint_pair,
 )
-from app.bundle.content import of_film, of_force, of_words
 from app.bundle.curves import SIZE_IN, STYLE
 from app.bundle.film import open_film
 from app.bundle.measure_words import BY_NAME
@@ -377,11 +376,6 @@ class _Painting:
     store: ClipStore
 
 
-def pair_width(comparison: Comparison, quality: Quality) -> int:
-    """Width in pixels of a comparison's clip and stills."""
-    return round(WIDTHS_PX[comparison.layout] * quality.pair / 4) * 4
-
-
 def _pictures(
     card: ComparisonCard,
     left: Resolved,
@@ -399,7 +393,8 @@ def _pictures(
         poster=f"stills/{stem}-start.png",
         stills=tuple((event, f"stills/{stem}-{event}.png") for event in events),
     )
-    key = _pair_key(card, left, right, painting)
+    look = (painting.words, painting.quality)
+    key = pair_key(card.comparison, card.labels, left, right, *look)
     facts = painting.store.facts(key)
     places = {f"{key}{n}": folder / path for n, path in enumerate(_files(card))}
     if facts is not None and all(painting.store.fetch(k, p) for k, p in places.items()):
@@ -419,29 +414,6 @@ def _files(card: ComparisonCard) -> tuple[str, ...]:
 def _with_facts(card: ComparisonCard, facts: dict[str, Any]) -> ComparisonCard:
     size, still = ((int(w), int(h)) for w, h in (facts["size"], facts["still_size"]))
     return replace(card, size=size, still_size=still, clip_s=float(facts["clip_s"]))
-
-
-def _pair_key(card: ComparisonCard, left: Resolved, right: Resolved, painting: _Painting) -> str:
-    """Name the pictures of a comparison by all that decides how they look."""
-    sides = [
-        {
-            **of_film(side.video, side.state),
-            "shown": asdict(side.turn),
-            "force": of_force(side.piece),
-            "stroke": None if side.force_stroke is None else side.force_stroke.index,
-            "alignment": asdict(side.alignment),
-        }
-        for side in (left, right)
-    ]
-    return key_of(
-        {
-            "pair": asdict(replace(card.comparison, id="", title="", text="")),
-            "labels": card.labels,
-            "sides": sides,
-            "words": of_words(painting.words),
-            "quality": (pair_width(card.comparison, painting.quality), painting.quality.crf),
-        }
-    )
 
 
 def _painted(
