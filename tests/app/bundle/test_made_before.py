@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import shutil
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -35,7 +36,7 @@ THEN = StrokeRef("", 1.1, 1.9, 3.1, "then")
 FACE = BlurRegion("f", (BlurKey(0.0, 50.0, 50.0, 60.0, 60.0, True),))
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def everything(review: ReviewState) -> ReviewState:
     """A review with a note on a finding, a comparison, a self-test and a walkthrough."""
     note = replace(review.notes[0], id="found", video_s=3.5, stroke=None, end_s=None)
@@ -50,16 +51,29 @@ def everything(review: ReviewState) -> ReviewState:
     )
 
 
+Digests = dict[str, str]
+Write = Callable[[str, ReviewState], Digests]
+
+
+def written(state: ReviewState, path: Path, out: Path, kept: Path | None) -> Digests:
+    out = write_bundle(state, path, out, options=WriteOptions(clips=kept)).path
+    return {f: hashlib.sha256((out / f).read_bytes()).hexdigest() for f in files_in(out)}
+
+
+@pytest.fixture(scope="module")
+def first(
+    everything: ReviewState, review_path: Path, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Digests, Path]:
+    """The first writing, and the folder of what was kept."""
+    folder = tmp_path_factory.mktemp("first")
+    return written(everything, review_path, folder / "out", folder / "kept"), folder / "kept"
+
+
 @pytest.fixture
-def write(review_path: Path, tmp_path: Path) -> Callable[[str, ReviewState], dict[str, str]]:
-    """Write a bundle with what was made before; give the digests of its files."""
-
-    def written(name: str, state: ReviewState) -> dict[str, str]:
-        options = WriteOptions(clips=tmp_path / "kept")
-        out = write_bundle(state, review_path, tmp_path / name, options=options).path
-        return {f: hashlib.sha256((out / f).read_bytes()).hexdigest() for f in files_in(out)}
-
-    return written
+def write(first: tuple[Digests, Path], review_path: Path, tmp_path: Path) -> Write:
+    """Write a bundle with what the first writing kept; give the digests of its files."""
+    shutil.copytree(first[1], tmp_path / "kept")
+    return lambda name, state: written(state, review_path, tmp_path / name, tmp_path / "kept")
 
 
 @pytest.fixture
@@ -82,30 +96,18 @@ def work(monkeypatch: pytest.MonkeyPatch) -> dict[str, int]:
 
 
 def test_a_second_writing_decodes_and_encodes_nothing_and_gives_the_same_bytes(
-    everything: ReviewState,
-    write: Callable[[str, ReviewState], dict[str, str]],
-    work: dict[str, int],
+    everything: ReviewState, first: tuple[Digests, Path], write: Write, work: dict[str, int]
 ) -> None:
-    first = write("a", everything)
-    assert {"clips/note-01.mp4", "clips/comparison-01.mp4", "clips/self-test-1.mp4",
-            "clips/walkthrough-1.mp4", "strips/note-01.svg"} <= set(first)  # fmt: skip
-    assert work["clips"] == 5
-    work.update(clips=0, frames=0)
-    assert write("b", everything) == first
+    assert set(PICTURES) <= set(first[0])
+    assert write("b", everything) == first[0]
     assert work["clips"] == 0
     assert work["frames"] <= 2, "the posters of the self-test"
 
 
-def test_what_is_taken_again_is_what_would_be_made(
-    everything: ReviewState,
-    write: Callable[[str, ReviewState], dict[str, str]],
-    review_path: Path,
-    tmp_path: Path,
+def test_what_is_kept_is_what_would_be_made(
+    everything: ReviewState, first: tuple[Digests, Path], review_path: Path, tmp_path: Path
 ) -> None:
-    write("a", everything)
-    kept = write("b", everything)
-    out = write_bundle(everything, review_path, tmp_path / "c").path
-    assert kept == {f: hashlib.sha256((out / f).read_bytes()).hexdigest() for f in files_in(out)}
+    assert written(everything, review_path, tmp_path / "c", None) == first[0]
 
 
 PICTURES = ("clips/note-01.mp4", "stills/note-01.png", "strips/note-01.svg",
@@ -131,25 +133,24 @@ PICTURES = ("clips/note-01.mp4", "stills/note-01.png", "strips/note-01.svg",
 )
 def test_a_change_makes_anew_what_shows_it(
     everything: ReviewState,
-    write: Callable[[str, ReviewState], dict[str, str]],
+    first: tuple[Digests, Path],
+    write: Write,
     change: dict[str, Any],
     touched: set[str],
 ) -> None:
-    before = write("a", everything)
     after = write("b", replace(everything, **change))
-    assert {name for name in PICTURES if before[name] != after[name]} == touched
+    assert {name for name in PICTURES if first[0][name] != after[name]} == touched
 
 
 def test_a_spoilt_part_is_made_anew(
-    everything: ReviewState, write: Callable[[str, ReviewState], dict[str, str]], tmp_path: Path
+    everything: ReviewState, first: tuple[Digests, Path], write: Write, tmp_path: Path
 ) -> None:
-    first = write("a", everything)
     for count, path in enumerate(sorted((tmp_path / "kept").iterdir())):
         if count % 2:
             path.write_bytes(path.read_bytes()[:-1])
         else:
             path.unlink()
-    assert write("b", everything) == first
+    assert write("b", everything) == first[0]
 
 
 def test_facts_come_back_or_not_at_all(tmp_path: Path) -> None:
@@ -163,13 +164,14 @@ def test_facts_come_back_or_not_at_all(tmp_path: Path) -> None:
     assert ClipStore(None).facts("a") is None
 
 
-def test_quality_holds_for_comparisons_and_walkthroughs(
-    everything: ReviewState, write: Callable[[str, ReviewState], dict[str, str]], tmp_path: Path
+def test_quality_holds_for_comparisons(
+    everything: ReviewState, review_path: Path, tmp_path: Path
 ) -> None:
     sizes = {}
+    only = replace(everything, notes=(), self_test=None, walkthroughs=())
     for name in QUALITIES:
-        state = replace(everything, notes=(), self_test=None, sending=SendingPlan(quality=name))
-        write(name, state)
+        state = replace(only, sending=SendingPlan(quality=name))
+        written(state, review_path, tmp_path / name, None)
         sizes[name] = (tmp_path / name / "clips/comparison-01.mp4").stat().st_size
         with VideoFile.open(tmp_path / name / "clips/comparison-01.mp4") as pair:
             assert pair.width == pair_width(state.comparisons[0], QUALITY[name])
