@@ -213,7 +213,7 @@ def _one_quality(
         options = WriteOptions(plan=plan, clips=place / f"clips-{name}-{round_}")
         write_bundle(state, path, out, options=options)
 
-    for round_ in range(rounds):
+    for _ in range(rounds):
         runs["bare"].append(_took(lambda: _encode(place, size, clips, name)))
     clips.clear()
     for round_ in range(rounds):
