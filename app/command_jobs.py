@@ -248,10 +248,18 @@ def answers(options: argparse.Namespace) -> Answer:
     return take(options)
 
 
-def _bundle_answer(state: ReviewState, result: BundleResult, remarks: Sequence[str]) -> Answer:
-    from app.review.safety import blur_reminders
+def _reminders(state: ReviewState) -> tuple[str, ...]:
+    """What to think of before sending; of consent only where the review says anything of it."""
+    from app.review.safety import blur_reminders, safety_reminders
 
-    every = list(dict.fromkeys((*blur_reminders(state), *remarks, *result.remarks)))
+    plan = state.sending
+    if plan.consent is None and not plan.minor:
+        return blur_reminders(state)
+    return safety_reminders(state, consent=plan.consent, minor=plan.minor)
+
+
+def _bundle_answer(state: ReviewState, result: BundleResult, remarks: Sequence[str]) -> Answer:
+    every = list(dict.fromkeys((*_reminders(state), *remarks, *result.remarks)))
     sent = sent_notes(state.sending, state.notes)
     data = {
         "bundle": str(result.path),

@@ -119,6 +119,7 @@ class _Builder:
         self._options = options
         self._progress, self._cancelled = progress, cancelled
         self._words = words_in(state.sending.language)
+        self._store = ClipStore(options.clips)
 
     def step(self, share: float, doing: str) -> None:
         """Report, and stop here if asked to."""
@@ -142,6 +143,7 @@ class _Builder:
             self._words,
             lambda share, doing: self.step(0.85 + 0.03 * share, doing),
             self._cancelled,
+            self._store,
             self._options.library,
         )
         compared = self._compared()
@@ -183,10 +185,9 @@ class _Builder:
             share = 0.1 + 0.75 * (done - 1) / max(1, len(cards))
             self.step(share, f"Note {done} of {len(cards)}")
 
-        store = ClipStore(self._options.clips)
         shown = with_pictures(
             cards, self._state, sources, self._folder, self._words, next_note, self._cancelled,
-            store,
+            self._store,
         )  # fmt: skip
         self.step(0.85, "Drawing the curves")
         return shown
@@ -201,13 +202,14 @@ class _Builder:
             self._words,
             lambda doing: self.step(0.88, doing),
             self._cancelled,
+            self._store,
         )
 
     def _typical(self, sources: Sources, cards: tuple[NoteCard, ...]) -> StripFiles | None:
         """Give the typical stroke as a strip where no note has one."""
         if any(card.strip is not None for card in cards):
             return None
-        return typical_strip(self._state, sources, self._folder, self._words)
+        return typical_strip(self._state, sources, self._folder, self._words, self._store)
 
     def _originals(self, sources: Sources, with_page: bool) -> tuple[str, ...]:
         if self._state.sending.include_originals:

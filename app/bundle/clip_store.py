@@ -1,6 +1,6 @@
-"""Clips made before, by what is in them: a second writing need not encode them again.
+"""Clips and pictures made before, by what is in them: a second writing need not make them again.
 
-Disposable: anything in the folder may be deleted at any time. A clip is used only if it still has
+Disposable: anything in the folder may be deleted at any time. A file is used only if it still has
 the digest in its name.
 """
 
@@ -30,38 +30,64 @@ def key_of(parts: Mapping[str, Any]) -> str:
 
 
 class ClipStore:
-    """A bounded folder of clips; None for a folder keeps nothing."""
+    """A bounded folder of clips and pictures; None for a folder keeps nothing."""
 
     def __init__(self, folder: Path | None, limit_bytes: int = LIMIT_BYTES) -> None:
         self._folder = folder
         self._limit = limit_bytes
 
     def fetch(self, key: str, out: Path) -> bool:
-        """Copy a clip made before to `out`; False where there is none that is whole."""
-        if self._folder is None:
+        """Copy what was made before to `out`; False where there is none that is whole.
+
+        Raises
+        ------
+        OSError
+            `out` cannot be written.
+        """
+        data = self._read(key, out.suffix)
+        if data is None:
             return False
+        out.write_bytes(data)
+        return True
+
+    def facts(self, key: str) -> dict[str, Any] | None:
+        """Give what was said of something made before; None where nothing was."""
+        data = self._read(key, ".json")
+        if data is None:
+            return None
+        found = json.loads(data)
+        return found if isinstance(found, dict) else None
+
+    def _read(self, key: str, suffix: str) -> bytes | None:
+        if self._folder is None:
+            return None
         with contextlib.suppress(OSError):
-            for found in self._folder.glob(f"{key}-*.mp4"):
+            for found in self._folder.glob(f"{key}-*{suffix}"):
                 data = found.read_bytes()
                 if _digest(data) != found.stem.partition("-")[2]:
                     found.unlink(missing_ok=True)
                     continue
-                out.write_bytes(data)
                 os.utime(found)
-                return True
-        return False
+                return data
+        return None
 
     def keep(self, key: str, clip: Path) -> None:
-        """Keep a copy of a clip; a store that cannot be written keeps nothing."""
-        if self._folder is None:
-            return
+        """Keep a copy of a file; a store that cannot be written keeps nothing."""
         with contextlib.suppress(OSError):
+            self._write(key, clip.suffix, clip.read_bytes())
+
+    def keep_facts(self, key: str, facts: Mapping[str, Any]) -> None:
+        """Keep what is to be said of something that is kept."""
+        with contextlib.suppress(OSError):
+            self._write(key, ".json", json.dumps(facts, sort_keys=True).encode())
+
+    def _write(self, key: str, suffix: str, data: bytes) -> None:
+        if self._folder is not None:
             self._folder.mkdir(parents=True, exist_ok=True)
-            data = clip.read_bytes()
             part = self._folder / f"{secrets.token_hex(4)}.part"
             try:
                 part.write_bytes(data)
-                part.replace(self._folder / f"{key}-{_digest(data)}.mp4")
+                part.replace(self._folder / f"{key}-{_digest(data)}{suffix}")
             finally:
                 part.unlink(missing_ok=True)
             self._trim()

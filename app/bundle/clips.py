@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from analysis.force.strokes import Stroke
 from app.bundle.clip_store import key_of
+from app.bundle.content import of_film
 from app.bundle.film import cut_from
 from app.bundle.quality import Quality
 from app.review.state import Note, ReviewState
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
     from app.media.encode import ClipLook
     from app.media.video import VideoFile
 
-_MAKING = 1  # to be raised when the same review gives other clips
 AROUND_S = 1.0  # before and after a note that belongs to no stroke
 LEAD_S = 0.25  # before the catch, so that the eye is there when it comes
 LONGEST_S = 12.0  # a pause after a stroke does not make its clip long
@@ -99,21 +99,13 @@ def write_clip(
 
 def clip_key(film: VideoFile, state: ReviewState, span: Span, quality: Quality) -> str:
     """Name a clip by all that decides how it looks."""
-    from app.media.encode import made_by
-
-    assert state.video is not None
-    on_disk = film.path.stat()
     return key_of(
         {
-            "film": (state.video.sha256, on_disk.st_size, on_disk.st_mtime_ns),
-            "clock": state.video.capture_fps,
+            **of_film(film.path, state),
             "span": (span.from_s, span.to_s),
-            "turn": asdict(state.turn),
             "marks": [asdict(m) for m in state.marks if m.end_s is not None],
             "scale": state.metres_per_px,
-            "blurs": [asdict(b) for b in state.blurs],
             "quality": (quality.height_px, quality.crf, quality.sound_bps),
-            "made_by": (_MAKING, made_by()),
         }
     )
 

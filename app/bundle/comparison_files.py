@@ -2,30 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
+from av.video.frame import VideoFrame
 from numpy.typing import NDArray
 
 from analysis.comparing.curves import PAIR_AXES, CurvePair, PairAxis, force_pair
 from analysis.comparing.frames import PairClip, pair_frames
 from analysis.comparing.phase import nearest_frame, other_time
 from analysis.comparing.variation import MeasureRow, compare_measures
+from app.bundle.clip_store import ClipStore
 from app.bundle.comparison_curves import CurveStrip, curve_strip, draw_pair
+from app.bundle.comparison_look import pair_key, pair_width
 from app.bundle.comparison_paint import DARK, Stage, clip_size, paint_pair
 from app.bundle.curves import SIZE_IN, STYLE
 from app.bundle.film import open_film
 from app.bundle.mark_paint import MarkPainter
 from app.bundle.measure_words import BY_NAME
 from app.bundle.night import with_night
+from app.bundle.quality import QUALITY, Quality
 from app.bundle.stills import only_picture
 from app.bundle.tables import number, table_csv
 from app.bundle.text import one_line
 from app.bundle.words import Words
-from app.media.encode import ClipWriter
+from app.media.ahead import Ahead
+from app.media.clip_frames import to_yuv
+from app.media.encode import CRF, ClipWriter
 from app.media.errors import MediaError
 from app.media.opencv import opencv
 from app.media.video import VideoFile
@@ -102,6 +108,7 @@ def comparison_cards(
     words: Words,
     step: Callable[[int], None],
     cancelled: Cancelled | None = None,
+    store: ClipStore | None = None,
 ) -> tuple[tuple[ComparisonCard, ...], tuple[str, ...]]:
     """Write everything of a review's comparisons; return the cards that name it, and remarks.
 
@@ -111,6 +118,7 @@ def comparison_cards(
     ----------
     library : the folder of reference strokes
     step : called with the number of each comparison before it; may raise to stop
+    store : clips and stills made before
 
     Raises
     ------
@@ -118,6 +126,7 @@ def comparison_cards(
         The folder cannot be written.
     """
     cards, remarks = [], []
+    painting = _Painting(folder, words, QUALITY[state.sending.quality], store or ClipStore(None))
     for count, comparison in enumerate(state.comparisons, start=1):
         step(count)
         labels = labels_of(comparison, words)
@@ -137,7 +146,7 @@ def comparison_cards(
             remarks.append(words["compare_no_force"].format(number=count))
         card = _numbers(card, left, right, folder, words)
         try:
-            card = _pictures(card, left, right, folder, words, cancelled)
+            card = _pictures(card, left, right, painting, cancelled)
         except MediaError:
             remarks.append(words["compare_failed"].format(number=count))
         cards.append(card)
@@ -300,8 +309,16 @@ def write_pair_clip(
     labels: tuple[str, str],
     strip: CurveStrip | None,
     cancelled: Cancelled | None = None,
+    width: int | None = None,
+    crf: int = CRF,
 ) -> float:
     """Write both pictures with their curves beneath as one silent clip; give its length, s.
+
+    Parameters
+    ----------
+    strip : as wide as the clip
+    width : see `paint_pair`
+    crf : constant rate factor of x264
 
     Raises
     ------
@@ -311,12 +328,20 @@ def write_pair_clip(
     clip = film.clip()
     if not clip.pairs:
         raise MediaError("The footage does not reach the strokes.")
-    with ClipWriter(out, *film.size(strip=strip)) as writer:
+
+    def pictures() -> Iterator[tuple[VideoFrame, float]]:
         for pair in clip.pairs:
+            image = film.paint((pair.left, pair.right), labels, width, strip, pair.left_s)
+            yield to_yuv(image), pair.out_s
+
+    with (
+        ClipWriter(out, *film.size(width, strip), crf=crf) as writer,
+        Ahead(pictures, "comparison") as ahead,
+    ):
+        for frame, out_s in ahead:
             if cancelled is not None and cancelled():
                 raise MediaError("The clip was stopped; nothing was written.")
-            image = film.paint((pair.left, pair.right), labels, None, strip, pair.left_s)
-            writer.add(image, pair.out_s)
+            writer.add_frame(frame, out_s)
         writer.finish(clip.end_s)
     return clip.end_s
 
@@ -401,39 +426,79 @@ def _ticks(plot: Any, axis: PairAxis, words: Words) -> None:
         plot.set_xticks([0, 25, 50, 75, 100], [ends.get(t, str(t)) for t in range(0, 101, 25)])
 
 
+@dataclass(frozen=True)
+class _Painting:
+    """Where and how the pictures of comparisons are written."""
+
+    folder: Path
+    words: Words
+    quality: Quality
+    store: ClipStore
+
+
 def _pictures(
     card: ComparisonCard,
     left: Resolved,
     right: Resolved,
-    folder: Path,
-    words: Words,
+    painting: _Painting,
     cancelled: Cancelled | None,
 ) -> ComparisonCard:
-    comparison, stem = card.comparison, f"comparison-{card.number:02d}"
-    strip = curve_strip(comparison, left, right, words, None, card.labels)
+    stem, folder = f"comparison-{card.number:02d}", painting.folder
     for name in ("clips", "stills"):
         (folder / name).mkdir(exist_ok=True)
+    events = ("catch", "finish")
+    card = replace(
+        card,
+        clip=f"clips/{stem}.mp4",
+        poster=f"stills/{stem}-start.png",
+        stills=tuple((event, f"stills/{stem}-{event}.png") for event in events),
+    )
+    look = (painting.words, painting.quality)
+    key = pair_key(card.comparison, card.labels, left, right, *look)
+    facts = painting.store.facts(key)
+    places = {f"{key}{n}": folder / path for n, path in enumerate(_files(card))}
+    if facts is not None and all(painting.store.fetch(k, p) for k, p in places.items()):
+        return _with_facts(card, facts)
+    facts = _painted(card, left, right, painting, cancelled)
+    for name, place in places.items():
+        painting.store.keep(name, place)
+    painting.store.keep_facts(key, facts)
+    return _with_facts(card, facts)
+
+
+def _files(card: ComparisonCard) -> tuple[str, ...]:
+    assert card.clip is not None and card.poster is not None
+    return (card.clip, card.poster, *(path for _, path in card.stills))
+
+
+def _with_facts(card: ComparisonCard, facts: dict[str, Any]) -> ComparisonCard:
+    size, still = ((int(w), int(h)) for w, h in (facts["size"], facts["still_size"]))
+    return replace(card, size=size, still_size=still, clip_s=float(facts["clip_s"]))
+
+
+def _painted(
+    card: ComparisonCard,
+    left: Resolved,
+    right: Resolved,
+    painting: _Painting,
+    cancelled: Cancelled | None,
+) -> dict[str, Any]:
+    """Write clip and stills; give their sizes and the clip's length."""
+    comparison, folder, labels = card.comparison, painting.folder, card.labels
+    assert card.clip is not None and card.poster is not None
+    width, crf = pair_width(comparison, painting.quality), painting.quality.crf
+    strip = curve_strip(comparison, left, right, painting.words, width, labels)
+    moments = (comparison.left.catch_s, comparison.left.finish_s)
     with PairFilm(comparison, left, right) as film:
-        stills = []
-        events = (("catch", comparison.left.catch_s), ("finish", comparison.left.finish_s))
-        for event, left_s in events:
-            path = f"stills/{stem}-{event}.png"
-            _write_png(film.paint(film.at(left_s), card.labels), folder / path)
-            stills.append((event, path))
-        poster, clip = f"stills/{stem}-start.png", f"clips/{stem}.mp4"
+        for (_, path), left_s in zip(card.stills, moments, strict=True):
+            _write_png(film.paint(film.at(left_s), labels, width), folder / path)
         first_s = comparison.left.catch_s
-        image = film.paint(film.at(first_s), card.labels, None, strip, first_s)
-        _write_png(image, folder / poster)
-        seconds = write_pair_clip(film, folder / clip, card.labels, strip, cancelled)
-        return replace(
-            card,
-            clip=clip,
-            poster=poster,
-            stills=tuple(stills),
-            size=film.size(strip=strip),
-            still_size=film.size(),
-            clip_s=seconds,
+        _write_png(
+            film.paint(film.at(first_s), labels, width, strip, first_s), folder / card.poster
         )
+        seconds = write_pair_clip(film, folder / card.clip, labels, strip, cancelled, width, crf)
+        size, still = film.size(width, strip), film.size(width)
+    return {"size": size, "still_size": still, "clip_s": seconds}
 
 
 def _write_png(image: NDArray[np.uint8], out: Path) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from app.bundle.clip_store import ClipStore
 from app.bundle.comparison_files import comparison_cards
 from app.bundle.comparison_page import (
     comparison_records,
@@ -43,6 +44,7 @@ def comparison_parts(
     words: Words,
     step: Callable[[str], None],
     cancelled: Callable[[], bool] | None = None,
+    store: ClipStore | None = None,
 ) -> ComparisonParts:
     """Write the files of all comparisons and of the self-test into a bundle's folder.
 
@@ -50,6 +52,7 @@ def comparison_parts(
     ----------
     library : the folder of reference strokes, None where there is none
     step : told what comes next; may raise to stop
+    store : clips and stills made before
 
     Raises
     ------
@@ -57,8 +60,10 @@ def comparison_parts(
         The folder cannot be written.
     """
     place = (state, review_path, library, folder, words)
-    cards, remarks = comparison_cards(*place, lambda n: step(f"Comparison {n}"), cancelled)
-    test, unshown = self_test_card(*place, lambda n: step(f"Self-test, stroke {n}"), cancelled)
+    cards, remarks = comparison_cards(*place, lambda n: step(f"Comparison {n}"), cancelled, store)
+    test, unshown = self_test_card(
+        *place, lambda n: step(f"Self-test, stroke {n}"), cancelled, store
+    )
     return ComparisonParts(
         {
             "comparisons": comparison_views(cards, words),

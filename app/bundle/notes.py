@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from analysis.force.strokes import Stroke
 from app.bundle import clips, stills
-from app.bundle.clip_store import ClipStore
+from app.bundle.clip_store import ClipStore, key_of
 from app.bundle.clips import Span
+from app.bundle.content import of_film
 from app.bundle.film import open_film
 from app.bundle.glances import Glances
 from app.bundle.kept import Kept
@@ -31,6 +32,8 @@ from app.review.sending import sent_notes
 from app.review.state import Note, ReviewState
 
 _BACK = re.compile(r"\b(low(er)?[-\s]?)?backs?\b|\blumbar\b|\bspin(e|es|al)\b", re.IGNORECASE)
+# Notes on strokes that follow each other share frames: those of a clip's end begin the next one.
+_RECENT_BYTES = 64 * 2**20
 Step = Callable[[], None]
 Cancelled = Callable[[], bool]
 
@@ -175,6 +178,7 @@ class _Pictures:
         self._made: Made = {}
         self._marks = MarkPainter(state, (film.width, film.height), film.index.at)
         self._glances = Glances(film)
+        film.keep_recent(_RECENT_BYTES)
 
     def dress(self, card: NoteCard) -> tuple[NoteCard, list[str]]:
         """Give a card its still and clip, and say what could not be made."""
@@ -219,7 +223,7 @@ class _Pictures:
         name = f"note-{card.number:02d}"
         return finding_strip(
             self._glances, self._made, name, card.stroke, card.kept, self._state, self._sources,
-            self._folder, self._words,
+            self._folder, self._words, self._store,
         )  # fmt: skip
 
     def _clip(self, card: NoteCard, span: Span) -> NoteCard:
@@ -251,9 +255,21 @@ class _Pictures:
         self._store.keep(key, out)
 
     def _still(self, at_s: float, name: str, box_px: int, paint: stills.Paint) -> tuple[int, int]:
-        return stills.write_still(
-            self._glances, at_s, self._folder / name, self._state.turn, box_px, paint
+        out = self._folder / name
+        marks = self._marks.at(at_s, spans_only=paint == self._over_poster)
+        key = key_of(
+            {
+                **of_film(self._film.path, self._state),
+                "still": (self._film.index.at(at_s), box_px),
+                "marks": [asdict(m) for m in marks],
+                "scale": self._state.metres_per_px,
+            }
         )
+        if self._store.fetch(key, out):
+            return stills.size_of(out.read_bytes())
+        size = stills.write_still(self._glances, at_s, out, self._state.turn, box_px, paint)
+        self._store.keep(key, out)
+        return size
 
     # A clip's poster shows what the clip shows: marks with a span.
     def _over_poster(self, image: NDArray[np.uint8], time_s: float) -> NDArray[np.uint8]:

@@ -21,6 +21,7 @@ class Quality:
     crf : constant rate factor of its encoding, smaller is closer
     sound_bps : bits a second of a clip's sound
     still_px : longest side of a still at most
+    pair : width of a comparison, as a share of its usual one
     about : what it is for, for the coach
     """
 
@@ -28,15 +29,16 @@ class Quality:
     crf: int
     sound_bps: int
     still_px: int
+    pair: float
     about: str
 
 
 # Heights and factors are common practice, no source; sizes on a film of one's own are printed by
 # tests/benchmarks/bundle_time.py.
 QUALITY: Final[dict[str, Quality]] = {
-    "mail": Quality(480, 27, 64_000, 800, "Small, for mail"),
-    "standard": Quality(720, 22, 96_000, 1280, "Standard, for a phone"),
-    "full": Quality(4320, 19, 128_000, 1920, "Full, as filmed"),
+    "mail": Quality(480, 27, 64_000, 800, 0.7, "Small, for mail"),
+    "standard": Quality(720, 22, 96_000, 1280, 1.0, "Standard, for a phone"),
+    "full": Quality(4320, 19, 128_000, 1920, 1.5, "Full, as filmed"),
 }
 assert tuple(QUALITY) == QUALITIES
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from app.bundle import clips, stills
+from app.bundle.clip_store import ClipStore
 from app.bundle.clips import LEAD_S, LONGEST_S, Span
 from app.bundle.film import open_film
 from app.bundle.quality import QUALITY, look_of
@@ -45,6 +46,7 @@ def self_test_card(
     words: Words,
     step: Callable[[int], None],
     cancelled: Callable[[], bool] | None = None,
+    store: ClipStore | None = None,
 ) -> tuple[SelfTestCard | None, tuple[str, ...]]:
     """Write the clips of a review's self-test; a stroke without footage is left out and remarked.
 
@@ -61,7 +63,8 @@ def self_test_card(
         step(count)
         try:
             card = ItemCard(count, item)
-            made.append(_with_clip(card, state, review_path, library, folder, cancelled))
+            place = (state, review_path, library, folder, cancelled, store or ClipStore(None))
+            made.append(_with_clip(card, *place))
         except (ReviewError, MediaError):
             remarks.append(words["self_test_missing"].format(number=count))
     return (SelfTestCard(state.self_test, tuple(made)) if made else None), tuple(remarks)
@@ -74,6 +77,7 @@ def _with_clip(
     library: Path | None,
     folder: Path,
     cancelled: Callable[[], bool] | None,
+    store: ClipStore,
 ) -> ItemCard:
     stroke = card.item.stroke
     found = resolve(stroke, state, review_path, library, cancelled=cancelled)
@@ -88,6 +92,11 @@ def _with_clip(
         size = stills.write_still(
             film, span.from_s, folder / poster, found.turn, stills.POSTER_BOX_PX
         )
-        look = look_of(QUALITY[state.sending.quality])
-        clips.write_clip(film, found.state, span, folder / clip, look, cancelled)
+        quality = QUALITY[state.sending.quality]
+        # Nothing is drawn on these: a mark would give the answer away.
+        key = clips.clip_key(film, replace(found.state, marks=()), span, quality)
+        if not store.fetch(key, folder / clip):
+            look = look_of(quality)
+            clips.write_clip(film, found.state, span, folder / clip, look, cancelled)
+            store.keep(key, folder / clip)
     return replace(card, clip=clip, poster=poster, size=size)

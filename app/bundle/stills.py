@@ -57,6 +57,12 @@ def write_still(
     return int(width), int(height)
 
 
+def size_of(png: bytes) -> tuple[int, int]:
+    """Width and height of a PNG, by its first chunk."""
+    width, height = struct.unpack(">II", png[16:24])
+    return int(width), int(height)
+
+
 def only_picture(png: bytes) -> bytes:
     """Give a PNG without the chunks that are not needed to show it."""
     if not png.startswith(_SIGNATURE):

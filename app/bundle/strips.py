@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from analysis.force.strokes import Stroke
+from app.bundle.clip_store import ClipStore, key_of
+from app.bundle.content import of_film, of_force, of_marks, of_words
 from app.bundle.film import open_film
 from app.bundle.glances import Frames
 from app.bundle.kept import Kept
@@ -58,12 +60,14 @@ def finding_strip(
     sources: Sources,
     folder: Path,
     words: Words,
+    store: ClipStore,
 ) -> StripFiles | None:
     """Write the strip of a kept finding, its span shaded; None where there is nothing to show.
 
     Parameters
     ----------
     made : strips by stroke, so that the frames of one stroke are decoded once
+    store : strips made before
 
     Raises
     ------
@@ -78,11 +82,11 @@ def finding_strip(
         end = finding.evidence.percent_to
         begin = finding.evidence.percent_from
         span = StripSpan(begin, begin if end is None else end, one_line(finding.title))
-    return _write(film, made, name, stroke, span, state, sources, folder, words)
+    return _kept_or_made(film, made, name, stroke, span, state, sources, folder, words, store)
 
 
 def typical_strip(
-    state: ReviewState, sources: Sources, folder: Path, words: Words
+    state: ReviewState, sources: Sources, folder: Path, words: Words, store: ClipStore
 ) -> StripFiles | None:
     """Write the strip of the stroke nearest the mean; None where there is none, or no film."""
     if sources.video is None or not can_be_shown(state, sources):
@@ -95,7 +99,9 @@ def typical_strip(
             stroke = stroke_to_show(start)
             if stroke is None:
                 return None
-            return _write(film, {}, "typical", stroke, None, state, sources, folder, words)
+            return _kept_or_made(
+                film, {}, "typical", stroke, None, state, sources, folder, words, store
+            )
     except MediaError:
         return None
 
@@ -105,10 +111,58 @@ def can_be_shown(state: ReviewState, sources: Sources) -> bool:
     return sources.piece is not None and state.alignment.method != "assumed"
 
 
-def _write(
+def _kept_or_made(
     film: Frames,
     made: Made,
     name: str,
+    stroke: Stroke,
+    span: StripSpan | None,
+    state: ReviewState,
+    sources: Sources,
+    folder: Path,
+    words: Words,
+    store: ClipStore,
+) -> StripFiles | None:
+    key = key_of(
+        {
+            **of_film(sources.video, state),
+            **of_marks(state),
+            "strip": (stroke.index, WIDE, NARROW, _PNG_PX),
+            "force": of_force(sources.piece),
+            "alignment": asdict(state.alignment),
+            "target": None if sources.target is None else asdict(sources.target),
+            "span": None if span is None else asdict(span),
+            "drawn": [asdict(m) for m in on_curve(state.curve_marks, "time", stroke.index)],
+            "words": of_words(words),
+        }
+    )
+    files = StripFiles(
+        f"strips/{name}.svg", f"strips/{name}-narrow.svg", f"strips/{name}.png", (0, 0), (0, 0), ""
+    )
+    places = {part: folder / path for part, path in _parts(files).items()}
+    facts = store.facts(key)
+    if facts is not None:
+        (folder / "strips").mkdir(exist_ok=True)
+        if all(store.fetch(f"{key}{part}", place) for part, place in places.items()):
+            size, narrow = ((int(w), int(h)) for w, h in facts["sizes"])
+            return replace(files, size=size, narrow_size=narrow, alt=str(facts["alt"]))
+    written = _write(film, made, files, stroke, span, state, sources, folder, words)
+    if written is not None:
+        for part, place in places.items():
+            store.keep(f"{key}{part}", place)
+        store.keep_facts(key, {"sizes": [written.size, written.narrow_size], "alt": written.alt})
+    return written
+
+
+def _parts(files: StripFiles) -> dict[str, str]:
+    """What the files of a strip are called in the store, behind its name."""
+    return {"w": files.svg, "n": files.narrow, "p": files.png}
+
+
+def _write(
+    film: Frames,
+    made: Made,
+    files: StripFiles,
     stroke: Stroke,
     span: StripSpan | None,
     state: ReviewState,
@@ -137,14 +191,7 @@ def _write(
         return None
     alt = strip_alt(strip, stroke, words, state.metres_per_px)
     (folder / "strips").mkdir(exist_ok=True)
-    files = StripFiles(
-        f"strips/{name}.svg",
-        f"strips/{name}-narrow.svg",
-        f"strips/{name}.png",
-        _size(strip, WIDE),
-        _size(strip, NARROW),
-        alt,
-    )
+    files = replace(files, size=_size(strip, WIDE), narrow_size=_size(strip, NARROW), alt=alt)
     wide, narrow = (with_night(strip_svg(strip, width, alt=alt)) for width in (WIDE, NARROW))
     (folder / files.svg).write_text(wide, "utf-8", newline="")
     (folder / files.narrow).write_text(narrow, "utf-8", newline="")

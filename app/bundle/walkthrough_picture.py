@@ -89,19 +89,27 @@ class Layout:
         return self.film_height + self.panel_height
 
 
-def lay_out(film: tuple[int, int] | None, turn: PictureTurn, with_curve: bool) -> Layout:
+def lay_out(
+    film: tuple[int, int] | None,
+    turn: PictureTurn,
+    with_curve: bool,
+    most_height: int | None = None,
+) -> Layout:
     """Say how large the output is: the film at its own size, turned as it was shown first.
 
     Parameters
     ----------
     film : width and height of the upright film, None where there is none
+    most_height : the film's place is shrunk to this, never enlarged
     """
     if film is None:
         width, height = _BARE
+        scale = min(1.0, (most_height or height) / height)
+        width, height = _even(width * scale), _even(height * scale)
         return Layout(width, 0 if with_curve else height, height if with_curve else 0)
     width, height = film[::-1] if turn.quarter_turns % 2 else film
-    panel = max(_LEAST_PANEL_PX, _PANEL * min(film)) if with_curve else 0.0
-    scale = 1.0
+    scale = min(1.0, (most_height or height) / height)
+    panel = max(_LEAST_PANEL_PX / scale, _PANEL * min(film)) if with_curve else 0.0
     while _macroblocks(width * scale, (height + panel) * scale) > _MOST_MACROBLOCKS:
         scale *= 0.98
     return Layout(*(_even(side * scale) for side in (width, height, panel)))

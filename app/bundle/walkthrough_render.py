@@ -7,9 +7,7 @@ described in docs/walkthrough.md.
 from __future__ import annotations
 
 import contextlib
-import queue
-import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack
 from dataclasses import dataclass, field, replace
 from functools import partial
@@ -22,6 +20,7 @@ from av.video.frame import VideoFrame
 
 from app.bundle.errors import BundleCancelled, BundleError
 from app.bundle.film import open_film
+from app.bundle.quality import Quality
 from app.bundle.sources import Sources, gather, trace_time
 from app.bundle.walkthrough_curve import CurvePanel
 from app.bundle.walkthrough_pairs import Pairs
@@ -29,8 +28,9 @@ from app.bundle.walkthrough_picture import Composer, StandIn, Tick, lay_out
 from app.bundle.walkthrough_sound import evened_sound, walk_captions
 from app.bundle.walkthrough_strip import strip_stand_in
 from app.bundle.words import ENGLISH, Words
+from app.media.ahead import Ahead
 from app.media.atomic import replacing
-from app.media.encode import ClipWriter
+from app.media.encode import CRF, SOUND_BPS, ClipWriter
 from app.media.frame_feed import FrameFeed
 from app.media.planes import BT709, matrix_of
 from app.media.video import VideoFile
@@ -48,7 +48,6 @@ MOST_FPS: Final = 60.0
 # the voice.
 LEAST_FPS: Final = 25.0
 _FORCE_FPS: Final = 30.0  # where there is no film
-_AHEAD: Final = 8
 
 
 @dataclass(frozen=True)
@@ -86,6 +85,7 @@ class WalkJob:
     sources : read from the review where they are not given
     stand_ins : who paints what may stand in the picture's place, before those of this program
     library : the folder of reference strokes, which comparisons may refer to
+    quality : how large and how close; None for the footage's own size
     """
 
     state: ReviewState
@@ -94,6 +94,7 @@ class WalkJob:
     words: Words = field(default_factory=lambda: ENGLISH)
     stand_ins: Mapping[str, StandIn] = field(default_factory=dict)
     library: Path | None = None
+    quality: Quality | None = None
 
 
 def frame_rate(film: VideoFile | None) -> float:
@@ -161,18 +162,21 @@ def render_walk(
         composer, size, matrix = _composer(job, sources, film, scenes, pairs)
         sound = _sound(walk, job, remarks)
         hz = walk.sample_hz if sound is not None else None
-        with _guarded(out_mp4), ClipWriter(out_mp4, *size, hz, matrix) as clip:
+        with (
+            _guarded(out_mp4),
+            ClipWriter(out_mp4, *size, hz, matrix, *_closeness(job.quality)) as clip,
+        ):
             if sound is not None:
                 clip.add_sound(sound.astype(np.float32))
-            with _Ahead(ticks, composer, film) as pictures:
-                for n in range(len(ticks)):
+            with Ahead(lambda: _pictures(ticks, composer, film), "walkthrough") as pictures:
+                for n, picture in enumerate(pictures):
                     if cancelled is not None and cancelled():
                         raise BundleCancelled("Stopped; nothing was changed.")
-                    clip.add_frame(pictures.next(), n / fps)
+                    clip.add_frame(picture, n / fps)
                     if progress is not None and n % 15 == 0:
                         progress(n / len(ticks), "Painting the walkthrough")
             clip.finish(len(ticks) / fps)
-    captions = _write_captions(walk, out_mp4)
+    captions = write_captions(walk, out_mp4)
     if progress is not None:
         progress(1.0, "Painting the walkthrough")
     return RenderedWalk(
@@ -196,6 +200,11 @@ def _paintable(pairs: Pairs, job: WalkJob, view: View) -> View:
     return replace(view, what=PICTURE, ref="")
 
 
+def _closeness(quality: Quality | None) -> tuple[int, int]:
+    """Rate factor of the picture, and bits a second of the voice."""
+    return (CRF, SOUND_BPS) if quality is None else (quality.crf, quality.sound_bps)
+
+
 def _composer(
     job: WalkJob, sources: Sources, film: VideoFile | None, scenes: Scenes, pairs: Pairs
 ) -> tuple[Composer, tuple[int, int], int]:
@@ -205,7 +214,8 @@ def _composer(
     piece = sources.piece
     with_curve = piece is not None and any(view.curve for view in scenes.views)
     size = None if film is None else (film.width, film.height)
-    layout = lay_out(size, scenes.views[0].turn, with_curve)
+    most = None if job.quality is None else job.quality.height_px
+    layout = lay_out(size, scenes.views[0].turn, with_curve, most)
     panel = None
     if piece is not None and with_curve:
         panel = CurvePanel(
@@ -236,7 +246,14 @@ def _sound(
         return None
 
 
-def _write_captions(walk: Walkthrough, out_mp4: Path) -> Path | None:
+def write_captions(walk: Walkthrough, out_mp4: Path) -> Path | None:
+    """Write the captions beside a film; give their file, None where there are none.
+
+    Raises
+    ------
+    BundleError
+        The disk refused it.
+    """
     text, path = walk_captions(walk), out_mp4.with_suffix(".vtt")
     if not text and not path.exists():
         return None
@@ -261,55 +278,17 @@ def _guarded(out: Path):  # type: ignore[no-untyped-def]
         ) from error
 
 
-class _Ahead:
-    """Pictures laid together in a thread of their own, a few before the encoder needs them."""
-
-    def __init__(self, ticks: tuple[Tick, ...], composer: Composer, film: VideoFile | None) -> None:
-        self._ticks, self._composer, self._film = ticks, composer, film
-        self._ready: queue.Queue[VideoFrame | BaseException] = queue.Queue(_AHEAD)
-        self._over = threading.Event()
-        self._thread = threading.Thread(target=self._run, name="walkthrough", daemon=True)
-
-    def __enter__(self) -> _Ahead:
-        self._thread.start()
-        return self
-
-    def __exit__(self, *_how: object) -> None:
-        self._over.set()
-        with contextlib.suppress(queue.Empty):
-            while True:  # room for a picture that waits to be put down
-                self._ready.get_nowait()
-        self._thread.join()
-
-    def next(self) -> VideoFrame:
-        """The next picture; raises what went wrong in making it."""
-        got = self._ready.get()
-        if isinstance(got, BaseException):
-            raise got
-        return got
-
-    def _run(self) -> None:
-        try:
-            order: list[int] = []
-            for tick in self._ticks:
-                if tick.frame >= 0 and (not order or order[-1] != tick.frame):
-                    order.append(tick.frame)
-            feed = FrameFeed(self._film, order) if self._film is not None else None
-            last, decoded = -1, None
-            for tick in self._ticks:
-                if feed is not None and tick.frame >= 0 and tick.frame != last:
-                    last, decoded = tick.frame, feed.next()
-                picture = self._composer.compose(tick, decoded if tick.frame >= 0 else None)
-                if not self._put(picture):
-                    return
-        except BaseException as error:  # noqa: BLE001 - raised again by `next`
-            self._put(error)
-
-    def _put(self, item: VideoFrame | BaseException) -> bool:
-        while not self._over.is_set():
-            try:
-                self._ready.put(item, timeout=0.1)
-            except queue.Full:
-                continue
-            return True
-        return False
+def _pictures(
+    ticks: tuple[Tick, ...], composer: Composer, film: VideoFile | None
+) -> Iterator[VideoFrame]:
+    """Lay the pictures together, one after the other."""
+    order: list[int] = []
+    for tick in ticks:
+        if tick.frame >= 0 and (not order or order[-1] != tick.frame):
+            order.append(tick.frame)
+    feed = FrameFeed(film, order) if film is not None else None
+    last, decoded = -1, None
+    for tick in ticks:
+        if feed is not None and tick.frame >= 0 and tick.frame != last:
+            last, decoded = tick.frame, feed.next()
+        yield composer.compose(tick, decoded if tick.frame >= 0 else None)

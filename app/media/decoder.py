@@ -42,6 +42,7 @@ class FrameReader:
         self._flushed = True
         self._last: tuple[int, VideoFrame] | None = None
         self._passing: Passing | None = None
+        self._recent: deque[tuple[int, VideoFrame]] = deque(maxlen=0)
         self.damaged: set[int] = set()
         self.seeks = 0
         self.decoded = 0
@@ -60,16 +61,27 @@ class FrameReader:
         """
         if self._last is not None and self._last[0] == i:
             return self._last[1]
+        kept = self._kept(i)
+        if kept is not None:
+            return kept
         self._passing = passing
         found = self._read_on(i) if self._can_read_on(i) else None
         if found is None:
             found = self._from_key(i)
         self._last = (i, found)
+        self._recent.append(self._last)
         return found
+
+    def keep_recent(self, frames: int) -> None:
+        """Keep this many of the frames that were asked for, so that asking again costs nothing."""
+        self._recent = deque(self._recent, maxlen=frames)
+
+    def _kept(self, i: int) -> VideoFrame | None:
+        return next((frame for j, frame in self._recent if j == i), None)
 
     def frames_to(self, i: int) -> int:
         """How many frames have to be decoded to give frame `i`."""
-        if self._last is not None and self._last[0] == i:
+        if (self._last is not None and self._last[0] == i) or self._kept(i) is not None:
             return 0
         if self._can_read_on(i):
             return i - self._at

@@ -20,6 +20,7 @@ from av.video.reformatter import ColorPrimaries, ColorRange, ColorTrc
 from av.video.stream import VideoStream
 from numpy.typing import NDArray
 
+from app.media.ahead import Ahead
 from app.media.atomic import replacing
 from app.media.clip_frames import ClipFrames, Paint, clip_size, to_yuv
 from app.media.errors import MediaError
@@ -258,7 +259,7 @@ def cut_open(
     Parameters
     ----------
     passing : called with the number of each frame while it is at hand in the decoder, so that
-        taking a picture of it costs no decoding
+        taking a picture of it costs no decoding; like `look.paint`, in a thread of its own
     """
     if not speed > 0:
         raise MediaError("A clip's speed must be above zero.")
@@ -275,15 +276,21 @@ def cut_open(
         if sound_hz is not None:
             clip.add_sound(read_sound(video.path, start_s, end_s, sound_hz, video.index))
         first, last = video.index.at(start_s), video.index.at(end_s - 1e-4)
-        for i in range(first, last + 1):
-            if cancelled is not None and cancelled():
-                raise MediaError("The clip was stopped; nothing was written.")
-            frame = frames.frame(i)
-            if passing is not None:
-                passing(i)
-            clip.add_frame(frame, max(float(video.index.time_s[i]) - start_s, 0.0) / speed)
-            if progress is not None:
-                progress((i - first + 1) / (last - first + 1))
+
+        def pictures() -> Iterator[VideoFrame]:
+            for i in range(first, last + 1):
+                frame = frames.frame(i)
+                if passing is not None:
+                    passing(i)
+                yield frame
+
+        with Ahead(pictures, "clip") as ahead:
+            for i, frame in enumerate(ahead, first):
+                if cancelled is not None and cancelled():
+                    raise MediaError("The clip was stopped; nothing was written.")
+                clip.add_frame(frame, max(float(video.index.time_s[i]) - start_s, 0.0) / speed)
+                if progress is not None:
+                    progress((i - first + 1) / (last - first + 1))
         clip.finish((end_s - start_s) / speed)
 
 

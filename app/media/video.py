@@ -223,6 +223,11 @@ class VideoFile:
         """Whether frame `i`, asked for before, was damaged or stands for one that was."""
         return i in self._reader.damaged
 
+    def keep_recent(self, most_bytes: int) -> None:
+        """Keep the frames asked for last, so that going back to one needs no key frame."""
+        one = max(1, self.width * self.height * 3 // 2)
+        self._reader.keep_recent(most_bytes // one)
+
     def frames_to(self, i: int) -> int:
         """How many frames have to be decoded to give frame `i` next."""
         return self._reader.frames_to(i)

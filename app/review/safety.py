@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from app.review.sending import sent_notes
 from app.review.state import ReviewState
 
 _MOST_NAMED = 4
@@ -56,6 +57,17 @@ def blur_reminders(state: ReviewState) -> tuple[str, ...]:
             f"The face was lost at {named}{more}: the blur is wider there; look, and put it right."
         )
     return tuple(said)
+
+
+def unread_reminders(state: ReviewState) -> tuple[str, ...]:
+    """Say where a note that is sent can only be heard."""
+    picked = sent_notes(state.sending, state.notes)
+    sent = state.notes if picked is None else picked
+    count = sum(1 for note in sent if note.voice is not None and not note.text.strip())
+    if not count:
+        return ()
+    which = "A spoken note has" if count == 1 else f"{count} spoken notes have"
+    return (f"{which} no text for those who cannot hear; a few words beside the voice are enough.",)
 
 
 def _clock(seconds: float) -> str:

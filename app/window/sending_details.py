@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from app.bundle.languages import LANGUAGE_NAMES
 from app.bundle.quality import QUALITY
-from app.review.safety import safety_reminders
+from app.review.safety import safety_reminders, unread_reminders
 from app.review.sending_changes import SetSending
 from app.review.state import ReviewState
 
@@ -135,6 +135,7 @@ def before_sending(state: ReviewState) -> tuple[str, ...]:
     """Sentences to read before the bundle leaves the machine."""
     plan = state.sending
     said = safety_reminders(state, consent=plan.consent, minor=plan.minor)
+    said += unread_reminders(state)
     if plan.include_originals and state.blurs:
         return (*said, HIDDEN)
     return (*said, ORIGINALS) if plan.include_originals else said

@@ -7,6 +7,7 @@ import subprocess
 import sys
 import zipfile
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,8 @@ import pytest
 
 from analysis.clocks.alignment import AlignmentError
 from app import command_findings, command_options, commands
-from app.review.store import read_review
+from app.review.sending import SendingPlan
+from app.review.store import read_review, write_review
 from samples.submission import SampleOptions, Submission, make_submission
 from tests.helpers.clips import needs_ffmpeg
 from tests.helpers.command_line import answer, refused, run
@@ -148,6 +150,26 @@ def test_questions_of_a_force_file_are_answered_by_options(here: Path) -> None:
     assert (trace.mapping.force_unit, trace.mapping.time_unit) == ("kgf", "ms")
     bundled = answer("bundle", "bare.review", "-o", "out")
     assert "strokes.csv" in bundled["files"], "the mapping is remembered in the review"
+
+
+def test_the_bundle_reminds_of_what_was_noted_of_consent_and_of_a_minor(
+    sent: tuple[str, str], here: Path
+) -> None:
+    answer("new", *sent, "-o", "a.review")
+    state = read_review(here / "a.review")
+    said = {}
+    for name, plan in {
+        "nothing": SendingPlan(),
+        "agreed": SendingPlan(consent=True),
+        "refused": SendingPlan(consent=False),
+        "minor": SendingPlan(minor=True),
+    }.items():
+        write_review(here / f"{name}.review", replace(state, sending=plan))
+        said[name] = " ".join(answer("bundle", f"{name}.review", "-o", name)["remarks"])
+    assert said["nothing"] == said["agreed"]
+    assert "did not agree" in said["refused"]
+    assert "local safeguarding rules" in said["minor"]
+    assert "Nobody noted yet" in said["minor"]
 
 
 def test_new_then_bundle_in_three_shapes(sent: tuple[str, str], here: Path) -> None:

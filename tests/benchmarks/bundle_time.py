@@ -5,13 +5,19 @@
 Without a film a 1080p one of 30 frames a second is made, with moving detail and a camera's noise,
 tagged as phones do.
 `bare` encodes the very pictures of the clips from memory, as raw frames of the clips' size, with
-the same settings; `plain` also decodes and shrinks them, and does nothing else. Both are measured
-in the same run, in turn with the bundle, and the least of the rounds is taken.
+the same settings; nobody can cut clips from a film at that price, for the film has to be decoded.
+`decode` does that alone, and shrinks the pictures. `ffmpeg` is the program of that name cutting the
+same clips, one after the other, with the same settings: decoding, shrinking and encoding beside
+each other. `new` writes the bundle with nothing made before, `again` with all of it. Everything is
+measured in the same run, in turn, and the least of the rounds is taken. The first line of a quality
+is the time on the clock, the second that of the processors, and the table at the end says how large
+the bundles are.
 """
 
 from __future__ import annotations
 
 import argparse
+import resource
 import subprocess
 import tempfile
 import time
@@ -36,6 +42,7 @@ from app.review.recordings import refer
 from app.review.sending import QUALITIES, SendingPlan
 from app.review.state import Decision, Note, ReviewState
 
+Clip = list[tuple[VideoFrame, float]]  # pictures and their times
 NOTES, STRIPS, STROKE_S, FIRST_S = 12, 4, 2.2, 0.6
 ROUNDS = 2
 
@@ -105,7 +112,7 @@ def _spans(state: ReviewState, place: Path, film_s: float) -> list[tuple[float, 
 
 def _clips(
     film: Path, spans: list[tuple[float, float]], name: str
-) -> tuple[tuple[int, int], list[list[tuple[VideoFrame, float]]]]:
+) -> tuple[tuple[int, int], list[Clip]]:
     """The pictures of all clips, as the encoder gets them."""
     with VideoFile.open(film) as video:
         size = clip_size(video, Turn(), QUALITY[name].height_px)
@@ -123,9 +130,7 @@ def _clips(
     return size, clips
 
 
-def _encode(
-    place: Path, size: tuple[int, int], clips: list[list[tuple[VideoFrame, float]]], name: str
-) -> None:
+def _encode(place: Path, size: tuple[int, int], clips: list[Clip], name: str) -> None:
     for number, clip in enumerate(clips):
         with ClipWriter(place / f"bare{number}.mp4", *size, crf=QUALITY[name].crf) as out:
             for frame, at_s in clip:
@@ -133,10 +138,42 @@ def _encode(
             out.finish(clip[-1][1] + 0.03)
 
 
+def _decode(film: Path, spans: list[tuple[float, float]], size: tuple[int, int]) -> None:
+    with VideoFile.open(film) as video:
+        frames = ClipFrames(video, size)
+        for start_s, end_s in spans:
+            for i in range(video.index.at(start_s), video.index.at(end_s - 1e-4) + 1):
+                frames.frame(i)
+
+
+def _cut_by_program(
+    place: Path, film: Path, spans: list[tuple[float, float]], size: tuple[int, int], name: str
+) -> None:
+    quality = QUALITY[name]
+    scale = f"scale={size[0]}:{size[1]}:flags=bilinear"
+    for start_s, end_s in spans:
+        subprocess.run(
+            ["ffmpeg", "-v", "error", "-y", "-ss", f"{start_s}", "-to", f"{end_s}", "-i", str(film),
+             "-vf", scale, "-c:v", "libx264", "-preset", "veryfast", "-crf", str(quality.crf),
+             "-threads:v", "4", "-g", "60", "-pix_fmt", "yuv420p", "-c:a", "aac", "-ac", "1",
+             "-b:a", str(quality.sound_bps), "-movflags", "+faststart",
+             str(place / "program.mp4")],
+            check=True,
+        )  # fmt: skip
+
+
+def _spent_s() -> float:
+    """Processor seconds of this process and of those it waited for."""
+    own, theirs = (
+        resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
+    )
+    return own.ru_utime + own.ru_stime + theirs.ru_utime + theirs.ru_stime
+
+
 def _took(work: Callable[[], object]) -> tuple[float, float]:
-    wall, cpu = time.perf_counter(), time.process_time()
+    wall, spent = time.perf_counter(), _spent_s()
     work()
-    return time.perf_counter() - wall, time.process_time() - cpu
+    return time.perf_counter() - wall, _spent_s() - spent
 
 
 def _measure(
@@ -144,9 +181,14 @@ def _measure(
 ) -> None:
     with VideoFile.open(film) as video:
         spans = _spans(state, place, video.duration_s)
-    print("quality   frames  bare s  plain s  bundle s  again s  bundle/bare  bundle/plain   MB")
-    for name in qualities:
-        _one_quality(place, state, film, spans, name, rounds)
+    print(
+        "quality   frames  bare s  decode s  ffmpeg s   new s  again s  "
+        "new/bare  new/(bare+decode)  new/ffmpeg"
+    )
+    sizes = {name: _one_quality(place, state, film, spans, name, rounds) for name in qualities}
+    print("\nquality    clips MB  stills MB  strips MB  bundle MB")
+    for name, parts in sizes.items():
+        print(f"{name:9s} " + "".join(f"{part:10.2f} " for part in parts))
 
 
 def _one_quality(
@@ -156,33 +198,41 @@ def _one_quality(
     spans: list[tuple[float, float]],
     name: str,
     rounds: int,
-) -> None:
+) -> tuple[float, ...]:
+    """Measure and print; give the megabytes of clips, stills, strips and all of it."""
     path = place / "bench.review"
     plan = SendingPlan(quality=name)
-    runs: dict[str, list[tuple[float, float]]] = {k: [] for k in ("bare", "plain", "new", "2")}
+    runs: dict[str, list[tuple[float, float]]] = {
+        k: [] for k in ("bare", "decode", "ffmpeg", "new", "again")
+    }
     size, clips = _clips(film, spans, name)
+    count = sum(map(len, clips))
     out = place / f"out-{name}"
 
     def write(round_: int) -> None:
         options = WriteOptions(plan=plan, clips=place / f"clips-{name}-{round_}")
         write_bundle(state, path, out, options=options)
 
-    for round_ in range(rounds):
-        runs["bare"].append(_took(lambda: _encode(place, size, clips, name)))
-        runs["new"].append(_took(partial(write, round_)))
-        runs["2"].append(_took(partial(write, round_)))
-    count = sum(map(len, clips))
-    clips = []
     for _ in range(rounds):
-        runs["plain"].append(_took(lambda: _encode(place, *_clips(film, spans, name), name)))
-    size_mb = sum(p.stat().st_size for p in out.rglob("*") if p.is_file()) / 1e6
-    for what, at in (("", 0), (" (processor time)", 1)):
-        bare, plain, new, again = (min(r[at] for r in runs[k]) for k in runs)
+        runs["bare"].append(_took(lambda: _encode(place, size, clips, name)))
+    clips.clear()
+    for round_ in range(rounds):
+        runs["new"].append(_took(partial(write, round_)))
+        runs["again"].append(_took(partial(write, round_)))
+        runs["decode"].append(_took(lambda: _decode(film, spans, size)))
+        runs["ffmpeg"].append(_took(lambda: _cut_by_program(place, film, spans, size, name)))
+    for what, at in (("", 0), (" (processors)", 1)):
+        bare, decode, program, new, again = (min(r[at] for r in runs[k]) for k in runs)
         print(
-            f"{name:9s} {count:6d} {bare:7.2f} {plain:8.2f} {new:9.2f} {again:8.2f} "
-            f"{new / bare:12.2f} {new / plain:13.2f} {size_mb:5.1f}{what}",
+            f"{name:9s} {count:6d} {bare:7.2f} {decode:9.2f} {program:9.2f} {new:7.2f} "
+            f"{again:8.2f} {new / bare:9.2f} {new / (bare + decode):18.2f} "
+            f"{new / program:11.2f}{what}",
             flush=True,
         )
+    folders = (out / "clips", out / "stills", out / "strips", out)
+    return tuple(
+        sum(p.stat().st_size for p in folder.rglob("*") if p.is_file()) / 1e6 for folder in folders
+    )
 
 
 if __name__ == "__main__":

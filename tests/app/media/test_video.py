@@ -268,3 +268,19 @@ def test_how_far_a_frame_is_to_decode(clip: Clips) -> None:
         video.frame_rgb(50)
         assert [video.frames_to(i) for i in (50, 51, 60)] == [0, 1, 10]
         assert video.frames_to(40) == 41
+
+
+def test_recent_frames_are_kept_and_are_the_same(clip: Callable[[str], Path]) -> None:
+    with VideoFile.open(clip("h264_long")) as video, VideoFile.open(clip("h264_long")) as plain:
+        video.keep_recent(6 * video.width * video.height * 3 // 2)
+        order = [*range(20, 40), *range(34, 50), 10, 39, 49]
+        for i in order:
+            assert np.array_equal(video.frame_rgb(i), plain.frame_rgb(i))
+            assert video.frames_to(i) == 0
+        before = video.seeks
+        for i in (49, 39, 10, 49):
+            assert video.frames_to(i) == 0
+            video.frame_rgb(i)
+        assert video.seeks == before
+        assert video.frames_to(36) > 0, "no more than asked for is kept"
+        assert plain.seeks > before

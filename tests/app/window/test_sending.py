@@ -18,7 +18,8 @@ from pytestqt.qtbot import QtBot
 
 from app.bundle.errors import BundleError
 from app.review.changes import AddNote, new_note
-from app.review.sending_changes import SetSending
+from app.review.sending_changes import PickNotes, SetSending
+from app.review.state import Voice
 from app.review.store import read_review
 from app.window import sending_panel as panels
 from app.window.main_window import MainWindow
@@ -176,6 +177,21 @@ def test_flags_are_kept_and_reminded_of(panel: SendingPanel, noted: MainWindow) 
     assert noted.desk.review is not None
     assert noted.desk.review.path is not None
     assert read_review(noted.desk.review.path).sending == plan
+
+
+def test_a_spoken_note_without_words_is_reminded_of_where_it_is_sent(
+    panel: SendingPanel, noted: MainWindow
+) -> None:
+    said = "no text for those who cannot hear"
+    assert said not in panel.reminder.text()
+    spoken = replace(new_note(0.9, ""), voice=Voice("v", 1.0, 48_000, 0.0, 1.0))
+    noted.desk.do(AddNote(spoken))
+    assert f"A spoken note has {said}" in panel.reminder.text()
+    first = noted.desk.state.notes[0].id
+    noted.desk.do(PickNotes((first,)))
+    assert said not in panel.reminder.text(), "it is not sent"
+    noted.desk.do(PickNotes((first, spoken.id)))
+    assert said in panel.reminder.text()
 
 
 def test_name_and_logo_come_back_in_the_next_review(

@@ -1,0 +1,74 @@
+"""What decides how a piece of a bundle looks, as plain values that `clip_store.key_of` names.
+
+Whoever keeps a piece has to name all that it was made from: footage, force, words, what is drawn
+and what is hidden. Too much costs a making; too little shows an old picture.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import asdict
+from functools import lru_cache
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from analysis.force.piece import PieceAnalysis
+from app.bundle.words import Words
+from app.review.state import ReviewState
+
+_MAKING = 1  # to be raised when the same review gives other pictures
+
+
+def of_film(path: Path | None, state: ReviewState) -> dict[str, Any]:
+    """Give what decides the pictures of a film: its file, its clock, its turn, what is hidden.
+
+    Parameters
+    ----------
+    state : the review whose film it is; of another review, its own state
+    """
+    if path is None:
+        return {"film": None, "made_by": _made_by()}
+    on_disk, known = path.stat(), state.video
+    digest, clock = (str(path), None) if known is None else (known.sha256, known.capture_fps)
+    return {
+        "film": (digest, on_disk.st_size, on_disk.st_mtime_ns),
+        "clock": clock,
+        "turn": asdict(state.turn),
+        "blurs": [asdict(b) for b in state.blurs],
+        "made_by": _made_by(),
+    }
+
+
+def of_force(piece: PieceAnalysis | None) -> str:
+    """Give a digest of a force recording and of its cutting into strokes."""
+    if piece is None:
+        return ""
+    digest = hashlib.sha256()
+    for column in (piece.trace.time_s, piece.trace.force_n):
+        digest.update(np.ascontiguousarray(column, np.float64).tobytes())
+    digest.update(repr([(s.index, s.catch_s, s.finish_s) for s in piece.strokes]).encode())
+    if piece.by_time is not None:
+        digest.update(np.ascontiguousarray(piece.by_time.mean_n, np.float64).tobytes())
+    return digest.hexdigest()
+
+
+def of_marks(state: ReviewState) -> dict[str, Any]:
+    """Give what is drawn over a film."""
+    return {"marks": [asdict(m) for m in state.marks], "scale": state.metres_per_px}
+
+
+def of_words(words: Words) -> str:
+    """Give a digest of the fixed wording."""
+    return hashlib.sha256(repr(sorted(words.items())).encode()).hexdigest()
+
+
+@lru_cache(maxsize=1)
+def _made_by() -> tuple[object, ...]:
+    """Name what decodes, paints and packs: another version may give other bytes."""
+    from app.media.encode import made_by
+
+    painters = tuple(version(name) for name in ("matplotlib", "opencv-python", "numpy"))
+    return (_MAKING, made_by(), painters)
