@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from analysis.comparing.curves import CurvePair
 from analysis.force.piece import PieceAnalysis
 from app.bundle.comparison_curves import curves_of
-from app.bundle.comparison_files import PairFilm, labels_of
+from app.bundle.comparison_film import PairFilm, labels_of
 from app.bundle.comparison_paint import Stage
 from app.bundle.walkthrough_pair_curve import PairPanel
 from app.bundle.words import Words

@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 
 from app.bundle.comparison_curves import WIDTHS_PX
-from app.bundle.comparison_files import PairFilm
+from app.bundle.comparison_film import PairFilm
 from app.bundle.comparison_paint import paint_pair
 from app.media.encode import ClipWriter
 from app.review.comparison import LAYOUTS, StrokeRef, new_comparison

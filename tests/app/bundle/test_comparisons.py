@@ -15,7 +15,7 @@ import pytest
 from analysis.clocks.alignment import Alignment
 from analysis.comparing.phase import phase_of
 from app.bundle.comparison_curves import WIDTHS_PX, curve_strip
-from app.bundle.comparison_files import PairFilm, labels_of, write_pair_clip
+from app.bundle.comparison_film import PairFilm, labels_of, write_pair_clip
 from app.bundle.comparison_paint import clip_size, paint_pair
 from app.bundle.words import ENGLISH
 from app.bundle.words_comparison import COMPARISON_ENGLISH, COMPARISON_GERMAN
