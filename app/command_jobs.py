@@ -27,7 +27,7 @@ def window(path: Path | None, for_qt: list[str]) -> int:
     if path is not None and not path.exists():
         raise CommandError(f"{path} does not exist; check the name.")
     if path is not None and path.suffix.lower() == ".review":
-        from app.review.store import read_review
+        from app.review.file.store import read_review
 
         read_review(path)  # a file that is no review is refused here, before a window flashes up
     try:
@@ -160,7 +160,7 @@ def draft(options: argparse.Namespace) -> Answer:
 
 def bundle(options: argparse.Namespace) -> Answer:
     """Write the feedback bundle of a review."""
-    from app.review.store import read_review
+    from app.review.file.store import read_review
 
     state = read_review(options.review)
     plan = state.sending

@@ -11,8 +11,8 @@ from app.command_jobs import CommandError
 
 def walkthrough(options: argparse.Namespace) -> Answer:
     """Write one walkthrough of a review as MP4, its captions beside it."""
-    from app.bundle.walkthrough_render import WalkJob, render_walk
-    from app.review.store import read_review
+    from app.bundle.walkthrough.walkthrough_render import WalkJob, render_walk
+    from app.review.file.store import read_review
     from app.window.settings import library_folder
 
     state = read_review(options.review)

@@ -79,9 +79,16 @@ def test_nothing_grows_too_large(path: Path) -> None:
             assert length <= most, f"{node.name} has {length} lines"
 
 
+def test_no_room_is_crowded() -> None:
+    """A newcomer finds the place of a change from the names of folders."""
+    for folder in {path.parent for path in modules()}:
+        count = len(list(folder.glob("*.py")))
+        assert count <= 40, f"{folder.relative_to(ROOT)} holds {count} modules; give it rooms"
+
+
 def test_the_main_window_is_not_the_biggest_class() -> None:
     sizes = {}
-    for path in (ROOT / "app" / "window").glob("*.py"):
+    for path in (ROOT / "app" / "window").rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):
             if isinstance(node, ast.ClassDef):
                 sizes[node.name] = (node.end_lineno or 0) - node.lineno

@@ -10,27 +10,27 @@ from analysis.force.curves import Axis
 from analysis.force.target import sample_target
 from app.bundle import pack
 from app.bundle.captions import captions
-from app.bundle.clip_store import ClipStore
-from app.bundle.comparison_parts import ComparisonParts, comparison_parts
-from app.bundle.curves import draw_curves
+from app.bundle.comparing.comparison_parts import ComparisonParts, comparison_parts
 from app.bundle.errors import BundleCancelled
-from app.bundle.fill import Filled, fill, values_of
-from app.bundle.languages import words_in
 from app.bundle.notes import NoteCard, cards_of, with_pictures
 from app.bundle.options import Cancelled, Progress, Shape, WriteOptions
 from app.bundle.originals import with_originals
-from app.bundle.page import render_page
-from app.bundle.page_texts import PageTexts
+from app.bundle.page.page import render_page
+from app.bundle.page.page_texts import PageTexts
+from app.bundle.pictures.clip_store import ClipStore
+from app.bundle.pictures.curves import draw_curves
+from app.bundle.pictures.strips import StripFiles, typical_strip
 from app.bundle.record import id_of, record_json
 from app.bundle.sources import Sources, curve_on, gather
-from app.bundle.strips import StripFiles, typical_strip
 from app.bundle.tables import notes_csv, strokes_csv
 from app.bundle.voices import with_voices
-from app.bundle.walkthroughs import walk_records, with_walks
+from app.bundle.walkthrough.walkthroughs import walk_records, with_walks
+from app.bundle.wording.fill import Filled, fill, values_of
+from app.bundle.wording.languages import words_in
 from app.review.curve_marks import on_curve
 from app.review.errors import ReviewError
+from app.review.file.store import read_logo
 from app.review.state import ReviewState
-from app.review.store import read_logo
 
 CONTENT, PAGE, ZIP = "bundle", "page.html", "bundle.zip"
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from app.bundle.text import LONGEST_S, clean, one_line
-from app.bundle.words import ENGLISH, Words
+from app.bundle.wording.text import LONGEST_S, clean, one_line
+from app.bundle.wording.words import ENGLISH, Words
 from app.review.state import BODY_PARTS, PHASES, Note
 
 # Common practice, no source: a caption stays long enough to read, within these bounds.

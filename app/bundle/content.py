@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from analysis.force.piece import PieceAnalysis
-from app.bundle.words import Words
+from app.bundle.wording.words import Words
 from app.review.state import ReviewState
 
 _MAKING = 1  # to be raised when the same review gives other pictures

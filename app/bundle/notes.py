@@ -11,20 +11,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.force.strokes import Stroke
-from app.bundle import clips, stills
-from app.bundle.clip_store import ClipStore, key_of
-from app.bundle.clips import Span
 from app.bundle.content import of_film
 from app.bundle.film import open_film
-from app.bundle.glances import Glances
 from app.bundle.kept import Kept
-from app.bundle.mark_paint import MarkPainter
-from app.bundle.measure_words import sentences
-from app.bundle.quality import QUALITY, Quality, look_of
+from app.bundle.pictures import clips, stills
+from app.bundle.pictures.clip_store import ClipStore, key_of
+from app.bundle.pictures.clips import Span
+from app.bundle.pictures.glances import Glances
+from app.bundle.pictures.mark_paint import MarkPainter
+from app.bundle.pictures.quality import QUALITY, Quality, look_of
+from app.bundle.pictures.strip import BOX_PX, frames_of
+from app.bundle.pictures.strips import Made, StripFiles, can_be_shown, finding_strip
 from app.bundle.sources import Sources, measures_of, stroke_of, video_time
-from app.bundle.strip import BOX_PX, frames_of
-from app.bundle.strips import Made, StripFiles, can_be_shown, finding_strip
-from app.bundle.words import ENGLISH, Words
+from app.bundle.wording.measure_words import sentences
+from app.bundle.wording.words import ENGLISH, Words
 from app.media.errors import MediaError
 from app.media.video import VideoFile
 from app.review.marks import Mark

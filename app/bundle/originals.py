@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from app.bundle.sources import Sources
-from app.bundle.words import Words
+from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.recordings import locate
 from app.review.state import ReviewState

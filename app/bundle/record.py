@@ -12,9 +12,9 @@ from typing import Any
 from analysis.force.curves import CurveSet
 from analysis.force.target import sample_target
 from app.bundle.notes import NoteCard
-from app.bundle.page_texts import PageTexts
+from app.bundle.page.page_texts import PageTexts
 from app.bundle.sources import Sources
-from app.bundle.text import clean, one_line
+from app.bundle.wording.text import clean, one_line
 from app.review.marks import Mark, angle_deg, length_px
 from app.review.state import MediaRef, ReviewState
 

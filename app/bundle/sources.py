@@ -21,7 +21,7 @@ from analysis.force.target import (
 )
 from analysis.force.trace import TraceError
 from app.bundle.kept import Kept, kept_findings
-from app.bundle.words import Words
+from app.bundle.wording.words import Words
 from app.review.recordings import locate
 from app.review.state import MediaRef, Note, ReviewState
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from analysis.force.measures import Measures
 from app.bundle.sources import Sources, video_time
-from app.bundle.text import cell
+from app.bundle.wording.text import cell
 from app.review.state import ReviewState
 
 if TYPE_CHECKING:

@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.bundle.notes import NoteCard, VoiceFile
-from app.bundle.words import Words
+from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.errors import ReviewError
-from app.review.store import read_sound
+from app.review.file.store import read_sound
 from app.review.voice import heard, samples_of
 
 # Cutting into a sound clicks; this short a rise and fall does not take from a word.

@@ -15,9 +15,9 @@ from typing import Any
 
 from app.review.changes import new_note
 from app.review.errors import ReviewError
+from app.review.file.store import sound_ids
 from app.review.review import Review
 from app.review.state import PHASES
-from app.review.store import sound_ids
 from app.review.voice import SHORTEST_S, AddVoiceNote, SetVoice, new_id, to_wav, voice_of
 from app.review.wav_file import WavFile, is_held, left_pcm, remove
 

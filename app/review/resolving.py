@@ -11,10 +11,10 @@ from analysis.force.piece import PieceAnalysis
 from analysis.force.strokes import Stroke
 from app.review.comparison import StrokeRef, is_reference
 from app.review.errors import ReviewError
+from app.review.file.store import read_review
 from app.review.recordings import find_again, locate, other_review_path
 from app.review.references import read_reference
 from app.review.state import MediaRef, PictureTurn, ReviewState
-from app.review.store import read_review
 
 # A stroke of the trace is that of the picture when they share this much of the drive.
 _SHARED = 0.5

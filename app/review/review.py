@@ -11,9 +11,7 @@ from pathlib import Path
 from app.review.changes import Change
 from app.review.check import check_state
 from app.review.errors import ReviewError
-from app.review.recordings import rebase
-from app.review.state import ReviewState
-from app.review.store import (
+from app.review.file.store import (
     Sounds,
     read_logo,
     read_sound,
@@ -21,6 +19,8 @@ from app.review.store import (
     sound_ids,
     write_review,
 )
+from app.review.recordings import rebase
+from app.review.state import ReviewState
 
 Callback = Callable[[ReviewState, ReviewState], None]
 

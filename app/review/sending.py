@@ -12,7 +12,7 @@ from app.review.errors import ReviewError
 if TYPE_CHECKING:
     from app.review.state import Note
 
-# From the smallest to the largest, named by what they are for; sizes are in app/bundle/quality.py.
+# From the smallest to the largest, named by what they are for; see app/bundle/pictures/quality.py.
 QUALITIES: Final = ("mail", "standard", "full")
 LONGEST_TEXT: Final = 10_000
 _LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})?")

@@ -16,8 +16,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from app.review.errors import ReviewError
+from app.review.file.store import sound_ids
 from app.review.review import Review
-from app.review.store import sound_ids
 from app.review.voice import BYTES, RATE_HZ, SHORTEST_S, new_id, to_wav
 from app.review.walkthrough import Event, new_walkthrough
 from app.review.walkthrough_changes import AddWalkthrough

@@ -23,7 +23,7 @@ from app.window.material import (
     load_force,
 )
 from app.window.message_line import Messages
-from app.window.sound_player import make_ready
+from app.window.picture.sound_player import make_ready
 
 if TYPE_CHECKING:
     from app.review.changes import Change

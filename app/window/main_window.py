@@ -17,47 +17,47 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.state import ReviewState
-from app.window.action_row import Controls
-from app.window.actions import ACTIONS
-from app.window.answers import Answers
-from app.window.auto_line_up import AutoLineUp
-from app.window.blur_bar import BlurBar
-from app.window.capture_rate import CaptureRate
-from app.window.comparisons import Comparisons
-from app.window.curve_view import CurveView
+from app.window.acting.action_row import Controls
+from app.window.acting.actions import ACTIONS
+from app.window.acting.key_card import ActionSearch, KeyCard
+from app.window.acting.menus import Menus
+from app.window.comparing.comparisons import Comparisons
 from app.window.desk import Desk
-from app.window.drawing_bar import DrawingBar
-from app.window.findings import Findings
-from app.window.frame_supply import FrameSupply
+from app.window.drawing.blur_bar import BlurBar
+from app.window.drawing.drawing_bar import DrawingBar
+from app.window.drawing.pens import Pens
+from app.window.force.auto_line_up import AutoLineUp
+from app.window.force.curve_view import CurveView
+from app.window.force.findings import Findings
+from app.window.force.line_up import LineUp, describe
+from app.window.force.line_up_view import LineUpView
+from app.window.force.stroke_panel import StrokePanel, StrokeView
+from app.window.force.target_panel import TargetEditor, TargetPanel
+from app.window.force.trace_view import TraceView
+from app.window.force.wheel import Wheel
 from app.window.jobs import Jobs
-from app.window.key_card import ActionSearch, KeyCard
-from app.window.legend import Legend
-from app.window.limits import Limits
-from app.window.line_up import LineUp, describe
-from app.window.line_up_view import LineUpView
 from app.window.material import Material
-from app.window.menus import Menus
 from app.window.message_line import MessageLine, Messages
 from app.window.name_panel import NamePanel
-from app.window.notes_panel import Notes, NotesPanel
+from app.window.notes.notes_panel import Notes, NotesPanel
+from app.window.notes.voice import Voice
 from app.window.opening import Opening
-from app.window.pens import Pens
-from app.window.picture import PictureView
+from app.window.picture.capture_rate import CaptureRate
+from app.window.picture.frame_supply import FrameSupply
+from app.window.picture.legend import Legend
+from app.window.picture.limits import Limits
+from app.window.picture.picture import PictureView
+from app.window.picture.sound_player import SoundPlayer
+from app.window.picture.strip_view import Strips, StripView
+from app.window.picture.transport import Transport
+from app.window.picture.transport_bar import TransportBar
 from app.window.playhead import Playhead
 from app.window.question_panel import QuestionPanel
-from app.window.sending import Sending
+from app.window.sending.answers import Answers
+from app.window.sending.sending import Sending
 from app.window.settings import Settings
 from app.window.side_tabs import SideTabs
-from app.window.sound_player import SoundPlayer
-from app.window.strip_view import Strips, StripView
-from app.window.stroke_panel import StrokePanel, StrokeView
-from app.window.target_panel import TargetEditor, TargetPanel
-from app.window.trace_view import TraceView
-from app.window.transport import Transport
-from app.window.transport_bar import TransportBar
-from app.window.voice import Voice
-from app.window.walkthroughs import WalkBench, Walkthroughs
-from app.window.wheel import Wheel
+from app.window.walkthrough.walkthroughs import WalkBench, Walkthroughs
 
 EMPTY = (
     "Drop an athlete's footage and force file here,\n"
@@ -334,12 +334,12 @@ class MainWindow(QMainWindow):
         view.show()
 
     def _show_flywheel(self) -> None:
-        from app.window.flywheel_dialog import FlywheelDialog
+        from app.window.force.flywheel_dialog import FlywheelDialog
 
         FlywheelDialog(self.desk, self).show()
 
     def _show_thresholds(self) -> None:
-        from app.window.thresholds import ThresholdsDialog
+        from app.window.force.thresholds import ThresholdsDialog
 
         ThresholdsDialog(self.desk, self).show()
 

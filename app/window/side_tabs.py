@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QTabWidget
 
-from app.window.answers import Answers
-from app.window.answers_panel import AnswersPanel
 from app.window.desk import Desk
-from app.window.findings import Findings
-from app.window.findings_panel import FindingsPanel
-from app.window.notes_panel import Notes, NotesPanel
+from app.window.force.findings import Findings
+from app.window.force.findings_panel import FindingsPanel
+from app.window.notes.notes_panel import Notes, NotesPanel
+from app.window.sending.answers import Answers
+from app.window.sending.answers_panel import AnswersPanel
 
 _SMALLER = 0.92  # so that four names with their counts fit side by side
 

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from app.commands import main
+from app.review.file.store import read_review, write_review
 from app.review.state import Note, ReviewState
-from app.review.store import read_review, write_review
 
 
 def test_answers_go_into_the_review_once(

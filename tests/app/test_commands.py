@@ -15,8 +15,8 @@ import pytest
 
 from analysis.clocks.alignment import AlignmentError
 from app import command_findings, command_options, commands
+from app.review.file.store import read_review, write_review
 from app.review.sending import SendingPlan
-from app.review.store import read_review, write_review
 from samples.submission import SampleOptions, Submission, make_submission
 from tests.helpers.clips import needs_ffmpeg
 from tests.helpers.command_line import answer, refused, run
@@ -408,7 +408,7 @@ def test_stopped_while_writing_leaves_nothing(
 ) -> None:
     code = (
         "import os, sys\n"
-        "import app.bundle.page, app.bundle.build as w\n"
+        "import app.bundle.page.page, app.bundle.build as w\n"
         "real = w.draw_curves\n"
         "def draw(*args):\n"
         "    real(*args)\n"

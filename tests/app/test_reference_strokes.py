@@ -14,12 +14,12 @@ from app.reference_strokes import AROUND_S, ensure_simulated_reference, keep_str
 from app.review.blur import new_region
 from app.review.comparison import StrokeRef
 from app.review.errors import ReviewError
+from app.review.file.store import write_review
 from app.review.recordings import refer
 from app.review.reference import Reference
 from app.review.references import list_references, remove_reference
 from app.review.resolving import resolve, stroke_ref
 from app.review.state import ReviewState
-from app.review.store import write_review
 from samples.submission import small_sample
 from tests.helpers.clips import number_in, numbered
 

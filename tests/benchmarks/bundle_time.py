@@ -31,8 +31,8 @@ from av.video.frame import VideoFrame
 from analysis.clocks.alignment import Alignment
 from analysis.force.intake import read_trace
 from analysis.force.piece import analyse
-from app.bundle.clips import span_of
-from app.bundle.quality import QUALITY
+from app.bundle.pictures.clips import span_of
+from app.bundle.pictures.quality import QUALITY
 from app.bundle.write import WriteOptions, write_bundle
 from app.media.clip_frames import ClipFrames, clip_size
 from app.media.encode import ClipWriter

@@ -9,9 +9,9 @@ import tempfile
 import time
 from pathlib import Path
 
-from app.bundle.comparison_curves import WIDTHS_PX
-from app.bundle.comparison_film import PairFilm
-from app.bundle.comparison_paint import paint_pair
+from app.bundle.comparing.comparison_curves import WIDTHS_PX
+from app.bundle.comparing.comparison_film import PairFilm
+from app.bundle.comparing.comparison_paint import paint_pair
 from app.media.encode import ClipWriter
 from app.review.comparison import LAYOUTS, StrokeRef, new_comparison
 from app.review.recordings import refer

@@ -25,10 +25,10 @@ from PySide6.QtWidgets import QApplication
 from analysis.clocks.alignment import Alignment
 from analysis.comparing.phase import phase_of, time_at
 from app.review.comparison import Comparison
-from app.window.comparison_source import own_recording
+from app.window.comparing.comparison_source import own_recording
+from app.window.comparing.second_picture import SecondPicture
 from app.window.main_window import MainWindow
-from app.window.picture import PictureView
-from app.window.second_picture import SecondPicture
+from app.window.picture.picture import PictureView
 from app.window.settings import Settings
 from app.window.theme import dress
 from app.window.warm_up import warm_up
@@ -159,7 +159,8 @@ def play(bench: MainWindow, seconds: float, straight: bool) -> None:
 
 
 def run(folder: Path, seconds: float) -> None:
-    from app.window import comparison_stage, main_window
+    from app.window import main_window
+    from app.window.comparing import comparison_stage
 
     now = make(folder, "now", 18.0, "left", CLIP_S)
     before = make(folder, "before", 32.0, "right", CLIP_S)

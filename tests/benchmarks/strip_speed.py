@@ -15,7 +15,7 @@ from pathlib import Path
 from analysis.clocks.alignment import Alignment
 from analysis.force.intake import read_trace
 from analysis.force.piece import analyse
-from app.bundle.strip import make_strip, paint_strip, strip_svg
+from app.bundle.pictures.strip import make_strip, paint_strip, strip_svg
 from app.bundle.write import write_bundle
 from app.media.video import VideoFile
 from app.review.draft import Drafting, draft_state

@@ -18,7 +18,7 @@ from pathlib import Path
 import numpy as np
 
 from analysis.clocks.alignment import Alignment
-from app.bundle.walkthrough_render import WalkJob, render_walk
+from app.bundle.walkthrough.walkthrough_render import WalkJob, render_walk
 from app.media.encode import ClipWriter
 from app.media.planes import BT601, BT709
 from app.media.video import VideoFile

@@ -27,7 +27,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.media.video import VideoFile
 from app.window.main_window import MainWindow
-from app.window.picture import PictureView
+from app.window.picture.picture import PictureView
 from app.window.settings import Settings
 from app.window.theme import dress
 from app.window.warm_up import warm_up

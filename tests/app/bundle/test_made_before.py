@@ -11,13 +11,13 @@ from typing import Any
 
 import pytest
 
-from app.bundle.clip_store import ClipStore
-from app.bundle.comparison_look import pair_width
-from app.bundle.comparison_paint import WIDTHS_PX
+from app.bundle.comparing.comparison_look import pair_width
+from app.bundle.comparing.comparison_paint import WIDTHS_PX
 from app.bundle.options import WriteOptions
 from app.bundle.pack import files_in
-from app.bundle.quality import QUALITY
-from app.bundle.walkthrough_picture import lay_out
+from app.bundle.pictures.clip_store import ClipStore
+from app.bundle.pictures.quality import QUALITY
+from app.bundle.walkthrough.walkthrough_picture import lay_out
 from app.bundle.write import write_bundle
 from app.media.decoder import FrameReader
 from app.media.encode import ClipWriter

@@ -27,9 +27,9 @@ from app.media.encode import ClipWriter
 from app.media.opencv import opencv
 from app.media.video import VideoFile
 from app.review.blur import BlurKey, BlurRegion
+from app.review.file.store import Sounds, write_review
 from app.review.recordings import refer
 from app.review.state import Note, PictureTurn, ReviewState, Voice
-from app.review.store import Sounds, write_review
 from app.review.voice import to_wav
 from tests.app.bundle.conftest import OFFSET_S, force_text
 from tests.helpers.clips import FFPROBE, needs_ffmpeg, run_ffmpeg

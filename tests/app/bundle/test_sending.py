@@ -18,10 +18,10 @@ import pytest
 
 from app.bundle.build import build
 from app.bundle.errors import BundleCancelled, BundleError
-from app.bundle.fill import fill
 from app.bundle.options import WriteOptions
 from app.bundle.pack import files_in, workshop
-from app.bundle.text_templates import NEXT, OPENING, TextTemplates
+from app.bundle.wording.fill import fill
+from app.bundle.wording.text_templates import NEXT, OPENING, TextTemplates
 from app.bundle.write import deliver, write_bundle
 from app.media.video import VideoFile
 from app.review.marks import new_mark
@@ -218,7 +218,7 @@ _CHILD = """
 import sys
 from pathlib import Path
 from app.bundle.write import write_bundle
-from app.review.store import read_review
+from app.review.file.store import read_review
 path = Path(sys.argv[1])
 print("go", flush=True)
 write_bundle(read_review(path), path, Path(sys.argv[2]), as_zip=sys.argv[2].endswith(".zip"))

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from analysis.force.measures import Measures
 from app.bundle.notes import NoteCard
 from app.bundle.tables import NOTE_COLUMNS, STROKE_COLUMNS, notes_csv, number
-from app.bundle.text import cell, clean
+from app.bundle.wording.text import cell, clean
 from app.bundle.write import BundleResult
 from app.review.state import Note, ReviewState
 from tests.app.bundle.conftest import CATCHES_S, OFFSET_S

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from app.bundle.walkthrough_render import WalkJob, render_walk
+from app.bundle.walkthrough.walkthrough_render import WalkJob, render_walk
 from app.media.encode import ClipWriter
 from app.media.opencv import opencv
 from app.media.video import VideoFile

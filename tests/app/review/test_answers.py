@@ -26,9 +26,9 @@ from app.review.answers import (
 )
 from app.review.check import check_state
 from app.review.errors import ReviewError
+from app.review.file.store import read_review
 from app.review.review import Review
 from app.review.state import MediaRef, Note, ReviewState
-from app.review.store import read_review
 
 GOOD: dict[str, Any] = {
     "strokeside_answers": 1,

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from app.media.orientation import Turn
 from app.review.changes import SetCaptureRate, SetVideo
 from app.review.errors import ReviewError
+from app.review.file.store import read_review
 from app.review.mark_changes import AddMark, CopyMark, EditMark, SetScale
 from app.review.marks import (
     MARK_KINDS,
@@ -32,7 +33,6 @@ from app.review.marks import (
 )
 from app.review.review import Review
 from app.review.state import MediaRef, ReviewState
-from app.review.store import read_review
 
 coordinates = st.floats(-3000, 3000)
 points = st.tuples(coordinates, coordinates)

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from app.review.errors import ReviewError
+from app.review.file.store import write_review
 from app.review.reference import Reference
 from app.review.references import (
     REMOVED,
@@ -19,7 +20,6 @@ from app.review.references import (
     was_removed,
 )
 from app.review.state import MediaRef, Note, ReviewState
-from app.review.store import write_review
 
 STEADY = Reference("Steady 20", "left", 20.0, "club", "Long and level.", 0.5, 1.5, 3.5)
 STATE = ReviewState(

@@ -28,10 +28,10 @@ from app.review.changes import (
     new_note,
 )
 from app.review.errors import ReviewError
+from app.review.file.store import read_review
 from app.review.mark_changes import AddMark, CopyMark, DeleteMark, EditMark, SetScale
 from app.review.review import Review
 from app.review.state import BODY_PARTS, PHASES, MediaRef, PictureTurn, ReviewState
-from app.review.store import read_review
 from tests.helpers.states import marks, media, states, targets, texts
 
 seconds = st.floats(0, 7200)

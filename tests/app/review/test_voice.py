@@ -17,10 +17,10 @@ from hypothesis import strategies as st
 from app.review import wav_file as wav_file_module
 from app.review.changes import DeleteNote, EditNote, new_note
 from app.review.errors import ReviewError
+from app.review.file.store import read_review, read_sound, sound_ids
 from app.review.recording import Place, Recording, folder_of, recover
 from app.review.review import Review
 from app.review.state import Note, ReviewState, Voice
-from app.review.store import read_review, read_sound, sound_ids
 from app.review.voice import (
     SHORTEST_S,
     AddVoiceNote,

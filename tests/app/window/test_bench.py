@@ -10,7 +10,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from pytestqt.qtbot import QtBot
 
-from app.review.store import read_review
+from app.review.file.store import read_review
 from app.window.main_window import MainWindow
 from tests.helpers.clips import number_in
 from tests.helpers.pieces import FOUR_STROKES, GIVING

@@ -1,0 +1,1 @@
+"""Two strokes side by side, and strokes to tell apart."""

@@ -1,0 +1,304 @@
+"""What a bundle holds of a comparison: a clip of both, still pairs, curves, and the table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.comparing.curves import PAIR_AXES, CurvePair, PairAxis, force_pair
+from analysis.comparing.variation import MeasureRow, compare_measures
+from app.bundle.comparing.comparison_curves import curve_strip, draw_pair
+from app.bundle.comparing.comparison_film import PairFilm, labels_of, write_pair_clip
+from app.bundle.comparing.comparison_look import pair_key, pair_width
+from app.bundle.page.night import with_night
+from app.bundle.pictures.clip_store import ClipStore
+from app.bundle.pictures.curves import SIZE_IN, STYLE
+from app.bundle.pictures.quality import QUALITY, Quality
+from app.bundle.pictures.stills import only_picture
+from app.bundle.tables import number, table_csv
+from app.bundle.wording.measure_words import BY_NAME
+from app.bundle.wording.words import Words
+from app.media.errors import MediaError
+from app.media.opencv import opencv
+from app.review.comparison import Comparison
+from app.review.errors import ReviewError
+from app.review.resolving import Resolved, resolve
+from app.review.state import ReviewState
+
+Cancelled = Callable[[], bool]
+_DPI: Final = 200
+TABLE_COLUMNS: Final = (
+    "measure",
+    "unit",
+    "left",
+    "left_sd",
+    "left_strokes",
+    "right",
+    "right_sd",
+    "right_strokes",
+    "difference",
+    "low_95",
+    "high_95",
+    "compared",
+    "verdict",
+)
+
+
+@dataclass(frozen=True)
+class CurveFiles:
+    """Both curves on one axis as a picture."""
+
+    axis: PairAxis
+    svg: str
+    png: str
+    pair: CurvePair
+
+
+@dataclass(frozen=True)
+class ComparisonCard:
+    """One comparison as the bundle shows it.
+
+    Attributes
+    ----------
+    number : from 1, in the order of the page
+    labels : what the left and the right stroke are called
+    clip, poster : paths inside the bundle, None where there is no footage of both
+    stills : (event, path) of the still pairs at catch and finish
+    size, still_size : width and height of clip and stills, pixels
+    curves : both curves over each other, on each axis both are known on
+    rows : the table of measures, empty without force of both
+    table : path of the table as CSV, "" without one
+    """
+
+    number: int
+    comparison: Comparison
+    labels: tuple[str, str]
+    clip: str | None = None
+    poster: str | None = None
+    stills: tuple[tuple[str, str], ...] = ()
+    size: tuple[int, int] = (0, 0)
+    still_size: tuple[int, int] = (0, 0)
+    clip_s: float = 0.0
+    curves: tuple[CurveFiles, ...] = ()
+    rows: tuple[MeasureRow, ...] = field(default=())
+    table: str = ""
+
+
+def comparison_cards(
+    state: ReviewState,
+    review_path: Path,
+    library: Path | None,
+    folder: Path,
+    words: Words,
+    step: Callable[[int], None],
+    cancelled: Cancelled | None = None,
+    store: ClipStore | None = None,
+) -> tuple[tuple[ComparisonCard, ...], tuple[str, ...]]:
+    """Write everything of a review's comparisons; return the cards that name it, and remarks.
+
+    A comparison whose recordings are gone keeps its words and becomes a remark.
+
+    Parameters
+    ----------
+    library : the folder of reference strokes
+    step : called with the number of each comparison before it; may raise to stop
+    store : clips and stills made before
+
+    Raises
+    ------
+    OSError
+        The folder cannot be written.
+    """
+    cards, remarks = [], []
+    painting = _Painting(folder, words, QUALITY[state.sending.quality], store or ClipStore(None))
+    for count, comparison in enumerate(state.comparisons, start=1):
+        step(count)
+        labels = labels_of(comparison, words)
+        card = ComparisonCard(count, comparison, labels)
+        try:
+            sides = tuple(
+                resolve(stroke, state, review_path, library, cancelled=cancelled)
+                for stroke in (comparison.left, comparison.right)
+            )
+        except ReviewError:
+            # Its reason names files of the coach's machine; the athlete needs only the fact.
+            remarks.append(words["compare_missing"].format(number=count))
+            cards.append(card)
+            continue
+        left, right = sides
+        if left.remarks or right.remarks:
+            remarks.append(words["compare_no_force"].format(number=count))
+        card = _numbers(card, left, right, folder, words)
+        try:
+            card = _pictures(card, left, right, painting, cancelled)
+        except MediaError:
+            remarks.append(words["compare_failed"].format(number=count))
+        cards.append(card)
+    return tuple(cards), tuple(remarks)
+
+
+def _numbers(
+    card: ComparisonCard, left: Resolved, right: Resolved, folder: Path, words: Words
+) -> ComparisonCard:
+    """Write curves and table; nothing where the force of one is not known."""
+    if left.piece is None or right.piece is None:
+        return card
+    if left.force_stroke is None or right.force_stroke is None:
+        return card
+    one, two = (left.piece, left.force_stroke), (right.piece, right.force_stroke)
+    same = card.comparison.left.source == card.comparison.right.source == ""
+    same = same or left.review_path == right.review_path
+    rows = compare_measures(one, two, same)
+    table = f"comparison-{card.number:02d}.csv"
+    (folder / table).write_text(comparison_csv(rows), "utf-8", newline="")
+    curves = []
+    for axis in PAIR_AXES:
+        pair = force_pair((one[0].trace, one[1]), (two[0].trace, two[1]), axis)
+        if pair is not None:
+            curves.append(_curve_files(card, pair, folder, words))
+    return replace(card, curves=tuple(curves), rows=rows, table=table)
+
+
+def comparison_csv(rows: Sequence[MeasureRow]) -> str:
+    """One row a measure, in the units of `strokes.csv`."""
+    return table_csv(
+        TABLE_COLUMNS,
+        (
+            (
+                row.name,
+                BY_NAME[row.name].unit,
+                number(row.left),
+                number(row.left_sd),
+                str(row.left_count),
+                number(row.right),
+                number(row.right_sd),
+                str(row.right_count),
+                number(row.difference),
+                number(None if row.interval is None else row.interval.low),
+                number(None if row.interval is None else row.interval.high),
+                row.basis,
+                row.verdict,
+            )
+            for row in rows
+        ),
+    )
+
+
+def _curve_files(card: ComparisonCard, pair: CurvePair, folder: Path, words: Words) -> CurveFiles:
+    import matplotlib.style
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    (folder / "curves").mkdir(exist_ok=True)
+    stem = f"curves/comparison-{card.number:02d}-{pair.axis}"
+    with matplotlib.style.context(["default", STYLE]):
+        figure = Figure(figsize=SIZE_IN, dpi=_DPI, layout="constrained")
+        FigureCanvasAgg(figure)
+        plot = figure.add_subplot()
+        draw_pair(plot, pair, card.labels, words)
+        _ticks(plot, pair.axis, words)
+        plot.set_ylabel(words["y_force"])
+        figure.legend(
+            loc="outside lower center", ncols=1, frameon=False, handlelength=3.2, fontsize=10.5
+        )
+        figure.savefig(folder / f"{stem}.png", format="png", metadata={"Software": None})
+        none = {"Date": None, "Creator": None, "Format": None, "Type": None}
+        svg = folder / f"{stem}.svg"
+        figure.savefig(svg, format="svg", metadata=none)
+    svg.write_text(with_night(svg.read_text("utf-8")), "utf-8", newline="")
+    return CurveFiles(pair.axis, f"{stem}.svg", f"{stem}.png", pair)
+
+
+def _ticks(plot: Any, axis: PairAxis, words: Words) -> None:
+    names = {"time": "x_seconds", "length": "x_metres", "percent": "x_time"}
+    plot.set_xlabel(words[names[axis]])
+    if axis == "percent":
+        ends = {0: f"0\n{words['catch']}", 100: f"100\n{words['finish']}"}
+        plot.set_xticks([0, 25, 50, 75, 100], [ends.get(t, str(t)) for t in range(0, 101, 25)])
+
+
+@dataclass(frozen=True)
+class _Painting:
+    """Where and how the pictures of comparisons are written."""
+
+    folder: Path
+    words: Words
+    quality: Quality
+    store: ClipStore
+
+
+def _pictures(
+    card: ComparisonCard,
+    left: Resolved,
+    right: Resolved,
+    painting: _Painting,
+    cancelled: Cancelled | None,
+) -> ComparisonCard:
+    stem, folder = f"comparison-{card.number:02d}", painting.folder
+    for name in ("clips", "stills"):
+        (folder / name).mkdir(exist_ok=True)
+    events = ("catch", "finish")
+    card = replace(
+        card,
+        clip=f"clips/{stem}.mp4",
+        poster=f"stills/{stem}-start.png",
+        stills=tuple((event, f"stills/{stem}-{event}.png") for event in events),
+    )
+    look = (painting.words, painting.quality)
+    key = pair_key(card.comparison, card.labels, left, right, *look)
+    facts = painting.store.facts(key)
+    places = {f"{key}{n}": folder / path for n, path in enumerate(_files(card))}
+    if facts is not None and all(painting.store.fetch(k, p) for k, p in places.items()):
+        return _with_facts(card, facts)
+    facts = _painted(card, left, right, painting, cancelled)
+    for name, place in places.items():
+        painting.store.keep(name, place)
+    painting.store.keep_facts(key, facts)
+    return _with_facts(card, facts)
+
+
+def _files(card: ComparisonCard) -> tuple[str, ...]:
+    assert card.clip is not None and card.poster is not None
+    return (card.clip, card.poster, *(path for _, path in card.stills))
+
+
+def _with_facts(card: ComparisonCard, facts: dict[str, Any]) -> ComparisonCard:
+    size, still = ((int(w), int(h)) for w, h in (facts["size"], facts["still_size"]))
+    return replace(card, size=size, still_size=still, clip_s=float(facts["clip_s"]))
+
+
+def _painted(
+    card: ComparisonCard,
+    left: Resolved,
+    right: Resolved,
+    painting: _Painting,
+    cancelled: Cancelled | None,
+) -> dict[str, Any]:
+    """Write clip and stills; give their sizes and the clip's length."""
+    comparison, folder, labels = card.comparison, painting.folder, card.labels
+    assert card.clip is not None and card.poster is not None
+    width, crf = pair_width(comparison, painting.quality), painting.quality.crf
+    strip = curve_strip(comparison, left, right, painting.words, width, labels)
+    moments = (comparison.left.catch_s, comparison.left.finish_s)
+    with PairFilm(comparison, left, right) as film:
+        for (_, path), left_s in zip(card.stills, moments, strict=True):
+            _write_png(film.paint(film.at(left_s), labels, width), folder / path)
+        first_s = comparison.left.catch_s
+        _write_png(
+            film.paint(film.at(first_s), labels, width, strip, first_s), folder / card.poster
+        )
+        seconds = write_pair_clip(film, folder / card.clip, labels, strip, cancelled, width, crf)
+        size, still = film.size(width, strip), film.size(width)
+    return {"size": size, "still_size": still, "clip_s": seconds}
+
+
+def _write_png(image: NDArray[np.uint8], out: Path) -> None:
+    done, data = opencv().imencode(".png", np.ascontiguousarray(image[..., ::-1]))
+    if not done:
+        raise OSError("the picture could not be packed")
+    out.write_bytes(only_picture(data.tobytes()))

@@ -1,0 +1,224 @@
+"""Both recordings of a comparison, open: frames in pairs, put together, and cut as one clip."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from av.video.frame import VideoFrame
+from numpy.typing import NDArray
+
+from analysis.comparing.frames import PairClip, pair_frames
+from analysis.comparing.phase import nearest_frame, other_time
+from app.bundle.comparing.comparison_curves import CurveStrip
+from app.bundle.comparing.comparison_paint import DARK, Stage, clip_size, paint_pair
+from app.bundle.film import open_film
+from app.bundle.pictures.mark_paint import MarkPainter
+from app.bundle.wording.text import one_line
+from app.bundle.wording.words import Words
+from app.media.ahead import Ahead
+from app.media.clip_frames import to_yuv
+from app.media.encode import CRF, ClipWriter
+from app.media.errors import MediaError
+from app.media.video import VideoFile
+from app.review.comparison import Comparison
+from app.review.marks import Mark
+from app.review.resolving import Resolved
+from app.review.state import PictureTurn
+
+Cancelled = Callable[[], bool]
+
+
+def labels_of(comparison: Comparison, words: Words) -> tuple[str, str]:
+    """What the two strokes are called; the sides' own names where the coach gave none."""
+    return (
+        one_line(comparison.left.label) or words["compare_left"],
+        one_line(comparison.right.label) or words["compare_right"],
+    )
+
+
+class PairFilm:
+    """Both recordings of a comparison open, frames asked for in pairs; use it in a `with` block.
+
+    Raises
+    ------
+    MediaError
+        There is no footage of one of the two, or it cannot be read.
+    """
+
+    def __init__(self, comparison: Comparison, left: Resolved, right: Resolved) -> None:
+        if left.video is None or right.video is None:
+            raise MediaError("One of the two strokes has no footage.")
+        self.comparison, self._sides = comparison, (left, right)
+        self._left = open_film(left.video, left.state)
+        try:
+            self._right = open_film(right.video, right.state)
+        except BaseException:
+            self._left.close()
+            raise
+
+    def __enter__(self) -> PairFilm:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._left.close()
+        self._right.close()
+
+    def clip(self) -> PairClip:
+        """Which frames belong together, see `pair_frames`."""
+        c = self.comparison
+        return pair_frames(
+            self._left.index.time_s,
+            self._right.index.time_s,
+            c.left.times,
+            c.right.times,
+            c.timing,
+            c.shift_s,
+        )
+
+    def at(self, left_s: float) -> tuple[int, int]:
+        """The frames nearest a moment of the left clock and the one that belongs to it."""
+        c = self.comparison
+        there_s = other_time(c.left.times, c.right.times, left_s, c.timing, c.shift_s).t_s
+        return (
+            nearest_frame(self._left.index.time_s, left_s),
+            nearest_frame(self._right.index.time_s, there_s),
+        )
+
+    def on_screen(self, left_s: float) -> tuple[int | None, int | None]:
+        """The frames the bench shows at a moment of the left clock; None where a film has none.
+
+        The left one is that on screen then; the right one the nearest to the instant that belongs
+        to the left frame's own, so that neither lags.
+        """
+        c, left, right = self.comparison, self._left.index, self._right.index
+        here: int | None = None
+        if 0.0 <= left_s < left.end_s:
+            here = left.at(left_s)
+            left_s = float(left.time_s[here])
+        there_s = other_time(c.left.times, c.right.times, left_s, c.timing, c.shift_s).t_s
+        half_s = (right.end_s - float(right.time_s[-1])) / 2
+        if not -half_s <= there_s < right.end_s:
+            return here, None
+        return here, nearest_frame(right.time_s, there_s)
+
+    def on_stage(
+        self,
+        frames: tuple[int | None, int | None],
+        labels: tuple[str, str],
+        stage: Stage,
+        turn: PictureTurn,
+        marks: tuple[Mark, ...] = (),
+    ) -> NDArray[np.uint8]:
+        """Two frames by their numbers as they stood on the bench; (h, w, 3) RGB.
+
+        Parameters
+        ----------
+        frames : dark for None
+        stage : its `drawn` is filled in here
+        turn : how the pictures were turned then
+        marks : those that stood on screen; each is drawn on its own frames only
+        """
+        left, state = frames[0], self._sides[0].state
+        if left is not None and marks:
+            shown = replace(state, marks=marks, turn=turn)
+            size, at_s = (self._left.width, self._left.height), self._left.index.time_s[left]
+
+            def drawn(
+                image: NDArray[np.uint8], seen: tuple[float, float, float, float]
+            ) -> NDArray[np.uint8]:
+                painter = MarkPainter(shown, size, self._left.index.at, seen)
+                return painter.paint(image, float(at_s), red=0)
+
+            stage = replace(stage, drawn=drawn)
+        return paint_pair(
+            _picture(self._left, left),
+            _picture(self._right, frames[1]),
+            self.comparison,
+            turn=turn,
+            right_lift=self._sides[1].turn.lift,
+            labels=labels,
+            stage=stage,
+        )
+
+    def size(self, width: int | None = None, strip: CurveStrip | None = None) -> tuple[int, int]:
+        """Width and height of what `paint` gives."""
+        source = (self._left.width, self._left.height)
+        return clip_size(self.comparison, source, self._sides[0].turn, width, strip)
+
+    def rgb(self, frames: tuple[int, int]) -> tuple[NDArray[np.uint8], NDArray[np.uint8]]:
+        """Two frames by their numbers, upright at source size."""
+        return self._left.frame_rgb(frames[0]), self._right.frame_rgb(frames[1])
+
+    def paint(
+        self,
+        frames: tuple[int, int],
+        labels: tuple[str, str],
+        width: int | None = None,
+        strip: CurveStrip | None = None,
+        left_s: float | None = None,
+    ) -> NDArray[np.uint8]:
+        """Two frames by their numbers, put together; (h, w, 3) RGB."""
+        left_rgb, right_rgb = self.rgb(frames)
+        return paint_pair(
+            left_rgb,
+            right_rgb,
+            self.comparison,
+            turn=self._sides[0].turn,
+            right_lift=self._sides[1].turn.lift,
+            width=width,
+            labels=labels,
+            strip=strip,
+            left_s=left_s,
+        )
+
+
+def _picture(film: VideoFile, frame: int | None) -> NDArray[np.uint8]:
+    if frame is None:
+        return np.full((film.height, film.width, 3), DARK, np.uint8)
+    return film.frame_rgb(frame)
+
+
+def write_pair_clip(
+    film: PairFilm,
+    out: Path,
+    labels: tuple[str, str],
+    strip: CurveStrip | None,
+    cancelled: Cancelled | None = None,
+    width: int | None = None,
+    crf: int = CRF,
+) -> float:
+    """Write both pictures with their curves beneath as one silent clip; give its length, s.
+
+    Parameters
+    ----------
+    strip : as wide as the clip
+    width : see `paint_pair`
+    crf : constant rate factor of x264
+
+    Raises
+    ------
+    MediaError
+        No frame lies in the span, the footage is damaged, or it was cancelled.
+    """
+    clip = film.clip()
+    if not clip.pairs:
+        raise MediaError("The footage does not reach the strokes.")
+
+    def pictures() -> Iterator[tuple[VideoFrame, float]]:
+        for pair in clip.pairs:
+            image = film.paint((pair.left, pair.right), labels, width, strip, pair.left_s)
+            yield to_yuv(image), pair.out_s
+
+    with (
+        ClipWriter(out, *film.size(width, strip), crf=crf) as writer,
+        Ahead(pictures, "comparison") as ahead,
+    ):
+        for frame, out_s in ahead:
+            if cancelled is not None and cancelled():
+                raise MediaError("The clip was stopped; nothing was written.")
+            writer.add_frame(frame, out_s)
+        writer.finish(clip.end_s)
+    return clip.end_s

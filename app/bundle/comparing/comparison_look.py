@@ -1,0 +1,48 @@
+"""How large the pictures of a comparison are, and what decides how they look."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, replace
+
+from app.bundle.comparing.comparison_paint import WIDTHS_PX
+from app.bundle.content import of_film, of_force, of_words
+from app.bundle.pictures.clip_store import key_of
+from app.bundle.pictures.quality import Quality
+from app.bundle.wording.words import Words
+from app.review.comparison import Comparison
+from app.review.resolving import Resolved
+
+
+def pair_width(comparison: Comparison, quality: Quality) -> int:
+    """Width in pixels of a comparison's clip and stills."""
+    return round(WIDTHS_PX[comparison.layout] * quality.pair / 4) * 4
+
+
+def pair_key(
+    comparison: Comparison,
+    labels: tuple[str, str],
+    left: Resolved,
+    right: Resolved,
+    words: Words,
+    quality: Quality,
+) -> str:
+    """Name the pictures of a comparison by all that decides how they look."""
+    sides = [
+        {
+            **of_film(side.video, side.state),
+            "shown": asdict(side.turn),
+            "force": of_force(side.piece),
+            "stroke": None if side.force_stroke is None else side.force_stroke.index,
+            "alignment": asdict(side.alignment),
+        }
+        for side in (left, right)
+    ]
+    return key_of(
+        {
+            "pair": asdict(replace(comparison, id="", title="", text="")),
+            "labels": labels,
+            "sides": sides,
+            "words": of_words(words),
+            "quality": (pair_width(comparison, quality), quality.crf),
+        }
+    )

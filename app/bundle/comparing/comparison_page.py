@@ -1,0 +1,271 @@
+"""Comparisons and the self-test in the words of the page and of review.json."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, replace
+from typing import Any
+
+from analysis.comparing.variation import MeasureRow
+from app.bundle.comparing.comparison_files import ComparisonCard
+from app.bundle.comparing.self_test_files import SelfTestCard
+from app.bundle.wording.measure_words import MeasureWord, measures_in
+from app.bundle.wording.text import clean, one_line
+from app.bundle.wording.words import Words
+from app.review.comparison import StrokeRef
+
+
+@dataclass(frozen=True)
+class CurveView:
+    """A picture of both curves with its words."""
+
+    title: str
+    svg: str
+    png: str
+    alt: str
+
+
+@dataclass(frozen=True)
+class RowView:
+    """One line of the table of measures."""
+
+    title: str
+    left: str
+    left_sd: str
+    right: str
+    right_sd: str
+    difference: str
+    interval: str
+    verdict: str
+    more: bool
+
+
+@dataclass(frozen=True)
+class StillView:
+    """A still pair with its words."""
+
+    path: str
+    caption: str
+    alt: str
+
+
+@dataclass(frozen=True)
+class ComparisonView:
+    """A comparison in the words of the page."""
+
+    card: ComparisonCard
+    title: str
+    text: str
+    clip_label: str
+    clip_caption: str
+    stills: tuple[StillView, ...]
+    curves: tuple[CurveView, ...]
+    rows: tuple[RowView, ...]
+    basis: str
+    chance: str
+
+
+@dataclass(frozen=True)
+class ItemView:
+    """One stroke of the self-test; its answer is in `right`, `label` and `why` alone."""
+
+    id: str
+    number: int
+    clip: str | None
+    poster: str | None
+    size: tuple[int, int]
+    clip_label: str
+    right: bool
+    answer: str
+    label: str
+    why: str
+
+
+@dataclass(frozen=True)
+class SelfTestView:
+    """The self-test in the words of the page."""
+
+    question: str
+    items: tuple[ItemView, ...]
+
+
+def comparison_views(cards: Sequence[ComparisonCard], words: Words) -> tuple[ComparisonView, ...]:
+    """Give the comparisons in the words of the page."""
+    return tuple(_view(card, words) for card in cards)
+
+
+def self_test_view(card: SelfTestCard | None, words: Words) -> SelfTestView | None:
+    """Give the self-test in the words of the page, None where there is none."""
+    if card is None:
+        return None
+    items = tuple(
+        ItemView(
+            id=one_line(item.item.id),
+            number=item.number,
+            clip=item.clip,
+            poster=item.poster,
+            size=item.size,
+            clip_label=words["self_test_clip"].format(number=item.number),
+            right=item.item.right,
+            answer=words["self_test_right" if item.item.right else "self_test_wrong"],
+            label=one_line(item.item.stroke.label),
+            why=clean(item.item.why),
+        )
+        for item in card.items
+    )
+    return SelfTestView(one_line(card.test.question) or words["self_test_question"], items)
+
+
+def comparison_records(cards: Sequence[ComparisonCard]) -> list[dict[str, Any]]:
+    """Give the comparisons for review.json; no name of a recording, for it can hold a person's."""
+    return [
+        {
+            "number": card.number,
+            "id": one_line(card.comparison.id),
+            "title": one_line(card.comparison.title),
+            "text": clean(card.comparison.text),
+            "left": _stroke(card.comparison.left),
+            "right": _stroke(card.comparison.right),
+            "timing": card.comparison.timing,
+            "shift_s": card.comparison.shift_s,
+            "layout": card.comparison.layout,
+            "opacity": card.comparison.opacity,
+            "fit": asdict(card.comparison.fit),
+            "clip": card.clip,
+            "stills": [path for _event, path in card.stills],
+            "table": card.table or None,
+            "curves": [c.svg for c in card.curves],
+            "measures": [_measure(row) for row in card.rows],
+        }
+        for card in cards
+    ]
+
+
+def self_test_record(card: SelfTestCard | None) -> list[dict[str, Any]]:
+    """Give the strokes of the self-test for review.json, to hold answers.json against."""
+    return [
+        {
+            "id": one_line(item.item.id),
+            "right": item.item.right,
+            "why": clean(item.item.why),
+            "label": one_line(item.item.stroke.label),
+            "clip": item.clip,
+        }
+        for item in ([] if card is None else card.items)
+    ]
+
+
+def _view(card: ComparisonCard, words: Words) -> ComparisonView:
+    left, right = card.labels
+    title = one_line(card.comparison.title)
+    names = {"left": left, "right": right}
+    layout = words[f"compare_layout_{card.comparison.layout}"].format(**names)
+    return ComparisonView(
+        card=card,
+        title=title or words["compare_title"].format(**names),
+        text=clean(card.comparison.text),
+        clip_label=words["compare_clip"].format(number=card.number, **names),
+        clip_caption=f"{words[f'compare_timing_{card.comparison.timing}']} {layout}",
+        stills=tuple(
+            StillView(
+                path,
+                words[f"compare_still_{event}"],
+                words["compare_still_alt"].format(event=words[event], layout=layout, **names),
+            )
+            for event, path in card.stills
+        ),
+        curves=_curves(card, words),
+        rows=_rows(card.rows, words),
+        basis=_basis(card, words),
+        chance=words["compare_chance"] if len(card.rows) > 1 else "",
+    )
+
+
+def _curves(card: ComparisonCard, words: Words) -> tuple[CurveView, ...]:
+    views = []
+    for curve in card.curves:
+        names = {"left": card.labels[0], "right": card.labels[1]}
+        title = words[f"curve_{curve.axis}"]
+        alt = words["compare_curve_alt"].format(axis=title, **names)
+        largest = curve.pair.largest
+        if largest is not None:
+            at, apart = largest
+            digits = 0 if curve.axis == "percent" else 2
+            side = "compare_above" if apart > 0 else "compare_below"
+            alt += " " + words[side].format(
+                gap=f"{abs(apart):.0f}",
+                at=f"{at:.{digits}f}".replace(".", words["decimal"]),
+                unit=_UNITS[curve.axis],
+                **names,
+            )
+        views.append(CurveView(title, curve.svg, curve.png, alt))
+    return tuple(views)
+
+
+_UNITS = {"time": "s", "length": "m", "percent": "%"}
+
+
+def _rows(rows: Sequence[MeasureRow], words: Words) -> tuple[RowView, ...]:
+    by_name = {word.name: word for word in measures_in(words)}
+    return tuple(_row(row, by_name[row.name], words) for row in rows)
+
+
+def _row(row: MeasureRow, word: MeasureWord, words: Words) -> RowView:
+    interval = ""
+    if row.interval is not None:
+        interval = words["compare_interval"].format(
+            low=_end(word, row.interval.low), high=_end(word, row.interval.high)
+        )
+    return RowView(
+        title=f"{word.title}, {word.unit}" if word.unit else word.title,
+        left=word.show(row.left),
+        left_sd=_spread(word, row.left_sd),
+        right=word.show(row.right),
+        right_sd=_spread(word, row.right_sd),
+        difference=_difference(word, row, words),
+        interval=interval,
+        verdict=words[f"compare_{row.verdict}"],
+        more=row.verdict == "more",
+    )
+
+
+def _end(word: MeasureWord, value: float) -> str:
+    """An end of a range; one that only rounding makes 0 gets a digit more, for its sign counts."""
+    if round(value * word.factor, word.digits) == 0.0:
+        word = replace(word, digits=word.digits + 1)
+    return word.show(value, signed=True)
+
+
+def _spread(word: MeasureWord, sd: float | None) -> str:
+    return "" if sd is None else f"±\u00a0{word.show_spread(sd)}"
+
+
+def _difference(word: MeasureWord, row: MeasureRow, words: Words) -> str:
+    if row.left is None or row.right is None:
+        return words["change_none"]
+    # From the figures shown, so that a reader who subtracts finds the same.
+    shown = round(row.right * word.factor, word.digits) - round(row.left * word.factor, word.digits)
+    return word.show(shown / word.factor, signed=True)
+
+
+def _basis(card: ComparisonCard, words: Words) -> str:
+    bases = {row.basis for row in card.rows if row.basis}
+    return words[f"compare_basis_{min(bases)}"] if bases else ""
+
+
+def _stroke(stroke: StrokeRef) -> dict[str, Any]:
+    return {
+        "own": stroke.source == "",
+        "label": one_line(stroke.label),
+        "catch_s": stroke.catch_s,
+        "finish_s": stroke.finish_s,
+        "next_catch_s": stroke.next_catch_s,
+    }
+
+
+def _measure(row: MeasureRow) -> dict[str, Any]:
+    record = asdict(row)
+    record["difference"] = row.difference
+    if row.interval is not None:
+        record["interval"] = [row.interval.low, row.interval.high]
+    return record

@@ -1,0 +1,209 @@
+"""The page the athlete opens."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from analysis.force.curves import Axis
+from app.bundle.notes import NoteCard
+from app.bundle.pack import PAGE_MARK
+from app.bundle.page import colours
+from app.bundle.page.page_curves import (
+    area_sentence,
+    change_rows,
+    crest,
+    curve_view,
+    number_rows,
+    target_axis,
+)
+from app.bundle.page.page_notes import note_view, work_on
+from app.bundle.page.page_texts import PageTexts
+from app.bundle.page.wheel import wheel_rows
+from app.bundle.pictures.strips import StripFiles
+from app.bundle.sources import Sources
+from app.bundle.wording import words as wording
+from app.bundle.wording.text import clean, one_line
+from app.bundle.wording.words import Words
+from app.review.curve_marks import CurveMark
+from app.review.marks import CASING, MARK_COLOURS
+from app.review.state import PHASES, ReviewState
+
+_MARK_INKS = {
+    "YELLOW": MARK_COLOURS["yellow"],
+    "RED": MARK_COLOURS["red"],
+    "LIGHT_BLUE": MARK_COLOURS["blue"],
+}
+_TEMPLATES = Path(__file__).parent / "templates"
+# Those the script needs.
+_SCRIPT_WORDS = ("run_", "play", "pause", "decimal", "answers_")
+_KINDS = {
+    ".png": "image/png",
+    ".svg": "image/svg+xml",
+    ".mp4": "video/mp4",
+    ".m4a": "audio/mp4",
+    ".csv": "text/csv;charset=utf-8",
+    ".vtt": "text/vtt;charset=utf-8",
+    ".json": "application/json",
+}
+
+
+def render_page(
+    state: ReviewState,
+    sources: Sources,
+    cards: Sequence[NoteCard],
+    axes: Sequence[Axis],
+    remarks: Sequence[str],
+    words: Words,
+    inline_from: Path | None = None,
+    typical: StripFiles | None = None,
+    texts: PageTexts | None = None,
+    bundle_id: str = "",
+    written: str = "",
+    parts: Mapping[str, Any] | None = None,
+) -> str:
+    """Give the page as HTML.
+
+    Parameters
+    ----------
+    axes : the axes curves were drawn on
+    inline_from : the built folder, to put all of its files into the page; None to refer to them
+    typical : the strip of the typical stroke, for a page without strips of its own
+    texts : the coach's opening, next session, name and logo
+    bundle_id : goes into the athlete's answers, so that they find their review again
+    written : the date to state, as YYYY-MM-DD
+    parts : what the walkthroughs, comparisons and the self-test need, by the names their
+        templates use
+    """
+    style, script = _style(), _script()
+    texts = PageTexts() if texts is None else texts
+    notes = [note_view(card, state, sources, words) for card in cards]
+    context: dict[str, Any] = {
+        "w": words,
+        "mark": PAGE_MARK,
+        "csp": _policy(style, script, inline_from is not None),
+        "style": style,
+        "script": script,
+        "script_words": {n: words[n] for n in words if n.startswith(_SCRIPT_WORDS)},
+        "bundle_id": bundle_id,
+        "written": written,
+        "draft": state.draft,
+        "title": one_line(state.title) or words["default_title"],
+        "athlete": one_line(state.athlete),
+        "notes": notes,
+        "work": work_on(notes, state.draft),
+        "phases": PHASES,
+        "typical": typical,
+        "caution": wording.caution(words) if any(c.about_back for c in cards) else (),
+        "next": wording.next_film(words, state.video is not None, state.trace is not None),
+        "walks": (),
+        "comparisons": (),
+        "self_test": None,
+        "remarks": remarks,
+        "inlined": inline_from is not None,
+        "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,
+        **_texts(texts),
+        **_force(sources, axes, words, state.curve_marks),
+        **(parts or {}),
+    }
+    return _environment().get_template("index.html").render(context)
+
+
+def _texts(texts: PageTexts) -> dict[str, Any]:
+    """Give what the coach added, cleaned; paragraphs apart."""
+    logo = None
+    if texts.logo_png is not None:
+        logo = "data:image/png;base64," + base64.b64encode(texts.logo_png).decode()
+    return {
+        "opening": _paragraphs(texts.opening),
+        "next_session": _paragraphs(texts.next_session),
+        "coach": one_line(texts.coach),
+        "logo": logo,
+    }
+
+
+def _paragraphs(text: str) -> list[str]:
+    return [p.strip() for p in re.split(r"\n\s*\n", clean(text)) if p.strip()]
+
+
+def _force(
+    sources: Sources, axes: Sequence[Axis], words: Words, marks: Sequence[CurveMark]
+) -> dict[str, Any]:
+    """Give the curves and the numbers."""
+    return {
+        "crest": crest(sources),
+        # The target and what it changes stand side by side; the other axis follows.
+        "curves": [
+            curve_view(axis, sources, words, marks)
+            for axis in sorted(axes, key=lambda a: a != target_axis(sources))
+        ],
+        "has_target": sources.target is not None,
+        "change": change_rows(sources, words),
+        "change_caption": words[f"change_caption_{target_axis(sources)}"],
+        "change_area": area_sentence(sources, words),
+        "wheel": wheel_rows(sources, words),
+        "wheel_limits": () if sources.flywheel is None else wording.wheel_limits(words),
+        "numbers": number_rows(sources, words),
+        "whole": max((s.count for s in sources.usual.values() if s is not None), default=0),
+    }
+
+
+@cache
+def _environment() -> Any:
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+    return Environment(
+        loader=FileSystemLoader(_TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+
+
+@cache
+def _style() -> str:
+    """Give the style sheet with the bundle's colours filled in, by day and by night."""
+    text = (_TEMPLATES / "style.css").read_text("utf-8")
+    for name in ("BLACK", "INK", "QUIET_INK", "BLUE", "PAPER", "MIST", "BAND", "RULE", "EDGE"):
+        day = getattr(colours, name)
+        text = text.replace(f"$NIGHT_{name};", f"{colours.NIGHT[day]};")
+        text = text.replace(f"${name};", f"{day};")
+    # Marks keep their colours by night: they lie on a casing of their own.
+    for name, ink in (("CASING", CASING), *_MARK_INKS.items()):
+        text = text.replace(f"${name};", f"{ink};")
+    return "\n" + text
+
+
+@cache
+def _script() -> str:
+    return "\n" + (_TEMPLATES / "page.js").read_text("utf-8")
+
+
+def _policy(style: str, script: str, inline: bool) -> str:
+    """Give the content security policy: nothing from outside, only this style and this script."""
+    # Browsers differ on whether 'self' covers a page opened from a disk; file: does.
+    own = "data:" if inline else "'self' file:"
+    media = own if inline else f"{own} data:"  # captions of walkthroughs
+    return (
+        f"default-src 'none'; img-src {own} data:; media-src {media}; style-src {_hash(style)}; "
+        f"script-src {_hash(script)}; base-uri 'none'; form-action 'none'"
+    ).replace("data: data:", "data:")
+
+
+def _hash(text: str) -> str:
+    return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
+
+
+def _inliner(folder: Path) -> Callable[[str], str]:
+    def asset(name: str) -> str:
+        kind = _KINDS[Path(name).suffix]
+        return f"data:{kind};base64," + base64.b64encode((folder / name).read_bytes()).decode()
+
+    return asset

@@ -1,0 +1,135 @@
+"""The curves and the numbers in the words of the page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from analysis.force.curves import PERCENT, Axis
+from analysis.force.target import sample_target
+from app.bundle.page.sketch import path_of
+from app.bundle.sources import Sources, curve_on
+from app.bundle.wording.mark_words import curve_marks_named
+from app.bundle.wording.measure_words import MeasureWord, measures_in
+from app.bundle.wording.words import Words
+from app.review.curve_marks import CurveMark, on_curve
+
+# A percent either way is rounding of the curve, not a change of the work.
+_SAME_SHARE = 0.01
+
+
+@dataclass(frozen=True)
+class CurveView:
+    """One picture of curves."""
+
+    axis: Axis
+    title: str
+    alt: str
+    svg: str
+    png: str
+
+
+def crest(sources: Sources) -> str:
+    """Give the athlete's own mean curve as path data: it stands over the title as an ornament."""
+    curve = curve_on(sources.piece, "time")
+    if curve is None:
+        return ""
+    return path_of(curve.mean_n, max(1.0, float(curve.mean_n.max())))
+
+
+def curve_view(
+    axis: Axis, sources: Sources, words: Words, marks: Sequence[CurveMark] = ()
+) -> CurveView:
+    """Give the picture of the curves on one axis with what it shows, said in words.
+
+    Parameters
+    ----------
+    marks : what the coach drew on every stroke
+    """
+    name = words[f"axis_{axis}"]
+    curves = curve_on(sources.piece, axis)
+    aim = {}
+    if sources.target is not None and sources.target.axis == axis:
+        aim = _peak(sample_target(sources.target))
+    if curves is None:
+        alt = words["curve_alt_only_target"].format(axis=name, **aim)
+    else:
+        alt = words["curve_alt"].format(axis=name, **_peak(curves.mean_n))
+        alt += words["curve_alt_target"].format(**aim) if aim else ""
+    drawn = curve_marks_named(on_curve(marks, axis, None), words)
+    if drawn:
+        alt += " " + words["still_alt_marks"].format(marks=", ".join(drawn))
+    return CurveView(
+        axis, words[f"curve_{axis}"], alt, f"curves/by-{axis}.svg", f"curves/by-{axis}.png"
+    )
+
+
+def _peak(force_n: Any) -> dict[str, str]:
+    at = int(force_n.argmax())
+    return {"peak": f"{force_n[at]:.0f}", "at": f"{PERCENT[at]:.0f}"}
+
+
+def target_axis(sources: Sources) -> Axis:
+    """Give the axis the target stands on; by time where there is none."""
+    return "time" if sources.target is None else sources.target.axis
+
+
+def change_rows(sources: Sources, words: Words) -> list[dict[str, str]]:
+    """Give what the target would change: title, now, target and difference of each measure."""
+    change = sources.change
+    if change is None:
+        return []
+    rows = []
+    by_name = {m.name: m for m in measures_in(words)}
+    # How fast force grows depends on the drive time: with a flywheel it stands there, once.
+    grows = () if sources.flywheel is not None else ("rfd_n_per_s",)
+    for name in ("peak_n", *grows, "plateau_pct", "mean_to_peak"):
+        word = by_name[name]
+        now, aim = getattr(change.now, name), getattr(change.target, name)
+        if now is None or aim is None:
+            now_text = aim_text = gap = words["change_none"]
+        else:
+            now_text, aim_text = word.show(now), word.show(aim)
+            gap = _gap(word, now, aim, words)
+        title = f"{word.title}, {word.unit}"
+        rows.append({"title": title, "now": now_text, "target": aim_text, "gap": gap})
+    return rows
+
+
+def _gap(word: MeasureWord, now: float, aim: float, words: Words) -> str:
+    # From the figures shown, so that a reader who subtracts finds the same.
+    shown = round(aim * word.factor, word.digits) - round(now * word.factor, word.digits)
+    if round(shown, word.digits) == 0:
+        return words["change_same"]
+    return word.show(shown / word.factor, signed=True)
+
+
+def area_sentence(sources: Sources, words: Words) -> str:
+    """Say what becomes of the work or the impulse of a stroke."""
+    ratio = None if sources.change is None else sources.change.area_ratio
+    if ratio is None:
+        return ""
+    kind = "work" if target_axis(sources) == "length" else "impulse"
+    if abs(ratio - 1.0) <= _SAME_SHARE:
+        return words[f"change_{kind}_same"]
+    return words[f"change_{kind}"].format(percent=f"{100.0 * ratio:.0f}")
+
+
+def number_rows(sources: Sources, words: Words) -> list[dict[str, str]]:
+    """Give each measure with its mean, spread and definition."""
+    rows = []
+    for word in measures_in(words):
+        spread = sources.usual.get(word.name)
+        if spread is None:
+            continue
+        rows.append(
+            {
+                "title": word.title,
+                "meaning": word.meaning,
+                "mean": word.show(spread.mean),
+                "sd": word.show_spread(spread.sd),
+                "unit": word.unit,
+            }
+        )
+    return rows

@@ -1,0 +1,189 @@
+"""The notes in the words of the page."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from app.bundle.notes import NoteCard
+from app.bundle.page.run import Run, run_of
+from app.bundle.page.sketch import Sketch, sketch_of
+from app.bundle.sources import Sources, trace_time
+from app.bundle.wording.mark_words import curve_marks_named, marks_named
+from app.bundle.wording.note_text import NotePart, note_parts
+from app.bundle.wording.text import clean, clock, one_line
+from app.bundle.wording.words import Words
+from app.review.curve_marks import on_curve
+from app.review.state import BODY_PARTS, PHASES, ReviewState
+
+_MOST_WORK = 2  # more than two things at once is none (common practice, no source)
+_LONGEST_NAME = 70  # of a note in the list of notes
+
+
+@dataclass(frozen=True)
+class NoteView:
+    """A note in the words of the page."""
+
+    card: NoteCard
+    id: str
+    name: str  # a few words to know it by
+    when: str
+    at: str  # the moment alone
+    text: str
+    parts: tuple[NotePart, ...]
+    said: bool
+    tags: tuple[str, ...]  # those without a place of their own on the page
+    phase: int | None  # which of the four parts of the stroke
+    still_alt: str
+    clip_label: str
+    clip_caption: str
+    voice_label: str
+    voice_caption: str
+    sketch: Sketch | None
+    sketch_alt: str
+    stroke_remark: str
+    run: Run | None
+
+    @property
+    def ways(self) -> tuple[NotePart, ...]:
+        """Cue, drill and caution."""
+        return tuple(p for p in self.parts if p.kind not in ("title", "plain"))
+
+    @property
+    def cue(self) -> str:
+        """The first cue; "" where the note has none."""
+        return next((p.text for p in self.parts if p.kind == "cue"), "")
+
+
+def note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Words) -> NoteView:
+    """Give a note as the page shows it."""
+    note = card.note
+    tags = _tags(card, words)
+    phase = PHASES.index(note.phase) if note.phase in PHASES else None
+    clip_time = {"time": "", "end": "", "seconds": ""}
+    run = None
+    if card.span is not None:
+        clip_time = {
+            "time": _clock(card.span.from_s, words),
+            "end": _clock(card.span.to_s, words),
+            "seconds": f"{card.span.seconds:.1f}".replace(".", words["decimal"]),
+        }
+        if card.clip is not None:
+            run = run_of(sources, state, card.stroke, card.span, note.video_s)
+    whole = card.span is not None and card.span.is_stroke
+    sketch = None
+    if card.stroke is not None and card.strip is None and run is None:  # these show the same
+        at_s = trace_time(note.video_s, state)
+        sketch = sketch_of(sources, card.stroke, at_s, state.curve_marks)
+    parts = note_parts(clean(note.text))
+    return NoteView(
+        card=card,
+        id=one_line(note.id),
+        name=_name(parts, tags, words),
+        when=_when(card, state, words),
+        at=_clock(note.video_s, words),
+        text=clean(note.text) or words["note_plain"],
+        parts=parts,
+        said=bool(clean(note.text)),
+        tags=tags[1:] if phase is not None else tags,
+        phase=phase,
+        still_alt=words["still_alt"].format(
+            time=_clock(note.video_s, words),
+            number=card.number,
+            tags=": " + ", ".join(tags) if tags else "",
+        )
+        + _drawn(card, state, words),
+        clip_label=words["clip_label"].format(number=card.number, **clip_time),
+        clip_caption=words["clip_caption_stroke" if whole else "clip_caption"].format(**clip_time),
+        voice_label=words["voice_label"].format(number=card.number),
+        voice_caption="" if card.voice is None else _voice_caption(card.voice.seconds, words),
+        sketch=sketch,
+        sketch_alt=_curve_alt(card, sources, state, words) if sketch or run else "",
+        stroke_remark=clean(card.stroke.remark) if card.stroke is not None else "",
+        run=run,
+    )
+
+
+def work_on(notes: Sequence[NoteView], draft: bool) -> list[NoteView]:
+    """Choose the one or two things to work on: the first notes with a cue, else the first at all.
+
+    What already works is no work, and a draft without a cue only says what was measured.
+    """
+    todo = [n for n in notes if n.card.kept is None or not n.card.kept.good]
+    chosen = [n for n in todo if n.cue]
+    if not chosen and not draft:
+        chosen = [n for n in todo if n.said or n.card.voice]
+    return chosen[:_MOST_WORK]
+
+
+def _tags(card: NoteCard, words: Words) -> tuple[str, ...]:
+    phase, part = card.note.phase, card.note.body_part
+    if phase in PHASES:
+        phase = words[f"phase_{phase}"]
+    if part in BODY_PARTS:
+        part = words[f"part_{part}"]
+    return tuple(one_line(tag) for tag in (phase, part) if tag)
+
+
+def _name(parts: Sequence[NotePart], tags: Sequence[str], words: Words) -> str:
+    """Give a few words to know a note by: its title, else how it begins, else what it is about."""
+    text = one_line(parts[0].text) if parts else ""
+    if not text:
+        return ", ".join(tags) or words["note_word"]
+    if len(text) <= _LONGEST_NAME:
+        return text
+    first = re.split(r"(?<=[.!?:;])\s", text, maxsplit=1)[0]
+    if len(first) <= _LONGEST_NAME:
+        return first
+    head = text[: _LONGEST_NAME - 1]
+    return (head.rsplit(" ", 1)[0] or head) + "…"
+
+
+def _clock(seconds: float, words: Words) -> str:
+    return clock(seconds).replace(".", words["decimal"])
+
+
+def _drawn(card: NoteCard, state: ReviewState, words: Words) -> str:
+    """Say what is drawn on a still, for those who cannot see it."""
+    if not card.marks:
+        return ""
+    said = [one_line(name) for name in marks_named(card.marks, state.metres_per_px, words)]
+    return " " + words["still_alt_marks"].format(marks=", ".join(said))
+
+
+def _voice_caption(seconds: float, words: Words) -> str:
+    return words["voice_caption"].format(seconds=max(1, round(seconds)))
+
+
+def _when(card: NoteCard, state: ReviewState, words: Words) -> str:
+    note = card.note
+    kind = "time" if state.video is not None else "trace_time"
+    if note.end_s is not None and note.end_s > note.video_s:
+        text = words[f"span_{kind}"].format(
+            time=_clock(note.video_s, words), end=_clock(note.end_s, words)
+        )
+    else:
+        text = words[f"at_{kind}"].format(time=_clock(note.video_s, words))
+    if card.stroke is not None:
+        text = words["stroke"].format(number=card.stroke.index + 1) + ", " + text
+    return text[:1].upper() + text[1:]
+
+
+def _curve_alt(card: NoteCard, sources: Sources, state: ReviewState, words: Words) -> str:
+    """Say what a curve of the stroke shows."""
+    if card.stroke is None:
+        return words["run_alt"].format(number=card.number)
+    sketch = sketch_of(sources, card.stroke, trace_time(card.note.video_s, state))
+    if sketch is None:
+        return words["run_alt"].format(number=card.number)
+    text = words["own_curve_alt"].format(
+        number=card.stroke.index + 1, peak=f"{sketch.peak_n:.0f}", at=f"{sketch.peak_pct:.0f}"
+    )
+    if sketch.moment_pct is not None:
+        text += words["own_curve_alt_moment"].format(at=f"{sketch.moment_pct:.0f}")
+    drawn = on_curve(state.curve_marks, "time", card.stroke.index)
+    if drawn:
+        said = ", ".join(curve_marks_named(drawn, words))
+        text += " " + words["still_alt_marks"].format(marks=said)
+    return text

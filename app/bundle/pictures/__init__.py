@@ -1,0 +1,1 @@
+"""Clips, stills, strips and curves, and what is painted on them."""

@@ -1,0 +1,241 @@
+"""The stroke strips of a bundle: for each kept finding, or one of the typical stroke."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+
+from analysis.force.strokes import Stroke
+from app.bundle.content import of_film, of_force, of_marks, of_words
+from app.bundle.film import open_film
+from app.bundle.kept import Kept
+from app.bundle.page.night import with_night
+from app.bundle.pictures.clip_store import ClipStore, key_of
+from app.bundle.pictures.glances import Frames
+from app.bundle.pictures.strip import StripError, StripSpan, StripWords, StrokeStrip, make_strip
+from app.bundle.pictures.strip_layout import lay_out
+from app.bundle.pictures.strip_paint import paint_strip, strip_svg
+from app.bundle.sources import Sources
+from app.bundle.wording.mark_words import curve_marks_named, marks_named
+from app.bundle.wording.text import one_line
+from app.bundle.wording.words import Words
+from app.media.errors import MediaError
+from app.review.curve_marks import on_curve
+from app.review.draft import Drafting, stroke_to_show
+from app.review.state import ReviewState
+
+WIDE, NARROW = 840, 360  # points: a page between a tablet and a desk, and a phone held upright
+_PNG_PX = 1600
+_FEWEST_FRAMES = 4  # a strip of fewer says nothing of a movement
+
+
+@dataclass(frozen=True)
+class StripFiles:
+    """A strip as the page shows it.
+
+    Attributes
+    ----------
+    svg, narrow, png : paths inside the bundle; `narrow` is the same strip for a phone
+    size, narrow_size : width and height in points
+    """
+
+    svg: str
+    narrow: str
+    png: str
+    size: tuple[int, int]
+    narrow_size: tuple[int, int]
+    alt: str
+
+
+Made = dict[int, StrokeStrip]
+
+
+def finding_strip(
+    film: Frames,
+    made: Made,
+    name: str,
+    stroke: Stroke | None,
+    kept: Kept,
+    state: ReviewState,
+    sources: Sources,
+    folder: Path,
+    words: Words,
+    store: ClipStore,
+) -> StripFiles | None:
+    """Write the strip of a kept finding, its span shaded; None where there is nothing to show.
+
+    Parameters
+    ----------
+    made : strips by stroke, so that the frames of one stroke are decoded once
+    store : strips made before
+
+    Raises
+    ------
+    MediaError
+        The film is damaged there.
+    """
+    finding = kept.finding
+    if stroke is None or not can_be_shown(state, sources):
+        return None
+    span = None
+    if finding is not None and finding.evidence.percent_from is not None:
+        end = finding.evidence.percent_to
+        begin = finding.evidence.percent_from
+        span = StripSpan(begin, begin if end is None else end, one_line(finding.title))
+    return _kept_or_made(film, made, name, stroke, span, state, sources, folder, words, store)
+
+
+def typical_strip(
+    state: ReviewState, sources: Sources, folder: Path, words: Words, store: ClipStore
+) -> StripFiles | None:
+    """Write the strip of the stroke nearest the mean; None where there is none, or no film."""
+    if sources.video is None or not can_be_shown(state, sources):
+        return None
+    try:
+        with open_film(sources.video, state) as film:
+            start = Drafting(
+                piece=sources.piece, alignment=state.alignment, footage_s=film.duration_s
+            )
+            stroke = stroke_to_show(start)
+            if stroke is None:
+                return None
+            return _kept_or_made(
+                film, {}, "typical", stroke, None, state, sources, folder, words, store
+            )
+    except MediaError:
+        return None
+
+
+def can_be_shown(state: ReviewState, sources: Sources) -> bool:
+    """Whether a frame can be put above a moment of force at all: not if nobody lined them up."""
+    return sources.piece is not None and state.alignment.method != "assumed"
+
+
+def _kept_or_made(
+    film: Frames,
+    made: Made,
+    name: str,
+    stroke: Stroke,
+    span: StripSpan | None,
+    state: ReviewState,
+    sources: Sources,
+    folder: Path,
+    words: Words,
+    store: ClipStore,
+) -> StripFiles | None:
+    key = key_of(
+        {
+            **of_film(sources.video, state),
+            **of_marks(state),
+            "strip": (stroke.index, WIDE, NARROW, _PNG_PX),
+            "force": of_force(sources.piece),
+            "alignment": asdict(state.alignment),
+            "target": None if sources.target is None else asdict(sources.target),
+            "span": None if span is None else asdict(span),
+            "drawn": [asdict(m) for m in on_curve(state.curve_marks, "time", stroke.index)],
+            "words": of_words(words),
+        }
+    )
+    files = StripFiles(
+        f"strips/{name}.svg", f"strips/{name}-narrow.svg", f"strips/{name}.png", (0, 0), (0, 0), ""
+    )
+    places = {part: folder / path for part, path in _parts(files).items()}
+    facts = store.facts(key)
+    if facts is not None:
+        (folder / "strips").mkdir(exist_ok=True)
+        if all(store.fetch(f"{key}{part}", place) for part, place in places.items()):
+            size, narrow = ((int(w), int(h)) for w, h in facts["sizes"])
+            return replace(files, size=size, narrow_size=narrow, alt=str(facts["alt"]))
+    written = _write(film, made, files, stroke, span, state, sources, folder, words)
+    if written is not None:
+        for part, place in places.items():
+            store.keep(f"{key}{part}", place)
+        store.keep_facts(key, {"sizes": [written.size, written.narrow_size], "alt": written.alt})
+    return written
+
+
+def _parts(files: StripFiles) -> dict[str, str]:
+    """What the files of a strip are called in the store, behind its name."""
+    return {"w": files.svg, "n": files.narrow, "p": files.png}
+
+
+def _write(
+    film: Frames,
+    made: Made,
+    files: StripFiles,
+    stroke: Stroke,
+    span: StripSpan | None,
+    state: ReviewState,
+    sources: Sources,
+    folder: Path,
+    words: Words,
+) -> StripFiles | None:
+    assert sources.piece is not None
+    try:
+        if stroke.index not in made:
+            made[stroke.index] = make_strip(
+                film,
+                sources.piece,
+                stroke.index,
+                state.alignment,
+                state.turn,
+                sources.target,
+                words=strip_words(words),
+                state=state,
+            )
+        marks = on_curve(state.curve_marks, "time", stroke.index)
+        strip = replace(made[stroke.index], span=span, marks=marks)
+    except StripError:
+        return None
+    if len(strip.frames) < _FEWEST_FRAMES:
+        return None
+    alt = strip_alt(strip, stroke, words, state.metres_per_px)
+    (folder / "strips").mkdir(exist_ok=True)
+    files = replace(files, size=_size(strip, WIDE), narrow_size=_size(strip, NARROW), alt=alt)
+    wide, narrow = (with_night(strip_svg(strip, width, alt=alt)) for width in (WIDE, NARROW))
+    (folder / files.svg).write_text(wide, "utf-8", newline="")
+    (folder / files.narrow).write_text(narrow, "utf-8", newline="")
+    (folder / files.png).write_bytes(paint_strip(strip, _PNG_PX, scale=_PNG_PX / WIDE))
+    return files
+
+
+def _size(strip: StrokeStrip, width: int) -> tuple[int, int]:
+    layout = lay_out(strip, float(width))
+    return round(layout.width), round(layout.height)
+
+
+def strip_words(words: Words) -> StripWords:
+    """Give the fixed words of a strip in the bundle's language."""
+    return StripWords(
+        words["catch"],
+        words["peak"],
+        words["finish"],
+        words["own_curve"],
+        words["legend_mean"],
+        words["legend_target"],
+    )
+
+
+def strip_alt(
+    strip: StrokeStrip, stroke: Stroke, words: Words, metres_per_px: float | None = None
+) -> str:
+    """Say what is seen on a strip."""
+    percent, force_n = strip.peak
+    text = words["strip_alt"].format(
+        number=stroke.index + 1,
+        frames=len(strip.frames),
+        peak=f"{force_n:.0f}",
+        at=f"{percent:.0f}",
+    )
+    if strip.span is not None:
+        text += words["strip_alt_span"].format(
+            begin=f"{strip.span.percent_from:.0f}",
+            end=f"{strip.span.percent_to:.0f}",
+            what=strip.span.words,
+        )
+    drawn = list(dict.fromkeys(mark for frame in strip.frames for mark in frame.marks))
+    names = marks_named(drawn, metres_per_px, words) + curve_marks_named(strip.marks, words)
+    if names:
+        said = [one_line(name) for name in names]
+        text += " " + words["still_alt_marks"].format(marks=", ".join(said))
+    return text

@@ -1,0 +1,1 @@
+"""A walkthrough painted as a film."""

@@ -1,0 +1,1 @@
+"""The fixed words, in each language."""

@@ -1,0 +1,1 @@
+"""The review file: its tables, their versions, and the rows of each part."""

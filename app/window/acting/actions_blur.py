@@ -1,0 +1,124 @@
+"""The actions of hiding faces in what is sent."""
+
+from __future__ import annotations
+
+from app.window.acting.action_row import ActionRow
+
+
+def _move(key: str, name: str, dx: int, dy: int) -> ActionRow:
+    return ActionRow(
+        f"blur_{name}",
+        f"Blur a little to the {name}" if dx else f"Blur a little {name}",
+        "Blur",
+        (f"Alt+{key}",),
+        "Move the blur in hand on this frame.",
+        lambda c: c.blurring.nudge(dx, dy),
+        needs="footage",
+    )
+
+
+BLUR: tuple[ActionRow, ...] = (
+    ActionRow(
+        "blur",
+        "Blur a face",
+        "Blur",
+        ("Ctrl+B",),
+        "Drag around a face; it is followed and hidden in all that is sent. Again: leave.",
+        lambda c: c.blurring.toggle(),
+        needs="footage",
+    ),
+    ActionRow(
+        "blur_here",
+        "Blur at the pointer",
+        "Blur",
+        ("Ctrl+Shift+B",),
+        "Put the blur where the pointer is, or in the middle; Alt with the arrows moves it.",
+        lambda c: c.blurring.place_here(),
+        needs="footage",
+    ),
+    _move("Left", "left", -1, 0),
+    _move("Right", "right", 1, 0),
+    _move("Up", "up", 0, -1),
+    _move("Down", "down", 0, 1),
+    ActionRow(
+        "blur_larger",
+        "Larger blur",
+        "Blur",
+        ("Alt+=", "Alt++"),
+        "Make the blur in hand larger on this frame.",
+        lambda c: c.blurring.resize(1.1),
+        needs="footage",
+    ),
+    ActionRow(
+        "blur_smaller",
+        "Smaller blur",
+        "Blur",
+        ("Alt+-",),
+        "Make the blur in hand smaller on this frame.",
+        lambda c: c.blurring.resize(1 / 1.1),
+        needs="footage",
+    ),
+    ActionRow(
+        "blur_lost",
+        "Go to where the face was lost",
+        "Blur",
+        ("Ctrl+J",),
+        "Go to the next moment at which the face was not recognised, to put the blur right.",
+        lambda c: c.blurring.next_lost(),
+        needs="footage",
+    ),
+    ActionRow(
+        "blur_from",
+        "Blur from this frame on",
+        "Blur",
+        ("Ctrl+[",),
+        "Hide the face in hand from this frame on only.",
+        lambda c: c.blurring.span_from(),
+        needs="footage",
+    ),
+    ActionRow(
+        "blur_to",
+        "Blur up to this frame",
+        "Blur",
+        ("Ctrl+]",),
+        "Hide the face in hand up to this frame only.",
+        lambda c: c.blurring.span_to(),
+        needs="footage",
+    ),
+    ActionRow(
+        "blur_whole",
+        "Blur through the whole film",
+        "Blur",
+        (),
+        "Hide the face in hand from the first frame to the last.",
+        lambda c: c.blurring.span_whole(),
+        needs="footage",
+    ),
+    ActionRow(
+        "blur_next",
+        "Next blurred face",
+        "Blur",
+        ("Alt+B",),
+        "Take another blurred face in hand.",
+        lambda c: c.blurring.choose_next(),
+        needs="footage",
+    ),
+    ActionRow(
+        "blur_follow",
+        "Follow the faces",
+        "Blur",
+        ("Ctrl+Shift+F",),
+        "Follow blurred faces where that was stopped or never done.",
+        lambda c: c.blurring.follow(),
+        needs="footage",
+    ),
+    ActionRow(
+        "blur_remove",
+        "Show the face again",
+        "Blur",
+        ("Alt+Delete",),
+        "Take the blur in hand away.",
+        lambda c: c.blurring.remove(),
+        needs="footage",
+    ),
+)

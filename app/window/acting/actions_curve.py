@@ -1,0 +1,89 @@
+"""The actions of drawing on the force curve."""
+
+from __future__ import annotations
+
+from app.window.acting.action_row import ActionRow
+
+CURVE: tuple[ActionRow, ...] = (
+    ActionRow(
+        "curve_draw",
+        "Draw on the curve",
+        "Curve",
+        ("Shift+A",),
+        "Take the pen to the force curve with the last tool, or put it away.",
+        lambda c: c.curve_drawing.toggle(),
+        needs="force",
+    ),
+    ActionRow(
+        "curve_line",
+        "Line on the curve",
+        "Curve",
+        ("Shift+D",),
+        "Draw the line as the curve should run.",
+        lambda c: c.curve_drawing.use("line"),
+        needs="force",
+    ),
+    ActionRow(
+        "curve_span",
+        "Shade a stretch of the curve",
+        "Curve",
+        ("Shift+S",),
+        "Drag over the stretch of the drive to shade.",
+        lambda c: c.curve_drawing.use("span"),
+        needs="force",
+    ),
+    ActionRow(
+        "curve_choose",
+        "Choose and move marks on the curve",
+        "Curve",
+        ("Shift+P",),
+        "Click a mark on the curve; drag it or one of its ends.",
+        lambda c: c.curve_drawing.use("choose"),
+        needs="force",
+    ),
+    ActionRow(
+        "curve_next",
+        "Next mark on the curve",
+        "Curve",
+        ("Shift+N",),
+        "Take the next mark of this curve in hand, to word, colour or delete it with keys.",
+        lambda c: c.curve_drawing.choose_next(),
+        needs="force",
+    ),
+    ActionRow(
+        "curve_shade_here",
+        "Shade from here to there",
+        "Curve",
+        ("Shift+H",),
+        "Begin a shaded stretch at the playhead; press it again where it ends.",
+        lambda c: c.curve_drawing.shade_here(),
+        needs="force",
+    ),
+    ActionRow(
+        "curve_words",
+        "Words on the curve",
+        "Curve",
+        ("Shift+W",),
+        "Type words for the mark in hand; a double click on a mark does the same.",
+        lambda c: c.curve_drawing.ask_words(),
+        needs="force",
+    ),
+    ActionRow(
+        "curve_every",
+        "Show the mark on every stroke",
+        "Curve",
+        ("Shift+E",),
+        "Show the mark in hand on every stroke and their mean; again for this stroke only.",
+        lambda c: c.curve_drawing.every_stroke(),
+        needs="force",
+    ),
+    ActionRow(
+        "curve_delete",
+        "Delete the mark on the curve",
+        "Curve",
+        ("Ctrl+Shift+Delete",),
+        "Take the mark in hand away; while drawing on the curve, Delete alone does the same.",
+        lambda c: c.curve_drawing.delete(),
+        needs="force",
+    ),
+)

@@ -1,0 +1,104 @@
+"""The actions of drawing on the picture."""
+
+from __future__ import annotations
+
+from app.window.acting.action_row import ActionRow
+
+
+def _tool(key: str, tool: str, title: str, help_text: str) -> ActionRow:
+    return ActionRow(
+        f"draw_{tool}",
+        title,
+        "Draw",
+        (key,),
+        help_text,
+        lambda c: c.drawing.use(tool),
+        needs="footage",
+    )
+
+
+DRAW: tuple[ActionRow, ...] = (
+    ActionRow(
+        "draw",
+        "Draw on the picture",
+        "Draw",
+        ("A",),
+        "Take the pen with the last tool, or put it away; the middle button moves the picture.",
+        lambda c: c.drawing.toggle(),
+        needs="footage",
+        in_bar="Draw",
+    ),
+    ActionRow(
+        "draw_stop",
+        "Put the pen away",
+        "Draw",
+        ("Esc",),
+        "Drop what is half drawn; else leave drawing or blurring. What is drawn stays.",
+        lambda c: c.stop_drawing(),
+        needs="drawing",
+    ),
+    _tool("1", "line", "Line", "Drag a line."),
+    _tool("2", "arrow", "Arrow", "Drag an arrow to its tip."),
+    _tool("3", "freehand", "Freehand", "Draw what you like."),
+    _tool("4", "circle", "Circle", "Drag from corner to corner of the circle's box."),
+    _tool("5", "angle", "Angle", "Drag one arm towards the joint, then click the other arm's end."),
+    _tool("6", "plumb", "Plumb line", "Drag a line that stays upright."),
+    _tool("7", "level", "Level line", "Drag a line that stays level."),
+    _tool("8", "text", "Words on the picture", "Click, type, Return; a double click rewords."),
+    _tool("9", "distance", "Distance", "Drag a distance; give one real length for all of them."),
+    _tool("P", "choose", "Choose and move marks", "Click a mark, drag it or one of its points."),
+    ActionRow(
+        "mark_colour",
+        "Next colour",
+        "Draw",
+        ("Q",),
+        "Yellow, blue or red, for the mark in hand and the next ones.",
+        lambda c: c.drawing.next_colour(),
+        needs="footage",
+    ),
+    ActionRow(
+        "mark_copy",
+        "Copy the mark to this frame",
+        "Draw",
+        ("Ctrl+D",),
+        "Draw the mark in hand again on the frame on screen.",
+        lambda c: c.drawing.copy_here(),
+        needs="footage",
+    ),
+    ActionRow(
+        "mark_stroke",
+        "Show the mark through its stroke",
+        "Draw",
+        ("U",),
+        "Show the mark in hand through its stroke; again for one frame.",
+        lambda c: c.drawing.span_stroke(),
+        needs="footage",
+    ),
+    ActionRow(
+        "mark_to_here",
+        "Show the mark to this frame",
+        "Draw",
+        ("Shift+U",),
+        "Show the mark in hand from its own frame to the one on screen.",
+        lambda c: c.drawing.span_to_here(),
+        needs="footage",
+    ),
+    ActionRow(
+        "mark_delete",
+        "Delete the mark",
+        "Draw",
+        ("Shift+Delete",),
+        "Take the mark in hand away; while drawing, Delete alone does the same.",
+        lambda c: c.drawing.delete(),
+        needs="footage",
+    ),
+    ActionRow(
+        "forget_scale",
+        "Forget the scale",
+        "Draw",
+        (),
+        "Show distances in pixels again.",
+        lambda c: c.drawing.forget_scale(),
+        needs="footage",
+    ),
+)

@@ -1,0 +1,239 @@
+"""Everything about comparing strokes on the bench, put together."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+
+from PySide6.QtCore import QObject
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QStackedWidget, QTabWidget, QVBoxLayout, QWidget
+from shiboken6 import isValid
+
+from app.review.comparison import StrokeRef
+from app.review.reference import Reference
+from app.review.references import ReferenceList, list_references
+from app.review.resolving import resolve
+from app.window.comparing.adjusting import Adjusting
+from app.window.comparing.comparing import Comparing
+from app.window.comparing.comparison_bar import ComparisonBar
+from app.window.comparing.comparison_chooser import ComparisonChooser, Offered
+from app.window.comparing.comparison_source import library_folder, own_recording
+from app.window.comparing.comparison_tab import ComparisonTab
+from app.window.comparing.pair_curves import PairCurves
+from app.window.comparing.pair_panel import PairPanel
+from app.window.comparing.pair_view import PairView
+from app.window.comparing.reference_dialog import ReferenceDialog
+from app.window.comparing.self_test_dialog import SelfTestDialog
+from app.window.desk import Desk
+from app.window.jobs import Cancelled, Jobs, Progress
+from app.window.message_line import Messages
+from app.window.notes.recordings_shelf import RecordingsShelf
+from app.window.picture.frame_supply import FrameSupply
+from app.window.picture.picture import PictureView
+from app.window.picture.stroke_clock import NEAR_S
+from app.window.playhead import Playhead, Span
+from app.window.settings import Settings
+
+
+class Comparisons(QObject):
+    """Makes the parts, and opens what asks the coach something."""
+
+    def __init__(
+        self,
+        playhead: Playhead,
+        desk: Desk,
+        supply: FrameSupply,
+        picture: PictureView,
+        jobs: Jobs,
+        messages: Messages,
+        settings: Settings,
+        parent: QObject,
+    ) -> None:
+        super().__init__(parent)
+        self._playhead, self._desk, self._jobs = playhead, desk, jobs
+        self._messages, self._settings = messages, settings
+        self.shelf = RecordingsShelf(desk, jobs, self)
+        self.comparing = Comparing(playhead, desk, supply, picture, self.shelf, messages, self)
+        self.adjusting = Adjusting(self.comparing, desk, playhead, messages)
+        self.page = QWidget()
+        view = PairView()
+        self.curves = PairCurves(self.comparing, playhead, view, self)
+        self._panel = PairPanel(view, self.curves, self.comparing)
+
+    def lay_out(
+        self, window: QWidget, stage: QStackedWidget, actions: Mapping[str, QAction]
+    ) -> None:
+        """Put the row of buttons under the pictures; dialogs belong to the window."""
+        self._window = window
+
+        def come_forward(shown: str) -> None:
+            if shown:  # the stroke strip may stand there
+                stage.setCurrentWidget(self.page)
+
+        self.comparing.shown.connect(come_forward)
+        column = QVBoxLayout(self.page)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.comparing.stage, 1)
+        column.addWidget(ComparisonBar(self.comparing, self.adjusting, actions))
+
+    def take_the_place_of(self, *alone: QWidget) -> QStackedWidget:
+        """Show both curves in the place of what is shown of one stroke, while two are compared."""
+        stack = QStackedWidget()
+        one = QWidget()
+        column = QVBoxLayout(one)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        for widget in alone:
+            column.addWidget(widget, 0 if column.count() else 1)
+        stack.addWidget(one)
+        stack.addWidget(self._panel)
+        self.comparing.shown.connect(lambda shown: stack.setCurrentIndex(1 if shown else 0))
+        return stack
+
+    def stand_in(self, tabs: QTabWidget, actions: Mapping[str, QAction]) -> None:
+        """Have a tab of our own, which comes to the front with a comparison."""
+        self.tab = ComparisonTab(self.comparing, self.adjusting, self._desk, self._jobs, actions)
+        tabs.addTab(self.tab, "Compare")
+
+        def come_forward(shown: str) -> None:
+            if shown:
+                tabs.setCurrentWidget(self.tab)
+
+        self.comparing.shown.connect(come_forward)
+
+    def toggle(self) -> None:
+        """Show the last comparison or the picture alone; ask for two strokes the first time."""
+        if not self.comparing.toggle():
+            self.choose()
+
+    def choose(self) -> None:
+        """Ask what to put beside this stroke."""
+        if self._desk.review is None:
+            self._messages.warn("Open a submission first; then a stroke can be compared.")
+            return
+        self._playhead.pause()
+        chooser = ComparisonChooser(
+            own_recording(self._desk),
+            self._playhead.moment_s,
+            self._offered(),
+            self.shelf,
+            self.comparing.add,
+            self._seen,
+            self._window,
+        )
+        chooser.show()
+        self._look_through_library(chooser)
+
+    def this_stroke(self) -> StrokeRef | None:
+        """The stroke under the playhead; the left one of a comparison where none is known."""
+        own, here_s = own_recording(self._desk), self._playhead.moment_s
+        for stroke in reversed(own.strokes()):
+            ref = own.ref(stroke)
+            if ref.catch_s - NEAR_S <= here_s < ref.next_catch_s:
+                return ref
+        comparison = self.comparing.in_hand
+        return comparison.left if comparison is not None else None
+
+    def keep_reference(self) -> None:
+        """Ask what to remember of the stroke under the playhead, and put it into the library."""
+        stroke = self.this_stroke()
+        if stroke is None or self._desk.material.footage is None:
+            self._messages.warn(
+                "There is no stroke here; go to one. Without a force file, press Shift+C and set"
+                " its catch, finish and next catch first."
+            )
+            return
+        self._playhead.pause()
+        ReferenceDialog(stroke, lambda said: self._keep(stroke, said), self._window).show()
+
+    def edit_self_test(self) -> None:
+        """Open the editor of the self-test."""
+        dialog = SelfTestDialog(self._desk, self.this_stroke, self._both, self._window)
+        dialog.stroke_wanted.connect(self._go_to)
+        dialog.show()
+
+    def _both(self) -> tuple[StrokeRef, ...]:
+        comparison = self.comparing.in_hand
+        return () if comparison is None else (comparison.left, comparison.right)
+
+    def _go_to(self, stroke: StrokeRef) -> None:
+        self.comparing.show("")
+        self._playhead.set_loop(Span(stroke.catch_s, stroke.next_catch_s))
+        self._playhead.seek(stroke.catch_s)
+
+    def _keep(self, stroke: StrokeRef, reference: Reference) -> None:
+        review, own = self._desk.review, own_recording(self._desk)
+        if review is None or review.path is None:
+            return
+        place, state = review.path, review.state
+
+        def work(progress: Progress, cancelled: Cancelled) -> str:
+            from app.reference_strokes import keep_stroke
+
+            library = library_folder()
+            found = resolve(stroke, state, place, library, own.piece, cancelled)
+            return keep_stroke(library, found, reference, cancelled).reference.name
+
+        self._jobs.run(
+            "Keeping the stroke",
+            work,
+            lambda name: self._messages.say(
+                f"“{name}” is in your library; Shift+C offers it for any comparison."
+            ),
+            self._refuse,
+        )
+
+    def _look_through_library(self, chooser: ComparisonChooser) -> None:
+        """Offer the reference strokes once they are read; the first time one is put there."""
+
+        def work(progress: Progress, cancelled: Cancelled) -> ReferenceList:
+            from app.reference_strokes import ensure_simulated_reference
+
+            ensure_simulated_reference(library_folder())
+            return list_references(library_folder())
+
+        def offer(library: ReferenceList) -> None:
+            if isValid(chooser):  # else it was closed meanwhile
+                chooser.offer_references(library)
+
+        self._jobs.run("Looking through the library", work, offer, self._refuse)
+
+    def _refuse(self, error: Exception) -> None:
+        self._messages.warn(str(error))
+
+    def close(self) -> None:
+        """End everything that runs."""
+        self.comparing.close()
+
+    def _seen(self, path: Path) -> str:
+        review = self._desk.review
+        return seen_from(path, review.path if review is not None else None)
+
+    def _offered(self) -> tuple[Offered, ...]:
+        """Give the piece on the bench, the library, and the reviews opened lately."""
+        review = self._desk.review
+        here = review.path if review is not None else None
+        recent = [p for p in self._settings.recent_reviews() if here is None or not _same(p, here)]
+        return (
+            Offered("This piece", StrokeRef("", 0.0, 1.0, 2.0)),
+            *(Offered(p.stem, StrokeRef(seen_from(p, here), 0.0, 1.0, 2.0)) for p in recent),
+        )
+
+
+def seen_from(path: Path, review: Path | None) -> str:
+    """A review's path as seen from another one, where the two lie close; else the whole path."""
+    absolute = path.absolute()
+    if review is None:
+        return absolute.as_posix()
+    try:
+        relative = Path(os.path.relpath(absolute, review.absolute().parent))
+    except ValueError:  # another drive
+        return absolute.as_posix()
+    return (absolute if relative.parts.count("..") > 2 else relative).as_posix()
+
+
+def _same(one: Path, other: Path) -> bool:
+    return one.absolute() == other.absolute()

@@ -1,0 +1,1 @@
+"""Marks on the picture and on the curve, and faces to be hidden."""

@@ -1,0 +1,273 @@
+"""Drawing on the picture: the tool, the colour, the mark in hand, and what is done to it."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Sequence
+
+from PySide6.QtCore import QObject, Signal
+
+from app.review.changes import Change
+from app.review.mark_changes import AddMark, CopyMark, DeleteMark, EditMark, SetScale
+from app.review.marks import (
+    MARK_COLOURS,
+    MARK_KINDS,
+    Mark,
+    Point,
+    length_px,
+    new_mark,
+    shown_marks,
+    straightened,
+)
+from app.review.state import ReviewState
+from app.window.desk import Desk
+from app.window.message_line import Messages
+from app.window.picture.picture import PictureView
+from app.window.picture.transport import Transport
+from app.window.playhead import Playhead
+
+CHOOSE = "choose"  # the tool that takes hold of what is drawn
+TOOLS = (*MARK_KINDS, CHOOSE)
+STAYS_S = 1.0  # a mark drawn while time runs stays at least so long: common practice, no source
+NONE_CHOSEN = "Choose a mark first: press P, then click on it."
+
+
+class Drawing(QObject):
+    """Turns what a hand draws into changes of the review."""
+
+    changed = Signal()  # mode, tool, colour or the mark in hand
+    mode_changed = Signal(bool)
+
+    def __init__(
+        self,
+        desk: Desk,
+        playhead: Playhead,
+        transport: Transport,
+        picture: PictureView,
+        messages: Messages,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._playhead = playhead
+        self._transport = transport
+        self._picture = picture
+        self._messages = messages
+        self._on = False
+        self._tool = "line"
+        self._colour = "yellow"
+        self._chosen = ""
+        self._drags = 0
+        self._instead: tuple[Mark, ...] | None = None
+        desk.state_changed.connect(self._take_state)
+        desk.material_changed.connect(lambda _material: self.stop())
+
+    @property
+    def is_on(self) -> bool:
+        """Whether the left button draws."""
+        return self._on
+
+    @property
+    def tool(self) -> str:
+        """One of TOOLS."""
+        return self._tool
+
+    @property
+    def colour(self) -> str:
+        """Colour of the next mark."""
+        return self._colour
+
+    @property
+    def metres_per_px(self) -> float | None:
+        """The review's scale."""
+        return self._desk.state.metres_per_px
+
+    @property
+    def in_hand(self) -> Mark | None:
+        """The mark chosen, also while its frame is not on screen."""
+        return next((m for m in self._desk.state.marks if m.id == self._chosen), None)
+
+    @property
+    def shown(self) -> tuple[Mark, ...]:
+        """The marks of the frame on screen."""
+        footage, frame = self._desk.material.footage, self._picture.frame
+        if footage is None or frame is None:
+            return ()
+        marks = self._desk.state.marks if self._instead is None else self._instead
+        return shown_marks(marks, frame.index, footage.index.at)
+
+    def show_instead(self, marks: tuple[Mark, ...] | None) -> None:
+        """Show these marks while a walkthrough is played back; None: the review's own again."""
+        self._instead = marks
+        self.changed.emit()
+
+    def toggle(self) -> None:
+        """Take the pen, or put it away."""
+        if self._on:
+            self.stop()
+        else:
+            self.use(self._tool)
+
+    def use(self, tool: str) -> None:
+        """Draw with a tool from now on."""
+        if self._desk.material.footage is None or self._desk.review is None:
+            self._messages.warn("Open footage first; marks are drawn on its picture.")
+            return
+        self._tool = tool
+        if tool != CHOOSE:
+            self._chosen = ""
+        self._turn(True)
+
+    def stop(self) -> None:
+        """Put the pen away; what is drawn stays."""
+        self._chosen = ""
+        self._turn(False)
+
+    def set_colour(self, colour: str) -> None:
+        """Draw in a colour, and give it to the mark in hand."""
+        self._colour = colour
+        mark = self.in_hand
+        if mark is not None and mark.colour != colour:
+            self._desk.do(EditMark(mark.id, colour=colour))
+        self.changed.emit()
+
+    def next_colour(self) -> None:
+        """Go round the colours."""
+        colours = tuple(MARK_COLOURS)
+        self.set_colour(colours[(colours.index(self._colour) + 1) % len(colours)])
+
+    def choose(self, mark_id: str) -> None:
+        """Take a mark in hand; "" lets go."""
+        self._chosen = mark_id
+        self.changed.emit()
+
+    def moment(self) -> float | None:
+        """Video seconds of the frame on screen, which is what the hand draws on."""
+        footage, frame = self._desk.material.footage, self._picture.frame
+        if footage is None or frame is None:
+            return None
+        return float(footage.index.time_s[frame.index])
+
+    def add(self, kind: str, points_px: Sequence[Point], begun_s: float, text: str = "") -> None:
+        """Keep what was drawn since a moment; it is in hand at once.
+
+        At rest it stands on that moment's frame. Drawn while time runs, it stays until it was
+        finished, and long enough to be seen.
+        """
+        end_s: float | None = None
+        if self._playhead.is_playing:
+            now_s = self.moment()
+            first_s = begun_s if now_s is None else min(begun_s, now_s)
+            end_s = max(begun_s, first_s + STAYS_S, -1.0 if now_s is None else now_s)
+            begun_s = first_s
+        mark = new_mark(kind, points_px, begun_s, end_s, self._colour, text)
+        self._desk.do(AddMark(mark))
+        self.choose(mark.id)
+
+    def begin_drag(self) -> None:
+        """The next moves are one drag, and one undo step."""
+        self._drags += 1
+
+    def move(self, points_px: tuple[Point, ...], moved: int | None = None) -> None:
+        """Put the points of the mark in hand elsewhere; `moved` names the one that is dragged."""
+        mark = self.in_hand
+        if mark is None:
+            return
+        if moved is not None:
+            points_px = straightened(mark.kind, points_px, self.quarter_turns, moved)
+        if points_px != mark.points_px:
+            self._desk.do(EditMark(mark.id, points_px=points_px, gesture=f"drag {self._drags}"))
+
+    @property
+    def quarter_turns(self) -> int:
+        """How the coach turned the picture; plumb and level are meant as seen."""
+        return self._desk.state.turn.quarter_turns
+
+    def reword(self, text: str) -> None:
+        """Change the words of the mark in hand."""
+        mark = self.in_hand
+        if mark is not None and text != mark.text:
+            self._do(EditMark(mark.id, text=text))
+
+    def delete(self) -> None:
+        """Take the mark in hand away."""
+        mark = self._asked()
+        if mark is not None:
+            self._do(DeleteMark(mark.id))
+            self.choose("")
+            self._messages.say("The mark was deleted; undo brings it back.")
+
+    def copy_here(self) -> None:
+        """Draw the mark in hand again on the frame on screen."""
+        mark, now_s = self._asked(), self.moment()
+        if mark is None or now_s is None:
+            return
+        if mark in self.shown:
+            self._messages.say("The mark is on this frame already; go to another one.")
+            return
+        copy_id = uuid.uuid4().hex
+        self._do(CopyMark(mark.id, copy_id, now_s))
+        self.choose(copy_id)
+
+    def span_stroke(self) -> None:
+        """Show the mark in hand through its stroke, or on its frame only."""
+        mark, clock = self._asked(), self._transport.clock
+        if mark is None:
+            return
+        if mark.end_s is not None:
+            self._do(EditMark(mark.id, end_s=None))
+            self._messages.say("The mark stands on its first frame only.")
+            return
+        stroke = clock.stroke_at(mark.video_s) if clock is not None else None
+        if clock is None or stroke is None:
+            self._messages.warn(
+                "There is no stroke here; go to the last frame for the mark and press Shift+U."
+            )
+            return
+        span = clock.span_of(stroke)
+        start_s = max(min(span.start_s, mark.video_s), 0.0)
+        self._do(EditMark(mark.id, video_s=start_s, end_s=max(span.end_s, mark.video_s)))
+        self._messages.say("The mark stands through its stroke; U again for one frame.")
+
+    def span_to_here(self) -> None:
+        """Show the mark in hand from its frame to the one on screen."""
+        mark, now_s = self._asked(), self.moment()
+        if mark is None or now_s is None:
+            return
+        first_s, last_s = min(mark.video_s, now_s), max(mark.video_s, now_s)
+        self._do(EditMark(mark.id, video_s=first_s, end_s=last_s))
+        self._messages.say(f"The mark stands for {last_s - first_s:.2f} s.")
+
+    def set_length(self, metres: float) -> None:
+        """Say how long the distance in hand really is: the scale of this picture."""
+        mark = self.in_hand
+        if mark is not None and mark.kind == "distance" and metres > 0:
+            pixels = length_px(mark.points_px)
+            if pixels > 0:
+                self._do(SetScale(metres / pixels))
+
+    def forget_scale(self) -> None:
+        """Distances are in pixels again."""
+        if self.metres_per_px is not None:
+            self._do(SetScale(None))
+
+    def _do(self, change: Change) -> None:
+        self._desk.do(change)
+        self.changed.emit()
+
+    def _asked(self) -> Mark | None:
+        mark = self.in_hand
+        if mark is None:
+            self._messages.say(NONE_CHOSEN)
+        return mark
+
+    def _turn(self, on: bool) -> None:
+        turned = on != self._on
+        self._on = on
+        if turned:
+            self.mode_changed.emit(on)
+        self.changed.emit()
+
+    def _take_state(self, state: ReviewState, before: ReviewState) -> None:
+        if (state.marks, state.metres_per_px) != (before.marks, before.metres_per_px):
+            self.changed.emit()

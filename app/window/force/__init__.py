@@ -1,0 +1,1 @@
+"""The force: trace, stroke curve, target, line-up and findings."""

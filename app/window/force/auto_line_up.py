@@ -1,0 +1,208 @@
+"""Lining up without a hand: found in the background, stepped through when several strokes fit."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+
+from analysis.clocks.alignment import Alignment
+from app.review.changes import SetLineUp
+from app.window.desk import Desk
+from app.window.force.line_up import describe
+from app.window.jobs import Cancelled, Job, Jobs, Progress
+from app.window.material import Footage, Force, Material
+from app.window.message_line import Messages, Offer
+from app.window.settings import Settings
+
+if TYPE_CHECKING:
+    from app.lining_up import LineUp, Signals
+
+ASSUMED = "assumed"
+LOCKED = ", checked by eye"
+
+
+class AutoLineUp(QObject):
+    """Has the search run in a child process and lays its answers before the coach."""
+
+    found = Signal(object)  # LineUp, or None when there is none for this material
+    show_wanted = Signal()
+
+    def __init__(
+        self,
+        desk: Desk,
+        jobs: Jobs,
+        messages: Messages,
+        settings: Settings,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._jobs = jobs
+        self._messages = messages
+        self._settings = settings
+        self._material = Material()
+        self._line_up: LineUp | None = None
+        self._signals: Signals | None = None
+        self._at = 0
+        self._job: Job | None = None
+        desk.material_changed.connect(self._take_material)
+        desk.opened.connect(self._take_review)
+
+    @property
+    def line_up(self) -> LineUp | None:
+        """What was found for the material on the bench."""
+        return self._line_up
+
+    def run(self) -> None:
+        """Look for the line-up now; the one there is stays until another is found."""
+        footage, force = self._material.footage, self._material.force
+        if footage is None or force is None:
+            self._messages.warn("Lining up needs footage and force; add the one that is missing.")
+            return
+        if self._job is None or self._job.is_cancelled:
+            self._search(footage, force)
+
+    def next_candidate(self) -> None:
+        """Lay the trace as the next likely line-up has it; picture and trace flip together."""
+        found = self._line_up
+        if found is None:
+            self._messages.say("Nothing was searched yet; “Line up by itself” does.")
+            return
+        self._at = (self._at + 1) % len(found.candidates)
+        chosen = found.candidates[self._at]
+        one_of = f"{found.alignment.method}, candidate {self._at + 1} of {len(found.candidates)}"
+        method = found.alignment.method if self._at == 0 else one_of
+        alignment = Alignment(
+            chosen.offset_s,
+            chosen.drift_ppm,
+            chosen.uncertainty_s,
+            method,
+            found.alignment.ambiguous or self._at > 0,
+        )
+        self._desk.do(SetLineUp((), alignment))
+        self._messages.say(
+            f"Candidate {self._at + 1} of {len(found.candidates)}, "
+            f"likelihood {100 * chosen.likelihood:.0f} %. Lock the one where the hands catch."
+        )
+
+    def nudge(self, seconds: float) -> None:
+        """Move the trace under the footage by a little."""
+        old = self._desk.state.alignment
+        method = old.method.removesuffix(LOCKED)
+        if old.method == ASSUMED:
+            method = "by hand"
+        new = replace(old, offset_s=old.offset_s + seconds, method=method)
+        self._desk.do(SetLineUp(self._desk.state.pairs, new))
+        self._messages.say(f"The trace was moved by {1000 * seconds:+.1f} ms.")
+
+    def nudge_frame(self, frames: int) -> None:
+        """Move by frames of the footage."""
+        footage = self._material.footage
+        self.nudge(frames / (footage.fps if footage is not None and footage.fps else 30.0))
+
+    def nudge_sample(self, samples: int) -> None:
+        """Move by samples of the trace."""
+        force = self._material.force
+        if force is not None:
+            self.nudge(samples * force.piece.trace.interval_s)
+
+    def lock(self) -> None:
+        """The coach has looked and says that it is right."""
+        old = self._desk.state.alignment
+        method = "by hand" if old.method == ASSUMED else old.method.removesuffix(LOCKED)
+        locked = replace(old, method=method + LOCKED, ambiguous=False)
+        self._desk.do(SetLineUp(self._desk.state.pairs, locked))
+        self._messages.say("The line-up is locked; the bundle will not call it unchecked.")
+
+    def check(self) -> None:
+        """Judge the line-up there is against what picture and sound show; nothing is changed."""
+        footage, force = self._material.footage, self._material.force
+        if footage is None or force is None:
+            self._messages.warn("A line-up needs footage and force; add the one that is missing.")
+            return
+        alignment, aside = self._desk.state.alignment, self._jobs.aside
+        about = _about(footage, force, self._signals)
+
+        def work(progress: Progress, cancelled: Cancelled) -> tuple[Signals, str]:
+            judged: tuple[Signals, str] = aside.call(
+                "app.lining_up:judge", (*about, alignment), progress, cancelled
+            )
+            return judged
+
+        self._jobs.run("Checking the line-up", work, self._take_check, self._refuse)
+
+    def toggle_by_itself(self) -> None:
+        """Search on opening, or only when asked."""
+        on = not self._settings.lines_up_by_itself
+        self._settings.lines_up_by_itself = on
+        self._messages.say(
+            "New submissions are lined up by themselves."
+            if on
+            else "New submissions are lined up only when asked."
+        )
+
+    def _take_material(self, material: Material) -> None:
+        same_footage = material.footage is self._material.footage
+        if self._job is not None:
+            self._job.cancel()
+            self._job = None
+        self._material = material
+        self._line_up = None
+        if not same_footage:
+            self._signals = None
+        self.found.emit(None)
+
+    def _take_review(self) -> None:
+        """A submission has just been laid out: search, unless somebody lined it up before."""
+        footage, force = self._material.footage, self._material.force
+        state = self._desk.state
+        fresh = state.alignment.method == ASSUMED and not state.pairs
+        if self._settings.lines_up_by_itself and fresh and footage is not None and force:
+            self._search(footage, force)
+
+    def _search(self, footage: Footage, force: Force) -> None:
+        about, aside = _about(footage, force, self._signals), self._jobs.aside
+
+        def work(progress: Progress, cancelled: Cancelled) -> tuple[Signals, LineUp]:
+            found: tuple[Signals, LineUp] = aside.call(
+                "app.lining_up:search", about, progress, cancelled
+            )
+            return found
+
+        self._job = self._jobs.run("Lining up", work, self._take, self._refuse)
+
+    def _take(self, result: tuple[Signals, LineUp]) -> None:
+        self._job = None
+        self._signals, self._line_up = result
+        self._at = 0
+        found = self._line_up
+        look = Offer("Look at it", self.show_wanted.emit)
+        # A line-up made by hand meanwhile is the coach's word; the search does not overrule it.
+        if self._desk.state.alignment.method == ASSUMED:
+            self._desk.do(SetLineUp((), found.alignment))
+        if found.alignment.ambiguous:
+            self._messages.warn(
+                f"{len(found.candidates)} line-ups fit about as well; J steps through them, "
+                "then lock the one where the hands catch.",
+                Offer("Next", self.next_candidate),
+                look,
+            )
+        else:
+            self._messages.say(f"{describe(found.alignment, ())}.", look)
+        self.found.emit(found)
+
+    def _take_check(self, checked: tuple[Signals, str]) -> None:
+        self._signals, sentence = checked
+        self._messages.say(sentence, Offer("Look at it", self.show_wanted.emit))
+
+    def _refuse(self, error: Exception) -> None:
+        self._job = None
+        self._messages.warn(str(error))
+
+
+def _about(footage: Footage, force: Force, known: Signals | None) -> tuple[object, ...]:
+    """What a search rests on."""
+    piece = force.piece
+    return footage.path, piece.trace, piece.strokes, footage.slowness, known

@@ -1,0 +1,266 @@
+"""Beside the picture: the curve of the stroke under the playhead, its measures, the target."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
+
+from analysis.force.curves import Axis, stroke_curve
+from app.window import theme
+from app.window.desk import Desk
+from app.window.force.curve_view import CurveView
+from app.window.material import Material
+from app.window.picture.transport import Transport
+from app.window.playhead import Playhead
+
+if TYPE_CHECKING:
+    from analysis.findings.finding import Finding
+    from analysis.force.curves import CurveSet
+    from analysis.force.piece import PieceAnalysis
+    from analysis.force.strokes import Stroke
+    from analysis.force.trace import FloatArray
+
+
+class StrokeView(QObject):
+    """Which stroke the playhead is in, on which axis, and how far; tells the curve."""
+
+    axis_changed = Signal(str)
+    stroke_changed = Signal(object)  # Stroke or None
+
+    def __init__(
+        self,
+        playhead: Playhead,
+        desk: Desk,
+        transport: Transport,
+        curve: CurveView,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._playhead = playhead
+        self._desk = desk
+        self._transport = transport
+        self._curve = curve
+        self._axis: Axis = "time"
+        self._stroke: Stroke | None = None
+        playhead.moved.connect(self._follow)
+        curve.percent_wanted.connect(self._go_to)
+
+    @property
+    def axis(self) -> Axis:
+        """What the percent are of."""
+        return self._axis
+
+    @property
+    def stroke(self) -> Stroke | None:
+        """The stroke under the playhead."""
+        return self._stroke
+
+    @property
+    def curves(self) -> CurveSet | None:
+        """The athlete's curves on the axis shown."""
+        force = self._desk.material.force
+        return None if force is None else curves_of(force.piece, self._axis)
+
+    def show_evidence(self, finding: Finding | None) -> None:
+        """Shade on the curve what a finding rests on; its span is of the drive's time."""
+        e = finding.evidence if finding is not None else None
+        if e is None or e.percent_from is None or e.percent_to is None:
+            self._curve.set_evidence(None)
+            return
+        self.set_axis("time")
+        words = f"{e.value:.3g} {e.unit} (limit {e.threshold:.3g})"
+        self._curve.set_evidence((e.percent_from, e.percent_to, words))
+
+    def renew(self) -> None:
+        """Other material, line-up or axis: show everything again."""
+        if self.curves is None:
+            self._axis = "time"
+        self._curve.set_mean(self.curves)
+        self._stroke = None
+        self._curve.set_stroke(None)
+        self._follow(self._playhead.time_s)
+        self.stroke_changed.emit(self._stroke)
+
+    def set_axis(self, axis: Axis) -> None:
+        """Show the curves by time or by length."""
+        if axis != self._axis:
+            self._axis = axis
+            self._curve.set_evidence(None)
+            self.renew()
+            self.axis_changed.emit(self._axis)
+
+    def _follow(self, time_s: float) -> None:
+        clock = self._transport.clock
+        stroke = clock.stroke_at(time_s) if clock is not None else None
+        if stroke is not self._stroke:
+            self._stroke = stroke
+            self._curve.set_stroke(self._force_of(stroke))
+            self.stroke_changed.emit(stroke)
+        if clock is None or stroke is None:
+            self._curve.set_cursor(None)
+        else:
+            self._curve.set_cursor(clock.percent_at(stroke, time_s, self._axis))
+
+    def _force_of(self, stroke: Stroke | None) -> FloatArray | None:
+        force = self._desk.material.force
+        if stroke is None or force is None:
+            return None
+        try:
+            return stroke_curve(force.piece.trace, stroke, self._axis)
+        except ValueError:  # this stroke has no usable position
+            return None
+
+    def _go_to(self, percent: float) -> None:
+        clock = self._transport.clock
+        if clock is None or self._stroke is None:
+            return
+        moment = clock.moment_of(self._stroke, percent, self._axis)
+        if moment is not None:
+            self._playhead.seek(moment)
+
+
+def curves_of(piece: PieceAnalysis, axis: Axis) -> CurveSet | None:
+    """The curves of a piece on an axis."""
+    return piece.by_time if axis == "time" else piece.by_length
+
+
+class StrokePanel(QWidget):
+    """Heading, legend, the curve, and one line of measures."""
+
+    def __init__(self, curve: CurveView, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._view: StrokeView | None = None
+        self._desk: Desk | None = None
+        self._heading = QLabel("Stroke")
+        self._heading.setProperty("role", "heading")
+        self._legend = QLabel("")
+        self._legend.setProperty("role", "quiet")
+        self._legend.setWordWrap(True)
+        self._numbers = QLabel("")
+        self._by_time = _axis_button("% of time")
+        self._by_length = _axis_button("% of length")
+        group = QButtonGroup(self)
+        group.addButton(self._by_time)
+        group.addButton(self._by_length)
+        self._by_time.setChecked(True)
+        top = QHBoxLayout()
+        top.addWidget(self._heading, 1)
+        top.addWidget(self._by_time)
+        top.addWidget(self._by_length)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(8, 6, 8, 4)
+        column.setSpacing(4)
+        column.addLayout(top)
+        column.addWidget(self._legend)
+        column.addWidget(curve, 1)
+        column.addWidget(self._numbers)
+        self._top = top
+        self._column = column
+
+    def add_tools(self, draw: QAction, tools: QWidget) -> None:
+        """Take a button that begins drawing, and the row that stands under the curve meanwhile."""
+        self._mark = _axis_button("Mark")
+        key = draw.shortcut().toString()
+        self._mark.setToolTip(f"{draw.statusTip()}\nKey: {key}")
+        self._mark.setEnabled(draw.isEnabled())
+        draw.enabledChanged.connect(self._mark.setEnabled)
+        self._mark.clicked.connect(draw.trigger)
+        self._top.insertWidget(1, self._mark)
+        self._column.addWidget(tools)
+
+    def show_drawing(self, on: bool) -> None:
+        """Say whether the pen is on the curve; the measures make room for its tools."""
+        self._mark.setChecked(on)
+        self._numbers.setVisible(not on)
+
+    def listen(self, view: StrokeView, desk: Desk) -> None:
+        """Show what the view says."""
+        self._view = view
+        self._desk = desk
+        self._by_time.clicked.connect(lambda: view.set_axis("time"))
+        self._by_length.clicked.connect(lambda: view.set_axis("length"))
+        view.stroke_changed.connect(self._show_stroke)
+        view.axis_changed.connect(self._show_axis)
+        desk.material_changed.connect(self._show_material)
+
+    def _show_axis(self, axis: str) -> None:
+        self._by_time.setChecked(axis == "time")
+        self._by_length.setChecked(axis == "length")
+
+    def _show_material(self, material: Material) -> None:
+        piece = material.force.piece if material.force else None
+        usable = piece is not None and piece.by_length is not None
+        self._by_length.setEnabled(usable)
+        self._by_length.setToolTip(
+            "" if usable else "The force file has no handle position to draw the curve over."
+        )
+        self._by_time.setChecked(True)
+        self._legend.setText(_legend_text(piece))
+
+    def _show_stroke(self, stroke: Stroke | None) -> None:
+        force = self._desk.material.force if self._desk else None
+        if stroke is None or force is None:
+            self._heading.setText("Stroke")
+            self._numbers.setText("")
+            return
+        piece = force.piece
+        remark = f" · {stroke.remark}" if stroke.remark else ""
+        curves = piece.by_time
+        if curves is not None and stroke.index in curves.stroke_indices:
+            row = curves.stroke_indices.index(stroke.index)
+            remark = " · unlike the rest" if curves.outlying[row] else ""
+            if stroke.index == curves.typical:
+                remark = " · most typical"
+        self._heading.setText(f"Stroke {stroke.index + 1} of {len(piece.strokes)}{remark}")
+        first, rest = _numbers_text(piece, stroke)
+        self._numbers.setText(first)
+        self._numbers.setToolTip(rest)
+
+
+def _axis_button(text: str) -> QToolButton:
+    button = QToolButton()
+    button.setText(text)
+    button.setCheckable(True)
+    return button
+
+
+def _legend_text(piece: PieceAnalysis | None) -> str:
+    if piece is None:
+        return "Add a force file to see the curve."
+    if piece.by_time is None:
+        return "No whole stroke was found in this force file."
+    count = int((~piece.by_time.outlying).sum())
+    return (
+        f'<span style="color:{theme.FORCE}">━</span> this stroke &nbsp; '
+        f'<span style="color:{theme.MEAN}">╌</span> mean of {count}, with spread &nbsp; '
+        f'<span style="color:{theme.TARGET_BRIGHT}">┅</span> target'
+    )
+
+
+def _numbers_text(piece: PieceAnalysis, stroke: Stroke) -> tuple[str, str]:
+    """What fits in one line, and the rest for whoever asks."""
+    m = piece.measures[stroke.index]
+    first = [
+        _number(m.rate_spm, "{:.1f} / min"),
+        _number(m.drive_s, "drive {:.2f} s"),
+        _number(m.rhythm, "rhythm 1 : {:.1f}"),
+        _number(m.peak_n, "peak {:.0f} N"),
+    ]
+    rest = [
+        _number(m.mean_n, "mean {:.0f} N"),
+        _number(m.mean_to_peak, "mean-to-peak {:.2f}"),
+        _number(m.impulse_ns, "impulse {:.0f} N s"),
+        _number(m.rfd_n_per_s, "build-up {:.0f} N/s"),
+        _number(m.time_to_peak_pct, "peak at {:.0f} % of the drive"),
+        _number(m.plateau_pct, "plateau {:.0f} %"),
+        _number(m.length_m, "length {:.2f} m"),
+        _number(m.work_j, "work {:.0f} J"),
+    ]
+    return " · ".join(filter(None, first)), "\n".join(filter(None, rest))
+
+
+def _number(value: float | None, form: str) -> str:
+    return "" if value is None else form.format(value)

@@ -1,0 +1,245 @@
+"""The curve to row towards: presets, drawing, holding the work equal, and what would change."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TYPE_CHECKING
+from uuid import uuid4
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QLabel, QToolButton, QWidget
+
+from analysis.force.target import (
+    TargetCurve,
+    TargetMeasures,
+    compare_target,
+    draw_freehand,
+    hold_level,
+    racing,
+    steady_rowing,
+)
+from analysis.force.trace import FloatArray
+from app.review.changes import SetTarget
+from app.review.state import ReviewState
+from app.window.desk import Desk
+from app.window.force.curve_view import CurveView
+from app.window.force.stroke_panel import StrokeView
+from app.window.message_line import Messages
+
+if TYPE_CHECKING:
+    from analysis.force.flywheel import WhatWouldChange
+
+PRESETS = {"steady": steady_rowing, "racing": racing}
+
+
+class TargetEditor(QObject):
+    """Turns drags, presets and drawn lines into changes of the review's target."""
+
+    drawing_changed = Signal(bool)
+    shown = Signal(object)  # the TargetCurve now on the curve, or None
+
+    def __init__(
+        self,
+        desk: Desk,
+        view: StrokeView,
+        curve: CurveView,
+        messages: Messages,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._view = view
+        self._curve = curve
+        self._messages = messages
+        self._drawing = False
+        self._gesture = ""
+        curve.target_moved.connect(self._drag)
+        curve.target_dropped.connect(self._drop)
+        curve.drawn.connect(self._take_line)
+        desk.state_changed.connect(self._take_state)
+        view.axis_changed.connect(lambda _axis: self.show())
+
+    def use_preset(self, name: str) -> None:
+        """Set a preset at the athlete's own impulse or work."""
+        curves = self._view.curves
+        if curves is None:
+            self._messages.warn("A target is drawn over the athlete's curve; add a force file.")
+            return
+        self._set(hold_level(PRESETS[name](self._view.axis), curves.mean_n))
+
+    def remove(self) -> None:
+        """Take the target away."""
+        if self._desk.state.target is not None:
+            self._desk.do(SetTarget(None))
+
+    def toggle_drawing(self) -> None:
+        """Begin to draw a target by hand, or stop."""
+        if self._view.curves is None:
+            self._messages.warn("A target is drawn over the athlete's curve; add a force file.")
+            return
+        self._drawing = not self._drawing
+        self._curve.set_drawing(self._drawing)
+        self.drawing_changed.emit(self._drawing)
+
+    def stop_drawing(self) -> None:
+        """Put away the pen that draws a target."""
+        if self._drawing:
+            self.toggle_drawing()
+
+    def hold(self, equal: bool) -> None:
+        """Keep impulse or work equal to the athlete's own, or let the level be free."""
+        target = self._desk.state.target
+        if target is not None and target.hold_equal != equal:
+            self._set(self._levelled(replace(target, hold_equal=equal)))
+
+    def show(self) -> None:
+        """Show the target on the axis it was made for; on the other one it does not apply."""
+        target = self._desk.state.target
+        visible = target if target is not None and target.axis == self._view.axis else None
+        self._curve.set_target(visible)
+        self.shown.emit(visible)
+
+    def _drag(self, target: TargetCurve) -> None:
+        self._gesture = self._gesture or uuid4().hex
+        self._set(self._levelled(target))
+
+    def _drop(self) -> None:
+        self._gesture = ""
+
+    def _take_line(self, line: FloatArray) -> None:
+        self.toggle_drawing()
+        base = self._desk.state.target
+        if base is None or base.axis != self._view.axis:
+            base = steady_rowing(self._view.axis)
+        drawn = draw_freehand(replace(base, name="drawn by hand"), line)
+        if drawn.freehand == base.freehand:
+            self._messages.warn("That line was too short to be a curve; the target was left.")
+            return
+        self._set(self._levelled(drawn))
+
+    def _levelled(self, target: TargetCurve) -> TargetCurve:
+        curves = self._view.curves
+        return target if curves is None else hold_level(target, curves.mean_n)
+
+    def _set(self, target: TargetCurve) -> None:
+        self._desk.do(SetTarget(target, self._gesture))
+
+    def _take_state(self, state: ReviewState, before: ReviewState) -> None:
+        if state.target != before.target:
+            if state.target is not None and state.target.axis != self._view.axis:
+                self._view.set_axis(state.target.axis)
+            self.show()
+
+
+class TargetPanel(QWidget):
+    """The buttons of the target and a small table of what would change."""
+
+    ROWS = ("Peak", "Build-up", "Plateau", "Mean-to-peak")
+    WHEEL_ROWS = ("Drive time", "Handle speed", "Peak power", "Speed swing")
+
+    def __init__(
+        self, editor: TargetEditor, desk: Desk, view: StrokeView, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._view = view
+        heading = QLabel("Target")
+        heading.setProperty("role", "heading")
+        buttons = QHBoxLayout()
+        buttons.setSpacing(2)
+        buttons.addWidget(heading, 1)
+        self._draw = _button("Draw", editor.toggle_drawing)
+        self._draw.setCheckable(True)
+        self._remove = _button("Remove", editor.remove)
+        for button in (
+            _button("Steady", lambda: editor.use_preset("steady")),
+            _button("Race", lambda: editor.use_preset("racing")),
+            self._draw,
+            self._remove,
+        ):
+            buttons.addWidget(button)
+        self._hold = QCheckBox("Keep the athlete's own impulse")
+        self._hold.clicked.connect(editor.hold)
+        self._cells: list[tuple[QLabel, QLabel]] = []
+        grid = QGridLayout(self)
+        grid.setContentsMargins(8, 2, 8, 4)
+        grid.setHorizontalSpacing(14)
+        grid.setVerticalSpacing(1)
+        grid.addLayout(buttons, 0, 0, 1, 4)
+        grid.addWidget(self._hold, 1, 0, 1, 4)
+        self._labels = []
+        for row, name in enumerate(self.ROWS + self.WHEEL_ROWS):
+            label, now = QLabel(name), QLabel("")
+            label.setProperty("role", "quiet")
+            # Two measures a line: the panel stays low.
+            line, column = 2 + row // 2, 2 * (row % 2)
+            grid.addWidget(label, line, column)
+            grid.addWidget(now, line, column + 1)
+            self._labels.append((label, now))
+        grid.setColumnStretch(1, 1)
+        grid.setColumnStretch(3, 1)
+        editor.shown.connect(self._show)
+        editor.drawing_changed.connect(self._draw.setChecked)
+        self._show(None)
+        self.show_wheel(None)
+
+    def _show(self, target: TargetCurve | None) -> None:
+        curves = self._view.curves
+        held = "work" if self._view.axis == "length" else "impulse"
+        self._hold.setText(f"Keep the athlete's own {held}")
+        self._hold.setVisible(target is not None)
+        self._hold.setChecked(target is not None and target.hold_equal)
+        self._remove.setEnabled(target is not None)
+        visible = target is not None and curves is not None
+        shape = self._labels[: len(self.ROWS)]
+        for label, value in shape:
+            label.setVisible(visible)
+            value.setVisible(visible)
+        if target is None or curves is None:
+            return
+        both = compare_target(target, curves.mean_n, curves.mean_span)
+        for (label, value), text in zip(shape, _rows(both.now, both.target), strict=True):
+            shown = text is not None
+            label.setVisible(shown)
+            value.setVisible(shown)
+            value.setText(text or "")
+
+    def show_wheel(self, change: WhatWouldChange | None) -> None:
+        """Show what the target would change on a flywheel, with what the model does not know."""
+        texts = _wheel_rows(change) if change is not None else ()
+        for i, (label, value) in enumerate(self._labels[len(self.ROWS) :]):
+            label.setVisible(bool(texts))
+            value.setVisible(bool(texts))
+            if change is not None:
+                value.setText(texts[i])
+                for part in (label, value):
+                    part.setToolTip("\n".join(change.limits))
+
+
+def _wheel_rows(change: WhatWouldChange) -> tuple[str, ...]:
+    now, aim = change.before, change.after
+    return (
+        f"{now.drive_s:.2f} → {aim.drive_s:.2f} s",
+        f"{now.peak_handle_m_s:.2f} → {aim.peak_handle_m_s:.2f} m/s",
+        f"{now.peak_power_w:.0f} → {aim.peak_power_w:.0f} W",
+        f"{now.fluctuation_pct:.1f} → {aim.fluctuation_pct:.1f} %",
+    )
+
+
+def _rows(now: TargetMeasures, aim: TargetMeasures) -> tuple[str | None, ...]:
+    build_up = None
+    if now.rfd_n_per_s is not None and aim.rfd_n_per_s is not None:
+        build_up = f"{now.rfd_n_per_s / 1000:.1f} → {aim.rfd_n_per_s / 1000:.1f} kN/s"
+    return (
+        f"{now.peak_n:.0f} → {aim.peak_n:.0f} N",
+        build_up,
+        f"{now.plateau_pct:.0f} → {aim.plateau_pct:.0f} %",
+        f"{now.mean_to_peak:.2f} → {aim.mean_to_peak:.2f}",
+    )
+
+
+def _button(text: str, run: Callable[[], None]) -> QToolButton:
+    button = QToolButton()
+    button.setText(text)
+    button.clicked.connect(lambda: run())
+    return button

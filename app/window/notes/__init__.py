@@ -1,0 +1,1 @@
+"""Notes, typed and spoken."""

@@ -1,0 +1,84 @@
+"""Recordings that were opened to be compared: opened once, off the window's thread."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import QObject
+
+from app.review.comparison import StrokeRef
+from app.window.comparing.comparison_source import Recording, load_recording, own_recording
+from app.window.desk import Desk
+from app.window.jobs import Cancelled, Job, Jobs, Progress
+
+MOST_KEPT = 4  # a force file and an index of frames each
+
+
+class RecordingsShelf(QObject):
+    """Fetches the recording a stroke belongs to."""
+
+    def __init__(self, desk: Desk, jobs: Jobs, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._desk, self._jobs = desk, jobs
+        self._kept: dict[str, Recording] = {}
+        self._jobs_of: dict[str, Job] = {}
+        desk.opening.connect(self.close)
+
+    def keep(self, recording: Recording) -> None:
+        """Remember an open recording; the oldest goes when there are too many."""
+        if not recording.source:
+            return  # the bench has it, with its line-up of the moment
+        self._kept.pop(recording.source, None)
+        self._kept[recording.source] = recording
+        while len(self._kept) > MOST_KEPT:
+            self._kept.pop(next(iter(self._kept))).close()
+
+    def fetch(
+        self,
+        asker: str,
+        ref: StrokeRef,
+        done: Callable[[Recording], None],
+        failed: Callable[[str], None],
+    ) -> None:
+        """Hand over the recording of a stroke, at once or when it is open.
+
+        Another call by the same asker before that takes the place of this one.
+        """
+        before = self._jobs_of.pop(asker, None)
+        if before is not None:
+            before.cancel()
+        if not ref.source:
+            done(own_recording(self._desk))
+            return
+        if ref.source in self._kept:
+            done(self._kept[ref.source])
+            return
+        review = self._desk.review
+        if review is None or review.path is None:
+            failed("Open a submission first; then a stroke can be compared.")
+            return
+        place, state = review.path, review.state
+
+        def work(progress: Progress, cancelled: Cancelled) -> Recording:
+            return load_recording(ref, state, place)
+
+        def came(recording: Recording) -> None:
+            self._jobs_of.pop(asker, None)
+            self.keep(recording)
+            done(recording)
+
+        def refuse(error: Exception) -> None:
+            self._jobs_of.pop(asker, None)
+            failed(str(error))
+
+        job = self._jobs.run("Opening the other recording", work, came, refuse)
+        self._jobs_of[asker] = job
+
+    def close(self) -> None:
+        """Let go of all."""
+        for job in self._jobs_of.values():
+            job.cancel()
+        self._jobs_of.clear()
+        for recording in self._kept.values():
+            recording.close()
+        self._kept.clear()

@@ -1,0 +1,1 @@
+"""What goes to the athlete, and what comes back."""

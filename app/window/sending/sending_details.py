@@ -1,0 +1,159 @@
+"""Who sends, to whom, in which language and quality, and with what."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtGui import QPixmap
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QComboBox,
+    QFormLayout,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QSpinBox,
+    QWidget,
+)
+
+from app.bundle.pictures.quality import QUALITY
+from app.bundle.wording.languages import LANGUAGE_NAMES
+from app.review.safety import safety_reminders, unread_reminders
+from app.review.sending_changes import SetSending
+from app.review.state import ReviewState
+
+CONSENT: tuple[tuple[str, bool | None], ...] = (
+    ("nobody asked yet", None),
+    ("agrees to being sent this", True),
+    ("does not agree", False),
+)
+ORIGINALS = (
+    "The footage goes along whole, with every face and everything said in it, and the force file "
+    "as it came. Whoever gets the bundle can pass it on."
+)
+HIDDEN = "The footage itself stays here: it would show a face that you hid."
+_MAIL_MB = 25  # what many mail servers take; common practice, no source
+
+
+class Details(QWidget):
+    """A form; each change is a change of the review and can be undone."""
+
+    changed = Signal(object)  # Change
+    fit_wanted = Signal(int)  # megabytes
+    logo_wanted = Signal()
+    logo_gone = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.coach = QLineEdit()
+        self.coach.setPlaceholderText("Your name, as the page shows it")
+        self.coach.setAccessibleName("Coach")
+        self.logo = QLabel("no logo")
+        self.logo.setFixedSize(120, 32)
+        self.logo.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.logo.setProperty("role", "quiet")
+        self.choose_logo = _button("Logo …", "Choose a picture; a small copy is kept in the review")
+        self.no_logo = _button("No logo", "Take the logo off the page")
+        self.language = QComboBox()
+        for code, name in LANGUAGE_NAMES.items():
+            self.language.addItem(name, code)
+        self.language.setAccessibleName("Language of the page's own words")
+        self.quality = QComboBox()
+        for name, quality in QUALITY.items():
+            self.quality.addItem(quality.about, name)
+        self.quality.setAccessibleName("Quality of clips and stills")
+        self.most = QSpinBox()
+        self.most.setRange(1, 2000)
+        self.most.setValue(_MAIL_MB)
+        self.most.setSuffix(" MB")
+        self.most.setAccessibleName("Largest size")
+        self.fit = _button("Fit into", "Choose the best quality whose bundle is no larger")
+        self.originals = QCheckBox("Send the recordings themselves too")
+        self.consent = QComboBox()
+        for words, value in CONSENT:
+            self.consent.addItem(words, value)
+        self.consent.setAccessibleName("Does the athlete agree?")
+        self.minor = QCheckBox("under age")
+        self._lay_out()
+        self._connect()
+
+    def _lay_out(self) -> None:
+        form = QFormLayout(self)
+        form.setContentsMargins(0, 0, 0, 0)
+        form.setVerticalSpacing(5)
+        form.addRow("From", _row(self.coach, self.logo, self.choose_logo, self.no_logo))
+        form.addRow("Language", _row(self.language, None))
+        form.addRow("Quality", _row(self.quality, self.fit, self.most, None))
+        form.addRow("Originals", self.originals)
+        form.addRow("Athlete", _row(self.consent, self.minor, None))
+
+    def _connect(self) -> None:
+        self.coach.textEdited.connect(lambda text: self.changed.emit(SetSending(coach=text)))
+        self.language.activated.connect(
+            lambda _: self.changed.emit(SetSending(language=self.language.currentData()))
+        )
+        self.quality.activated.connect(
+            lambda _: self.changed.emit(SetSending(quality=self.quality.currentData()))
+        )
+        self.originals.toggled.connect(
+            lambda on: self.changed.emit(SetSending(include_originals=on))
+        )
+        self.consent.activated.connect(
+            lambda row: self.changed.emit(SetSending(consent=CONSENT[row][1]))
+        )
+        self.minor.toggled.connect(lambda on: self.changed.emit(SetSending(minor=on)))
+        self.fit.clicked.connect(lambda: self.fit_wanted.emit(self.most.value()))
+        self.choose_logo.clicked.connect(self.logo_wanted)
+        self.no_logo.clicked.connect(self.logo_gone)
+
+    def show_state(self, state: ReviewState, logo_png: bytes | None) -> None:
+        """Show what the review holds."""
+        plan = state.sending
+        if self.coach.text() != plan.coach:
+            self.coach.setText(plan.coach)
+        for box, value in ((self.language, plan.language), (self.quality, plan.quality)):
+            box.setCurrentIndex(box.findData(value))
+        self.consent.setCurrentIndex([v for _, v in CONSENT].index(plan.consent))
+        for tick, on in ((self.originals, plan.include_originals), (self.minor, plan.minor)):
+            with QSignalBlocker(tick):
+                tick.setChecked(on)
+        self.no_logo.setEnabled(bool(plan.logo_id))
+        picture = QPixmap()
+        if logo_png is not None and picture.loadFromData(logo_png):
+            self.logo.setPixmap(
+                picture.scaled(
+                    self.logo.size(),
+                    Qt.AspectRatioMode.KeepAspectRatio,
+                    Qt.TransformationMode.SmoothTransformation,
+                )
+            )
+        else:
+            self.logo.setText("logo is gone" if plan.logo_id else "no logo")
+
+
+def before_sending(state: ReviewState) -> tuple[str, ...]:
+    """Sentences to read before the bundle leaves the machine."""
+    plan = state.sending
+    said = safety_reminders(state, consent=plan.consent, minor=plan.minor)
+    said += unread_reminders(state)
+    if plan.include_originals and state.blurs:
+        return (*said, HIDDEN)
+    return (*said, ORIGINALS) if plan.include_originals else said
+
+
+def _row(*widgets: QWidget | None) -> QHBoxLayout:
+    row = QHBoxLayout()
+    row.setSpacing(8)
+    for widget in widgets:
+        if widget is None:
+            row.addStretch(1)
+        else:
+            row.addWidget(widget)
+    return row
+
+
+def _button(text: str, help_text: str) -> QPushButton:
+    button = QPushButton(text)
+    button.setToolTip(help_text)
+    button.setAutoDefault(False)
+    return button

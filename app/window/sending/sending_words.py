@@ -1,0 +1,157 @@
+"""One of the coach's texts around the notes, with its templates."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from PySide6.QtCore import QEvent, QObject, QSignalBlocker, Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHBoxLayout,
+    QInputDialog,
+    QLabel,
+    QPlainTextEdit,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.bundle.errors import BundleError
+from app.bundle.wording.fill import PLACEHOLDERS, Filled
+from app.bundle.wording.text_templates import TextTemplates
+
+Place = Literal["opening", "next_session"]
+_HELP = "In braces, filled from the review: " + "; ".join(
+    f"{{{name}}} {what}" for name, what in PLACEHOLDERS.items()
+)
+
+
+class WordsBox(QWidget):
+    """A text field, its templates, and one line that says how the braces come out."""
+
+    written = Signal(str)
+    refused = Signal(str)
+
+    def __init__(
+        self, place: Place, title: str, hint: str, templates: TextTemplates,
+        parent: QWidget | None = None,
+    ) -> None:  # fmt: skip
+        super().__init__(parent)
+        self._place, self._templates = place, templates
+        self._language = "en"
+        heading = QLabel(title)
+        heading.setProperty("role", "heading")
+        self.choice = QComboBox()
+        self.choice.setAccessibleName(f"Templates for: {title}")
+        self.choice.setMinimumWidth(150)
+        self.keep = _button("Keep as template …", "Keep this text under a name, for other reviews")
+        self.remove = _button("Remove", "Remove the chosen template of your own")
+        self.text = QPlainTextEdit()
+        self.text.setAccessibleName(title)
+        self.text.setPlaceholderText(hint)
+        self.text.setToolTip(_HELP)
+        self.text.setTabChangesFocus(True)
+        self.text.setMinimumHeight(58)
+        self.text.installEventFilter(self)
+        self.said = QLabel("")
+        self.said.setProperty("role", "quiet")
+        self.said.setWordWrap(True)
+        top = QHBoxLayout()
+        top.addWidget(heading, 1)
+        for widget in (self.choice, self.keep, self.remove):
+            top.addWidget(widget)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(4)
+        column.addLayout(top)
+        column.addWidget(self.text, 1)
+        column.addWidget(self.said)
+        self.text.textChanged.connect(lambda: self.written.emit(self.text.toPlainText()))
+        self.choice.activated.connect(self._use)
+        self.keep.clicked.connect(self._keep)
+        self.remove.clicked.connect(self._remove)
+        self._fill_choice()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Escape ends the writing; it does not close the whole panel."""
+        if (
+            watched is self.text
+            and isinstance(event, QKeyEvent)
+            and event.type() == QEvent.Type.KeyPress
+            and event.key() == Qt.Key.Key_Escape
+        ):
+            self.choice.setFocus(Qt.FocusReason.OtherFocusReason)
+            return True
+        return super().eventFilter(watched, event)
+
+    def show_text(self, text: str, language: str) -> None:
+        """Show what the review holds."""
+        if language != self._language:
+            self._language = language
+            self._fill_choice()
+        # Setting the same words again would throw the cursor to the start while typing.
+        if self.text.toPlainText() != text:
+            with QSignalBlocker(self.text):
+                self.text.setPlainText(text)
+
+    def show_filled(self, filled: Filled) -> None:
+        """Say how the text comes out."""
+        if filled.hint:
+            self.said.setText(filled.hint)
+        elif filled.text != self.text.toPlainText():
+            shown = " ".join(filled.text.split())
+            self.said.setText("Reads: " + (shown if len(shown) <= 150 else shown[:149] + "…"))
+        else:
+            self.said.setText("")
+        self.said.setVisible(bool(self.said.text()))
+
+    def keep_as(self, name: str) -> None:
+        """Keep the text as a template."""
+        try:
+            self._templates.keep(self._place, name, self.text.toPlainText())
+        except BundleError as error:
+            self.refused.emit(str(error))
+        self._fill_choice(name)
+
+    def _fill_choice(self, current: str = "") -> None:
+        self.choice.clear()
+        self.choice.addItem("Templates …")
+        self.choice.addItems(self._templates.names(self._place, self._language))
+        self.choice.setCurrentIndex(max(0, self.choice.findText(current)) if current else 0)
+        self._renew()
+
+    def _renew(self) -> None:
+        name = self.choice.currentText()
+        self.remove.setEnabled(
+            self.choice.currentIndex() > 0 and self._templates.is_own(self._place, name)
+        )
+
+    def _use(self, row: int) -> None:
+        self._renew()
+        if row <= 0:
+            return
+        text = self._templates.text(self._place, self.choice.currentText(), self._language)
+        self.text.setPlainText(text)
+
+    def _keep(self) -> None:
+        chosen = self.choice.currentText() if self.choice.currentIndex() > 0 else ""
+        name, said = QInputDialog.getText(
+            self, "Keep as template", "Name of the template:", text=chosen
+        )
+        if said:
+            self.keep_as(name)
+
+    def _remove(self) -> None:
+        try:
+            self._templates.remove(self._place, self.choice.currentText())
+        except BundleError as error:
+            self.refused.emit(str(error))
+        self._fill_choice()
+
+
+def _button(text: str, help_text: str) -> QPushButton:
+    button = QPushButton(text)
+    button.setToolTip(help_text)
+    button.setAutoDefault(False)
+    return button

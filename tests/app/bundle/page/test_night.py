@@ -1,0 +1,28 @@
+from __future__ import annotations
+
+import re
+from xml.etree import ElementTree
+
+from app.bundle.page.colours import contrast
+from app.bundle.page.night import with_night
+
+SVG = (
+    '<?xml version="1.0"?>\n'
+    '<svg xmlns="http://www.w3.org/2000/svg" width="1"><rect fill="#FFFFFF"/></svg>'
+)
+
+
+def test_it_stays_the_picture_it_was() -> None:
+    tree = ElementTree.fromstring(with_night(SVG))
+    style, rect = list(tree)
+    assert style.tag.endswith("style")
+    assert rect.attrib == {"fill": "#FFFFFF"}
+    assert (style.text or "").startswith("@media screen and (prefers-color-scheme:dark)")
+
+
+def test_words_can_still_be_told_from_their_ground() -> None:
+    rules = dict(re.findall(r'\[fill="(#\w+)"\],[^{]*\{fill:(#\w+)!important\}', with_night(SVG)))
+    ground = rules["#FFFFFF"]
+    for ink in ("#1B1F23", "#4A5259", "#000000", "#0072B2"):
+        assert contrast(rules[ink], ground) >= 4.5
+    assert contrast(rules["#1B1F23"], rules["#FBE3CC"]) >= 4.5  # a finding's name on its span

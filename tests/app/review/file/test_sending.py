@@ -1,0 +1,110 @@
+"""What is sent, as the review keeps it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from app.review.changes import DeleteNote, new_note
+from app.review.errors import ReviewError
+from app.review.file.store import read_logo, read_review
+from app.review.review import Review
+from app.review.sending import LONGEST_TEXT, SendingPlan, sent_notes
+from app.review.sending_changes import PickNotes, SetSending, WriteWords
+from app.review.state import ReviewState
+
+ONE, TWO, THREE = new_note(1.0, "one"), new_note(2.0, "two"), new_note(3.0, "three")
+STATE = ReviewState(notes=(ONE, TWO, THREE), draft=True)
+
+
+def test_every_setting_is_kept_in_the_file_and_undone_one_by_one(tmp_path: Path) -> None:
+    review = Review.create(tmp_path / "r.review", STATE)
+    review.do(PickNotes((THREE.id, ONE.id)))
+    review.do(WriteWords("opening", "Well rowed."))
+    review.do(WriteWords("next_session", "Film again."))
+    review.do(SetSending(language="de", quality="mail", coach="Kim", consent=True, minor=True))
+    plan = SendingPlan(
+        (THREE.id, ONE.id), "Well rowed.", "Film again.", "de", "mail", "Kim", "", False, True, True
+    )
+    assert read_review(tmp_path / "r.review").sending == plan
+    for _ in range(4):
+        review.undo()
+    assert review.state.sending == SendingPlan()
+    assert read_review(tmp_path / "r.review").sending == SendingPlan()
+
+
+def test_typing_is_one_undo_step_for_each_text(tmp_path: Path) -> None:
+    review = Review.create(tmp_path / "r.review", STATE)
+    for text in ("W", "We", "Wel"):
+        review.do(WriteWords("opening", text))
+    review.do(WriteWords("next_session", "N"))
+    review.undo()
+    assert review.state.sending.opening == "Wel"
+    review.undo()
+    assert review.state.sending.opening == ""
+
+
+def test_how_it_is_sent_is_no_work_on_a_draft_but_what_is_said_is() -> None:
+    review = Review(STATE)
+    review.do(SetSending(language="de", include_originals=True))
+    assert review.state.draft
+    review.do(WriteWords("opening", "Hello"))
+    assert not review.state.draft
+
+
+def test_a_picked_note_that_is_gone_is_left_out_and_a_new_one_is_not_sent() -> None:
+    review = Review(STATE)
+    assert sent_notes(review.state.sending, review.state.notes) is None
+    review.do(PickNotes((THREE.id, ONE.id)))
+    assert sent_notes(review.state.sending, review.state.notes) == (THREE, ONE)
+    review.do(DeleteNote(THREE.id))
+    assert sent_notes(review.state.sending, review.state.notes) == (ONE,)
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        PickNotes((ONE.id, ONE.id)),
+        SetSending(quality="superb"),
+        SetSending(language="../../x"),
+    ],
+)
+def test_a_plan_that_cannot_be_is_refused(change: PickNotes | SetSending) -> None:
+    review = Review(STATE)
+    with pytest.raises(ReviewError):
+        review.do(change)
+    assert review.state == STATE
+
+
+def test_a_text_without_end_is_cut() -> None:
+    review = Review(STATE)
+    review.do(WriteWords("opening", "x" * (LONGEST_TEXT + 5) + "\ud800"))
+    assert len(review.state.sending.opening) == LONGEST_TEXT
+
+
+def test_a_logo_lies_in_the_file_survives_undo_and_goes_when_unused(tmp_path: Path) -> None:
+    path = tmp_path / "r.review"
+    review = Review.create(path, STATE)
+    review.keep_logo("a", b"first")
+    review.do(SetSending(logo_id="a"))
+    review.keep_logo("b", b"second")
+    review.do(SetSending(logo_id="b"))
+    review.undo()
+    assert review.logo() == b"first"
+    review = Review.open(path)
+    assert review.logo() == b"first"
+    assert read_logo(path, "b") == b"second"
+    review.do(WriteWords("opening", "x"))
+    with pytest.raises(ReviewError, match="choose it again"):
+        read_logo(path, "b")
+    review.save_as(tmp_path / "other.review")
+    assert Review.open(tmp_path / "other.review").logo() == b"first"
+
+
+def test_a_review_without_its_logo_still_opens(tmp_path: Path) -> None:
+    path = tmp_path / "r.review"
+    state = replace(STATE, sending=SendingPlan(logo_id="gone"))
+    Review.create(path, state)
+    assert Review.open(path).logo() is None

@@ -1,0 +1,52 @@
+"""The table of actions: complete, without clashes, and each row does its work."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+from PySide6.QtGui import QKeySequence
+
+from app.window.acting.action_row import ActionRow
+from app.window.acting.actions import ACTIONS
+from app.window.acting.key_card import ActionSearch, KeyCard
+from app.window.main_window import MainWindow
+
+# These ask with a dialog of the system's own, or end the window.
+NOT_RUN = {"open", "find", "quit", "sample", "slow_motion", "answers"}
+
+
+def test_names_and_keys_are_each_used_once() -> None:
+    assert max(Counter(row.name for row in ACTIONS).values()) == 1
+    keys = Counter(QKeySequence(key).toString() for row in ACTIONS for key in row.keys)
+    assert [key for key, count in keys.items() if count > 1] == []
+    assert "" not in keys
+
+
+@pytest.mark.parametrize("row", ACTIONS, ids=lambda row: row.name)
+def test_every_row_has_a_help_sentence(row: ActionRow) -> None:
+    assert row.help[0].isupper()
+    assert row.help.endswith(".")
+    assert row.title
+
+
+def test_menus_hold_every_action(bench: MainWindow) -> None:
+    hung = [a for menu in bench.menuBar().actions() for a in menu.menu().actions()]
+    assert set(bench.menus.actions.values()) == set(hung)
+
+
+@pytest.mark.parametrize("name", [row.name for row in ACTIONS if row.name not in NOT_RUN])
+def test_every_action_runs(loaded: MainWindow, name: str, qtbot) -> None:  # type: ignore[no-untyped-def]
+    loaded.menus.actions[name].setEnabled(True)
+    loaded.menus.actions[name].trigger()
+    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=60000)
+    for dialog in loaded.findChildren(KeyCard) + loaded.findChildren(ActionSearch):
+        dialog.close()
+
+
+def test_search_carries_out_what_was_typed(loaded: MainWindow, qtbot) -> None:  # type: ignore[no-untyped-def]
+    search = ActionSearch(ACTIONS, loaded.menus.actions, loaded)
+    search.show()
+    qtbot.keyClicks(search._field, "mirror")
+    search._field.returnPressed.emit()
+    assert loaded.desk.state.turn.mirrored

@@ -1,0 +1,419 @@
+"""Two strokes on one playhead: the frames that stand together, and what a coach does to them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QComboBox, QToolButton
+from pytestqt.qtbot import QtBot
+
+from analysis.comparing.phase import phase_of
+from app.review.changes import SetLineUp
+from app.review.comparison import Comparison, PictureFit, StrokeRef
+from app.review.comparison_changes import EditComparison
+from app.review.file.store import read_review
+from app.review.references import list_references
+from app.window.comparing.comparison_chooser import ComparisonChooser
+from app.window.comparing.comparison_source import library_folder, own_recording
+from app.window.comparing.comparison_tab import NO_FORCE
+from app.window.comparing.pair_view import PairView
+from app.window.comparing.reference_dialog import ReferenceDialog
+from app.window.comparing.self_test_dialog import SelfTestDialog
+from app.window.main_window import MainWindow
+from app.window.picture.frame_supply import MB
+from app.window.settings import CACHE_MB
+from tests.app.window.conftest import open_and_wait
+
+Key = Qt.Key
+LEFT = Qt.MouseButton.LeftButton
+
+
+def compare(bench: MainWindow, qtbot: QtBot, left: int = 0, right: int = 1) -> Comparison:
+    """Put two strokes of the piece side by side."""
+    own = own_recording(bench.desk)
+    strokes = {s.index: s for s in own.strokes()}
+    bench.comparisons.comparing.add(own.ref(strokes[left]), own.ref(strokes[right]), own)
+    settle(bench, qtbot)
+    return in_hand(bench)
+
+
+def in_hand(bench: MainWindow) -> Comparison:
+    comparison = bench.comparisons.comparing.in_hand
+    assert comparison is not None
+    return comparison
+
+
+def settle(bench: MainWindow, qtbot: QtBot) -> None:
+    """Wait until both pictures show what the playhead asks for."""
+    comparing = bench.comparisons.comparing
+
+    def shown() -> bool:
+        footage, first = bench.desk.material.footage, bench.picture.frame
+        second, wanted_s = comparing.stage.second.frame, bench.playhead.wanted_s
+        if footage is None or first is None or bench.jobs.running:
+            return False
+        expected = comparing.second.frame_at(wanted_s)
+        right = second.index if second is not None else None
+        return first.index == footage.index.at(wanted_s) and right == expected
+
+    qtbot.waitUntil(shown, timeout=20000)
+
+
+def test_each_frame_on_the_left_has_the_frame_of_its_phase(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    comparison = compare(loaded, qtbot)
+    comparing, footage = loaded.comparisons.comparing, loaded.desk.material.footage
+    assert footage is not None
+    times = footage.index.time_s
+    first = footage.index.at(comparison.left.catch_s) + 1
+    last = footage.index.at(comparison.left.next_catch_s)
+    for frame in np.linspace(first, last, 6).astype(int):
+        loaded.playhead.seek(float(times[frame]))
+        settle(loaded, qtbot)
+        second = comparing.stage.second.frame
+        assert second is not None
+        apart = phase_of(comparison.left.times, float(times[frame])) - phase_of(
+            comparison.right.times, float(times[second.index])
+        )
+        part = comparison.right.finish_s - comparison.right.catch_s
+        rest = comparison.right.next_catch_s - comparison.right.finish_s
+        half_a_frame = 0.5 * float(np.diff(times).max()) / min(part, rest)
+        assert abs(apart) <= half_a_frame + 1e-9
+    assert comparing.stage.second.frame is not None
+
+
+def test_play_runs_both_round_the_left_stroke(loaded: MainWindow, qtbot: QtBot) -> None:
+    comparison = compare(loaded, qtbot)
+    loop = loaded.playhead.loop
+    assert loop is not None
+    assert (loop.start_s, loop.end_s) == (comparison.left.catch_s, comparison.left.next_catch_s)
+    stage, seen = loaded.comparisons.comparing.stage, set()
+    loaded.comparisons.comparing.second.frame_ready.connect(lambda f: f and seen.add(f.index))
+    qtbot.keyClick(loaded, Key.Key_Space)
+    qtbot.waitUntil(lambda: len(seen) > 8, timeout=10000)
+    qtbot.keyClick(loaded, Key.Key_Space)
+    assert stage.second.frame is not None
+    qtbot.keyClick(loaded, Key.Key_C)
+    assert loaded.playhead.loop is None
+    assert not stage.second.isVisible()
+
+
+def test_showing_and_hiding_is_told_and_shares_the_memory(loaded: MainWindow, qtbot: QtBot) -> None:
+    told: list[str] = []
+    loaded.comparisons.comparing.shown.connect(told.append)
+    loaded.strips.toggle()
+    comparison = compare(loaded, qtbot)
+    assert not loaded.strips.is_shown
+    both = loaded.supply.cache_bytes + loaded.comparisons.comparing.second.cache_bytes
+    assert both <= CACHE_MB[0] * MB
+    qtbot.keyClick(loaded, Key.Key_C)
+    assert loaded.supply.cache_bytes == CACHE_MB[0] * MB
+    qtbot.keyClick(loaded, Key.Key_C)
+    assert told == [comparison.id, "", comparison.id]
+
+
+def test_undo_takes_the_comparison_away_and_brings_it_back(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    comparison = compare(loaded, qtbot)
+    loaded.desk.undo()
+    assert not loaded.comparisons.comparing.is_shown
+    loaded.desk.redo()
+    assert loaded.desk.state.comparisons == (comparison,)
+    assert loaded.desk.review is not None and loaded.desk.review.path is not None
+    assert read_review(loaded.desk.review.path).comparisons == (comparison,)
+
+
+def test_keys_change_layout_clock_and_mirror(loaded: MainWindow, qtbot: QtBot) -> None:
+    compare(loaded, qtbot)
+    shift = Qt.KeyboardModifier.ShiftModifier
+    stage = loaded.comparisons.comparing.stage
+    seen = []
+    for _ in range(3):
+        qtbot.keyClick(loaded, Key.Key_X, shift)
+        seen.append((in_hand(loaded).layout, stage.layout_shown))
+    assert seen == [("above", "above"), ("over", "over"), ("beside", "beside")]
+    qtbot.keyClick(loaded, Key.Key_Y)
+    assert in_hand(loaded).timing == "real"
+    qtbot.keyClick(loaded, Key.Key_M, shift)
+    assert in_hand(loaded).fit.mirrored
+    loaded.desk.undo()
+    assert not in_hand(loaded).fit.mirrored
+    loaded.comparisons.adjusting.set_layout("over")
+    loaded.comparisons.adjusting.shift(-12)
+    least = loaded.minimumSizeHint()
+    assert least.width() <= 1280 and least.height() <= 760
+
+
+def test_shifting_moves_the_right_picture_by_whole_frames(loaded: MainWindow, qtbot: QtBot) -> None:
+    comparison = compare(loaded, qtbot)
+    footage = loaded.desk.material.footage
+    assert footage is not None
+    loaded.playhead.seek(float(footage.index.time_s[footage.index.at(comparison.left.catch_s) + 3]))
+    loaded.comparisons.adjusting.set_timing("real")
+    settle(loaded, qtbot)
+    before = loaded.comparisons.comparing.stage.second.frame
+    assert before is not None
+    for _ in range(2):
+        qtbot.keyClick(loaded, Key.Key_Right, Qt.KeyboardModifier.ControlModifier)
+    settle(loaded, qtbot)
+    after = loaded.comparisons.comparing.stage.second.frame
+    assert after is not None and after.index == before.index + 2
+    assert in_hand(loaded).timing == "free"
+    loaded.desk.undo()  # both presses are one pull
+    assert in_hand(loaded).timing == "real"
+
+
+@pytest.mark.parametrize("zoom", [1.0, 2.0])
+def test_two_clicks_in_each_picture_lay_them_together(
+    loaded: MainWindow, qtbot: QtBot, zoom: float
+) -> None:
+    compare(loaded, qtbot)
+    stage = loaded.comparisons.comparing.stage
+    wanted = PictureFit(True, 0.8, 20.0, 10.0)
+    loaded.picture.zoom_by(zoom)
+    qtbot.keyClick(loaded, Key.Key_H)
+    assert stage.hint.isVisible() and "Left picture" in stage.hint.text()
+    for right in ((120.0, 100.0), (200.0, 90.0)):
+        left = (0.8 * (320 - right[0]) + 20.0, 0.8 * right[1] + 10.0)
+        at = loaded.picture.video_transform().map(QPointF(*left)).toPoint()
+        QTest.mouseClick(stage.sheets["right"], LEFT, pos=at)  # not asked for: counts for nothing
+        QTest.mouseClick(stage.sheets["left"], LEFT, pos=at)
+        at = stage.second.video_transform().map(QPointF(*right)).toPoint()
+        QTest.mouseClick(stage.sheets["right"], LEFT, pos=at)
+    fit = in_hand(loaded).fit
+    assert fit.mirrored
+    assert fit.scale == pytest.approx(wanted.scale, abs=0.03)
+    assert not stage.hint.isVisible()
+    # A place of the right picture is now seen where the left one has it.
+    for right in ((120.0, 100.0), (200.0, 90.0)):
+        left = (0.8 * (320 - right[0]) + 20.0, 0.8 * right[1] + 10.0)
+        there = loaded.picture.video_transform().map(QPointF(*left))
+        here = stage.second.video_transform().map(QPointF(*right))
+        assert abs(there.x() - here.x()) <= 2.0 and abs(there.y() - here.y()) <= 2.0
+
+
+def test_escape_gives_up_laying_together(loaded: MainWindow, qtbot: QtBot) -> None:
+    before = compare(loaded, qtbot)
+    stage = loaded.comparisons.comparing.stage
+    qtbot.keyClick(loaded, Key.Key_H)
+    QTest.mouseClick(stage.sheets["left"], LEFT, pos=QPoint(100, 100))
+    qtbot.keyClick(loaded, Key.Key_Escape)
+    assert not stage.hint.isVisible() and not stage.sheets["left"].isVisible()
+    assert in_hand(loaded) == before
+
+
+def test_the_right_picture_zooms_with_the_left(loaded: MainWindow, qtbot: QtBot) -> None:
+    compare(loaded, qtbot)
+    stage = loaded.comparisons.comparing.stage
+    point = QPointF(100, 90)
+    for turn in range(4):
+        loaded.menus.actions["turn"].trigger()
+        loaded.picture.zoom_by(1.4, QPointF(50, 60))
+        there = loaded.picture.video_transform().map(point)
+        here = stage.second.video_transform().map(point)
+        assert (there - here).manhattanLength() <= 1.0, turn
+
+
+def test_a_label_is_worded_over_its_picture(loaded: MainWindow, qtbot: QtBot) -> None:
+    before = compare(loaded, qtbot)
+    label = loaded.comparisons.comparing.stage.labels["right"]
+    QTest.mouseClick(label, LEFT)
+    label.selectAll()
+    qtbot.keyClicks(label, "Last month")
+    qtbot.keyClick(label, Key.Key_Return)
+    assert in_hand(loaded).right.label == "Last month"
+    assert in_hand(loaded).left == before.left
+    qtbot.keyClick(loaded, Key.Key_F4)
+    left = loaded.comparisons.comparing.stage.labels["left"]
+    qtbot.keyClicks(left, "Now")
+    qtbot.keyClick(left, Key.Key_Escape)
+    assert left.text() == before.left.label
+
+
+def test_events_are_set_on_the_frame_seen(loaded: MainWindow, qtbot: QtBot) -> None:
+    comparison = compare(loaded, qtbot)
+    footage = loaded.desk.material.footage
+    assert footage is not None
+    frame = footage.index.at(comparison.left.catch_s) + 4
+    loaded.playhead.seek(float(footage.index.time_s[frame]))
+    settle(loaded, qtbot)
+    qtbot.keyClick(loaded, Key.Key_1, Qt.KeyboardModifier.AltModifier)
+    assert in_hand(loaded).left.catch_s == float(footage.index.time_s[frame])
+    # A next catch before the finish is refused, and nothing is lost.
+    kept = in_hand(loaded)
+    qtbot.keyClick(loaded, Key.Key_3, Qt.KeyboardModifier.AltModifier)
+    assert in_hand(loaded) == kept
+    assert "Nothing was changed" in loaded.message_line.text
+
+
+def test_a_right_catch_set_by_hand_leaves_the_picture_where_it_is(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    comparison = compare(loaded, qtbot)
+    loaded.playhead.seek(comparison.left.catch_s)
+    for _ in range(3):
+        qtbot.keyClick(loaded, Key.Key_Right, Qt.KeyboardModifier.ControlModifier)
+    settle(loaded, qtbot)
+    comparing = loaded.comparisons.comparing
+    before = comparing.stage.second.frame
+    qtbot.keyClick(loaded, Key.Key_4, Qt.KeyboardModifier.AltModifier)
+    settle(loaded, qtbot)
+    after = comparing.stage.second.frame
+    assert before is not None and after is not None and after.index == before.index
+    moved_s = in_hand(loaded).right.catch_s - comparison.right.catch_s
+    assert moved_s == pytest.approx(3 / 30, abs=0.5 / 30)
+
+
+def test_the_chooser_offers_the_typical_stroke_first(loaded: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(loaded, Key.Key_C)
+    (chooser,) = loaded.findChildren(ComparisonChooser)
+    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=60000)
+    titles = [chooser._sources.item(i).text() for i in range(chooser._sources.count())]
+    assert titles[0] == "This piece"
+    assert any("Simulated stroke" in title for title in titles)
+    assert "most typical" in chooser._strokes.item(0).text()
+    qtbot.keyClick(chooser._strokes, Key.Key_Down)
+    qtbot.keyClick(chooser._strokes, Key.Key_Return)
+    settle(loaded, qtbot)
+    assert in_hand(loaded).right.source == ""
+
+
+def test_a_reference_of_the_library_is_shown_beside_the_stroke(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    qtbot.keyClick(loaded, Key.Key_C, Qt.KeyboardModifier.ShiftModifier)
+    (chooser,) = loaded.findChildren(ComparisonChooser)
+    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=60000)
+    chooser._sources.setCurrentRow(chooser._sources.count() - 1)
+    qtbot.waitUntil(lambda: chooser._strokes.count() == 1, timeout=20000)
+    chooser.accept()
+    settle(loaded, qtbot)
+    stage = loaded.comparisons.comparing.stage
+    assert stage.second.frame is not None
+    assert stage.second.frame.image_bgra.shape[1] > 2
+    right = loaded.comparisons.comparing.right
+    assert right is not None and right.piece is not None
+
+
+def test_a_review_that_is_gone_is_said_and_costs_nothing(loaded: MainWindow, qtbot: QtBot) -> None:
+    comparison = compare(loaded, qtbot)
+    gone = StrokeRef("gone.review", 1.0, 2.0, 3.0, "last month")
+    loaded.desk.do(EditComparison(comparison.id, right=gone))
+    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
+    assert "gone.review" in loaded.message_line.text
+    assert loaded.comparisons.comparing.is_shown
+    assert loaded.comparisons.comparing.stage.second.frame is None
+
+
+def test_without_force_the_events_are_named_by_hand(
+    bench: MainWindow, submission: Path, qtbot: QtBot
+) -> None:
+    open_and_wait(bench, qtbot, submission / "piece.mp4")
+    qtbot.keyClick(bench, Key.Key_C)
+    (chooser,) = bench.findChildren(ComparisonChooser)
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=60000)
+    assert "by hand" in chooser._strokes.item(0).text()
+    chooser.accept()
+    settle(bench, qtbot)
+    footage = bench.desk.material.footage
+    assert footage is not None
+    times = footage.index.time_s
+    for frame, event in ((6, "catch"), (30, "finish"), (66, "next_catch")):
+        bench.playhead.seek(float(times[frame]))
+        bench.menus.actions[f"left_{event}"].trigger()
+    left = in_hand(bench).left
+    assert [left.catch_s, left.finish_s, left.next_catch_s] == [
+        float(times[f]) for f in (6, 30, 66)
+    ]
+    assert "has no force" in bench.comparisons.curves.words
+    assert bench.comparisons.tab.words == NO_FORCE
+
+
+def test_curves_and_measures_need_a_line_up_and_then_come(loaded: MainWindow, qtbot: QtBot) -> None:
+    compare(loaded, qtbot)
+    assert "not lined up" in loaded.comparisons.curves.words
+    line_up(loaded)
+    curves = loaded.comparisons.curves
+    assert curves.pair is not None
+    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
+    table = loaded.comparisons.tab.table
+    names = [table.item(i, 0).text() for i in range(table.rowCount())]
+    assert "Peak force, N" in names
+    # Four strokes are too few to say how they vary, and that is what is said.
+    assert {table.item(i, 5).text() for i in range(table.rowCount())} == {"too few"}
+    for axis in ("length", "percent"):
+        curves.set_axis(axis)
+        assert curves.axis == axis
+
+
+def test_a_click_on_the_curves_moves_the_one_playhead(loaded: MainWindow, qtbot: QtBot) -> None:
+    compare(loaded, qtbot)
+    line_up(loaded)
+    comparison, curves = in_hand(loaded), loaded.comparisons.curves
+    curves.set_axis("percent")
+    view = loaded.findChild(PairView)
+    view.along_wanted.emit(50.0)
+    settle(loaded, qtbot)
+    # Half of the drive's time: both strokes stand there, so the two lines are one.
+    assert phase_of(comparison.left.times, loaded.playhead.wanted_s) == pytest.approx(0.5, abs=0.02)
+    left, right = view.cursors.places
+    assert left is not None and right is not None
+    a_frame = view.width() / 30
+    assert abs(left - right) <= a_frame
+
+
+def test_the_self_test_is_edited_tried_and_undone(loaded: MainWindow, qtbot: QtBot) -> None:
+    compare(loaded, qtbot)
+    qtbot.keyClick(loaded, Key.Key_Q, Qt.KeyboardModifier.ShiftModifier)
+    (dialog,) = loaded.findChildren(SelfTestDialog)
+    press(dialog, "Add both")
+    press(dialog, "Add this stroke")
+    test = loaded.desk.state.self_test
+    assert test is not None and len(test.items) == 3
+    dialog.table.item(1, 2).setText("The arms bend early.")
+    assert loaded.desk.state.self_test.items[1].why == "The arms bend early."
+    press(dialog, "Try it")
+    assert [dialog.table.item(i, 2).text() for i in range(3)] == ["", "", ""]
+    assert [dialog.table.item(i, 0).text() for i in range(3)] == ["1", "2", "3"]
+    choice = dialog.table.cellWidget(1, 1)
+    assert isinstance(choice, QComboBox)
+    choice.activated.emit(1)
+    assert "rowed wrong. The arms bend early." in dialog._words.text()
+    press(dialog, "Try it")
+    dialog.table.selectRow(0)
+    press(dialog, "Remove")
+    assert len(loaded.desk.state.self_test.items) == 2
+    loaded.desk.undo()
+    assert len(loaded.desk.state.self_test.items) == 3
+    dialog.close()
+
+
+def test_a_stroke_is_kept_as_a_reference(loaded: MainWindow, qtbot: QtBot) -> None:
+    line_up(loaded)
+    qtbot.keyClick(loaded, Key.Key_Down)
+    qtbot.keyClick(loaded, Key.Key_K, Qt.KeyboardModifier.ShiftModifier)
+    (dialog,) = loaded.findChildren(ReferenceDialog)
+    dialog.name.setText("A good catch")
+    dialog.level.setText("club")
+    dialog.accept()
+    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=60000)
+    (kept,) = list_references(library_folder()).kept
+    assert (kept.reference.name, kept.reference.level) == ("A good catch", "club")
+
+
+def press(dialog: SelfTestDialog, text: str) -> None:
+    (button,) = (b for b in dialog.findChildren(QToolButton) if b.text() == text)
+    button.click()
+
+
+def line_up(bench: MainWindow) -> None:
+    """Say that footage and force count from one moment, as these two do."""
+    alignment = replace(bench.desk.state.alignment, method="by hand")
+    bench.desk.do(SetLineUp((), alignment))

@@ -1,0 +1,185 @@
+"""Drawing on the force curve with a real mouse and real keys."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QColor
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QToolButton
+from pytestqt.qtbot import QtBot
+
+from app.review.curve_marks import CurveMark
+from app.review.file.store import read_review
+from app.review.marks import MARK_COLOURS
+from app.window.drawing.curve_bar import CurveBar
+from app.window.drawing.curve_mark_sheet import CurveMarkSheet
+from app.window.main_window import MainWindow
+
+Key = Qt.Key
+LEFT = Qt.MouseButton.LeftButton
+SHIFT = Qt.KeyboardModifier.ShiftModifier
+
+
+@pytest.fixture
+def bench(loaded: MainWindow, qtbot: QtBot) -> MainWindow:
+    """A bench whose playhead stands in the middle of a drive."""
+    go_to(loaded, qtbot, 40.0)
+    return loaded
+
+
+def go_to(bench: MainWindow, qtbot: QtBot, percent: float) -> None:
+    clock = bench.transport.clock
+    force = bench.desk.material.force
+    assert clock is not None and force is not None
+    moment = clock.moment_of(force.piece.strokes[1], percent, "time")
+    assert moment is not None
+    bench.playhead.seek(moment)
+    qtbot.waitUntil(lambda: bench.playhead.time_s == bench.playhead.wanted_s, timeout=10000)
+
+
+def sheet(bench: MainWindow) -> CurveMarkSheet:
+    return bench.curve_marks.sheet
+
+
+def place(bench: MainWindow, percent: float, force_n: float) -> QPoint:
+    return bench.curve.place_of(percent, force_n).toPoint()
+
+
+def drag(bench: MainWindow, *points: tuple[float, float]) -> None:
+    places = [place(bench, *p) for p in points]
+    QTest.mousePress(sheet(bench), LEFT, pos=places[0])
+    for at in places[1:]:
+        QTest.mouseMove(sheet(bench), at)
+    QTest.mouseRelease(sheet(bench), LEFT, pos=places[-1])
+
+
+def only(bench: MainWindow) -> CurveMark:
+    (mark,) = bench.desk.state.curve_marks
+    return mark
+
+
+def test_a_line_is_drawn_kept_seen_and_undone(bench: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(bench, Key.Key_D, SHIFT)
+    drag(bench, (10, 100), (30, 300), (50, 400), (70, 300))
+    mark = only(bench)
+    assert (mark.kind, mark.axis, mark.stroke, mark.colour) == ("line", "time", 1, "yellow")
+    assert mark.points[0] == pytest.approx((10, 100), abs=4)
+    assert mark.points[-1] == pytest.approx((70, 300), abs=4)
+    path = bench.desk.review.path if bench.desk.review else None
+    assert path is not None and read_review(path).curve_marks == (mark,)
+    image = bench.curve.grab().toImage()
+    wanted = QColor(MARK_COLOURS["yellow"]).getRgb()[:3]
+    at = place(bench, *mark.points[1])
+    seen = [
+        image.pixelColor(at + QPoint(dx, dy)).getRgb()[:3] for dx in (-1, 0, 1) for dy in (-1, 0, 1)
+    ]
+    assert any(all(abs(a - b) < 40 for a, b in zip(s, wanted, strict=True)) for s in seen)
+    qtbot.keyClick(bench, Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert bench.desk.state.curve_marks == ()
+
+
+def test_a_stretch_is_shaded_worded_moved_and_deleted_by_mouse(
+    bench: MainWindow, qtbot: QtBot
+) -> None:
+    bar = bench.findChild(CurveBar)
+    assert bar is not None and not bar.isVisible()
+    button = next(b for b in bench.stroke_panel.findChildren(QToolButton) if b.text() == "Mark")
+    QTest.mouseClick(button, LEFT)
+    assert bar.isVisible() and button.isChecked()
+    QTest.mouseClick(bar._tools["span"], LEFT)
+    drag(bench, (60, 100), (80, 200))
+    assert only(bench).span_pct == pytest.approx((60, 80), abs=1)
+    QTest.mouseClick(bar._deeds["curve_words"], LEFT)
+    QTest.keyClicks(sheet(bench)._words, "hold it")
+    QTest.keyClick(sheet(bench)._words, Key.Key_Return)
+    assert only(bench).text == "hold it"
+    QTest.mouseClick(bar._tools["choose"], LEFT)
+    steps = len(bench.desk.review._done) if bench.desk.review else 0
+    drag(bench, (70, 50), (65, 50), (55, 50), (50, 50))
+    assert only(bench).span_pct == pytest.approx((40, 60), abs=2)
+    assert bench.desk.review is not None and len(bench.desk.review._done) == steps + 1
+    QTest.mouseClick(bar._deeds["curve_every"], LEFT)
+    assert only(bench).stroke is None
+    QTest.mouseClick(bar._colours["red"], LEFT)
+    assert only(bench).colour == "red"
+    QTest.mouseClick(bar._deeds["curve_delete"], LEFT)
+    assert bench.desk.state.curve_marks == ()
+    QTest.mouseClick(bar._deeds["curve_draw"], LEFT)
+    assert not bar.isVisible() and not button.isChecked()
+
+
+def test_a_stretch_is_shaded_from_here_to_there_by_key_alone(
+    bench: MainWindow, qtbot: QtBot
+) -> None:
+    qtbot.keyClick(bench, Key.Key_H, SHIFT)
+    assert bench.desk.state.curve_marks == ()
+    go_to(bench, qtbot, 75.0)
+    qtbot.keyClick(bench, Key.Key_H, SHIFT)
+    assert only(bench).span_pct == pytest.approx((40, 75), abs=3)
+
+
+def test_a_mark_of_a_stroke_is_seen_on_that_stroke_only(bench: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(bench, Key.Key_S, SHIFT)
+    drag(bench, (20, 100), (30, 100))
+    assert bench.curve_marks.drawing.shown == (only(bench),)
+    qtbot.keyClick(bench, Key.Key_Down)
+    qtbot.waitUntil(lambda: bench.view.stroke is not None and bench.view.stroke.index == 2)
+    assert bench.curve_marks.drawing.shown == ()
+    bench.view.set_axis("length")
+    assert bench.curve_marks.drawing.shown == ()
+
+
+def test_the_tools_fit_a_low_screen(bench: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(bench, Key.Key_T)
+    least = bench.minimumSizeHint()
+    qtbot.keyClick(bench, Key.Key_A, SHIFT)
+    drawing = bench.minimumSizeHint()
+    assert drawing.height() <= max(least.height(), 800) and drawing.width() <= 1280
+
+
+def test_a_click_leaves_nothing_and_escape_puts_the_pen_away(
+    bench: MainWindow, qtbot: QtBot
+) -> None:
+    qtbot.keyClick(bench, Key.Key_D, SHIFT)
+    QTest.mouseClick(sheet(bench), LEFT, pos=place(bench, 50, 100))
+    assert bench.desk.state.curve_marks == ()
+    qtbot.keyClick(bench, Key.Key_Escape)
+    assert not bench.curve_marks.drawing.is_on
+    before = bench.playhead.wanted_s
+    QTest.mouseClick(bench.curve.viewport(), LEFT, pos=place(bench, 60, 100))
+    assert bench.playhead.wanted_s != before, "a click moves the playhead again"
+
+
+def test_the_pen_of_the_target_and_of_marks_are_not_out_together(
+    bench: MainWindow, qtbot: QtBot
+) -> None:
+    qtbot.keyClick(bench, Key.Key_D)
+    qtbot.keyClick(bench, Key.Key_S, SHIFT)
+    assert bench.curve_marks.drawing.is_on and not bench.target._drawing
+    qtbot.keyClick(bench, Key.Key_D)
+    assert bench.target._drawing and not bench.curve_marks.drawing.is_on
+    qtbot.keyClick(bench, Key.Key_D)
+
+
+def test_marks_are_taken_in_hand_one_after_the_other_with_keys_alone(
+    bench: MainWindow, qtbot: QtBot
+) -> None:
+    go_to(bench, qtbot, 20.0)
+    QTest.keyClick(bench, Key.Key_H, SHIFT)
+    go_to(bench, qtbot, 40.0)
+    QTest.keyClick(bench, Key.Key_H, SHIFT)
+    QTest.keyClick(bench, Key.Key_H, SHIFT)
+    go_to(bench, qtbot, 70.0)
+    QTest.keyClick(bench, Key.Key_H, SHIFT)
+    first, second = bench.desk.state.curve_marks
+    seen = []
+    for _ in range(3):
+        QTest.keyClick(bench, Key.Key_N, SHIFT)
+        assert bench.curve_marks.drawing.in_hand is not None
+        seen.append(bench.curve_marks.drawing.in_hand.id)
+    assert sorted(seen[:2]) == sorted((first.id, second.id)) and seen[2] == seen[0]
+    QTest.keyClick(bench, Key.Key_Delete, SHIFT | Qt.KeyboardModifier.ControlModifier)
+    assert seen[2] not in [m.id for m in bench.desk.state.curve_marks]
+    bench.menus.actions["undo"].trigger()
+    assert bench.desk.state.curve_marks == (first, second)

@@ -1,0 +1,268 @@
+"""Drawing with a real mouse on the shown picture, however it is turned, mirrored and zoomed."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QColor
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QToolButton
+from pytestqt.qtbot import QtBot
+
+from app.review.changes import TurnPicture
+from app.review.file.store import read_review
+from app.review.marks import MARK_COLOURS, angle_deg, length_px
+from app.review.state import PictureTurn
+from app.window.drawing.drawing_bar import DrawingBar
+from app.window.main_window import MainWindow
+
+Key = Qt.Key
+LEFT = Qt.MouseButton.LeftButton
+SIZE = (320, 180)
+
+
+def on_screen(bench: MainWindow, x: float, y: float) -> QPoint:
+    """Widget pixel of a video pixel."""
+    return bench.picture.video_transform().map(QPointF(x, y)).toPoint()
+
+
+def drag(bench: MainWindow, *points: tuple[float, float]) -> None:
+    """Press, move and let go with the mouse, at video pixels."""
+    places = [on_screen(bench, *p) for p in points]
+    QTest.mousePress(bench.marks, LEFT, pos=places[0])
+    for place in places[1:]:
+        QTest.mouseMove(bench.marks, place)
+    QTest.mouseRelease(bench.marks, LEFT, pos=places[-1])
+
+
+def go_to_frame(bench: MainWindow, qtbot: QtBot, frame: int) -> None:
+    footage = bench.desk.material.footage
+    assert footage is not None
+    bench.playhead.seek(float(footage.index.time_s[frame]))
+    qtbot.waitUntil(
+        lambda: bench.picture.frame is not None and bench.picture.frame.index == frame,
+        timeout=10000,
+    )
+
+
+def seen_at(bench: MainWindow, place: QPoint, name: str) -> bool:
+    """Whether a colour is on the screen at a place, to the pixel beside it."""
+    image = bench.picture.grab().toImage()
+    around = [place + QPoint(dx, dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1)]
+    return any(near(image.pixelColor(p), name) for p in around)
+
+
+def near(colour: QColor, name: str) -> bool:
+    wanted = QColor(MARK_COLOURS[name])
+    pairs = zip(colour.getRgb()[:3], wanted.getRgb()[:3], strict=True)
+    return all(abs(a - b) < 40 for a, b in pairs)
+
+
+@pytest.mark.parametrize("quarter", range(4))
+@pytest.mark.parametrize("mirrored", [False, True])
+@pytest.mark.parametrize("zoom", [1.0, 2.5])
+def test_a_line_lies_on_the_pixels_under_the_mouse(
+    loaded: MainWindow, qtbot: QtBot, quarter: int, mirrored: bool, zoom: float
+) -> None:
+    loaded.desk.do(TurnPicture(PictureTurn(quarter, mirrored)))
+    # The clip's lower left corner is red, whichever way it is shown.
+    corner = (20.0, 165.0)
+    loaded.picture.zoom_by(zoom, QPointF(on_screen(loaded, *corner)))
+    place = on_screen(loaded, *corner)
+    shown = loaded.picture.grab().toImage().pixelColor(place)
+    assert shown.red() > 150 and shown.green() < 90
+    qtbot.keyClick(loaded, Key.Key_1)
+    drag(loaded, corner, (45.0, 120.0), (60.0, 80.0))
+    (mark,) = loaded.desk.state.marks
+    a_widget_pixel = 1.0 / math.sqrt(abs(loaded.picture.video_transform().determinant()))
+    for got, wanted in zip(mark.points_px, (corner, (60.0, 80.0)), strict=True):
+        assert math.dist(got, wanted) <= a_widget_pixel
+    middle = on_screen(loaded, 40.0, 122.5)
+    assert seen_at(loaded, middle, "yellow")
+    assert loaded.desk.review is not None and loaded.desk.review.path is not None
+    assert read_review(loaded.desk.review.path).marks == (mark,)
+
+
+def test_a_mark_moves_with_turn_mirror_and_zoom(loaded: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(loaded, Key.Key_1)
+    drag(loaded, (60.0, 150.0), (200.0, 60.0))
+    for turn in (PictureTurn(1), PictureTurn(2, True), PictureTurn(0, True), PictureTurn()):
+        loaded.desk.do(TurnPicture(turn))
+        loaded.picture.zoom_to_fit()
+        loaded.picture.zoom_by(1.6)
+        place = on_screen(loaded, 130.0, 105.0)
+        assert seen_at(loaded, place, "yellow")
+
+
+def test_a_mark_stands_on_its_frame_only_until_it_gets_a_span(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    go_to_frame(loaded, qtbot, 10)
+    qtbot.keyClick(loaded, Key.Key_2)
+    drag(loaded, (60.0, 150.0), (200.0, 60.0))
+    assert len(loaded.drawing.shown) == 1
+    for frame in (9, 11):
+        go_to_frame(loaded, qtbot, frame)
+        assert loaded.drawing.shown == ()
+    go_to_frame(loaded, qtbot, 14)
+    qtbot.keyClick(loaded, Key.Key_U, Qt.KeyboardModifier.ShiftModifier)
+    for frame, count in ((9, 0), (10, 1), (12, 1), (14, 1), (15, 0)):
+        go_to_frame(loaded, qtbot, frame)
+        assert len(loaded.drawing.shown) == count, frame
+
+
+def test_an_angle_by_drag_and_click_says_its_degrees(loaded: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(loaded, Key.Key_5)
+    drag(loaded, (220.0, 120.0), (100.0, 120.0))
+    assert loaded.desk.state.marks == ()
+    drag(loaded, (100.0, 40.0))
+    (mark,) = loaded.desk.state.marks
+    assert mark.kind == "angle" and angle_deg(mark.points_px) == pytest.approx(90.0, abs=1.5)
+    for place in ((220.0, 150.0), (150.0, 150.0), (150.0, 60.0)):  # or by three clicks
+        drag(loaded, place)
+    assert [m.kind for m in loaded.desk.state.marks] == ["angle", "angle"]
+
+
+def test_plumb_and_level_are_straight_as_seen(loaded: MainWindow, qtbot: QtBot) -> None:
+    loaded.desk.do(TurnPicture(PictureTurn(1)))
+    qtbot.keyClick(loaded, Key.Key_6)
+    drag(loaded, (100.0, 50.0), (220.0, 58.0))
+    qtbot.keyClick(loaded, Key.Key_7)
+    drag(loaded, (100.0, 50.0), (105.0, 120.0))
+    plumb, level = loaded.desk.state.marks
+    assert plumb.points_px[0][1] == plumb.points_px[1][1]  # upright on a picture lying on its side
+    assert level.points_px[0][0] == level.points_px[1][0]
+
+
+def test_freehand_circle_and_words(loaded: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(loaded, Key.Key_3)
+    drag(loaded, *[(60.0 + 2 * i, 100.0 + 20 * math.sin(i / 8)) for i in range(60)])
+    qtbot.keyClick(loaded, Key.Key_4)
+    drag(loaded, (100.0, 40.0), (160.0, 100.0))
+    qtbot.keyClick(loaded, Key.Key_8)
+    QTest.mouseClick(loaded.marks, LEFT, pos=on_screen(loaded, 150.0, 120.0))
+    qtbot.keyClicks(loaded.marks._words, "Hands first")
+    qtbot.keyClick(loaded.marks._words, Key.Key_Return)
+    freehand, circle, words = loaded.desk.state.marks
+    assert 5 < len(freehand.points_px) <= 61
+    assert (circle.kind, words.text) == ("circle", "Hands first")
+    QTest.mouseClick(loaded.marks, LEFT, pos=on_screen(loaded, 150.0, 150.0))
+    qtbot.keyClicks(loaded.marks._words, "never mind")
+    qtbot.keyClick(loaded.marks._words, Key.Key_Escape)
+    assert len(loaded.desk.state.marks) == 3 and loaded.drawing.is_on
+
+
+def test_choosing_moving_colouring_copying_deleting_and_undoing(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    qtbot.keyClick(loaded, Key.Key_1)
+    drag(loaded, (60.0, 150.0), (200.0, 60.0))
+    drag(loaded, (200.0, 60.0), (210.0, 80.0), (220.0, 100.0))  # its end is in hand
+    qtbot.keyClick(loaded, Key.Key_P)
+    drag(loaded, (140.0, 125.0), (145.0, 125.0), (150.0, 125.0))  # all of it, 10 to the right
+    (mark,) = loaded.desk.state.marks
+    assert mark.points_px[0] == pytest.approx((70.0, 150.0), abs=1.0)
+    assert mark.points_px[1] == pytest.approx((230.0, 100.0), abs=1.0)
+    qtbot.keyClick(loaded, Key.Key_Q)
+    go_to_frame(loaded, qtbot, 5)
+    qtbot.keyClick(loaded, Key.Key_D, Qt.KeyboardModifier.ControlModifier)
+    first, copy = loaded.desk.state.marks
+    assert (first.colour, copy.colour, copy.points_px) == ("blue", "blue", first.points_px)
+    assert copy.video_s == pytest.approx(loaded.playhead.time_s)
+    qtbot.keyClick(loaded.marks, Key.Key_Delete)
+    assert len(loaded.desk.state.marks) == 1
+    for _ in range(6):
+        loaded.desk.undo()
+    assert loaded.desk.state.marks == ()
+    for _ in range(6):
+        loaded.desk.redo()
+    assert loaded.desk.state.marks == (first,)
+
+
+def test_one_real_length_scales_all_distances(loaded: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(loaded, Key.Key_9)
+    drag(loaded, (60.0, 120.0), (160.0, 120.0))
+    bar = loaded.findChild(DrawingBar)
+    assert bar is not None and bar._length.isVisible()
+    bar._length.setValue(2.0)
+    (mark,) = loaded.desk.state.marks
+    assert loaded.desk.state.metres_per_px == pytest.approx(2.0 / length_px(mark.points_px))
+    drag(loaded, (60.0, 60.0), (110.0, 60.0))
+    assert bar._length.value() == pytest.approx(1.0, abs=0.03)
+
+
+def test_everything_by_mouse_alone(loaded: MainWindow, qtbot: QtBot) -> None:
+    (begin,) = [b for b in loaded.bar.findChildren(QToolButton) if b.text() == "Draw"]
+    QTest.mouseClick(begin, LEFT)
+    bar = loaded.findChild(DrawingBar)
+    assert bar is not None and bar.isVisible()
+    QTest.mouseClick(bar._tools["arrow"], LEFT)
+    QTest.mouseClick(bar._colours["red"], LEFT)
+    drag(loaded, (60.0, 150.0), (200.0, 60.0))
+    (mark,) = loaded.desk.state.marks
+    assert (mark.kind, mark.colour) == ("arrow", "red")
+    QTest.mouseClick(bar._deeds["mark_delete"], LEFT)
+    assert loaded.desk.state.marks == ()
+    QTest.mouseClick(bar._deeds["draw_stop"], LEFT)
+    assert not bar.isVisible() and not loaded.drawing.is_on
+
+
+def test_escape_drops_what_is_half_drawn_then_leaves(loaded: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(loaded, Key.Key_5)
+    drag(loaded, (220.0, 120.0), (100.0, 120.0))
+    qtbot.keyClick(loaded, Key.Key_Escape)
+    assert loaded.drawing.is_on and loaded.marks._points == []
+    qtbot.keyClick(loaded, Key.Key_Escape)
+    assert not loaded.drawing.is_on and loaded.desk.state.marks == ()
+
+
+def test_the_pen_does_not_move_a_zoomed_picture_but_the_middle_button_does(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    loaded.picture.zoom_by(3.0)
+    qtbot.keyClick(loaded, Key.Key_1)
+    zoom = loaded.picture.zoom
+    drag(loaded, (150.0, 80.0), (170.0, 100.0))
+    assert loaded.picture.zoom == zoom and len(loaded.desk.state.marks) == 1
+    middle = Qt.MouseButton.MiddleButton
+    start = loaded.picture.rect().center()
+    QTest.mousePress(loaded.marks, middle, pos=start)
+    QTest.mouseMove(loaded.marks, start + QPoint(40, 10))
+    QTest.mouseRelease(loaded.marks, middle, pos=start + QPoint(40, 10))
+    assert loaded.picture.zoom != zoom and len(loaded.desk.state.marks) == 1
+
+
+def test_drawn_while_time_runs_it_stays_long_enough_to_be_seen(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    qtbot.keyClick(loaded, Key.Key_1)
+    loaded.playhead.toggle()
+    drag(loaded, (60.0, 150.0), (200.0, 60.0))
+    assert loaded.playhead.is_playing
+    loaded.playhead.pause()
+    (mark,) = loaded.desk.state.marks
+    assert mark.end_s is not None and mark.end_s - mark.video_s >= 1.0
+
+
+def test_under_the_glass_a_mark_stands_on_what_it_was_drawn_on(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    loaded.drawing.use("line")
+    loaded.drawing.set_colour("red")
+    drag(loaded, (100.0, 90.0), (220.0, 90.0))
+    loaded.drawing.stop()
+    loaded.picture.toggle_lens()
+    centre = QPointF(on_screen(loaded, 160.0, 84.0))
+    loaded.picture.carry_lens(centre)
+    lens = loaded.picture.lens()
+    assert lens is not None
+    drawn = QPointF(on_screen(loaded, 160.0, 90.0))
+    shown = lens[1].map(drawn)
+    assert math.hypot(*(shown - centre).toTuple()) > math.hypot(*(drawn - centre).toTuple())
+    assert seen_at(loaded, shown.toPoint(), "red"), "it grew with the picture"
+    assert not seen_at(loaded, drawn.toPoint(), "red"), "and is not left where it was"
+    assert seen_at(loaded, on_screen(loaded, 101.0, 90.0), "red"), "beside the glass it is as ever"
+    loaded.picture.toggle_lens()
+    assert seen_at(loaded, drawn.toPoint(), "red")

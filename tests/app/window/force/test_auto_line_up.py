@@ -1,0 +1,122 @@
+"""Lining up by itself, in the window, on footage of a rower."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from pytestqt.qtbot import QtBot
+
+from analysis.clocks.alignment import Alignment, Pair
+from app.review.changes import SetLineUp
+from app.window.aside import Aside
+from app.window.force.line_up_view import LineUpView
+from app.window.main_window import MainWindow
+from samples.submission import small_sample
+from tests.app.window.conftest import open_and_wait
+
+
+@pytest.fixture
+def rowed(tmp_path: Path) -> Path:
+    """The small sample under other names, so that no review of it is known."""
+    sample = small_sample()
+    shutil.copyfile(sample.footage, tmp_path / "rowed.mp4")
+    shutil.copyfile(sample.force, tmp_path / "rowed.csv")
+    return tmp_path
+
+
+def true_offset() -> float:
+    return float(json.loads(small_sample().truth.read_text("utf-8"))["clocks"]["offset_s"])
+
+
+def test_a_new_submission_is_lined_up_and_can_be_looked_at(
+    make_bench: Callable[..., MainWindow], rowed: Path, qtbot: QtBot
+) -> None:
+    bench = make_bench(by_itself=True)
+    open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
+    qtbot.waitUntil(lambda: bench.auto_line_up.line_up is not None, timeout=60000)
+    found = bench.auto_line_up.line_up
+    assert found is not None
+    offsets = [c.offset_s for c in found.candidates]
+    assert min(abs(o - true_offset()) for o in offsets) < 0.05
+    if not found.alignment.ambiguous:
+        assert bench.desk.state.alignment.offset_s == pytest.approx(true_offset(), abs=0.05)
+    bench.menus.actions["show_line_up"].trigger()
+    view = bench.findChild(LineUpView)
+    assert view is not None
+    qtbot.waitUntil(lambda: view._thumbs[0].pixmap().width() > 50, timeout=20000)
+    before = bench.desk.state.alignment.offset_s
+    qtbot.keyClick(bench, Qt.Key.Key_BracketRight)
+    assert bench.desk.state.alignment.offset_s == pytest.approx(before + 1 / 30)
+    bench.menus.actions["lock_line_up"].trigger()
+    assert bench.desk.state.alignment.method.endswith("checked by eye")
+    assert not bench.desk.state.alignment.ambiguous
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+    view.close()
+
+
+def test_candidates_are_stepped_through(
+    make_bench: Callable[..., MainWindow], rowed: Path, qtbot: QtBot
+) -> None:
+    bench = make_bench()
+    open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
+    assert bench.desk.state.alignment.method == "assumed"
+    bench.menus.actions["auto_line_up"].trigger()
+    qtbot.waitUntil(lambda: bench.auto_line_up.line_up is not None, timeout=60000)
+    found = bench.auto_line_up.line_up
+    assert found is not None
+    first = bench.desk.state.alignment
+    for _ in found.candidates:
+        qtbot.keyClick(bench, Qt.Key.Key_J)
+    assert bench.desk.state.alignment == first
+
+
+def test_a_line_up_made_by_hand_meanwhile_stays(
+    make_bench: Callable[..., MainWindow], rowed: Path, qtbot: QtBot
+) -> None:
+    bench = make_bench()
+    open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
+    bench.menus.actions["auto_line_up"].trigger()
+    mine = Alignment(1.0, 0.0, 0.02, "by hand")
+    bench.desk.do(SetLineUp((Pair(1.0, 0.0),), mine))
+    qtbot.waitUntil(lambda: bench.auto_line_up.line_up is not None, timeout=60000)
+    assert bench.desk.state.alignment == mine
+
+
+def test_a_line_up_that_came_ready_made_is_checked_and_kept(
+    make_bench: Callable[..., MainWindow], rowed: Path, qtbot: QtBot
+) -> None:
+    bench = make_bench()
+    open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
+    said = []
+    for offset_s in (true_offset(), true_offset() + 0.6):
+        given = Alignment(offset_s, 0.0, 0.01, "by hand")
+        bench.desk.do(SetLineUp((Pair(offset_s, 0.0),), given))
+        with qtbot.waitSignal(bench.messages.said, timeout=60000) as told:
+            bench.menus.actions["check_line_up"].trigger()
+        said.append(told.args[0])
+        assert bench.desk.state.alignment == given
+    assert said[0] != said[1]
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+
+
+def test_a_stopped_search_can_be_begun_again_and_leaves_no_process(
+    make_bench: Callable[..., MainWindow], rowed: Path, qtbot: QtBot
+) -> None:
+    bench = make_bench()
+    open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
+    bench.jobs.aside = Aside()
+    bench.menus.actions["auto_line_up"].trigger()
+    qtbot.waitUntil(lambda: bool(bench.jobs.aside.children), timeout=20000)
+    bench.jobs.running[0].cancel()
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+    assert bench.jobs.aside.children == ()
+    assert bench.auto_line_up.line_up is None
+    bench.menus.actions["auto_line_up"].trigger()
+    qtbot.waitUntil(lambda: bench.auto_line_up.line_up is not None, timeout=60000)
+    bench.close()
+    assert bench.jobs.aside.children == ()

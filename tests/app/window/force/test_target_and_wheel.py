@@ -1,0 +1,47 @@
+"""What the target would change, and the strip of a stroke."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QImage
+from pytestqt.qtbot import QtBot
+
+from app.window.force.flywheel_dialog import FlywheelDialog
+from app.window.main_window import MainWindow
+
+
+def test_the_table_follows_target_and_flywheel(loaded: MainWindow, qtbot: QtBot) -> None:
+    with qtbot.waitSignal(loaded.wheel.told, timeout=20000, check_params_cb=bool) as told:
+        qtbot.keyClick(loaded, Qt.Key.Key_T)
+    first = told.args[0]
+    assert first.after.work_j == pytest.approx(first.before.work_j, rel=1e-6)
+    loaded.menus.actions["flywheel"].trigger()
+    dialog = loaded.findChild(FlywheelDialog)
+    assert dialog is not None
+    with qtbot.waitSignal(loaded.wheel.told, timeout=20000, check_params_cb=bool) as told:
+        dialog.boxes["inertia_kgm2"].setValue(0.2)
+    assert loaded.desk.state.flywheel.inertia_kgm2 == pytest.approx(0.2)
+    # Twice the inertia swings less.
+    assert told.args[0].before.fluctuation_pct < first.before.fluctuation_pct
+    loaded.menus.actions["undo"].trigger()
+    assert loaded.desk.state.flywheel.inertia_kgm2 == pytest.approx(0.1)
+    dialog.close()
+    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
+
+
+def test_the_strip_is_shown_and_written(loaded: MainWindow, submission: Path, qtbot: QtBot) -> None:
+    qtbot.keyClick(loaded, Qt.Key.Key_Down)
+    qtbot.keyClick(loaded, Qt.Key.Key_V)
+    assert loaded.strips.is_shown
+    shown = loaded.stage.currentWidget()
+    qtbot.waitUntil(lambda: shown.pixmap().width() > 200, timeout=20000)  # type: ignore[attr-defined]
+    loaded.menus.actions["save_strip"].trigger()
+    png, svg = submission / "piece-stroke-1.png", submission / "piece-stroke-1.svg"
+    qtbot.waitUntil(lambda: png.exists() and not loaded.jobs.running, timeout=20000)
+    assert QImage(str(png)).width() == 2000
+    assert "<svg" in svg.read_text("utf-8")
+    qtbot.keyClick(loaded, Qt.Key.Key_V)
+    assert not loaded.strips.is_shown

@@ -1,0 +1,125 @@
+"""Answers dropped on the bench stand beside the notes; a stranger's bundle is only looked at."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
+from PySide6.QtGui import QDropEvent
+from PySide6.QtWidgets import QLabel, QToolButton
+from pytestqt.qtbot import QtBot
+
+from app.review.answers import bundle_mark
+from app.review.changes import AddNote, new_note
+from app.window.main_window import MainWindow
+from app.window.sending.bundle_view import BundleView
+
+
+@pytest.fixture
+def noted(loaded: MainWindow) -> MainWindow:
+    loaded.desk.do(AddNote(new_note(1.0, "Hang off the handle first.")))
+    loaded.desk.do(AddNote(new_note(2.0, "Sit tall at the finish.")))
+    return loaded
+
+
+def drop(bench: MainWindow, qtbot: QtBot, path: Path) -> None:
+    mime = QMimeData()
+    mime.setUrls([QUrl.fromLocalFile(str(path))])
+    bench.dropEvent(
+        QDropEvent(
+            QPointF(5, 5), Qt.DropAction.CopyAction, mime, Qt.MouseButton.LeftButton,
+            Qt.KeyboardModifier.NoModifier,
+        )
+    )  # fmt: skip
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+
+
+def a_file(folder: Path, **said: Any) -> Path:
+    path = folder / "answers.json"
+    path.write_text(json.dumps({"strokeside_answers": 1} | said), "utf-8")
+    return path
+
+
+def words_in(bench: MainWindow) -> list[str]:
+    return [label.text() for label in bench.tabs.answers_panel.widget().findChildren(QLabel)]
+
+
+def test_answers_stand_beside_the_notes_and_can_be_undone(
+    noted: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    first, second = noted.desk.state.notes
+    ticks = [{"note": first.id, "done": True}, {"note": second.id, "done": False}]
+    comment = "<b>Better</b> by the third piece"
+    mark = bundle_mark(noted.desk.state)
+    drop(noted, qtbot, a_file(tmp_path, bundle=mark, ticks=ticks, comment=comment))
+    assert noted.tabs.currentWidget() is noted.tabs.answers_panel
+    assert noted.tabs.tabText(2) == "Answers (1)"
+    said = words_in(noted)
+    assert f"“{comment}”" in said and "✓ Hang off the handle first." in said
+    assert "○ Sit tall at the finish." in said
+    labels = noted.tabs.answers_panel.widget().findChildren(QLabel)
+    assert all(label.textFormat() == Qt.TextFormat.PlainText for label in labels)
+    rows = [noted.notes_panel._list.item(i).text() for i in range(2)]
+    assert "✓ done" in rows[0] and "○ not yet" in rows[1]
+    assert "1 of 2" in noted.message_line.text
+    drop(noted, qtbot, tmp_path / "answers.json")
+    assert len(noted.desk.state.answers) == 1, "twice is once"
+    (remove,) = noted.tabs.answers_panel.widget().findChildren(QToolButton)
+    remove.click()
+    assert noted.desk.state.answers == ()
+    noted.desk.undo()
+    noted.desk.undo()
+    assert noted.desk.state.answers == ()
+    assert "✓" not in noted.notes_panel._list.item(0).text()
+
+
+def test_answers_to_another_bundle_are_said_and_kept_apart(
+    noted: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    path = a_file(tmp_path, bundle="f" * 16, ticks=[{"note": "0" * 32, "done": True}])
+    drop(noted, qtbot, path)
+    assert "another review" in noted.message_line.text
+    assert any("another review" in words for words in words_in(noted))
+    assert "✓" not in noted.notes_panel._list.item(0).text()
+
+
+@pytest.mark.parametrize("data", [b"", b"{}", b"[[[[", b"\xff\xfe", b'{"strokeside_answers": 9}'])
+def test_what_is_no_answer_is_refused_in_place(
+    noted: MainWindow, qtbot: QtBot, tmp_path: Path, data: bytes
+) -> None:
+    (tmp_path / "x.json").write_bytes(data)
+    drop(noted, qtbot, tmp_path / "x.json")
+    assert noted.desk.state.answers == ()
+    assert noted.message_line.text.startswith("x.json")
+
+
+def test_without_a_review_answers_have_nowhere_to_go(
+    bench: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    drop(bench, qtbot, a_file(tmp_path, bundle="f" * 16))
+    assert "Open the review" in bench.message_line.text
+
+
+def test_a_bundle_is_looked_at_and_its_answers_can_be_kept(
+    noted: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    folder = tmp_path / "sent"
+    folder.mkdir()
+    note = noted.desk.state.notes[0]
+    record = {
+        "format": "strokeside-feedback", "version": 1, "title": "Autumn", "athlete": "Maren",
+        "notes": [{"id": note.id, "video_s": 1.0, "text": note.text, "phase": "catch"}],
+    }  # fmt: skip
+    (folder / "review.json").write_text(json.dumps(record), "utf-8")
+    a_file(folder, ticks=[{"note": note.id, "done": True}], comment="Good")
+    drop(noted, qtbot, folder)
+    (view,) = noted.findChildren(BundleView)
+    said = view._words.toPlainText()
+    assert "Autumn, for Maren" in said and note.text in said and "✓ note 1" in said
+    (button,) = [b for b in noted.message_line.findChildren(QToolButton) if "Keep" in b.text()]
+    button.click()
+    assert noted.desk.state.answers[0].comment == "Good"
+    view.close()

@@ -1,0 +1,308 @@
+"""The sending panel: picking and ordering, words, size, a look, and the same bytes written."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import struct
+import zlib
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, Qt
+from PySide6.QtGui import QColor, QImage, QImageWriter
+from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
+
+from app.bundle.errors import BundleError
+from app.review.changes import AddNote, new_note
+from app.review.file.store import read_review
+from app.review.sending_changes import PickNotes, SetSending
+from app.review.state import Voice
+from app.window.main_window import MainWindow
+from app.window.sending import sending_panel as panels
+from app.window.sending.sending_logo import HIGHEST_PX, WIDEST_PX, logo_from
+from app.window.sending.sending_panel import SendingPanel
+from app.window.settings import Settings
+
+Key = Qt.Key
+
+
+@pytest.fixture
+def noted(loaded: MainWindow) -> MainWindow:
+    """A bench with three notes and no clip longer than it must be."""
+    for place, text in ((0.2, "one"), (0.5, "two"), (0.8, "three")):
+        loaded.desk.do(AddNote(new_note(place, text, end_s=place + 0.1)))
+    return loaded
+
+
+@pytest.fixture
+def panel(noted: MainWindow, qtbot: QtBot) -> Iterator[SendingPanel]:
+    """The panel, opened by its action."""
+    noted.menus.actions["send_panel"].trigger()
+    found = noted.findChildren(SendingPanel)
+    assert len(found) == 1
+    yield found[0]
+    for open_still in noted.findChildren(SendingPanel):
+        open_still.close()
+
+
+def texts(panel: SendingPanel) -> list[str]:
+    rows = range(panel.notes.list.count())
+    return [panel.notes.list.item(row).text().split("\n")[1] for row in rows]
+
+
+def sent(bench: MainWindow) -> list[str]:
+    by_id = {note.id: note.text for note in bench.desk.state.notes}
+    return [by_id[i] for i in bench.desk.state.sending.notes]
+
+
+def make_ready(bench: MainWindow, qtbot: QtBot) -> None:
+    preparing = bench.sending._preparing
+    qtbot.waitUntil(lambda: preparing.current is not None, timeout=60_000)
+
+
+def digests(folder: Path) -> dict[str, str]:
+    return {
+        str(p.relative_to(folder)): hashlib.sha256(p.read_bytes()).hexdigest()
+        for p in folder.rglob("*")
+        if p.is_file()
+    }
+
+
+def test_notes_are_picked_and_moved_with_keys_and_undone(
+    panel: SendingPanel, noted: MainWindow
+) -> None:
+    notes = panel.notes.list
+    assert texts(panel) == ["one", "two", "three"]
+    notes.setCurrentRow(2)
+    QTest.keyClick(notes, Key.Key_Up, Qt.KeyboardModifier.AltModifier)
+    assert sent(noted) == ["one", "three", "two"]
+    assert notes.currentItem().text().endswith("three")
+    notes.setCurrentRow(0)
+    QTest.keyClick(notes, Key.Key_Space)
+    assert sent(noted) == ["three", "two"]
+    assert texts(panel) == ["three", "two", "one"]
+    assert "2 of 3" in panel.notes.said.text()
+    noted.desk.undo()
+    assert texts(panel) == ["one", "three", "two"]
+    panel.notes.all.click()
+    assert noted.desk.state.sending.notes == ()
+
+
+def test_the_last_tick_stays(panel: SendingPanel, noted: MainWindow) -> None:
+    notes = panel.notes.list
+    for _ in range(3):
+        notes.setCurrentRow(0)
+        QTest.keyClick(notes, Key.Key_Space)
+    assert len(sent(noted)) == 1
+    assert "At least one" in panel.notes.said.text()
+
+
+def test_a_template_is_used_shown_filled_and_kept(
+    panel: SendingPanel, noted: MainWindow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    box = panel.opening
+    box.choice.setCurrentIndex(1)
+    box.choice.activated.emit(1)
+    assert "{athlete}" in noted.desk.state.sending.opening
+    box.text.setPlainText("There are {notes} notes.")
+    assert box.said.text() == "Reads: There are 3 notes."
+    box.text.setPlainText("Row {fast}.")
+    assert "{fast}" in box.said.text()
+    assert noted.desk.state.sending.opening == "Row {fast}."
+    box.keep_as("Quick")
+    assert box.choice.currentText() == "Quick"
+    assert box.remove.isEnabled()
+    box.remove.click()
+    assert box.choice.findText("Quick") < 0
+
+
+def test_what_is_looked_at_is_what_is_written(
+    panel: SendingPanel, noted: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened: list[Path] = []
+    monkeypatch.setattr(panels, "open_in_system", opened.append)
+    panel.look.click()
+    make_ready(noted, qtbot)
+    assert len(opened) == 1
+    assert opened[0].name == "index.html"
+    seen = digests(opened[0].parent)
+    for number, button in enumerate(panel.shapes.buttons()):
+        assert "MB" in button.text(), number
+    with qtbot.waitSignal(noted.sending.written, timeout=30_000) as told:
+        panel.write.click()
+    assert digests(told.args[0].path) == seen
+    panel.close()
+    assert not opened[0].exists()
+
+
+def test_a_change_makes_the_look_outdated(
+    panel: SendingPanel, noted: MainWindow, qtbot: QtBot
+) -> None:
+    make_ready(noted, qtbot)
+    noted.desk.do(SetSending(quality="mail"))
+    assert noted.sending._preparing.current is None
+    assert "…" in panel.shapes.button(0).text()
+    make_ready(noted, qtbot)
+    assert "MB" in panel.shapes.button(0).text()
+
+
+def test_fitting_takes_the_best_quality_that_fits_or_says_none_does(
+    panel: SendingPanel, noted: MainWindow, qtbot: QtBot
+) -> None:
+    preparing = noted.sending._preparing
+    noted.desk.do(SetSending(quality="mail"))
+    with qtbot.waitSignal(preparing.fitted, timeout=60_000):
+        preparing.fit("folder", 100_000_000)
+    assert noted.desk.state.sending.quality == "full"
+    with qtbot.waitSignal(preparing.fitted, timeout=60_000) as told:
+        preparing.fit("folder", 1000)
+    assert "Even the smallest" in told.args[0]
+    assert noted.desk.state.sending.quality == "full"
+
+
+def test_flags_are_kept_and_reminded_of(panel: SendingPanel, noted: MainWindow) -> None:
+    details = panel.details
+    details.minor.click()
+    details.consent.setCurrentIndex(2)
+    details.consent.activated.emit(2)
+    details.originals.click()
+    plan = noted.desk.state.sending
+    assert (plan.minor, plan.consent, plan.include_originals) == (True, False, True)
+    for word in ("minor", "safeguarding", "did not agree", "every face"):
+        assert word in panel.reminder.text()
+    assert noted.desk.review is not None
+    assert noted.desk.review.path is not None
+    assert read_review(noted.desk.review.path).sending == plan
+
+
+def test_a_spoken_note_without_words_is_reminded_of_where_it_is_sent(
+    panel: SendingPanel, noted: MainWindow
+) -> None:
+    said = "no text for those who cannot hear"
+    assert said not in panel.reminder.text()
+    spoken = replace(new_note(0.9, ""), voice=Voice("v", 1.0, 48_000, 0.0, 1.0))
+    noted.desk.do(AddNote(spoken))
+    assert f"A spoken note has {said}" in panel.reminder.text()
+    first = noted.desk.state.notes[0].id
+    noted.desk.do(PickNotes((first,)))
+    assert said not in panel.reminder.text(), "it is not sent"
+    noted.desk.do(PickNotes((first, spoken.id)))
+    assert said in panel.reminder.text()
+
+
+def test_name_and_logo_come_back_in_the_next_review(
+    panel: SendingPanel, noted: MainWindow, tmp_path: Path
+) -> None:
+    QTest.keyClicks(panel.details.coach, "Kim")
+    noted.sending.use_logo(logo_from(picture(tmp_path / "l.png", 20, 10)))
+    first = noted.desk.state.sending
+    assert first.logo_id
+    noted.desk.do(SetSending(coach="", logo_id=""))
+    noted.sending.take_remembered()
+    again = noted.desk.state.sending
+    assert (again.coach, again.logo_id) == ("Kim", first.logo_id)
+    assert noted.desk.review is not None
+    assert noted.desk.review.logo()
+
+
+def test_settings_of_another_hand_are_survived(tmp_path: Path) -> None:
+    path = tmp_path / "s.json"
+    path.write_text(json.dumps({"coach": 3, "language": "../x"}), "utf-8")
+    assert (Settings(path).coach, Settings(path).language) == ("3", "en")
+
+
+def picture(path: Path, width: int, height: int, form: str = "png") -> Path:
+    image = QImage(width, height, QImage.Format.Format_RGB32)
+    image.fill(QColor("#0072b2"))
+    image.setText("Author", "Somebody in particular")
+    data = QByteArray()
+    buffer = QBuffer(data)
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    assert QImageWriter(buffer, QByteArray(form.encode())).write(image)
+    path.write_bytes(bytes(data.data()))
+    return path
+
+
+@pytest.mark.parametrize("form", ["png", "jpeg", "bmp", "webp"])
+def test_any_picture_becomes_a_small_logo_with_nothing_but_pixels(
+    tmp_path: Path, form: str
+) -> None:
+    path = picture(tmp_path / "logo of Jane.dat", 2000, 300, form)
+    _, png = logo_from(path)
+    logo = QImage.fromData(png)
+    assert (logo.width(), logo.height()) == (WIDEST_PX, round(300 * WIDEST_PX / 2000))
+    assert logo.height() <= HIGHEST_PX
+    assert len(png) < 20_000
+    assert b"Somebody" not in png
+    kinds = chunks(png)
+    assert set(kinds) <= {b"IHDR", b"PLTE", b"tRNS", b"sRGB", b"gAMA", b"cHRM", b"IDAT", b"IEND"}
+    assert logo_from(path)[1] == png
+
+
+def chunks(png: bytes) -> list[bytes]:
+    found, at = [], 8
+    while at < len(png):
+        (length,) = struct.unpack(">I", png[at : at + 4])
+        found.append(png[at + 4 : at + 8])
+        at += 12 + length
+    return found
+
+
+def bomb() -> bytes:
+    """A PNG of a few bytes that says it is 60000 by 60000 pixels."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return (
+            struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+        )
+
+    head = struct.pack(">IIBBBBB", 60_000, 60_000, 8, 2, 0, 0, 0)
+    rows = zlib.compress(b"\0" * 1_000_000)
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", rows) + chunk(b"IEND", b"")
+
+
+@pytest.mark.qt_log_ignore("JPEG", extend=True)
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"",
+        b"GIF89a",
+        b"\x89PNG\r\n\x1a\n" + b"\0" * 50,
+        bomb(),
+        b'<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"/>',
+        b"\xff\xd8\xff\xe0" + b"\0" * 9,
+    ],
+    ids=["empty", "cut", "no head", "too many pixels", "drawing", "damaged"],
+)
+def test_a_hostile_logo_is_one_sentence(tmp_path: Path, data: bytes) -> None:
+    path = tmp_path / "logo.png"
+    path.write_bytes(data)
+    with pytest.raises(BundleError) as caught:
+        logo_from(path)
+    assert "\n" not in str(caught.value)
+    assert "logo" in str(caught.value)
+    with pytest.raises(BundleError):
+        logo_from(tmp_path / "gone.png")
+
+
+def test_the_panel_closes_when_another_review_comes(
+    panel: SendingPanel, noted: MainWindow, qtbot: QtBot
+) -> None:
+    with qtbot.waitSignal(panel.destroyed, timeout=10_000):
+        noted.desk.opening.emit()
+    assert noted.sending._preparing.current is None
+
+
+def test_nothing_is_lost_of_a_picked_note_that_goes(panel: SendingPanel, noted: MainWindow) -> None:
+    panel.notes.list.setCurrentRow(2)
+    QTest.keyClick(panel.notes.list, Key.Key_Up, Qt.KeyboardModifier.AltModifier)
+    plan = noted.desk.state.sending
+    noted.desk.do(AddNote(new_note(0.1, "late")))
+    assert noted.desk.state.sending == plan
+    assert texts(panel)[-1] == "late"
+    assert panel.notes.list.item(3).checkState() == Qt.CheckState.Unchecked
+    assert replace(plan, notes=()) == replace(noted.desk.state.sending, notes=())

@@ -1,0 +1,456 @@
+"""Recording, playing and changing walkthroughs in the window."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from pytestqt.qtbot import QtBot
+
+from app.media.video import VideoFile
+from app.review.file.store import read_review
+from app.review.mark_changes import AddMark, DeleteMark
+from app.review.marks import new_mark
+from app.review.voice import samples_of
+from app.review.walkthrough import (
+    CurveShown,
+    Cut,
+    MarkDrawn,
+    MarkGone,
+    Moved,
+    Ran,
+    Shown,
+    Turned,
+    Walkthrough,
+    Zoomed,
+    new_walkthrough,
+)
+from app.review.walkthrough_changes import AddWalkthrough
+from app.review.walkthrough_journal import Journal, journal_folder
+from app.review.walkthrough_scene import Scenes
+from app.window.main_window import MainWindow
+from app.window.notes.sample_clock import SampleClock
+from app.window.picture.zoom import FIT
+from app.window.walkthrough.walk_panel import EMPTY
+from tests.app.window.conftest import open_and_wait
+from tests.app.window.test_comparing import compare, settle
+from tests.helpers.clips import number_in
+from tests.helpers.voices import FakeMicrophones, FakeSpeaker, tone
+
+Key = Qt.Key
+Ctrl = Qt.KeyboardModifier.ControlModifier
+Shift = Qt.KeyboardModifier.ShiftModifier
+
+
+class Hand:
+    """A clock a test turns, and a microphone that hears as much as it has passed."""
+
+    def __init__(self, bench: MainWindow, qtbot: QtBot, microphones: FakeMicrophones | None):
+        self.bench, self.qtbot, self.microphones = bench, qtbot, microphones
+        self.now = 100.0
+
+    def begin(self) -> None:
+        self.qtbot.keyClick(self.bench, Key.Key_F9)
+        self.bench.walkthroughs.walking._clock = SampleClock(lambda: self.now)
+
+    def wait(self, seconds: float) -> None:
+        self.now += seconds
+        if self.microphones is not None:
+            self.microphones.speak(tone(seconds))
+
+    def end(self) -> Walkthrough:
+        self.qtbot.keyClick(self.bench, Key.Key_F9)
+        return self.bench.desk.state.walkthroughs[-1]
+
+    def settle(self) -> None:
+        playhead = self.bench.playhead
+        self.qtbot.waitUntil(lambda: playhead.time_s == playhead.wanted_s)
+
+
+@pytest.fixture
+def hand(loaded: MainWindow, qtbot: QtBot) -> Hand:
+    fakes = FakeMicrophones("Headset")
+    loaded.voice.speaking.microphones = fakes
+    return Hand(loaded, qtbot, fakes)
+
+
+def kinds(walk: Walkthrough, kind: type) -> list:
+    return [event for event in walk.score.events if isinstance(event, kind)]
+
+
+def review_path(bench: MainWindow) -> Path:
+    assert bench.desk.review is not None and bench.desk.review.path is not None
+    return bench.desk.review.path
+
+
+def test_everything_that_is_shown_is_noted_when_it_was(loaded: MainWindow, hand: Hand) -> None:
+    mark = new_mark("line", [(10.0, 10.0), (60.0, 40.0)], 0.0)
+    hand.begin()
+    hand.wait(1.0)
+    loaded.playhead.seek(2.0)
+    hand.settle()
+    hand.wait(1.0)
+    hand.qtbot.keyClick(loaded, Key.Key_Right)
+    hand.settle()
+    hand.wait(1.0)
+    loaded.desk.do(AddMark(mark))
+    hand.wait(0.5)
+    hand.qtbot.keyClick(loaded, Key.Key_Z)  # undo of the mark comes below; this zooms
+    hand.wait(0.5)
+    loaded.desk.undo()
+    hand.wait(0.5)
+    hand.qtbot.keyClick(loaded, Key.Key_M)
+    hand.wait(0.5)
+    hand.qtbot.keyClick(loaded, Key.Key_V)
+    hand.wait(0.5)
+    hand.qtbot.keyClick(loaded, Key.Key_V)
+    hand.qtbot.keyClick(loaded, Key.Key_F6, Qt.KeyboardModifier.ShiftModifier)
+    hand.wait(0.5)
+    walk = hand.end()
+    assert walk.length_s == pytest.approx(6.0)
+    assert [m.at_s for m in kinds(walk, Moved)][1:] == pytest.approx([1.0, 2.0], abs=1e-3)
+    assert [m.video_s for m in kinds(walk, Moved)][1:] == pytest.approx([2.0, 2.0 + 1 / 30])
+    assert [(m.at_s, m.mark) for m in kinds(walk, MarkDrawn)] == [(pytest.approx(3.0), mark)]
+    assert [m.at_s for m in kinds(walk, MarkGone)] == pytest.approx([4.0])
+    assert [z.factor for z in kinds(walk, Zoomed)] == [1.0, loaded.picture.zoom.factor]
+    assert loaded.picture.zoom.factor > 1.0
+    assert [(t.at_s, t.mirrored) for t in kinds(walk, Turned)][-1] == (pytest.approx(4.5), True)
+    assert [s.what for s in kinds(walk, Shown)] == ["picture", "strip", "picture"]
+    assert [c.on for c in kinds(walk, CurveShown)] == [True, False]
+    assert loaded.desk.review is not None
+    assert samples_of(loaded.desk.review.sound(walk.sound_id)).size == 6 * 48_000
+    assert read_review(review_path(loaded)) == loaded.desk.state
+    assert not journal_folder(review_path(loaded)).exists()
+
+
+def test_time_that_runs_is_noted_as_its_line(loaded: MainWindow, hand: Hand) -> None:
+    """The playhead's clock is a real one here, so only what it says is compared."""
+    said: list[tuple[str, float]] = []
+    hand.begin()
+    loaded.walkthroughs.walking._clock = SampleClock()
+    playhead = loaded.playhead
+    playhead.playing_changed.connect(lambda on: said.append(("on" if on else "off", 0.0)))
+    playhead.set_speed(0.5)
+    playhead.play()
+    hand.qtbot.waitUntil(lambda: playhead.time_s > 0.3)
+    playhead.seek(3.0)
+    hand.qtbot.waitUntil(lambda: playhead.time_s > 3.2)
+    playhead.pause()
+    hand.settle()
+    hand.microphones.speak(tone(20.0))
+    walk = hand.end()
+    runs = kinds(walk, Ran)
+    assert runs[0].rate == 0.0 and runs[-1].rate == 0.0
+    assert {r.rate for r in runs[1:-1]} == {0.0, 0.5}
+    assert any(r.rate == 0.5 and abs(r.video_s - 3.0) < 0.02 for r in runs)
+    scenes = Scenes(walk)
+    for event in kinds(walk, Moved):  # what is painted never strays from what was shown
+        assert abs(scenes.video_s(event.at_s) - event.video_s) <= 0.1
+
+
+def test_without_a_microphone_it_is_silent_and_says_so(loaded: MainWindow, qtbot: QtBot) -> None:
+    hand = Hand(loaded, qtbot, None)
+    hand.begin()
+    assert "No microphone was found; the walkthrough is recorded without a voice." in (
+        loaded.message_line.text
+    )
+    assert loaded.walkthroughs.walking.microphone_name == "without a voice"
+    hand.wait(2.0)
+    walk = hand.end()
+    assert walk.sound_id == "" and walk.length_s == pytest.approx(2.0)
+
+
+def test_the_strip_says_what_is_recorded_and_the_panel_what_to_do(
+    loaded: MainWindow, hand: Hand
+) -> None:
+    strip, panel = loaded.walkthroughs.strip, loaded.walkthroughs.panel
+    assert not strip.isVisible()
+    loaded.tabs.setCurrentWidget(panel)
+    assert any(label.text() == EMPTY for label in panel.findChildren(type(strip._time)))
+    hand.begin()
+    assert strip.isVisible()
+    hand.wait(0.5)
+    assert strip.meter.words == "good"
+    hand.qtbot.keyClick(loaded, Key.Key_O)  # a note cannot be spoken meanwhile
+    assert not loaded.voice.speaking.is_on
+    assert "F9" in loaded.message_line.text
+    hand.end()
+    assert not strip.isVisible()
+    assert loaded.tabs.tabText(loaded.tabs.indexOf(panel)) == "Walkthrough (1)"
+
+
+def test_what_is_too_short_or_thrown_away_leaves_nothing(loaded: MainWindow, hand: Hand) -> None:
+    hand.begin()
+    hand.wait(0.05)
+    hand.qtbot.keyClick(loaded, Key.Key_F9)
+    hand.begin()
+    hand.wait(2.0)
+    hand.qtbot.keyClick(loaded, Key.Key_F9, Qt.KeyboardModifier.ShiftModifier)
+    assert loaded.desk.state.walkthroughs == ()
+    assert not journal_folder(review_path(loaded)).exists()
+    assert not loaded.walkthroughs.walking.is_on
+
+
+def test_undo_takes_a_walkthrough_back(loaded: MainWindow, hand: Hand) -> None:
+    hand.begin()
+    hand.wait(1.0)
+    walk = hand.end()
+    hand.qtbot.keyClick(loaded, Key.Key_Z, Ctrl)
+    assert loaded.desk.state.walkthroughs == ()
+    loaded.desk.redo()
+    assert loaded.desk.state.walkthroughs == (walk,)
+
+
+def recorded_walk(bench: MainWindow, *events, length_s: float = 10.0) -> Walkthrough:
+    walk = new_walkthrough(events, length_s, title="Walkthrough 1")
+    bench.desk.do(AddWalkthrough(walk))
+    return walk
+
+
+def test_a_slip_is_cut_out_with_keys_and_with_the_mouse(loaded: MainWindow, qtbot: QtBot) -> None:
+    recorded_walk(loaded, Moved(0.0, 1.0))
+    walks, panel = loaded.walkthroughs.walks, loaded.walkthroughs.panel
+    loaded.tabs.setCurrentWidget(panel)
+
+    def cuts() -> tuple[Cut, ...]:
+        return loaded.desk.state.walkthroughs[0].cuts
+
+    walks.go(2.0)
+    qtbot.keyClick(loaded, Key.Key_BracketLeft, Ctrl | Shift)
+    walks.go(4.0)
+    qtbot.keyClick(loaded, Key.Key_BracketRight, Ctrl | Shift)
+    qtbot.keyClick(loaded, Key.Key_Delete, Ctrl)
+    assert cuts() == (Cut(2.0, 4.0),)
+    walks.go(3.0)
+    qtbot.keyClick(loaded, Key.Key_Backspace, Ctrl)
+    assert cuts() == ()
+    line = panel.timeline
+    left, right = (QPoint(round(line.x_of(s)), 30) for s in (5.0, 6.0))
+    qtbot.mousePress(line, Qt.MouseButton.LeftButton, pos=left)
+    qtbot.mouseMove(line, right)
+    qtbot.mouseRelease(line, Qt.MouseButton.LeftButton, pos=right)
+    button = next(b for b in panel.findChildren(type(panel._play)) if b.text() == "Cut out")
+    qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+    (cut,) = cuts()
+    assert cut.from_s == pytest.approx(5.0, abs=0.06)
+    assert cut.to_s == pytest.approx(6.0, abs=0.06)
+    loaded.desk.undo()
+    assert cuts() == ()
+
+
+def test_captions_are_typed_changed_and_taken_away(loaded: MainWindow, qtbot: QtBot) -> None:
+    recorded_walk(loaded, Moved(0.0, 1.0))
+    panel = loaded.walkthroughs.panel
+
+    def captions() -> list[tuple[float, float, str]]:
+        walk = loaded.desk.state.walkthroughs[0]
+        return [(c.from_s, c.to_s, c.text) for c in walk.captions]
+
+    loaded.walkthroughs.walks.go(1.0)
+    qtbot.keyClick(loaded, Key.Key_F7)
+    qtbot.keyClicks(panel.words, "Hang")
+    assert captions() == [(1.0, 4.0, "Hang")]
+    qtbot.keyClick(panel.words, Key.Key_Return)
+    assert panel.words.text() == ""
+    loaded.walkthroughs.walks.select(6.0, 7.0)
+    qtbot.keyClick(loaded, Key.Key_F7)
+    qtbot.keyClicks(panel.words, "Now")
+    qtbot.keyClick(panel.words, Key.Key_Return)
+    assert captions() == [(1.0, 4.0, "Hang"), (6.0, 7.0, "Now")]
+    assert [panel.captions.item(i).text() for i in range(2)] == ["0:01.0  Hang", "0:06.0  Now"]
+    panel.captions.itemClicked.emit(panel.captions.item(0))
+    assert panel.words.text() == "Hang"
+    panel.words.setFocus()
+    qtbot.keyClicks(panel.words, " off")
+    assert captions()[0] == (1.0, 4.0, "Hang off")
+    panel.words.selectAll()
+    qtbot.keyClick(panel.words, Key.Key_Delete)
+    assert captions() == [(6.0, 7.0, "Now")]
+
+
+def test_playing_moves_the_bench_and_leaves_it_as_it_was(loaded: MainWindow, qtbot: QtBot) -> None:
+    mark = new_mark("line", [(10.0, 10.0), (60.0, 40.0)], 2.0)
+    walk = recorded_walk(
+        loaded, Moved(0.0, 1.0), Moved(1.0, 2.0), MarkDrawn(1.0, mark), Turned(2.0, 0, True, 0.0),
+        Zoomed(2.0, 2.0, 0.5, 0.5), Moved(2.0, 3.0),
+    )  # fmt: skip
+    walk = loaded.desk.state.walkthroughs[0]
+    speaker = FakeSpeaker()
+    player = loaded.walkthroughs.player
+    player.open_speaker = speaker.open
+    loaded.playhead.seek(0.5)
+    qtbot.keyClick(loaded, Key.Key_F8)
+    assert player.is_on and not speaker.is_open  # it has no voice
+    player._sounding = speaker
+    for heard_s, video_s in ((0.5, 1.0), (1.5, 2.0), (2.5, 3.0)):
+        speaker.at_s = heard_s
+        player._tick()
+        qtbot.waitUntil(lambda at=video_s: loaded.playhead.time_s == at)
+        assert loaded.walkthroughs.walks.at_s == pytest.approx(heard_s)
+        assert (mark in loaded.drawing.shown) == (heard_s == 1.5)
+    assert loaded.picture._turn.mirrored and loaded.picture.zoom.factor == 2.0
+    qtbot.keyClick(loaded, Key.Key_F8)
+    assert not player.is_on
+    assert loaded.picture._turn == loaded.desk.state.turn
+    assert loaded.picture.zoom == FIT
+    assert loaded.desk.state.walkthroughs == (walk,) and loaded.desk.state.marks == ()
+
+
+def test_playing_leaves_out_what_was_cut_and_ends_by_itself(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    recorded_walk(loaded, Moved(0.0, 1.0), Moved(3.0, 2.0), length_s=4.0)
+    walks, player = loaded.walkthroughs.walks, loaded.walkthroughs.player
+    walks.select(1.0, 3.0)
+    walks.cut_out()
+    qtbot.keyClick(loaded, Key.Key_F8)
+    speaker = FakeSpeaker()
+    player._sounding = speaker
+    speaker.at_s = 1.2
+    player._tick()
+    assert walks.at_s == pytest.approx(3.2)
+    speaker.at_s = 2.01
+    player._tick()
+    assert not player.is_on
+
+
+def test_a_walkthrough_cut_off_by_a_crash_is_there_and_told(
+    bench: MainWindow, qtbot: QtBot, submission: Path
+) -> None:
+    open_and_wait(bench, qtbot, submission / "piece.mp4", submission / "piece.csv")
+    path = review_path(bench)
+    bench.desk.close()
+    journal = Journal(path, "Walkthrough 1", with_sound=True)
+    journal.add(Moved(0.0, 1.0))
+    assert journal.sound is not None
+    journal.sound.add(tone(3.0))
+    journal.finish()
+    with qtbot.waitSignal(bench.desk.opened):
+        bench.desk.open_review(path)
+    assert [w.length_s for w in bench.desk.state.walkthroughs] == [3.0]
+    assert "walkthrough under way" in bench.message_line.text
+
+
+def test_the_film_is_written_from_the_window(loaded: MainWindow, hand: Hand) -> None:
+    loaded.playhead.seek(1.0)
+    hand.settle()
+    hand.begin()
+    hand.wait(0.5)
+    loaded.playhead.seek(2.0)
+    hand.settle()
+    hand.wait(0.5)
+    hand.end()
+    walks = loaded.walkthroughs.walks
+    with hand.qtbot.waitSignal(walks.written, timeout=20_000) as got:
+        hand.qtbot.keyClick(loaded, Key.Key_F6)
+    (result,) = got.args
+    assert result.path.name == "piece-walkthrough-1.mp4"
+    with VideoFile.open(result.path) as film:
+        numbers = [number_in(film.frame_rgb(i)[:180]) for i in range(len(film.index))]
+    assert numbers == [30] * 15 + [60] * 15
+
+
+def test_a_mark_in_hand_is_left_out_and_put_back(loaded: MainWindow, qtbot: QtBot) -> None:
+    mark = new_mark("line", [(10.0, 10.0), (60.0, 40.0)], 0.0)
+    loaded.desk.do(AddMark(mark))
+    recorded_walk(loaded, Moved(0.0, 0.0), MarkDrawn(0.0, mark))
+    loaded.drawing.choose(mark.id)
+    shift = Qt.KeyboardModifier.ShiftModifier
+    qtbot.keyClick(loaded, Key.Key_F7, shift)
+    assert loaded.desk.state.walkthroughs[0].left_out == (mark.id,)
+    qtbot.keyClick(loaded, Key.Key_F7, shift)
+    assert loaded.desk.state.walkthroughs[0].left_out == ()
+    loaded.desk.do(DeleteMark(mark.id))
+
+
+def test_the_sample_clock_follows_the_samples_and_bridges_late_pieces() -> None:
+    now = 0.0
+    clock = SampleClock(lambda: now)
+    for i in range(1, 200):  # 20 ms pieces, each late by 5 ms and some by a busy window
+        now = max(now, i * 0.02 + 0.005) + (0.05 if i % 10 == 0 else 0.0)
+        clock.heard(i * 0.02)
+        assert clock.seconds() == pytest.approx(now - 0.005, abs=1e-9)
+    now += 1.0  # nothing comes for a second: time goes on
+    assert clock.seconds() == pytest.approx(now - 0.005, abs=1e-9)
+
+
+def test_the_sample_clock_follows_a_sound_card_that_runs_slow() -> None:
+    now, drift = 0.0, 1e-4
+    clock = SampleClock(lambda: now)
+    worst = 0.0
+    for i in range(1, 15_000):  # five minutes
+        now = i * 0.02 * (1 + drift) + 0.005
+        clock.heard(i * 0.02)
+        worst = max(worst, abs(clock.seconds() - i * 0.02))
+    assert worst < 0.002
+
+
+def test_the_sample_clock_finds_its_way_back_when_samples_are_lost() -> None:
+    now = 0.0
+    clock = SampleClock(lambda: now)
+    for i in range(1, 50):
+        now = i * 0.02
+        clock.heard(i * 0.02)
+    before = clock.seconds()
+    for i in range(50, 150):  # the card lost a second and goes on
+        now = 1.0 + i * 0.02
+        clock.heard(i * 0.02)
+        assert clock.seconds() >= before
+        before = clock.seconds()
+    assert clock.seconds() == pytest.approx(149 * 0.02)
+
+
+def test_a_comparison_shown_and_put_away_is_noted(loaded: MainWindow, hand: Hand) -> None:
+    pair = compare(loaded, hand.qtbot)
+    loaded.comparisons.comparing.show("")
+    hand.begin()
+    hand.wait(1.0)
+    hand.qtbot.keyClick(loaded, Key.Key_V)  # the strip, and the comparison in its place
+    loaded.comparisons.comparing.show(pair.id)
+    settle(loaded, hand.qtbot)
+    hand.wait(1.0)
+    other = compare(loaded, hand.qtbot, 1, 2)
+    hand.wait(1.0)
+    loaded.comparisons.comparing.show("")
+    hand.wait(1.0)
+    walk = hand.end()
+    shown = [(s.at_s, s.what, s.ref) for s in kinds(walk, Shown)]
+    assert shown[0] == (0.0, "picture", "")
+    assert [s[1:] for s in shown[-3:]] == [
+        ("comparison", pair.id),
+        ("comparison", other.id),
+        ("picture", ""),
+    ]
+    assert [s[0] for s in shown[-3:]] == pytest.approx([1.0, 2.0, 3.0])
+
+
+def test_playing_shows_and_puts_away_a_comparison(loaded: MainWindow, qtbot: QtBot) -> None:
+    comparing, player = loaded.comparisons.comparing, loaded.walkthroughs.player
+    pair, before = compare(loaded, qtbot), compare(loaded, qtbot, 1, 2)
+    at_s = pair.left.catch_s + 0.2
+    recorded_walk(
+        loaded, Moved(0.0, 0.5), Shown(1.0, "comparison", pair.id), Moved(1.0, at_s),
+        Shown(2.0, "picture"), Shown(3.0, "comparison", "gone"),
+    )  # fmt: skip
+    speaker = FakeSpeaker()
+    player.open_speaker = speaker.open
+    qtbot.keyClick(loaded, Key.Key_F8)
+    panel = loaded.tabs.currentWidget()
+    assert panel is loaded.walkthroughs.panel
+    player._sounding = speaker
+    footage = loaded.desk.material.footage
+    assert footage is not None
+    for heard_s, wanted in ((0.5, ""), (1.5, pair.id), (2.5, ""), (3.5, "")):
+        speaker.at_s = heard_s
+        player._tick()
+        assert (comparing.in_hand.id if comparing.in_hand else "") == wanted
+        assert loaded.tabs.currentWidget() is panel, "its own tab stays in front"
+    assert "picture stands alone" in loaded.message_line.text
+    assert footage.index.at(loaded.playhead.wanted_s) == footage.index.at(at_s)
+    loop = loaded.playhead.loop
+    qtbot.keyClick(loaded, Key.Key_F8)
+    assert not player.is_on and loop is None
+    assert comparing.in_hand is not None and comparing.in_hand.id == before.id
+    assert loaded.playhead.loop is not None
+    assert loaded.playhead.loop.start_s == before.left.catch_s
