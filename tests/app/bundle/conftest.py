@@ -10,6 +10,7 @@ import pytest
 
 from analysis.clocks.alignment import Alignment
 from analysis.force.target import TargetCurve
+from app.bundle.options import WriteOptions
 from app.bundle.write import BundleResult, write_bundle
 from app.media.encode import ClipWriter
 from app.review.recordings import refer
@@ -88,8 +89,18 @@ def force_only(review: ReviewState) -> ReviewState:
 
 
 @pytest.fixture(scope="session")
+def made_once(tmp_path_factory: pytest.TempPathFactory) -> WriteOptions:
+    """Options for tests that look at pages: no clip is made twice for them."""
+    return WriteOptions(clips=tmp_path_factory.mktemp("kept"))
+
+
+@pytest.fixture(scope="session")
 def written(
-    review: ReviewState, review_path: Path, tmp_path_factory: pytest.TempPathFactory
+    review: ReviewState,
+    review_path: Path,
+    made_once: WriteOptions,
+    tmp_path_factory: pytest.TempPathFactory,
 ) -> BundleResult:
     """Write the bundle of the whole review once, for tests that only read it."""
-    return write_bundle(review, review_path, tmp_path_factory.mktemp("sent") / "feedback")
+    out = tmp_path_factory.mktemp("sent") / "feedback"
+    return write_bundle(review, review_path, out, options=made_once)

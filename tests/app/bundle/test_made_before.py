@@ -126,7 +126,7 @@ PICTURES = ("clips/note-01.mp4", "stills/note-01.png", "strips/note-01.svg",
         ),
         (
             {"curve_marks": (new_curve_mark("span", "time", [(20, 0), (40, 0)], text="here"),)},
-            {"strips/note-01.svg"},
+            {"strips/note-01.svg", "clips/walkthrough-1.mp4"},
         ),
     ],
     ids=["a hidden face", "the turn", "a mark", "a mark on the curve"],

@@ -226,7 +226,7 @@ print("done", flush=True)
 """
 
 
-@pytest.mark.parametrize(("shape", "turns"), [("folder", 7), ("zip", 4)])
+@pytest.mark.parametrize(("shape", "turns"), [("folder", 6), ("zip", 4)])
 def test_killed_at_any_moment_the_old_bundle_or_the_new_one_is_there(
     still_only: ReviewState,
     words_only: ReviewState,

@@ -17,6 +17,7 @@ from analysis.comparing.phase import phase_of
 from app.bundle.comparing.comparison_curves import WIDTHS_PX, curve_strip
 from app.bundle.comparing.comparison_film import PairFilm, labels_of, write_pair_clip
 from app.bundle.comparing.comparison_paint import clip_size, paint_pair
+from app.bundle.options import WriteOptions
 from app.bundle.wording.words import ENGLISH
 from app.bundle.wording.words_comparison import COMPARISON_ENGLISH, COMPARISON_GERMAN
 from app.bundle.write import BundleResult, write_bundle
@@ -74,9 +75,13 @@ def compared(review: ReviewState, other: Path) -> ReviewState:
 
 @pytest.fixture(scope="module")
 def built(
-    compared: ReviewState, review_path: Path, tmp_path_factory: pytest.TempPathFactory
+    compared: ReviewState,
+    review_path: Path,
+    made_once: WriteOptions,
+    tmp_path_factory: pytest.TempPathFactory,
 ) -> BundleResult:
-    return write_bundle(compared, review_path, tmp_path_factory.mktemp("out") / "bundle")
+    out = tmp_path_factory.mktemp("out") / "bundle"
+    return write_bundle(compared, review_path, out, options=made_once)
 
 
 def sides(comparison: Comparison, state: ReviewState, path: Path) -> tuple:
@@ -217,10 +222,10 @@ def test_the_answers_are_held_back_until_asked_for(
 
 
 def test_the_single_page_holds_them_too(
-    compared: ReviewState, review_path: Path, tmp_path: Path
+    compared: ReviewState, review_path: Path, tmp_path: Path, made_once: WriteOptions
 ) -> None:
     small = replace(compared, notes=(), comparisons=compared.comparisons[:1])
-    made = write_bundle(small, review_path, tmp_path / "one", single_file=True)
+    made = write_bundle(small, review_path, tmp_path / "one", single_file=True, options=made_once)
     page = made.path.read_text("utf-8")
     assert page.count("data:video/mp4") == 3
     assert "clips/comparison-01.mp4" not in re.sub(r">[^<]*<", "><", page)

@@ -16,6 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from analysis.clocks.alignment import Alignment
+from app.bundle.options import WriteOptions
 from app.bundle.page import page as page_module
 from app.bundle.wording.text import clean
 from app.bundle.wording.words import ENGLISH, caution
@@ -135,9 +136,9 @@ def test_the_script_asks_for_nothing() -> None:
 
 
 def test_the_single_page_holds_all_it_needs(
-    review: ReviewState, review_path: Path, out: Path
+    review: ReviewState, review_path: Path, out: Path, made_once: WriteOptions
 ) -> None:
-    path = write_bundle(review, review_path, out, single_file=True).path
+    path = write_bundle(review, review_path, out, single_file=True, options=made_once).path
     page = path.read_text("utf-8")
     strict(page)
     addresses = [a for a in Links(page).addresses if not a.startswith("#")]
@@ -235,10 +236,15 @@ def test_the_caution_says_what_it_must() -> None:
 
 @pytest.mark.parametrize(("method", "said"), [("assumed", True), ("by hand", False)])
 def test_an_unchecked_line_up_is_admitted(
-    review: ReviewState, review_path: Path, out: Path, method: str, said: bool
+    review: ReviewState,
+    review_path: Path,
+    out: Path,
+    made_once: WriteOptions,
+    method: str,
+    said: bool,
 ) -> None:
     state = replace(review, notes=(), alignment=Alignment(method=method))
-    result = write_bundle(state, review_path, out)
+    result = write_bundle(state, review_path, out, options=made_once)
     page = (out / "index.html").read_text("utf-8")
     assert (ENGLISH["not_lined_up"] in page) is said
     assert (ENGLISH["not_lined_up"] in result.remarks) is said

@@ -19,6 +19,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from analysis.force.target import TargetCurve
+from app.bundle.options import WriteOptions
 from app.bundle.write import write_bundle
 from app.review.marks import Mark
 from app.review.recordings import refer
@@ -70,12 +71,15 @@ def six(review: ReviewState) -> ReviewState:
 
 @pytest.fixture(scope="module")
 def shapes(
-    six: ReviewState, review_path: Path, tmp_path_factory: pytest.TempPathFactory
+    six: ReviewState,
+    review_path: Path,
+    made_once: WriteOptions,
+    tmp_path_factory: pytest.TempPathFactory,
 ) -> dict[str, Path]:
     """The page of that review as a folder and as a single file."""
     out = tmp_path_factory.mktemp("shapes")
-    write_bundle(six, review_path, out / "sent")
-    single = write_bundle(six, review_path, out / "single", single_file=True)
+    write_bundle(six, review_path, out / "sent", options=made_once)
+    single = write_bundle(six, review_path, out / "single", single_file=True, options=made_once)
     return {"folder": out / "sent" / "index.html", "single": single.path}
 
 

@@ -13,6 +13,7 @@ import pytest
 import webvtt
 
 from app.bundle.errors import BundleCancelled
+from app.bundle.options import WriteOptions
 from app.bundle.write import write_bundle
 from app.media.video import VideoFile
 from app.review.state import ReviewState
@@ -32,9 +33,9 @@ def walked(review: ReviewState) -> ReviewState:
 
 
 def test_the_page_shows_it_with_its_captions(
-    walked: ReviewState, review_path: Path, tmp_path: Path
+    walked: ReviewState, review_path: Path, tmp_path: Path, made_once: WriteOptions
 ) -> None:
-    result = write_bundle(walked, review_path, tmp_path / "out")
+    result = write_bundle(walked, review_path, tmp_path / "out", options=made_once)
     assert {"clips/walkthrough-1.mp4", "clips/walkthrough-1.vtt"} <= set(result.files)
     with VideoFile.open(result.path / "clips/walkthrough-1.mp4") as film:
         assert (film.width, film.height) == (320, 270)
@@ -65,8 +66,12 @@ def test_the_page_shows_it_with_its_captions(
     ]
 
 
-def test_a_single_page_carries_it(walked: ReviewState, review_path: Path, tmp_path: Path) -> None:
-    result = write_bundle(walked, review_path, tmp_path / "out", single_file=True)
+def test_a_single_page_carries_it(
+    walked: ReviewState, review_path: Path, tmp_path: Path, made_once: WriteOptions
+) -> None:
+    result = write_bundle(
+        walked, review_path, tmp_path / "out", single_file=True, options=made_once
+    )
     page = result.path.read_text("utf-8")
     assert re.search(r'<video[^>]* src="data:video/mp4;base64,', page)
     assert 'clips/walkthrough-1.mp4" ' not in page

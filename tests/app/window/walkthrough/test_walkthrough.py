@@ -33,8 +33,8 @@ from app.window.main_window import MainWindow
 from app.window.notes.sample_clock import SampleClock
 from app.window.picture.zoom import FIT
 from app.window.walkthrough.walk_panel import EMPTY
+from tests.app.window.comparing.test_comparing import compare, settle
 from tests.app.window.conftest import open_and_wait
-from tests.app.window.test_comparing import compare, settle
 from tests.helpers.clips import number_in
 from tests.helpers.voices import FakeMicrophones, FakeSpeaker, tone
 
