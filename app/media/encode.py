@@ -307,8 +307,3 @@ def _guarded(out: str | Path) -> Iterator[None]:
     except (FFmpegError, OSError) as error:
         why = (error.strerror or "the encoder failed").lower()
         raise MediaError(f"{Path(out).name} was not written: {why}.") from None
-
-
-def made_with() -> tuple[object, ...]:
-    """What encodes: another version may give other bytes from the same frames."""
-    return (av.__version__, sorted(av.library_versions.items()))

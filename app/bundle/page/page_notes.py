@@ -110,10 +110,10 @@ def work_on(notes: Sequence[NoteView], draft: bool) -> list[NoteView]:
 
     What already works is no work, and a draft without a cue only says what was measured.
     """
-    todo = [n for n in notes if n.card.kept is None or not n.card.kept.good]
-    chosen = [n for n in todo if n.cue]
+    faults = [n for n in notes if n.card.kept is None or not n.card.kept.good]
+    chosen = [n for n in faults if n.cue]
     if not chosen and not draft:
-        chosen = [n for n in todo if n.said or n.card.voice]
+        chosen = [n for n in faults if n.said or n.card.voice]
     return chosen[:_MOST_WORK]
 
 

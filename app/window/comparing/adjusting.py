@@ -159,12 +159,6 @@ class Adjusting(QObject):
         if comparison is not None and text != comparison.text:
             self._edit(comparison, text=text)
 
-    def retitle(self, title: str) -> None:
-        """Call the comparison on screen something else."""
-        comparison = self._comparing.in_hand
-        if comparison is not None and title != comparison.title:
-            self._edit(comparison, title=title)
-
     def new_gesture(self) -> str:
         """A word for one pull of a hand, which is one undo step."""
         self._gestures += 1

@@ -47,11 +47,6 @@ class SoundPlayer(QObject):
         playhead.moved.connect(self._expect)
 
     @property
-    def is_muted(self) -> bool:
-        """Whether the coach switched the sound off."""
-        return self._muted
-
-    @property
     def is_sounding(self) -> bool:
         """Whether samples are being written now."""
         return self._device is not None
