@@ -10,6 +10,7 @@ from PySide6.QtWidgets import (
     QFrame,
     QLabel,
     QMainWindow,
+    QSizePolicy,
     QSplitter,
     QStackedWidget,
     QVBoxLayout,
@@ -102,6 +103,9 @@ class MainWindow(QMainWindow):
         self.menus = Menus(self)
         self.menus.connect_to(self._controls())
         self._standing = QLabel("")
+        # What stands here can be long; it takes more lines and never widens the window.
+        self._standing.setWordWrap(True)
+        self._standing.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._lay_out()
         self._connect()
         self._show_material(Material())

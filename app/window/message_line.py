@@ -7,12 +7,23 @@ from dataclasses import dataclass
 from html import escape
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QToolButton, QWidget
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QSizePolicy,
+    QToolButton,
+    QWidget,
+)
 
 from app.window import theme
 from app.window.jobs import Job
 
 STAYS_MS = 6000
+LOW_PX = 34
+HIGH_PX = 4 * LOW_PX
 
 
 @dataclass(frozen=True)
@@ -42,9 +53,12 @@ class MessageLine(QFrame):
 
     def __init__(self, messages: Messages, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setFixedHeight(34)
+        self.setFixedHeight(LOW_PX)
         self._sign = QLabel("")
         self._text = QLabel("")
+        # A long message takes more lines; it never pushes the window past the edge of a screen.
+        self._text.setWordWrap(True)
+        self._text.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._text.setAccessibleName("Message")
         self._text.setTextFormat(Qt.TextFormat.PlainText)  # a file's name is never markup
@@ -58,7 +72,7 @@ class MessageLine(QFrame):
         self._stop = QToolButton()
         self._stop.setText("Cancel")
         self._stop.clicked.connect(self._cancel)
-        row = QHBoxLayout(self)
+        row = self._row = QHBoxLayout(self)
         row.setContentsMargins(10, 2, 10, 2)
         row.addWidget(self._sign)
         row.addWidget(self._text, 1)
@@ -88,6 +102,17 @@ class MessageLine(QFrame):
         if job is self._job:
             self._show_work(None)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Make room for the words at the new width."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Stand as high as the words need."""
+        self._row.activate()
+        needed = self._text.heightForWidth(self._text.width()) + 6 if self.text else 0
+        self.setFixedHeight(min(max(LOW_PX, needed), HIGH_PX))
+
     def _show(self, text: str, problem: bool, offers: tuple[Offer, ...]) -> None:
         self._clear()
         self._sign.setText("▲" if problem else "")
@@ -100,6 +125,7 @@ class MessageLine(QFrame):
             button.setStyleSheet(f"border-color: {theme.LINE};")
             button.clicked.connect(offer.run)
             self._offers.addWidget(button)
+        self._fit()
         if not problem and not offers:
             self._quiet.start(STAYS_MS)
 
@@ -111,6 +137,7 @@ class MessageLine(QFrame):
             widget = item.widget()
             if widget is not None:
                 widget.deleteLater()
+        self._fit()
 
     def _show_work(self, job: Job | None) -> None:
         self._job = job

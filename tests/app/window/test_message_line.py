@@ -1,0 +1,44 @@
+"""What is said is readable and never pushes the window past the edge of a screen."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import QCoreApplication
+from pytestqt.qtbot import QtBot
+
+from app.window.main_window import MainWindow
+from app.window.message_line import Offer
+
+LONG = (
+    "The recording of the piece on the second morning was not found beside the review; the notes, "
+    "marks and voices are kept. Put the footage back or choose another file for it, then go on. "
+)
+
+
+@pytest.mark.parametrize("text", [LONG * 3, "/a-folder-without-an-end" * 40])
+def test_long_words_do_not_widen_the_window(bench: MainWindow, text: str) -> None:
+    least = bench.minimumSizeHint().width()
+    bench.messages.warn(text, Offer("Find it", lambda: None))
+    QCoreApplication.processEvents()  # layouts hear of new words through a posted event
+    assert bench.message_line.text == text
+    assert bench.minimumSizeHint().width() == least
+    assert bench.width() == 1280
+
+
+def test_a_long_message_is_read_whole_and_the_line_goes_back(
+    bench: MainWindow, qtbot: QtBot
+) -> None:
+    low = bench.message_line.height()
+    bench.messages.warn(LONG * 3)
+    qtbot.waitUntil(lambda: bench.message_line.height() > low)
+    words = bench.message_line._text
+    assert words.height() >= words.heightForWidth(words.width())
+    bench.messages.say("Saved.")
+    qtbot.waitUntil(lambda: bench.message_line.height() == low)
+
+
+def test_where_the_review_stands_does_not_widen_the_window(bench: MainWindow) -> None:
+    least = bench.minimumSizeHint().width()
+    bench._standing.setText(LONG * 5)
+    QCoreApplication.processEvents()
+    assert bench.minimumSizeHint().width() == least
