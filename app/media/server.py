@@ -67,9 +67,13 @@ class FrameServer:
         """Ask for a frame to fit a box; returns at once and replaces what was asked before."""
         self._wishes.ask(index, max_width, max_height)
 
+    def stop(self) -> None:
+        """Stop decoding and close the file, soon; returns at once."""
+        self._wishes.close()
+
     def close(self) -> None:
         """Stop decoding and close the file; returns within two seconds whatever it is doing."""
-        self._wishes.close()
+        self.stop()
         if threading.current_thread() is not self._thread:
             self._thread.join(_CLOSE_WAIT_S)
 

@@ -63,11 +63,20 @@ class SoundFeed:
         """Whether the sound of a moment is decoded."""
         return int(max(time_s, 0.0) / CHUNK_S) in self._chunks
 
-    def close(self) -> None:
-        """Stop; returns within two seconds."""
+    @property
+    def running(self) -> bool:
+        """Whether the thread still lives."""
+        return self._thread.is_alive()
+
+    def stop(self) -> None:
+        """Stop soon; returns at once."""
         with self._changed:
             self._closing = True
             self._changed.notify()
+
+    def close(self) -> None:
+        """Stop; returns within two seconds."""
+        self.stop()
         self._thread.join(2.0)
 
     def _run(self) -> None:

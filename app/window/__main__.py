@@ -35,7 +35,7 @@ def open_window(review_path: Path | None, argv: list[str] | None = None) -> int:
     watch = CrashWatch(window.messages)
     window.resize(1280, 800)
     window.show()
-    warm_up()
+    warm_up(window.jobs.aside.prepare)
     recent = settings.recent_reviews()
     if review_path is not None:
         window.desk.open_paths([review_path])

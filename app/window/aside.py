@@ -1,8 +1,8 @@
 """Work in a child process: what loops in Python would otherwise take the window's turns.
 
 The child is of low priority, so it never starves the picture. One that has done its work is kept
-for the next; one that is no longer wanted is ended at once. A child whose window is gone ends by
-itself, because its input closes; see `aside_child`.
+for the next (two at most); one that is no longer wanted is ended at once. A child whose window is
+gone ends by itself, because its input closes; see `aside_child`.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ LOST = (
     "Close other programs and try again."
 )
 NOT_STARTED = "No second process could be started ({why}); nothing was changed. Try again later."
+MOST_SPARE = 2  # opening a submission looks at the footage and lines it up at the same time
 _LOOK_S = 0.05  # how soon a wish to stop is noticed
 _TIDY_S = 1.5  # how long a child may take to throw its temporary files away
 _COUNT = struct.Struct("<I")
@@ -53,8 +54,19 @@ class Aside:
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._spare: _Child | None = None
+        self._spare: list[_Child] = []
         self._busy: set[_Child] = set()
+        self._closed = False
+
+    def prepare(self) -> None:
+        """Start the children that opening a submission needs, while nobody waits for them."""
+        for _ in range(MOST_SPARE):
+            with self._lock:
+                if self._closed or len(self._spare) + len(self._busy) >= MOST_SPARE:
+                    return
+                # What hinders it is said when a child is needed.
+                with contextlib.suppress(AsideError):
+                    self._spare.append(_Child())
 
     def call(
         self,
@@ -101,8 +113,9 @@ class Aside:
     def close(self) -> None:
         """End all children."""
         with self._lock:
-            children = [*self._busy, *([self._spare] if self._spare is not None else [])]
-            self._spare = None
+            self._closed = True
+            children = [*self._busy, *self._spare]
+            self._spare = []
         for child in children:
             child.end()
 
@@ -110,15 +123,17 @@ class Aside:
     def children(self) -> tuple[int, ...]:
         """Process numbers of the children that live."""
         with self._lock:
-            all_of_them = [*self._busy, *([self._spare] if self._spare is not None else [])]
+            all_of_them = [*self._busy, *self._spare]
         return tuple(child.number for child in all_of_them if child.lives)
 
     def _take(self) -> _Child:
         with self._lock:
-            child, self._spare = self._spare, None
-            if child is not None and not child.lives:
-                child.end()
-                child = None
+            child: _Child | None = None
+            while self._spare and child is None:
+                child = self._spare.pop()
+                if not child.lives:
+                    child.end()
+                    child = None
             child = child or _Child()
             self._busy.add(child)
             return child
@@ -126,8 +141,8 @@ class Aside:
     def _give_back(self, child: _Child, whole: bool) -> None:
         with self._lock:
             self._busy.discard(child)
-            if whole and self._spare is None and child.lives:
-                self._spare = child
+            if whole and len(self._spare) < MOST_SPARE and child.lives:
+                self._spare.append(child)
                 return
         child.end()
 

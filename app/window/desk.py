@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -257,8 +257,8 @@ class Desk(QObject):
 
         return self._settings.mapping(preview(trace).signature)
 
-    def _take(self, opened: _Opened) -> None:
-        """A review with its material came from a loading job: put it on the bench."""
+    def _take(self, opened: _Opened) -> Iterator[None]:
+        """A review with its material came from a loading job: put it on the bench, in turns."""
         review = opened.review
         if review is None:
             return
@@ -269,9 +269,19 @@ class Desk(QObject):
         self._unsubscribe = review.subscribe(self._changed)
         if review.path is not None:
             self._settings.add_recent(review.path)
+        self._material = opened.material
+        yield
+        if self._review is not review:
+            return
         self._put(opened.material)
+        yield
+        if self._review is not review:
+            return
         self.state_changed.emit(review.state, ReviewState())
         self.question_asked.emit(opened.question)
+        yield
+        if self._review is not review:
+            return
         self._report(opened)
         self.opened.emit()
 

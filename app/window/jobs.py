@@ -1,27 +1,34 @@
-"""Slow work off the window's thread: one value back, progress, cancel, errors as sentences."""
+"""Slow work off the window's thread: one value back, progress, cancel, errors as sentences.
+
+What takes the value in may do so in steps (a generator): the window gets a turn between them.
+"""
 
 from __future__ import annotations
 
 import contextlib
+import inspect
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.window.aside import Aside
+from app.window.workers import Workers
 
 Progress = Callable[[float, str], None]
 Cancelled = Callable[[], bool]
 Work = Callable[[Progress, Cancelled], Any]
+Done = Callable[[Any], Iterator[None] | None]
 
 # What the input can be blamed for arrives as these; anything else is a fault of ours and is
 # raised on the window's thread, where the crash report catches it.
 USER_ERRORS = (ValueError, OSError)
+_LAST = object()
 
 
 class Job(QObject):
-    """One piece of work in a thread of its own."""
+    """One piece of work in a thread of the job's own."""
 
     progressed = Signal(float, str)
     ended = Signal(object, object, object)  # the job, its result, the exception or None
@@ -30,7 +37,7 @@ class Job(QObject):
         self,
         title: str,
         work: Work,
-        done: Callable[[Any], None],
+        done: Done,
         failed: Callable[[Exception], None],
         parent: QObject | None = None,
     ) -> None:
@@ -40,11 +47,20 @@ class Job(QObject):
         self.failed = failed
         self._work = work
         self._cancel = threading.Event()
-        self._thread = threading.Thread(target=self._run, name=title, daemon=True)
+        self._worked = threading.Event()
 
-    def start(self) -> None:
-        """Begin."""
-        self._thread.start()
+    def run(self) -> None:
+        """Do the work, in the thread this is called from."""
+        result: object = None
+        problem: Exception | None = None
+        try:
+            result = self._work(self._report, self._cancel.is_set)
+        except Exception as error:  # noqa: BLE001 - handed to the window's thread whole
+            problem = error
+        # The window may be gone by the time the work ends.
+        with contextlib.suppress(RuntimeError):
+            self.ended.emit(self, result, problem)
+        self._worked.set()
 
     def cancel(self) -> None:
         """Ask the work to stop at its next convenience; its result is then ignored."""
@@ -57,19 +73,7 @@ class Job(QObject):
 
     def join(self, timeout_s: float) -> bool:
         """Wait for the end; True when it came in time."""
-        self._thread.join(timeout_s)
-        return not self._thread.is_alive()
-
-    def _run(self) -> None:
-        result: object = None
-        problem: Exception | None = None
-        try:
-            result = self._work(self._report, self._cancel.is_set)
-        except Exception as error:  # noqa: BLE001 - handed to the window's thread whole
-            problem = error
-        # The window may be gone by the time the work ends.
-        with contextlib.suppress(RuntimeError):
-            self.ended.emit(self, result, problem)
+        return self._worked.wait(timeout_s)
 
     def _report(self, fraction: float, text: str = "") -> None:
         with contextlib.suppress(RuntimeError):
@@ -90,13 +94,14 @@ class Jobs(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._running: list[Job] = []
+        self._workers = Workers()
         self.aside = Aside()
 
     def run(
         self,
         title: str,
         work: Work,
-        done: Callable[[Any], None],
+        done: Done,
         failed: Callable[[Exception], None],
     ) -> Job:
         """Start work; `done` or `failed` is called on the window's thread, unless cancelled."""
@@ -105,12 +110,12 @@ class Jobs(QObject):
         job.ended.connect(self._end)
         self._running.append(job)
         self.started.emit(job)
-        job.start()
+        self._workers.run(job.run)
         return job
 
     @property
     def running(self) -> tuple[Job, ...]:
-        """Jobs not yet ended."""
+        """Jobs not yet ended, or whose value is still being taken in."""
         return tuple(self._running)
 
     def cancel_all(self, timeout_s: float = 5.0) -> None:
@@ -119,13 +124,14 @@ class Jobs(QObject):
             job.cancel()
         for job in self._running:
             job.join(timeout_s)
+        self._workers.close()
         self.aside.close()
 
     def _end(self, job: Job, result: object, problem: Exception | None) -> None:
-        if job in self._running:
-            self._running.remove(job)
-        self.ended.emit(job)
-        job.deleteLater()
+        if problem is None and not job.is_cancelled and inspect.isgeneratorfunction(job.done):
+            self._step(job, job.done(result))
+            return
+        self._leave(job)
         if job.is_cancelled:
             return
         if problem is None:
@@ -134,3 +140,20 @@ class Jobs(QObject):
             job.failed(problem)
         else:
             raise problem
+
+    def _step(self, job: Job, steps: Iterator[None]) -> None:
+        """Take one step of taking a value in; the next one comes after the window's turn."""
+        more = False
+        try:
+            more = not job.is_cancelled and next(steps, _LAST) is not _LAST
+        finally:
+            if not more:
+                self._leave(job)
+        if more:
+            QTimer.singleShot(0, self, lambda: self._step(job, steps))
+
+    def _leave(self, job: Job) -> None:
+        if job in self._running:
+            self._running.remove(job)
+        self.ended.emit(job)
+        job.deleteLater()

@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import importlib
 import threading
+from collections.abc import Callable
 
 MODULES = (
     "pandas",
@@ -29,15 +30,26 @@ MODULES = (
 )
 
 
-def warm_up() -> threading.Thread:
-    """Begin to load what the first submission will need; returns the thread that does it."""
-    thread = threading.Thread(target=_load, name="warming up", daemon=True)
+def warm_up(and_then: Callable[[], None] | None = None) -> threading.Thread:
+    """Begin to load what the first submission will need; returns the thread that does it.
+
+    Parameters
+    ----------
+    and_then : called in that thread when all is loaded
+    """
+    thread = threading.Thread(target=_load, args=(and_then,), name="warming up", daemon=True)
     thread.start()
     return thread
 
 
-def _load() -> None:
+def _load(and_then: Callable[[], None] | None) -> None:
     for name in MODULES:
         # What is missing is said where it is needed.
         with contextlib.suppress(ImportError):
             importlib.import_module(name)
+    with contextlib.suppress(ImportError):
+        from app.media.opencv import opencv
+
+        opencv()
+    if and_then is not None:
+        and_then()

@@ -183,7 +183,7 @@ def run(video: Path, seconds: float, only_playing: bool) -> None:
         with VideoFile.open(video) as film_file:
             film_s = film_file.duration_s
         bench, film, force = open_bench(folder, video, film_s)
-    warming = warm_up()  # as the program does when it starts
+    warming = warm_up(bench.jobs.aside.prepare)  # as the program does when it starts
     pass_time(20.0, lambda: not warming.is_alive())
     with probe.phase("opening"):
         start = time.perf_counter()

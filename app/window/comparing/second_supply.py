@@ -10,6 +10,7 @@ from PySide6.QtCore import QObject, QSize, Signal
 from analysis.comparing.phase import nearest_frame
 from app.window.material import Footage
 from app.window.picture.frame_supply import LEAST_SIDE, MB
+from app.window.picture.leaving import Leaving
 from app.window.playhead import Playhead
 from app.window.settings import CACHE_MB
 
@@ -36,6 +37,7 @@ class SecondSupply(QObject):
         super().__init__(parent)
         self._playhead = playhead
         self._server: FrameServer | None = None
+        self._leaving = Leaving()
         self._footage: Footage | None = None
         self._first: FrameIndex | None = None
         self._other_time: OtherTime = float
@@ -60,7 +62,7 @@ class SecondSupply(QObject):
         """Serve another file, or none; a file that is served already goes on."""
         if footage is self._footage:
             return
-        self.close()
+        self._let_go()
         self._footage = footage
         if footage is None:
             return
@@ -105,9 +107,13 @@ class SecondSupply(QObject):
         return self._other_time(left_s)
 
     def close(self) -> None:
-        """Stop decoding."""
-        if self._server is not None:
-            self._server.close()
+        """Stop decoding, and wait until nothing decodes any more."""
+        self._let_go()
+        self._leaving.wait()
+
+    def _let_go(self) -> None:
+        """Stop decoding; the window does not wait until the last frame is through."""
+        self._leaving.send(self._server)
         self._server = self._footage = None
         self._held = self._last = None
         self._token = object()

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QSize, Signal
 
 from app.window.material import Footage
+from app.window.picture.leaving import Leaving
 from app.window.playhead import Playhead
 from app.window.settings import CACHE_MB, QUICK_COPY_MB
 
@@ -29,6 +30,7 @@ class FrameSupply(QObject):
         super().__init__(parent)
         self._playhead = playhead
         self._server: FrameServer | None = None
+        self._leaving = Leaving()
         self._footage: Footage | None = None
         self._size = QSize(960, 540)
         self._last: ShownFrame | None = None
@@ -50,7 +52,7 @@ class FrameSupply(QObject):
         """Serve another file, or none."""
         if footage is self._footage:
             return
-        self.close()
+        self._let_go()
         self._footage = footage
         if footage is not None:
             from app.media.server import FrameServer
@@ -76,7 +78,7 @@ class FrameSupply(QObject):
         self._cache_mb, self._proxy_mb = cache_mb, proxy_mb
         footage = self._footage
         if footage is not None:
-            self.close()
+            self._let_go()
             self.set_footage(footage)
             self._want(self._playhead.wanted_s)
 
@@ -93,9 +95,13 @@ class FrameSupply(QObject):
             self._server.set_cache_bytes(self.cache_bytes)
 
     def close(self) -> None:
-        """Stop decoding."""
-        if self._server is not None:
-            self._server.close()
+        """Stop decoding, and wait until nothing decodes any more."""
+        self._let_go()
+        self._leaving.wait()
+
+    def _let_go(self) -> None:
+        """Stop decoding; the window does not wait until the last frame is through."""
+        self._leaving.send(self._server)
         self._server = None
         self._footage = None
         self._last = None

@@ -10,6 +10,7 @@ from PySide6.QtCore import QIODevice, QObject, Qt, QTimer
 
 from app.media.sound_feed import RATE_HZ, SoundFeed
 from app.window.material import Footage
+from app.window.picture.leaving import Leaving
 from app.window.playhead import Playhead
 
 # Written ahead of the ear. Long enough for a busy window, short enough to follow a jump.
@@ -38,6 +39,7 @@ class SoundPlayer(QObject):
         self._next = 0  # the sample to write next
         self._muted = False
         self._hushed = False
+        self._leaving = Leaving()
         self._timer = QTimer(self)
         self._timer.setTimerType(Qt.TimerType.PreciseTimer)
         self._timer.setInterval(PUSH_MS)
@@ -53,7 +55,7 @@ class SoundPlayer(QObject):
 
     def set_footage(self, footage: Footage | None) -> None:
         """Take the sound of this footage."""
-        self.close()
+        self._let_go()
         if footage is not None and footage.has_sound:
             self._feed = SoundFeed(footage.path, footage.index)
             self._feed.expect(self._playhead.moment_s)
@@ -70,10 +72,13 @@ class SoundPlayer(QObject):
 
     def close(self) -> None:
         """Fall silent and let go of the file."""
+        self._let_go()
+        self._leaving.wait()
+
+    def _let_go(self) -> None:
         self._stop()
-        if self._feed is not None:
-            self._feed.close()
-            self._feed = None
+        self._leaving.send(self._feed)
+        self._feed = None
 
     def _renew(self, *_changed: object) -> None:
         self._stop()

@@ -133,3 +133,16 @@ def test_a_child_ends_when_its_window_is_killed(tmp_path: Path, qtbot: QtBot) ->
     owner.stdout.close()
     qtbot.waitUntil(lambda: gone(child), timeout=20000)
     assert not (tmp_path / "t").exists()
+
+
+def test_children_stand_ready_and_are_the_ones_used(aside: Aside) -> None:
+    aside.prepare()
+    ready = set(aside.children)
+    assert len(ready) == 2
+    aside.prepare()
+    assert set(aside.children) == ready, "no more than are needed"
+    _got, process = aside.call(f"{HERE}:doubled", (np.arange(3.0),), ignore, never)
+    assert process in ready
+    aside.close()
+    aside.prepare()
+    assert aside.children == (), "a closed bench starts none"

@@ -25,7 +25,8 @@ def test_a_changed_limit_is_kept_and_obeyed_at_once(
     dialog.copy.setValue(0)
     qtbot.waitUntil(lambda: loaded.supply._server is not before, timeout=20000)
     server = loaded.supply._server
-    assert server is not None and before is not None and not before.running
+    assert server is not None and before is not None
+    qtbot.waitUntil(lambda: not before.running, timeout=20000)
     assert server._cache._limit == 128 * 2**20
     assert server._proxy_bytes == 0
     loaded.playhead.step(1)
