@@ -107,14 +107,15 @@ def open_bench(folder: Path, video: Path, seconds: float) -> tuple[MainWindow, P
 
 
 def drag(bench: MainWindow, seconds: float) -> None:
-    """Pull the playhead to and fro at 60 requests a second."""
-    span, start = bench.playhead.range, time.perf_counter()
+    """Pull the playhead to and fro over the footage at 60 requests a second."""
+    footage, start = bench.desk.material.footage, time.perf_counter()
+    assert footage is not None
     hand = QTimer()
     hand.setTimerType(Qt.TimerType.PreciseTimer)
 
     def move() -> None:
         swing = 0.5 - 0.45 * np.cos(2 * np.pi * 0.25 * (time.perf_counter() - start))
-        bench.playhead.seek(span.start_s + float(swing) * (span.end_s - span.start_s))
+        bench.playhead.seek(float(swing) * footage.index.end_s)
 
     hand.timeout.connect(move)
     hand.start(16)
