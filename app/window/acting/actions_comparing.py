@@ -190,6 +190,15 @@ COMPARE: tuple[ActionRow, ...] = (
         needs="footage",
     ),
     ActionRow(
+        "references",
+        "Reference strokes …",
+        "Compare",
+        ("Ctrl+Shift+K",),
+        "See your library of reference strokes; change their words, remove and restore them, put"
+        " one beside this stroke.",
+        lambda c: c.comparisons.show_references(),
+    ),
+    ActionRow(
         "self_test",
         "Self-test for the athlete …",
         "Compare",

@@ -129,6 +129,15 @@ class Comparing(QObject):
         self._desk.do(AddComparison(comparison))
         self.show(comparison.id)
 
+    def renew_source(self, source: str) -> None:
+        """Open the recordings of a source anew: what lies there changed, came back or went."""
+        self._shelf.forget(source)
+        if self._right is not None and self._right.source == source:
+            self._right = None
+        comparison = self.in_hand
+        if comparison is not None and comparison.right.source == source:
+            self._renew()
+
     def close(self) -> None:
         """Stop decoding."""
         self.second.close()

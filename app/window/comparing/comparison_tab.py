@@ -33,7 +33,14 @@ EMPTY = (
     " it: the typical one, the odd one, last month's, or a reference stroke."
 )
 NO_FORCE = "Measures need the force of both strokes."
-MORE = ("keep_reference", "self_test", "comparison_labels", "lay_apart", "comparison_delete")
+MORE = (
+    "references",
+    "keep_reference",
+    "self_test",
+    "comparison_labels",
+    "lay_apart",
+    "comparison_delete",
+)
 
 
 class ComparisonTab(QWidget):
