@@ -119,6 +119,11 @@ def new_comparison(left: StrokeRef, right: StrokeRef, **fields: Any) -> Comparis
     return Comparison(uuid.uuid4().hex, left, right, **fields)
 
 
+def usual_title(left: StrokeRef, right: StrokeRef) -> str:
+    """What a comparison is called before somebody gives it a title; "" where a label is missing."""
+    return f"{left.label} and {right.label}" if left.label and right.label else ""
+
+
 def stretched_stroke(stroke: StrokeRef, by: float) -> StrokeRef:
     """The same stroke on another clock of the review's own footage; others stay."""
     if stroke.source:

@@ -16,6 +16,7 @@ from app.review.comparison import (
     Layout,
     StrokeRef,
     Timing,
+    usual_title,
 )
 from app.review.comparison_changes import DeleteComparison, EditComparison
 from app.window.comparing.comparing import Comparing
@@ -159,6 +160,12 @@ class Adjusting(QObject):
         if comparison is not None and text != comparison.text:
             self._edit(comparison, text=text)
 
+    def set_title(self, title: str) -> None:
+        """Give the comparison on screen another title."""
+        comparison = self._comparing.in_hand
+        if comparison is not None and title != comparison.title:
+            self._edit(comparison, title=title)
+
     def new_gesture(self) -> str:
         """A word for one pull of a hand, which is one undo step."""
         self._gestures += 1
@@ -168,7 +175,11 @@ class Adjusting(QObject):
         comparison = self._comparing.in_hand
         if comparison is not None and side in get_args(Side):
             ref = replace(comparison.left if side == "left" else comparison.right, label=words)
-            self._edit(comparison, **{side: ref})
+            after = replace(comparison, **{side: ref})
+            title = comparison.title
+            if title == usual_title(comparison.left, comparison.right):
+                title = usual_title(after.left, after.right)  # nobody gave it one of its own
+            self._edit(comparison, **{side: ref}, title=title)
 
     def _fit(self, points: tuple[Point, Point, Point, Point]) -> None:
         comparison, source = self._comparing.in_hand, self._comparing.stage.second.source_size

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import (
-    QComboBox,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -22,6 +20,7 @@ from app.window.comparing.comparing import Comparing
 from app.window.comparing.comparison_bar import menu_button
 from app.window.comparing.comparison_source import Same
 from app.window.comparing.measure_table import MeasureTable, basis_words
+from app.window.comparing.title_choice import TitleChoice
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Job, Jobs, Progress
 
@@ -37,6 +36,7 @@ MORE = (
     "references",
     "keep_reference",
     "self_test",
+    "comparison_title",
     "comparison_labels",
     "lay_apart",
     "comparison_delete",
@@ -58,15 +58,9 @@ class ComparisonTab(QWidget):
         self._comparing, self._adjusting, self._desk, self._jobs = comparing, adjusting, desk, jobs
         self._job: Job | None = None
         self._made_of: object = None
-        self._choice = QComboBox()
-        self._choice.setAccessibleName("Comparison")
-        # After a click the keys belong to the bench again.
-        self._choice.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self._choice.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-        )
-        self._choice.setToolTip("The comparisons this review keeps.\nKey: Ctrl+Shift+C, the next")
-        self._choice.activated.connect(self._choose)
+        self.choice = TitleChoice()
+        self.choice.picked.connect(comparing.show)
+        self.choice.worded.connect(adjusting.set_title)
         self._text = QLineEdit()
         self._text.setAccessibleName("What to see in this comparison")
         self._text.setPlaceholderText("What the athlete should see in these two strokes")
@@ -79,7 +73,7 @@ class ComparisonTab(QWidget):
         self._words.setWordWrap(True)
         row = QHBoxLayout()
         row.setSpacing(3)
-        row.addWidget(self._choice, 1)
+        row.addWidget(self.choice, 1)
         row.addWidget(_button(actions["compare_new"], "New …"))
         row.addWidget(menu_button("More", "What else can be done here.", actions, MORE))
         column = QVBoxLayout(self)
@@ -100,21 +94,12 @@ class ComparisonTab(QWidget):
 
     def _show(self) -> None:
         kept, comparison = self._desk.state.comparisons, self._comparing.in_hand
-        with QSignalBlocker(self._choice):
-            self._choice.clear()
-            for each in kept:
-                self._choice.addItem(each.title or "Two strokes", each.id)
-            ids = [each.id for each in kept]
-            self._choice.setCurrentIndex(ids.index(comparison.id) if comparison else -1)
-        self._choice.setEnabled(bool(kept))
-        self._choice.setPlaceholderText("Choose a comparison")
+        choices = [(each.id, each.title) for each in kept]
+        self.choice.show_choices(choices, comparison.id if comparison is not None else "")
         self._text.setVisible(comparison is not None)
         if comparison is not None and not self._text.hasFocus():
             self._text.setText(comparison.text)
         self._measure()
-
-    def _choose(self, row: int) -> None:
-        self._comparing.show(str(self._choice.itemData(row)))
 
     def _say(self) -> None:
         self._adjusting.set_text(self._text.text())

@@ -96,6 +96,7 @@ class Comparisons(QObject):
         """Have a tab of our own, which comes to the front with a comparison."""
         self.tab = ComparisonTab(self.comparing, self.adjusting, self._desk, self._jobs, actions)
         tabs.addTab(self.tab, "Compare")
+        self._tabs = tabs
 
         def come_forward(shown: str) -> None:
             if shown:
@@ -148,6 +149,11 @@ class Comparisons(QObject):
     def show_references(self) -> None:
         """Open the library of reference strokes."""
         self.references.show(self.this_stroke, self._window)
+
+    def write_title(self) -> None:
+        """Put the hand into the title of the comparison on screen."""
+        self._tabs.setCurrentWidget(self.tab)
+        self.tab.choice.write()
 
     def edit_self_test(self) -> None:
         """Open the editor of the self-test."""
