@@ -207,6 +207,9 @@ sendings = st.builds(
     include_originals=st.booleans(),
     consent=st.none() | st.booleans(),
     minor=st.booleans(),
+    left_out=st.lists(
+        st.just("self-test") | st.uuids().map(lambda u: u.hex), max_size=2, unique=True
+    ).map(tuple),
 )
 
 

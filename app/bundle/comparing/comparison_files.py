@@ -28,6 +28,7 @@ from app.media.opencv import opencv
 from app.review.comparison import Comparison
 from app.review.errors import ReviewError
 from app.review.resolving import Resolved, resolve
+from app.review.sending import sent_comparisons
 from app.review.state import ReviewState
 
 Cancelled = Callable[[], bool]
@@ -99,7 +100,7 @@ def comparison_cards(
     cancelled: Cancelled | None = None,
     store: ClipStore | None = None,
 ) -> tuple[tuple[ComparisonCard, ...], tuple[str, ...]]:
-    """Write everything of a review's comparisons; return the cards that name it, and remarks.
+    """Write all of the comparisons that are sent; return the cards that name it, and remarks.
 
     A comparison whose recordings are gone keeps its words and becomes a remark.
 
@@ -116,7 +117,7 @@ def comparison_cards(
     """
     cards, remarks = [], []
     painting = _Painting(folder, words, QUALITY[state.sending.quality], store or ClipStore(None))
-    for count, comparison in enumerate(state.comparisons, start=1):
+    for count, comparison in enumerate(sent_comparisons(state), start=1):
         step(count)
         labels = labels_of(comparison, words)
         card = ComparisonCard(count, comparison, labels)

@@ -181,4 +181,8 @@ TABLES_2: Final[tuple[str, ...]] = (
         mark_id TEXT NOT NULL,
         PRIMARY KEY (walkthrough_id, place)
     )""",
+    """CREATE TABLE sending_left_out (
+        place INTEGER PRIMARY KEY,
+        part_id TEXT NOT NULL UNIQUE
+    )""",
 )

@@ -174,12 +174,15 @@ class Adjusting(QObject):
     def _reword(self, side: str, words: str) -> None:
         comparison = self._comparing.in_hand
         if comparison is not None and side in get_args(Side):
-            ref = replace(comparison.left if side == "left" else comparison.right, label=words)
-            after = replace(comparison, **{side: ref})
+            left, right = comparison.left, comparison.right
+            if side == "left":
+                left = replace(left, label=words)
+            else:
+                right = replace(right, label=words)
             title = comparison.title
             if title == usual_title(comparison.left, comparison.right):
-                title = usual_title(after.left, after.right)  # nobody gave it one of its own
-            self._edit(comparison, **{side: ref}, title=title)
+                title = usual_title(left, right)  # nobody gave it one of its own
+            self._edit(comparison, left=left, right=right, title=title)
 
     def _fit(self, points: tuple[Point, Point, Point, Point]) -> None:
         comparison, source = self._comparing.in_hand, self._comparing.stage.second.source_size

@@ -27,7 +27,7 @@ class TitleChoice(QComboBox):
         self.setAccessibleName("Comparison, and its title")
         self.setEditable(True)
         self.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
-        self.setCompleter(None)  # a title is written, not searched
+        self.setCompleter(None)  # type: ignore[arg-type]  # a title is written, not searched
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.setToolTip(TIP)
         self.activated.connect(self._pick)
