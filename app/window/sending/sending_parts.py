@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from app.review.sending import SELF_TEST
@@ -66,7 +66,10 @@ class PartsPicker(QWidget):
 def parts_of(state: ReviewState) -> tuple[tuple[str, str], ...]:
     """Id and words of everything that can go along with the notes, in the order of the page."""
     walks = [
-        (walk.id, f"{_named('Walkthrough', walk.title, i)}  {clock_text(timing_of(walk).length_s)}")
+        (
+            walk.id,
+            f"{_named('Walkthrough', walk.title, i)}  {clock_text(timing_of(walk).length_s, 0)}",
+        )
         for i, walk in enumerate(state.walkthroughs, start=1)
     ]
     pairs = [
@@ -82,7 +85,8 @@ def _named(what: str, title: str, number: int) -> str:
 
 
 def _item(part_id: str, words: str, sent: bool) -> QListWidgetItem:
-    item = QListWidgetItem(words)
+    item = QListWidgetItem(words if sent else f"not sent  {words}")
+    item.setSizeHint(QSize(0, _ROW_PX))
     item.setData(_ID, part_id)
     item.setToolTip(words)
     item.setFlags(
