@@ -234,6 +234,7 @@ comparisons = st.builds(
     opacity=st.floats(0.0, 1.0),
     fit=st.builds(PictureFit, st.booleans(), st.floats(1e-3, 1e3), numbers, numbers),
     text=texts,
+    other_marks=st.booleans(),
 )
 self_test_items = st.builds(
     SelfTestItem,

@@ -74,6 +74,7 @@ class ComparisonCard:
     curves : both curves over each other, on each axis both are known on
     rows : the table of measures, empty without force of both
     table : path of the table as CSV, "" without one
+    marks : ids of the review's own marks that are drawn on its pictures
     """
 
     number: int
@@ -88,6 +89,7 @@ class ComparisonCard:
     curves: tuple[CurveFiles, ...] = ()
     rows: tuple[MeasureRow, ...] = field(default=())
     table: str = ""
+    marks: tuple[str, ...] = ()
 
 
 def comparison_cards(
@@ -270,7 +272,8 @@ def _files(card: ComparisonCard) -> tuple[str, ...]:
 
 def _with_facts(card: ComparisonCard, facts: dict[str, Any]) -> ComparisonCard:
     size, still = ((int(w), int(h)) for w, h in (facts["size"], facts["still_size"]))
-    return replace(card, size=size, still_size=still, clip_s=float(facts["clip_s"]))
+    marks = tuple(str(id_) for id_ in facts["marks"])
+    return replace(card, size=size, still_size=still, clip_s=float(facts["clip_s"]), marks=marks)
 
 
 def _painted(
@@ -291,11 +294,14 @@ def _painted(
             _write_png(film.paint(film.at(left_s), labels, width), folder / path)
         first_s = comparison.left.catch_s
         _write_png(
-            film.paint(film.at(first_s), labels, width, strip, first_s), folder / card.poster
+            film.paint(film.at(first_s), labels, width, strip, first_s, True), folder / card.poster
         )
         seconds = write_pair_clip(film, folder / card.clip, labels, strip, cancelled, width, crf)
         size, still = film.size(width, strip), film.size(width)
-    return {"size": size, "still_size": still, "clip_s": seconds}
+        drawn = [film.own_marks(film.at(left_s)) for left_s in moments]
+        drawn += [film.own_marks((p.left, p.right), spans_only=True) for p in film.clip().pairs]
+    marks = sorted(frozenset().union(*drawn))
+    return {"size": size, "still_size": still, "clip_s": seconds, "marks": marks}
 
 
 def _write_png(image: NDArray[np.uint8], out: Path) -> None:

@@ -136,6 +136,7 @@ def comparison_records(cards: Sequence[ComparisonCard]) -> list[dict[str, Any]]:
             "table": card.table or None,
             "curves": [c.svg for c in card.curves],
             "measures": [_measure(row) for row in card.rows],
+            "marks": [one_line(id_) for id_ in card.marks],
         }
         for card in cards
     ]

@@ -185,4 +185,7 @@ TABLES_2: Final[tuple[str, ...]] = (
         place INTEGER PRIMARY KEY,
         part_id TEXT NOT NULL UNIQUE
     )""",
+    """CREATE TABLE comparison_marks (
+        comparison_id TEXT PRIMARY KEY NOT NULL
+    )""",
 )

@@ -166,6 +166,24 @@ class Adjusting(QObject):
         if comparison is not None and title != comparison.title:
             self._edit(comparison, title=title)
 
+    def show_other_marks(self, on: bool) -> None:
+        """Show the marks of the other review on its stroke as well, or not."""
+        comparison = self._comparing.in_hand
+        if comparison is not None and on != comparison.other_marks:
+            self._edit(comparison, other_marks=on)
+
+    def toggle_other_marks(self) -> None:
+        """Show the marks of the other review, or put them away; say why there are none."""
+        comparison, right = self._asked(), self._comparing.right
+        if comparison is None:
+            return
+        if comparison.right.source == "":
+            self._messages.say("Both strokes are of this review; its marks stand on both.")
+        elif not comparison.other_marks and right is not None and not right.state.marks:
+            self._messages.say("Nothing is drawn in the other review; draw there to see it here.")
+        else:
+            self.show_other_marks(not comparison.other_marks)
+
     def new_gesture(self) -> str:
         """A word for one pull of a hand, which is one undo step."""
         self._gestures += 1

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import (
+    QCheckBox,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -15,6 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.review.comparison import Comparison
 from app.window.comparing.adjusting import Adjusting
 from app.window.comparing.comparing import Comparing
 from app.window.comparing.comparison_bar import menu_button
@@ -65,6 +68,10 @@ class ComparisonTab(QWidget):
         self._text.setAccessibleName("What to see in this comparison")
         self._text.setPlaceholderText("What the athlete should see in these two strokes")
         self._text.editingFinished.connect(self._say)
+        self.other_marks = QCheckBox("Show the other review's marks on its stroke")
+        self.other_marks.setToolTip("They go into the bundle as well then.\nKey: Alt+M")
+        self.other_marks.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.other_marks.toggled.connect(adjusting.show_other_marks)
         self.table = MeasureTable()
         self.table.told.connect(self._tell)
         self._basis = ""
@@ -81,6 +88,7 @@ class ComparisonTab(QWidget):
         column.setSpacing(4)
         column.addLayout(row)
         column.addWidget(self._text)
+        column.addWidget(self.other_marks)
         column.addWidget(self.table, 1)
         column.addWidget(self._words)
         comparing.changed.connect(self._show)
@@ -99,7 +107,18 @@ class ComparisonTab(QWidget):
         self._text.setVisible(comparison is not None)
         if comparison is not None and not self._text.hasFocus():
             self._text.setText(comparison.text)
+        self._show_marks(comparison)
         self._measure()
+
+    def _show_marks(self, comparison: Comparison | None) -> None:
+        """Offer the other review's marks where it has some."""
+        right = self._comparing.right
+        there = comparison is not None and comparison.right.source != "" and right is not None
+        has_some = right is not None and bool(right.state.marks)
+        on = comparison is not None and comparison.other_marks
+        with QSignalBlocker(self.other_marks):
+            self.other_marks.setChecked(on)
+        self.other_marks.setVisible(there and (has_some or on))
 
     def _say(self) -> None:
         self._adjusting.set_text(self._text.text())

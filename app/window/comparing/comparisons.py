@@ -23,8 +23,10 @@ from app.window.comparing.pair_curves import PairCurves
 from app.window.comparing.pair_panel import PairPanel
 from app.window.comparing.pair_view import PairView
 from app.window.comparing.references import References
+from app.window.comparing.second_marks import SecondMarks
 from app.window.comparing.self_test_dialog import SelfTestDialog
 from app.window.desk import Desk
+from app.window.drawing.drawing import Drawing
 from app.window.jobs import Jobs
 from app.window.message_line import Messages
 from app.window.notes.recordings_shelf import RecordingsShelf
@@ -60,6 +62,10 @@ class Comparisons(QObject):
         view = PairView()
         self.curves = PairCurves(self.comparing, playhead, view, self)
         self._panel = PairPanel(view, self.curves, self.comparing)
+
+    def draw_marks(self, drawing: Drawing) -> None:
+        """Show on the right picture, too, what is drawn on its frames."""
+        SecondMarks(self.comparing, drawing)
 
     def lay_out(
         self, window: QWidget, stage: QStackedWidget, actions: Mapping[str, QAction]
