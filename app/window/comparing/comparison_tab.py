@@ -34,6 +34,9 @@ EMPTY = (
     "Nothing is compared yet. Go to a stroke and press Shift+C (or New …) to put another one beside"
     " it: the typical one, the odd one, last month's, or a reference stroke."
 )
+MARKS_TIP = (
+    "Show what was drawn in the other review on its stroke, here and in the bundle.\nKey: Alt+M"
+)
 NO_FORCE = "Measures need the force of both strokes."
 MORE = (
     "references",
@@ -68,8 +71,8 @@ class ComparisonTab(QWidget):
         self._text.setAccessibleName("What to see in this comparison")
         self._text.setPlaceholderText("What the athlete should see in these two strokes")
         self._text.editingFinished.connect(self._say)
-        self.other_marks = QCheckBox("Show the other review's marks on its stroke")
-        self.other_marks.setToolTip("They go into the bundle as well then.\nKey: Alt+M")
+        self.other_marks = QCheckBox("Other marks")
+        self.other_marks.setToolTip(MARKS_TIP)
         self.other_marks.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.other_marks.toggled.connect(adjusting.show_other_marks)
         self.table = MeasureTable()
@@ -87,8 +90,10 @@ class ComparisonTab(QWidget):
         column.setContentsMargins(8, 6, 8, 4)
         column.setSpacing(4)
         column.addLayout(row)
-        column.addWidget(self._text)
-        column.addWidget(self.other_marks)
+        said = QHBoxLayout()
+        said.addWidget(self._text, 1)
+        said.addWidget(self.other_marks)  # a low screen has no room for another row
+        column.addLayout(said)
         column.addWidget(self.table, 1)
         column.addWidget(self._words)
         comparing.changed.connect(self._show)

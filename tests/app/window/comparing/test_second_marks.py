@@ -114,6 +114,8 @@ def test_marks_of_another_review_are_shown_only_on_a_tick(
     loaded.desk.do(EditComparison(comparison.id, right=right))
     settle(loaded, qtbot)
     assert tab.other_marks.isVisible() and not tab.other_marks.isChecked()
+    least = loaded.minimumSizeHint()
+    assert least.width() <= 1280 and least.height() <= 760
     assert len(red_places(second)) == 0
     own = replace(mark, id="own")
     loaded.desk.do(AddMark(own))  # at the same time of this film: none of the other's
