@@ -75,6 +75,7 @@ class ComparisonCard:
     rows : the table of measures, empty without force of both
     table : path of the table as CSV, "" without one
     marks : ids of the review's own marks that are drawn on its pictures
+    drawn : what is drawn on each of the still pairs, in words
     """
 
     number: int
@@ -90,6 +91,7 @@ class ComparisonCard:
     rows: tuple[MeasureRow, ...] = field(default=())
     table: str = ""
     marks: tuple[str, ...] = ()
+    drawn: tuple[str, ...] = ()
 
 
 def comparison_cards(
@@ -272,8 +274,14 @@ def _files(card: ComparisonCard) -> tuple[str, ...]:
 
 def _with_facts(card: ComparisonCard, facts: dict[str, Any]) -> ComparisonCard:
     size, still = ((int(w), int(h)) for w, h in (facts["size"], facts["still_size"]))
-    marks = tuple(str(id_) for id_ in facts["marks"])
-    return replace(card, size=size, still_size=still, clip_s=float(facts["clip_s"]), marks=marks)
+    return replace(
+        card,
+        size=size,
+        still_size=still,
+        clip_s=float(facts["clip_s"]),
+        marks=tuple(str(id_) for id_ in facts["marks"]),
+        drawn=tuple(str(said) for said in facts["drawn"]),
+    )
 
 
 def _painted(
@@ -298,10 +306,13 @@ def _painted(
         )
         seconds = write_pair_clip(film, folder / card.clip, labels, strip, cancelled, width, crf)
         size, still = film.size(width, strip), film.size(width)
-        drawn = [film.own_marks(film.at(left_s)) for left_s in moments]
-        drawn += [film.own_marks((p.left, p.right), spans_only=True) for p in film.clip().pairs]
-    marks = sorted(frozenset().union(*drawn))
-    return {"size": size, "still_size": still, "clip_s": seconds, "marks": marks}
+        stills = [film.at(left_s) for left_s in moments]
+        said = [film.named_marks(frames, painting.words) for frames in stills]
+        shown = [film.own_marks(frames) for frames in stills]
+        shown += [film.own_marks((p.left, p.right), spans_only=True) for p in film.clip().pairs]
+    marks = sorted(frozenset().union(*shown))
+    sizes = {"size": size, "still_size": still, "clip_s": seconds}
+    return {**sizes, "marks": marks, "drawn": said}
 
 
 def _write_png(image: NDArray[np.uint8], out: Path) -> None:

@@ -15,6 +15,7 @@ from app.bundle.comparing.comparison_curves import CurveStrip
 from app.bundle.comparing.comparison_marks import Drawn, pen_of, turn_of_right
 from app.bundle.comparing.comparison_paint import DARK, Stage, clip_size, paint_pair
 from app.bundle.film import open_film
+from app.bundle.wording.mark_words import marks_named
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.media.ahead import Ahead
@@ -171,16 +172,32 @@ class PairFilm:
             drawn=self._pens(frames, turn, every, spans_only),
         )
 
+    def marks_on(
+        self, frames: tuple[int | None, int | None], spans_only: bool = False
+    ) -> tuple[tuple[Mark, ...], tuple[Mark, ...]]:
+        """The marks `paint` draws on the left and on the right one of two frames."""
+
+        def on(side: int, film: VideoFile) -> tuple[Mark, ...]:
+            frame = frames[side]
+            if frame is None:
+                return ()
+            shown = shown_marks(self._marks(side), frame, film.index.at)
+            return tuple(m for m in shown if m.end_s is not None or not spans_only)
+
+        return on(0, self._left), on(1, self._right)
+
     def own_marks(
         self, frames: tuple[int | None, int | None], spans_only: bool = False
     ) -> frozenset[str]:
-        """Ids of the review's own marks that `paint` draws on two frames."""
-        films, ids = (self._left, self._right), set()
-        for side, frame in enumerate(frames):
-            if frame is not None and self._is_own(side):
-                shown = shown_marks(self._marks(side), frame, films[side].index.at)
-                ids |= {m.id for m in shown if m.end_s is not None or not spans_only}
-        return frozenset(ids)
+        """Ids of those that are the review's own."""
+        both = enumerate(self.marks_on(frames, spans_only))
+        return frozenset(m.id for side, marks in both if self._is_own(side) for m in marks)
+
+    def named_marks(self, frames: tuple[int | None, int | None], words: Words) -> str:
+        """What is drawn on two frames, for those who cannot see it; "" for nothing."""
+        both = zip(self.marks_on(frames), self._sides, strict=True)
+        names = (marks_named(marks, side.state.metres_per_px, words) for marks, side in both)
+        return ", ".join(one_line(name) for each in names for name in each)
 
     def _is_own(self, side: int) -> bool:
         """Whether a side is of the review's own recording."""

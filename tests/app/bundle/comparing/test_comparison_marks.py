@@ -7,6 +7,7 @@ import json
 from dataclasses import replace
 from pathlib import Path
 
+import html5lib
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -193,6 +194,14 @@ def test_the_record_names_the_marks_that_are_seen(
         record = json.loads((made.path / "review.json").read_text("utf-8"))
         assert record["comparisons"][0]["marks"] == sorted((one.id, through.id))
         assert [mark["id"] for mark in record["marks"]] == [one.id, through.id]
+        page = html5lib.parse(
+            (made.path / "index.html").read_text("utf-8"), namespaceHTMLElements=False
+        )
+        alts = [str(img.get("alt")) for img in page.iter("img")]
+        (catch,) = [alt for alt in alts if "Both strokes at the catch" in alt]
+        (finish,) = [alt for alt in alts if "Both strokes at the finish" in alt]
+        assert catch.endswith("Drawn on it: a circle, a circle.")
+        assert finish.endswith("Drawn on it: a circle.")
 
 
 def test_pictures_kept_from_before_are_made_anew_when_a_mark_changes(

@@ -25,6 +25,7 @@ from app.media.encode import ClipWriter
 from app.media.errors import MediaError
 from app.media.video import VideoFile
 from app.review.blur import new_region
+from app.review.changes import new_note
 from app.review.comparison import (
     Comparison,
     PictureFit,
@@ -221,6 +222,30 @@ def test_the_answers_are_held_back_until_asked_for(
     assert section.count('class="hit"') == 2
     record = json.loads((built.path / "review.json").read_text("utf-8"))
     assert [i["right"] for i in record["self_test"]] == [i.right for i in compared.self_test.items]
+
+
+def test_a_note_leads_to_the_comparison_that_shows_its_moment(
+    compared: ReviewState, review_path: Path, tmp_path: Path, made_once: WriteOptions
+) -> None:
+    notes = (new_note(0.4, "Outside"), new_note(3.3, "Within"))
+    state = replace(compared, notes=notes, comparisons=compared.comparisons[:1], self_test=None)
+    made = write_bundle(state, review_path, tmp_path / "linked", options=made_once)
+    tree = html5lib.parse(
+        (made.path / "index.html").read_text("utf-8"), namespaceHTMLElements=False
+    )
+    said = {}
+    for item in tree.iter("li"):
+        if str(item.get("id", "")).startswith("note-"):
+            links = [a for a in item.iter("a") if "#comparison" in str(a.get("href"))]
+            text = "".join(item.itertext())
+            said["Within" in text] = [(a.get("href"), "".join(a.itertext())) for a in links]
+    assert said == {False: [], True: [("#comparison-1", "See it side by side: Then & now")]}
+    assert tree.find(".//article[@id='comparison-1']") is not None
+    plan = replace(state.sending, left_out=(state.comparisons[0].id,))
+    made = write_bundle(
+        replace(state, sending=plan), review_path, tmp_path / "out", options=made_once
+    )
+    assert 'class="see-both"' not in (made.path / "index.html").read_text("utf-8")
 
 
 def test_what_is_left_out_is_in_no_file(
