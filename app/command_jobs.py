@@ -250,11 +250,11 @@ def answers(options: argparse.Namespace) -> Answer:
 
 def _reminders(state: ReviewState) -> tuple[str, ...]:
     """What to think of before sending; of consent only where the review says anything of it."""
-    from app.review.safety import blur_reminders, safety_reminders
+    from app.review.safety import blur_reminders, left_out_reminders, safety_reminders
 
     plan = state.sending
     if plan.consent is None and not plan.minor:
-        return blur_reminders(state)
+        return blur_reminders(state) + left_out_reminders(state)
     return safety_reminders(state, consent=plan.consent, minor=plan.minor)
 
 

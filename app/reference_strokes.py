@@ -126,6 +126,11 @@ def ensure_simulated_reference(library: Path) -> KeptReference | None:
     return _keep(library, SIMULATED_ID, material, reference, None)
 
 
+def is_simulated(reference_id: str) -> bool:
+    """Whether a stroke of the library is the program's own, which nobody rowed."""
+    return reference_id == SIMULATED_ID
+
+
 def _keep(
     library: Path,
     reference_id: str,

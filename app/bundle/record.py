@@ -41,6 +41,7 @@ def record_json(
     parts : what walkthroughs, comparisons and self-test add
     """
     texts = PageTexts() if texts is None else texts
+    compared = {id_ for pair in (parts or {}).get("comparisons", ()) for id_ in pair["marks"]}
     record: dict[str, Any] = {
         "format": FORMAT,
         "version": VERSION,
@@ -58,7 +59,7 @@ def record_json(
         "alignment": asdict(state.alignment) if state.video and state.trace else None,
         "picture": asdict(state.turn),
         "notes": [_note(card) for card in cards],
-        "marks": [_mark(mark, state.metres_per_px) for mark in _shown(state, cards)],
+        "marks": [_mark(mark, state.metres_per_px) for mark in _shown(state, cards, compared)],
         "metres_per_px": state.metres_per_px,
         "findings": [_finding(card) for card in cards if card.kept is not None],
         "target": _target(sources),
@@ -93,11 +94,11 @@ def _text(record: dict[str, Any]) -> str:
     return json.dumps(record, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
 
 
-def _shown(state: ReviewState, cards: Sequence[NoteCard]) -> list[Mark]:
-    """Leave out the marks of notes that are not sent."""
+def _shown(state: ReviewState, cards: Sequence[NoteCard], compared: set[str]) -> list[Mark]:
+    """Leave out the marks of notes that are not sent; `compared` are those side by side."""
     if not state.sending.notes:
         return list(state.marks)
-    on_stills = {mark.id for card in cards for mark in card.marks}
+    on_stills = {mark.id for card in cards for mark in card.marks} | compared
     spans = [card.span for card in cards if card.span is not None]
 
     def in_a_clip(mark: Mark) -> bool:

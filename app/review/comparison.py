@@ -55,6 +55,8 @@ class Comparison:
     shift_s : how much later in its stroke the right picture is, seconds ("free" only)
     opacity : of the right picture where it lies over the left one
     text : what the coach says of the difference
+    other_marks : a stroke of another review shows that review's marks; those of this review are
+        always shown on its own strokes
     """
 
     id: str
@@ -67,6 +69,7 @@ class Comparison:
     opacity: float = 0.5
     fit: PictureFit = field(default_factory=PictureFit)
     text: str = ""
+    other_marks: bool = False
 
 
 @dataclass(frozen=True)
@@ -117,6 +120,16 @@ def is_other_review(source: str) -> bool:
 def new_comparison(left: StrokeRef, right: StrokeRef, **fields: Any) -> Comparison:
     """Return a comparison with an id of its own; `fields` are those of `Comparison`."""
     return Comparison(uuid.uuid4().hex, left, right, **fields)
+
+
+def shows_marks(comparison: Comparison, stroke: StrokeRef) -> bool:
+    """Whether the marks drawn on a stroke's recording stand on it in a comparison."""
+    return stroke.source == "" or comparison.other_marks
+
+
+def usual_title(left: StrokeRef, right: StrokeRef) -> str:
+    """What a comparison is called before somebody gives it a title; "" where a label is missing."""
+    return f"{left.label} and {right.label}" if left.label and right.label else ""
 
 
 def stretched_stroke(stroke: StrokeRef, by: float) -> StrokeRef:

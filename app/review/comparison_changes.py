@@ -60,6 +60,7 @@ class EditComparison(Change):
     layout: Layout | _Kept = KEEP
     opacity: float | _Kept = KEEP
     fit: PictureFit | _Kept = KEEP
+    other_marks: bool | _Kept = KEEP
     gesture: str = ""
     label: ClassVar[str] = "change comparison"
 
@@ -77,6 +78,7 @@ class EditComparison(Change):
             layout=old.layout if self.layout is KEEP else self.layout,
             opacity=old.opacity if self.opacity is KEEP else self.opacity,
             fit=old.fit if self.fit is KEEP else self.fit,
+            other_marks=old.other_marks if self.other_marks is KEEP else self.other_marks,
         )
         new = _readable(new)
         return replace(state, comparisons=tuple(new if c is old else c for c in state.comparisons))

@@ -71,6 +71,11 @@ def read_reference(library: Path, reference_id: str) -> KeptReference:
     """Read one stroke of the library; raises ReviewError when it is not there or damaged."""
     path = reference_path(library, reference_id)
     if not path.is_file():
+        if was_removed(library, reference_id):
+            raise ReviewError(
+                "A reference stroke this compares with was taken out of the library; restore it"
+                " among your reference strokes (Ctrl+Shift+K), or choose another one."
+            )
         raise ReviewError(
             "A reference stroke this compares with is no longer in the library; choose another one."
         )

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from app.review.sending import sent_notes
+from app.review.sending import sent_notes, sent_walkthroughs
 from app.review.state import ReviewState
+from app.review.walkthrough import shown_comparisons
 
 _MOST_NAMED = 4
 
@@ -36,7 +37,22 @@ def safety_reminders(
         )
     if shows and originals and state.blurs:
         said.append("The original is sent along, and shows the face that is blurred elsewhere.")
-    return (*said, *blur_reminders(state))
+    return (*said, *blur_reminders(state), *left_out_reminders(state))
+
+
+def left_out_reminders(state: ReviewState) -> tuple[str, ...]:
+    """Say where a comparison that is left out is still seen: in a walkthrough that is sent."""
+    left_out = {c.id: c for c in state.comparisons if c.id in state.sending.left_out}
+    said: dict[str, None] = {}
+    for walk in sent_walkthroughs(state):
+        for comparison_id in shown_comparisons(walk):
+            if comparison_id in left_out:
+                title, walked = left_out[comparison_id].title, walk.title
+                said[
+                    f"{_named('The comparison', title)} is left out, but"
+                    f" {_named('a walkthrough that is sent', walked)} shows it."
+                ] = None
+    return tuple(said)
 
 
 def blur_reminders(state: ReviewState) -> tuple[str, ...]:
@@ -68,6 +84,10 @@ def unread_reminders(state: ReviewState) -> tuple[str, ...]:
         return ()
     which = "A spoken note has" if count == 1 else f"{count} spoken notes have"
     return (f"{which} no text for those who cannot hear; a few words beside the voice are enough.",)
+
+
+def _named(what: str, title: str) -> str:
+    return f"{what} (“{title}”)" if title else what
 
 
 def _clock(seconds: float) -> str:

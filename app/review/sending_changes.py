@@ -26,6 +26,21 @@ class PickNotes(Change):
 
 
 @dataclass(frozen=True)
+class LeaveOut(Change):
+    """Do not send a comparison, a walkthrough or the self-test, or send it again."""
+
+    part_id: str
+    out: bool
+    label: ClassVar[str] = "pick what is sent"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with that part left out, or with it."""
+        others = tuple(i for i in state.sending.left_out if i != self.part_id)
+        left_out = (*others, self.part_id) if self.out else others
+        return replace(state, sending=replace(state.sending, left_out=left_out))
+
+
+@dataclass(frozen=True)
 class WriteWords(Change):
     """Write the opening or the text on the next session. Typing in one is one undo step."""
 

@@ -239,6 +239,18 @@ def shown_captions(walk: Walkthrough) -> tuple[Caption, ...]:
     return tuple(c for c in moved if c.to_s - c.from_s >= SHORTEST_S and c.text.strip())
 
 
+def shown_comparisons(walk: Walkthrough) -> tuple[str, ...]:
+    """Ids of the comparisons that are seen in what is left of a walkthrough, each once."""
+    shown = [event for event in walk.score.events if isinstance(event, Shown)]
+    ends_s = [event.at_s for event in shown[1:]] + [walk.length_s]
+    spans = timing_of(walk).spans
+    seen: dict[str, None] = {}
+    for event, end_s in zip(shown, ends_s, strict=False):
+        if event.what == COMPARISON and any(a < end_s and event.at_s < b for a, b in spans):
+            seen[event.ref] = None
+    return tuple(seen)
+
+
 def stretched_walks(walks: tuple[Walkthrough, ...], by: float) -> tuple[Walkthrough, ...]:
     """The same walkthroughs of a film on another clock: `by` new seconds for each old one."""
     return tuple(

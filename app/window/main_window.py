@@ -139,6 +139,7 @@ class MainWindow(QMainWindow):
             self.playhead, self.desk, self.supply, self.picture, self.jobs, self.messages, settings,
             self,
         )  # fmt: skip
+        self.comparisons.draw_marks(self.drawing)
         self.stage = QStackedWidget()
         strip = StripView()
         self.stage.addWidget(self.comparisons.page)

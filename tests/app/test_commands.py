@@ -15,8 +15,10 @@ import pytest
 
 from analysis.clocks.alignment import AlignmentError
 from app import command_findings, command_options, commands
+from app.review.comparison import StrokeRef, new_comparison
 from app.review.file.store import read_review, write_review
 from app.review.sending import SendingPlan
+from app.review.walkthrough import COMPARISON, Moved, Shown, new_walkthrough
 from samples.submission import SampleOptions, Submission, make_submission
 from tests.helpers.clips import needs_ffmpeg
 from tests.helpers.command_line import answer, refused, run
@@ -170,6 +172,27 @@ def test_the_bundle_reminds_of_what_was_noted_of_consent_and_of_a_minor(
     assert "did not agree" in said["refused"]
     assert "local safeguarding rules" in said["minor"]
     assert "Nobody noted yet" in said["minor"]
+
+
+def test_the_bundle_leaves_out_what_the_coach_left_out(sent: tuple[str, str], here: Path) -> None:
+    answer("new", *sent, "-o", "a.review")
+    state = read_review(here / "a.review")
+    strokes = StrokeRef("", 1.0, 2.0, 3.0, "one"), StrokeRef("", 3.0, 4.0, 5.0, "two")
+    kept, left_out = new_comparison(*strokes, title="Kept"), new_comparison(*strokes, title="Not")
+    walk = new_walkthrough([Moved(0.0, 1.0), Shown(0.1, COMPARISON, left_out.id)], 0.5)
+    state = replace(state, comparisons=(kept, left_out), walkthroughs=(walk,))
+    plan = SendingPlan(left_out=(left_out.id,))
+    write_review(here / "b.review", replace(state, sending=plan))
+    got = answer("bundle", "b.review", "-o", "out")
+    record = json.loads((here / "out" / "review.json").read_text("utf-8"))
+    assert [c["title"] for c in record["comparisons"]] == ["Kept"]
+    assert any("“Not”" in said and "shows it" in said for said in got["remarks"])
+    assert len(record["walkthroughs"]) == 1
+    plan = SendingPlan(left_out=(left_out.id, walk.id))
+    write_review(here / "c.review", replace(state, sending=plan))
+    got = answer("bundle", "c.review", "-o", "none")
+    assert not any("shows it" in said for said in got["remarks"])
+    assert "clips/walkthrough-1.mp4" not in got["files"]
 
 
 def test_new_then_bundle_in_three_shapes(sent: tuple[str, str], here: Path) -> None:

@@ -207,6 +207,9 @@ sendings = st.builds(
     include_originals=st.booleans(),
     consent=st.none() | st.booleans(),
     minor=st.booleans(),
+    left_out=st.lists(
+        st.just("self-test") | st.uuids().map(lambda u: u.hex), max_size=2, unique=True
+    ).map(tuple),
 )
 
 
@@ -231,6 +234,7 @@ comparisons = st.builds(
     opacity=st.floats(0.0, 1.0),
     fit=st.builds(PictureFit, st.booleans(), st.floats(1e-3, 1e3), numbers, numbers),
     text=texts,
+    other_marks=st.booleans(),
 )
 self_test_items = st.builds(
     SelfTestItem,

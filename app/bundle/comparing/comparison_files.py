@@ -28,6 +28,7 @@ from app.media.opencv import opencv
 from app.review.comparison import Comparison
 from app.review.errors import ReviewError
 from app.review.resolving import Resolved, resolve
+from app.review.sending import sent_comparisons
 from app.review.state import ReviewState
 
 Cancelled = Callable[[], bool]
@@ -73,6 +74,8 @@ class ComparisonCard:
     curves : both curves over each other, on each axis both are known on
     rows : the table of measures, empty without force of both
     table : path of the table as CSV, "" without one
+    marks : ids of the review's own marks that are drawn on its pictures
+    drawn : what is drawn on each of the still pairs, in words
     """
 
     number: int
@@ -87,6 +90,8 @@ class ComparisonCard:
     curves: tuple[CurveFiles, ...] = ()
     rows: tuple[MeasureRow, ...] = field(default=())
     table: str = ""
+    marks: tuple[str, ...] = ()
+    drawn: tuple[str, ...] = ()
 
 
 def comparison_cards(
@@ -99,7 +104,7 @@ def comparison_cards(
     cancelled: Cancelled | None = None,
     store: ClipStore | None = None,
 ) -> tuple[tuple[ComparisonCard, ...], tuple[str, ...]]:
-    """Write everything of a review's comparisons; return the cards that name it, and remarks.
+    """Write all of the comparisons that are sent; return the cards that name it, and remarks.
 
     A comparison whose recordings are gone keeps its words and becomes a remark.
 
@@ -116,7 +121,7 @@ def comparison_cards(
     """
     cards, remarks = [], []
     painting = _Painting(folder, words, QUALITY[state.sending.quality], store or ClipStore(None))
-    for count, comparison in enumerate(state.comparisons, start=1):
+    for count, comparison in enumerate(sent_comparisons(state), start=1):
         step(count)
         labels = labels_of(comparison, words)
         card = ComparisonCard(count, comparison, labels)
@@ -269,7 +274,14 @@ def _files(card: ComparisonCard) -> tuple[str, ...]:
 
 def _with_facts(card: ComparisonCard, facts: dict[str, Any]) -> ComparisonCard:
     size, still = ((int(w), int(h)) for w, h in (facts["size"], facts["still_size"]))
-    return replace(card, size=size, still_size=still, clip_s=float(facts["clip_s"]))
+    return replace(
+        card,
+        size=size,
+        still_size=still,
+        clip_s=float(facts["clip_s"]),
+        marks=tuple(str(id_) for id_ in facts["marks"]),
+        drawn=tuple(str(said) for said in facts["drawn"]),
+    )
 
 
 def _painted(
@@ -290,11 +302,17 @@ def _painted(
             _write_png(film.paint(film.at(left_s), labels, width), folder / path)
         first_s = comparison.left.catch_s
         _write_png(
-            film.paint(film.at(first_s), labels, width, strip, first_s), folder / card.poster
+            film.paint(film.at(first_s), labels, width, strip, first_s, True), folder / card.poster
         )
         seconds = write_pair_clip(film, folder / card.clip, labels, strip, cancelled, width, crf)
         size, still = film.size(width, strip), film.size(width)
-    return {"size": size, "still_size": still, "clip_s": seconds}
+        stills = [film.at(left_s) for left_s in moments]
+        said = [film.named_marks(frames, painting.words) for frames in stills]
+        shown = [film.own_marks(frames) for frames in stills]
+        shown += [film.own_marks((p.left, p.right), spans_only=True) for p in film.clip().pairs]
+    marks = sorted(frozenset().union(*shown))
+    sizes = {"size": size, "still_size": still, "clip_s": seconds}
+    return {**sizes, "marks": marks, "drawn": said}
 
 
 def _write_png(image: NDArray[np.uint8], out: Path) -> None:

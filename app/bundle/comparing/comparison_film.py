@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,9 +12,10 @@ from numpy.typing import NDArray
 from analysis.comparing.frames import PairClip, pair_frames
 from analysis.comparing.phase import nearest_frame, other_time
 from app.bundle.comparing.comparison_curves import CurveStrip
+from app.bundle.comparing.comparison_marks import Drawn, pen_of, turn_of_right
 from app.bundle.comparing.comparison_paint import DARK, Stage, clip_size, paint_pair
 from app.bundle.film import open_film
-from app.bundle.pictures.mark_paint import MarkPainter
+from app.bundle.wording.mark_words import marks_named
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.media.ahead import Ahead
@@ -23,8 +23,8 @@ from app.media.clip_frames import to_yuv
 from app.media.encode import CRF, ClipWriter
 from app.media.errors import MediaError
 from app.media.video import VideoFile
-from app.review.comparison import Comparison
-from app.review.marks import Mark
+from app.review.comparison import Comparison, shows_marks
+from app.review.marks import Mark, shown_marks
 from app.review.resolving import Resolved
 from app.review.state import PictureTurn
 
@@ -117,30 +117,20 @@ class PairFilm:
         Parameters
         ----------
         frames : dark for None
-        stage : its `drawn` is filled in here
         turn : how the pictures were turned then
-        marks : those that stood on screen; each is drawn on its own frames only
+        marks : those that stood on screen; each is drawn on its own frames only, on the right
+            picture as well where that is of the same recording
         """
-        left, state = frames[0], self._sides[0].state
-        if left is not None and marks:
-            shown = replace(state, marks=marks, turn=turn)
-            size, at_s = (self._left.width, self._left.height), self._left.index.time_s[left]
-
-            def drawn(
-                image: NDArray[np.uint8], seen: tuple[float, float, float, float]
-            ) -> NDArray[np.uint8]:
-                painter = MarkPainter(shown, size, self._left.index.at, seen)
-                return painter.paint(image, float(at_s), red=0)
-
-            stage = replace(stage, drawn=drawn)
+        every = (marks, marks if self._is_own(1) else self._marks(1))
         return paint_pair(
-            _picture(self._left, left),
+            _picture(self._left, frames[0]),
             _picture(self._right, frames[1]),
             self.comparison,
             turn=turn,
             right_lift=self._sides[1].turn.lift,
             labels=labels,
             stage=stage,
+            drawn=self._pens(frames, turn, every, spans_only=False),
         )
 
     def size(self, width: int | None = None, strip: CurveStrip | None = None) -> tuple[int, int]:
@@ -159,19 +149,77 @@ class PairFilm:
         width: int | None = None,
         strip: CurveStrip | None = None,
         left_s: float | None = None,
+        spans_only: bool = False,
     ) -> NDArray[np.uint8]:
-        """Two frames by their numbers, put together; (h, w, 3) RGB."""
+        """Two frames by their numbers with their marks, put together; (h, w, 3) RGB.
+
+        Parameters
+        ----------
+        spans_only : leave out marks of a single frame, which would only flash in a clip
+        """
         left_rgb, right_rgb = self.rgb(frames)
+        turn, every = self._sides[0].turn, (self._marks(0), self._marks(1))
         return paint_pair(
             left_rgb,
             right_rgb,
             self.comparison,
-            turn=self._sides[0].turn,
+            turn=turn,
             right_lift=self._sides[1].turn.lift,
             width=width,
             labels=labels,
             strip=strip,
             left_s=left_s,
+            drawn=self._pens(frames, turn, every, spans_only),
+        )
+
+    def marks_on(
+        self, frames: tuple[int | None, int | None], spans_only: bool = False
+    ) -> tuple[tuple[Mark, ...], tuple[Mark, ...]]:
+        """The marks `paint` draws on the left and on the right one of two frames."""
+
+        def on(side: int, film: VideoFile) -> tuple[Mark, ...]:
+            frame = frames[side]
+            if frame is None:
+                return ()
+            shown = shown_marks(self._marks(side), frame, film.index.at)
+            return tuple(m for m in shown if m.end_s is not None or not spans_only)
+
+        return on(0, self._left), on(1, self._right)
+
+    def own_marks(
+        self, frames: tuple[int | None, int | None], spans_only: bool = False
+    ) -> frozenset[str]:
+        """Ids of those that are the review's own."""
+        both = enumerate(self.marks_on(frames, spans_only))
+        return frozenset(m.id for side, marks in both if self._is_own(side) for m in marks)
+
+    def named_marks(self, frames: tuple[int | None, int | None], words: Words) -> str:
+        """What is drawn on two frames, for those who cannot see it; "" for nothing."""
+        both = zip(self.marks_on(frames), self._sides, strict=True)
+        names = (marks_named(marks, side.state.metres_per_px, words) for marks, side in both)
+        return ", ".join(one_line(name) for each in names for name in each)
+
+    def _is_own(self, side: int) -> bool:
+        """Whether a side is of the review's own recording."""
+        return self._sides[side].stroke.source == ""
+
+    def _marks(self, side: int) -> tuple[Mark, ...]:
+        """The marks that may stand on a side."""
+        found = self._sides[side]
+        return found.state.marks if shows_marks(self.comparison, found.stroke) else ()
+
+    def _pens(
+        self,
+        frames: tuple[int | None, int | None],
+        turn: PictureTurn,
+        marks: tuple[tuple[Mark, ...], tuple[Mark, ...]],
+        spans_only: bool,
+    ) -> tuple[Drawn | None, Drawn | None]:
+        left, right = (side.state for side in self._sides)
+        turned = turn_of_right(turn, self.comparison.fit)
+        return (
+            pen_of(self._left, frames[0], left, marks[0], turn, spans_only),
+            pen_of(self._right, frames[1], right, marks[1], turned, spans_only),
         )
 
 
@@ -209,7 +257,7 @@ def write_pair_clip(
 
     def pictures() -> Iterator[tuple[VideoFrame, float]]:
         for pair in clip.pairs:
-            image = film.paint((pair.left, pair.right), labels, width, strip, pair.left_s)
+            image = film.paint((pair.left, pair.right), labels, width, strip, pair.left_s, True)
             yield to_yuv(image), pair.out_s
 
     with (

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import asdict, replace
 
 from app.bundle.comparing.comparison_paint import WIDTHS_PX
-from app.bundle.content import of_film, of_force, of_words
+from app.bundle.content import of_film, of_force, of_marks, of_words
 from app.bundle.pictures.clip_store import key_of
 from app.bundle.pictures.quality import Quality
 from app.bundle.wording.words import Words
-from app.review.comparison import Comparison
+from app.review.comparison import Comparison, shows_marks
 from app.review.resolving import Resolved
 
 
@@ -34,6 +34,7 @@ def pair_key(
             "force": of_force(side.piece),
             "stroke": None if side.force_stroke is None else side.force_stroke.index,
             "alignment": asdict(side.alignment),
+            "drawn": of_marks(side.state) if shows_marks(comparison, side.stroke) else None,
         }
         for side in (left, right)
     ]

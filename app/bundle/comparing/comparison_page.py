@@ -64,6 +64,11 @@ class ComparisonView:
     basis: str
     chance: str
 
+    def shows(self, video_s: float) -> bool:
+        """Whether a moment of the review's own film lies in one of its strokes."""
+        pair = (self.card.comparison.left, self.card.comparison.right)
+        return any(s.source == "" and s.catch_s <= video_s < s.next_catch_s for s in pair)
+
 
 @dataclass(frozen=True)
 class ItemView:
@@ -136,6 +141,7 @@ def comparison_records(cards: Sequence[ComparisonCard]) -> list[dict[str, Any]]:
             "table": card.table or None,
             "curves": [c.svg for c in card.curves],
             "measures": [_measure(row) for row in card.rows],
+            "marks": [one_line(id_) for id_ in card.marks],
         }
         for card in cards
     ]
@@ -170,9 +176,10 @@ def _view(card: ComparisonCard, words: Words) -> ComparisonView:
             StillView(
                 path,
                 words[f"compare_still_{event}"],
-                words["compare_still_alt"].format(event=words[event], layout=layout, **names),
+                words["compare_still_alt"].format(event=words[event], layout=layout, **names)
+                + (f" {words['still_alt_marks'].format(marks=said)}" if said else ""),
             )
-            for event, path in card.stills
+            for (event, path), said in zip(card.stills, card.drawn, strict=True)
         ),
         curves=_curves(card, words),
         rows=_rows(card.rows, words),

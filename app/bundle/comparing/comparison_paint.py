@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -12,6 +11,7 @@ from numpy.typing import NDArray
 
 from analysis.comparing.picture_fit import PictureFit, place, shown_fit
 from app.bundle.comparing.comparison_curves import WIDTHS_PX, CurveStrip, paint_cursor
+from app.bundle.comparing.comparison_marks import Drawn, Seen, seen_of
 from app.bundle.pictures.lettering import outlines
 from app.bundle.pictures.mark_paint import fixed_points
 from app.bundle.wording.text import one_line
@@ -39,13 +39,10 @@ class Stage:
     ----------
     size : width and height of the result, pixels
     zoom : factor, and the place (0-1) of the turned left picture in the middle
-    drawn : puts marks on the left picture, of which it is told what is seen: left, top, width and
-        height as shares of the whole turned picture
     """
 
     size: tuple[int, int]
     zoom: tuple[float, float, float] = (1.0, 0.5, 0.5)
-    drawn: Callable[[Image, tuple[float, float, float, float]], Image] | None = None
 
     @property
     def letter_px(self) -> int:
@@ -63,7 +60,7 @@ class _Place:
     wide: int
     high: int
 
-    def seen(self, each: tuple[int, int]) -> tuple[float, float, float, float]:
+    def seen(self, each: tuple[int, int]) -> Seen:
         """What the room shows of it, as shares of it."""
         across, down = self.scale * self.wide, self.scale * self.high
         return -self.x_0 / across, -self.y_0 / down, each[0] / across, each[1] / down
@@ -94,6 +91,7 @@ def paint_pair(
     strip: CurveStrip | None = None,
     left_s: float | None = None,
     stage: Stage | None = None,
+    drawn: tuple[Drawn | None, Drawn | None] = (None, None),
 ) -> Image:
     """Put two frames together as a comparison says.
 
@@ -107,6 +105,7 @@ def paint_pair(
     strip : both curves to stand beneath, see `curve_strip`
     left_s : the moment on the left clock that both frames stand for; None draws no cursor
     stage : a room to fill instead of `width`, as on the bench
+    drawn : what puts marks on the left and on the right picture, each told what is seen of it
 
     Returns
     -------
@@ -121,10 +120,12 @@ def paint_pair(
     fit = shown_fit(comparison.fit, left_size, right_size)
     left = _warped(left_rgb, _onto(None, left_size, left_size, turn, placed), each)
     left = lifted(left, turn.lift)
-    if stage is not None and stage.drawn is not None:
-        left = stage.drawn(left, placed.seen(each))
     matrix = _onto(fit, left_size, right_size, turn, placed)
     right = lifted(_warped(right_rgb, matrix, each), right_lift)
+    if drawn[0] is not None:
+        left = drawn[0](left, placed.seen(each))
+    if drawn[1] is not None:
+        right = drawn[1](right, seen_of(matrix, right_size, each))
     image = _together(left, right, matrix, right_size, comparison, size, each)
     if stage is not None and comparison.layout != "over":
         _darken_gap(image, comparison, each)

@@ -16,6 +16,7 @@ from app.media.errors import MediaError
 from app.review.comparison import SelfTest, SelfTestItem
 from app.review.errors import ReviewError
 from app.review.resolving import resolve
+from app.review.sending import sent_self_test
 from app.review.state import ReviewState
 
 
@@ -55,11 +56,12 @@ def self_test_card(
     OSError
         The folder cannot be written.
     """
-    if state.self_test is None:
+    test = sent_self_test(state)
+    if test is None:
         return None, ()
     made: list[ItemCard] = []
     remarks: list[str] = []
-    for count, item in enumerate(state.self_test.items, start=1):
+    for count, item in enumerate(test.items, start=1):
         step(count)
         try:
             card = ItemCard(count, item)
@@ -67,7 +69,7 @@ def self_test_card(
             made.append(_with_clip(card, *place))
         except (ReviewError, MediaError):
             remarks.append(words["self_test_missing"].format(number=count))
-    return (SelfTestCard(state.self_test, tuple(made)) if made else None), tuple(remarks)
+    return (SelfTestCard(test, tuple(made)) if made else None), tuple(remarks)
 
 
 def _with_clip(

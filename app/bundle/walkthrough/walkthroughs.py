@@ -27,6 +27,7 @@ from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.errors import ReviewError
 from app.review.file.store import read_sound
+from app.review.sending import sent_walkthroughs
 from app.review.state import ReviewState
 from app.review.walkthrough import COMPARISON, Shown, Walkthrough, shown_captions
 
@@ -71,7 +72,7 @@ def with_walks(
     store: ClipStore | None = None,
     library: Path | None = None,
 ) -> tuple[tuple[WalkView, ...], tuple[str, ...]]:
-    """Write every walkthrough into the folder; return what the page shows of them, and remarks.
+    """Write each walkthrough that is sent; return what the page shows of them, and remarks.
 
     Parameters
     ----------
@@ -89,10 +90,11 @@ def with_walks(
     quality = QUALITY[state.sending.quality]
     job = WalkJob(state, review_path, sources, words, library=library, quality=quality)
     store = store or ClipStore(None)
-    count = len(state.walkthroughs)
+    sent = sent_walkthroughs(state)
+    count = len(sent)
     views: list[WalkView] = []
     remarks: list[str] = []
-    for i, walk in enumerate(state.walkthroughs):
+    for i, walk in enumerate(sent):
         number = i + 1
 
         def tell(share: float, _doing: str, number: int = number) -> None:

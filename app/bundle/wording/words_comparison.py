@@ -6,6 +6,7 @@ from typing import Final
 
 COMPARISON_ENGLISH: Final[dict[str, str]] = {
     "compare": "Two strokes side by side",
+    "note_compared": "See it side by side: {title}",
     "compare_title": "{left} and {right}",
     "compare_left": "first stroke",
     "compare_right": "second stroke",
@@ -68,6 +69,7 @@ COMPARISON_ENGLISH: Final[dict[str, str]] = {
 
 COMPARISON_GERMAN: Final[dict[str, str]] = {
     "compare": "Zwei Schläge nebeneinander",
+    "note_compared": "Nebeneinander ansehen: {title}",
     "compare_title": "{left} und {right}",
     "compare_left": "erster Schlag",
     "compare_right": "zweiter Schlag",

@@ -12,6 +12,7 @@ from app.review.state import ReviewState
 COMPARISON_TABLES = (
     "comparison",
     "comparison_stroke",
+    "comparison_marks",
     "self_test",
     "self_test_item",
     "reference",
@@ -32,6 +33,10 @@ def write_comparisons(connection: sqlite3.Connection, state: ReviewState) -> Non
             for c in state.comparisons
             for side, stroke in (("left", c.left), ("right", c.right))
         ],
+    )
+    connection.executemany(
+        "INSERT INTO comparison_marks VALUES (?)",
+        [(c.id,) for c in state.comparisons if c.other_marks],
     )
     if state.self_test is not None:
         test = state.self_test
@@ -60,6 +65,9 @@ def read_comparisons(connection: sqlite3.Connection) -> tuple[Comparison, ...]:
             f"SELECT comparison_id, side, {_STROKE} FROM comparison_stroke"
         )
     }
+    marked = {
+        str(id_) for (id_,) in connection.execute("SELECT comparison_id FROM comparison_marks")
+    }
     rows = connection.execute(
         "SELECT id, title, text, timing, shift_s, layout, opacity, mirrored, scale, shift_x_px,"
         " shift_y_px FROM comparison ORDER BY place"
@@ -76,6 +84,7 @@ def read_comparisons(connection: sqlite3.Connection) -> tuple[Comparison, ...]:
             float(opacity),
             PictureFit(bool(mirrored), float(scale), float(shift_x), float(shift_y)),
             str(text),
+            str(id_) in marked,
         )
         for (
             id_,

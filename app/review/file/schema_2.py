@@ -181,4 +181,11 @@ TABLES_2: Final[tuple[str, ...]] = (
         mark_id TEXT NOT NULL,
         PRIMARY KEY (walkthrough_id, place)
     )""",
+    """CREATE TABLE sending_left_out (
+        place INTEGER PRIMARY KEY,
+        part_id TEXT NOT NULL UNIQUE
+    )""",
+    """CREATE TABLE comparison_marks (
+        comparison_id TEXT PRIMARY KEY NOT NULL
+    )""",
 )

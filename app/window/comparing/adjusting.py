@@ -16,6 +16,7 @@ from app.review.comparison import (
     Layout,
     StrokeRef,
     Timing,
+    usual_title,
 )
 from app.review.comparison_changes import DeleteComparison, EditComparison
 from app.window.comparing.comparing import Comparing
@@ -159,6 +160,30 @@ class Adjusting(QObject):
         if comparison is not None and text != comparison.text:
             self._edit(comparison, text=text)
 
+    def set_title(self, title: str) -> None:
+        """Give the comparison on screen another title."""
+        comparison = self._comparing.in_hand
+        if comparison is not None and title != comparison.title:
+            self._edit(comparison, title=title)
+
+    def show_other_marks(self, on: bool) -> None:
+        """Show the marks of the other review on its stroke as well, or not."""
+        comparison = self._comparing.in_hand
+        if comparison is not None and on != comparison.other_marks:
+            self._edit(comparison, other_marks=on)
+
+    def toggle_other_marks(self) -> None:
+        """Show the marks of the other review, or put them away; say why there are none."""
+        comparison, right = self._asked(), self._comparing.right
+        if comparison is None:
+            return
+        if comparison.right.source == "":
+            self._messages.say("Both strokes are of this review; its marks stand on both.")
+        elif not comparison.other_marks and right is not None and not right.state.marks:
+            self._messages.say("Nothing is drawn in the other review; draw there to see it here.")
+        else:
+            self.show_other_marks(not comparison.other_marks)
+
     def new_gesture(self) -> str:
         """A word for one pull of a hand, which is one undo step."""
         self._gestures += 1
@@ -167,8 +192,15 @@ class Adjusting(QObject):
     def _reword(self, side: str, words: str) -> None:
         comparison = self._comparing.in_hand
         if comparison is not None and side in get_args(Side):
-            ref = replace(comparison.left if side == "left" else comparison.right, label=words)
-            self._edit(comparison, **{side: ref})
+            left, right = comparison.left, comparison.right
+            if side == "left":
+                left = replace(left, label=words)
+            else:
+                right = replace(right, label=words)
+            title = comparison.title
+            if title == usual_title(comparison.left, comparison.right):
+                title = usual_title(left, right)  # nobody gave it one of its own
+            self._edit(comparison, left=left, right=right, title=title)
 
     def _fit(self, points: tuple[Point, Point, Point, Point]) -> None:
         comparison, source = self._comparing.in_hand, self._comparing.stage.second.source_size

@@ -7,7 +7,7 @@ import uuid
 from PySide6.QtCore import QObject, QSize, Signal
 
 from analysis.comparing.phase import StrokeTimes, other_time
-from app.review.comparison import Comparison, StrokeRef
+from app.review.comparison import Comparison, StrokeRef, usual_title
 from app.review.comparison_changes import AddComparison
 from app.review.state import ReviewState
 from app.window.comparing.comparison_source import Recording, own_recording
@@ -124,10 +124,18 @@ class Comparing(QObject):
     def add(self, left: StrokeRef, right: StrokeRef, recording: Recording) -> None:
         """Keep a new comparison and show it."""
         self._shelf.keep(recording)
-        title = f"{left.label} and {right.label}"
-        comparison = Comparison(uuid.uuid4().hex, left, right, title)
+        comparison = Comparison(uuid.uuid4().hex, left, right, usual_title(left, right))
         self._desk.do(AddComparison(comparison))
         self.show(comparison.id)
+
+    def renew_source(self, source: str) -> None:
+        """Open the recordings of a source anew: what lies there changed, came back or went."""
+        self._shelf.forget(source)
+        if self._right is not None and self._right.source == source:
+            self._right = None
+        comparison = self.in_hand
+        if comparison is not None and comparison.right.source == source:
+            self._renew()
 
     def close(self) -> None:
         """Stop decoding."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import (
-    QComboBox,
+    QCheckBox,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -17,11 +17,13 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.review.comparison import Comparison
 from app.window.comparing.adjusting import Adjusting
 from app.window.comparing.comparing import Comparing
 from app.window.comparing.comparison_bar import menu_button
 from app.window.comparing.comparison_source import Same
 from app.window.comparing.measure_table import MeasureTable, basis_words
+from app.window.comparing.title_choice import TitleChoice
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Job, Jobs, Progress
 
@@ -32,8 +34,19 @@ EMPTY = (
     "Nothing is compared yet. Go to a stroke and press Shift+C (or New …) to put another one beside"
     " it: the typical one, the odd one, last month's, or a reference stroke."
 )
+MARKS_TIP = (
+    "Show what was drawn in the other review on its stroke, here and in the bundle.\nKey: Alt+M"
+)
 NO_FORCE = "Measures need the force of both strokes."
-MORE = ("keep_reference", "self_test", "comparison_labels", "lay_apart", "comparison_delete")
+MORE = (
+    "references",
+    "keep_reference",
+    "self_test",
+    "comparison_title",
+    "comparison_labels",
+    "lay_apart",
+    "comparison_delete",
+)
 
 
 class ComparisonTab(QWidget):
@@ -51,19 +64,17 @@ class ComparisonTab(QWidget):
         self._comparing, self._adjusting, self._desk, self._jobs = comparing, adjusting, desk, jobs
         self._job: Job | None = None
         self._made_of: object = None
-        self._choice = QComboBox()
-        self._choice.setAccessibleName("Comparison")
-        # After a click the keys belong to the bench again.
-        self._choice.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self._choice.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-        )
-        self._choice.setToolTip("The comparisons this review keeps.\nKey: Ctrl+Shift+C, the next")
-        self._choice.activated.connect(self._choose)
+        self.choice = TitleChoice()
+        self.choice.picked.connect(comparing.show)
+        self.choice.worded.connect(adjusting.set_title)
         self._text = QLineEdit()
         self._text.setAccessibleName("What to see in this comparison")
         self._text.setPlaceholderText("What the athlete should see in these two strokes")
         self._text.editingFinished.connect(self._say)
+        self.other_marks = QCheckBox("Other marks")
+        self.other_marks.setToolTip(MARKS_TIP)
+        self.other_marks.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.other_marks.toggled.connect(adjusting.show_other_marks)
         self.table = MeasureTable()
         self.table.told.connect(self._tell)
         self._basis = ""
@@ -72,14 +83,17 @@ class ComparisonTab(QWidget):
         self._words.setWordWrap(True)
         row = QHBoxLayout()
         row.setSpacing(3)
-        row.addWidget(self._choice, 1)
+        row.addWidget(self.choice, 1)
         row.addWidget(_button(actions["compare_new"], "New …"))
         row.addWidget(menu_button("More", "What else can be done here.", actions, MORE))
         column = QVBoxLayout(self)
         column.setContentsMargins(8, 6, 8, 4)
         column.setSpacing(4)
         column.addLayout(row)
-        column.addWidget(self._text)
+        said = QHBoxLayout()
+        said.addWidget(self._text, 1)
+        said.addWidget(self.other_marks)  # a low screen has no room for another row
+        column.addLayout(said)
         column.addWidget(self.table, 1)
         column.addWidget(self._words)
         comparing.changed.connect(self._show)
@@ -93,21 +107,23 @@ class ComparisonTab(QWidget):
 
     def _show(self) -> None:
         kept, comparison = self._desk.state.comparisons, self._comparing.in_hand
-        with QSignalBlocker(self._choice):
-            self._choice.clear()
-            for each in kept:
-                self._choice.addItem(each.title or "Two strokes", each.id)
-            ids = [each.id for each in kept]
-            self._choice.setCurrentIndex(ids.index(comparison.id) if comparison else -1)
-        self._choice.setEnabled(bool(kept))
-        self._choice.setPlaceholderText("Choose a comparison")
+        choices = [(each.id, each.title) for each in kept]
+        self.choice.show_choices(choices, comparison.id if comparison is not None else "")
         self._text.setVisible(comparison is not None)
         if comparison is not None and not self._text.hasFocus():
             self._text.setText(comparison.text)
+        self._show_marks(comparison)
         self._measure()
 
-    def _choose(self, row: int) -> None:
-        self._comparing.show(str(self._choice.itemData(row)))
+    def _show_marks(self, comparison: Comparison | None) -> None:
+        """Offer the other review's marks where it has some."""
+        right = self._comparing.right
+        there = comparison is not None and comparison.right.source != "" and right is not None
+        has_some = right is not None and bool(right.state.marks)
+        on = comparison is not None and comparison.other_marks
+        with QSignalBlocker(self.other_marks):
+            self.other_marks.setChecked(on)
+        self.other_marks.setVisible(there and (has_some or on))
 
     def _say(self) -> None:
         self._adjusting.set_text(self._text.text())

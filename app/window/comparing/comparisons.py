@@ -12,22 +12,22 @@ from PySide6.QtWidgets import QStackedWidget, QTabWidget, QVBoxLayout, QWidget
 from shiboken6 import isValid
 
 from app.review.comparison import StrokeRef
-from app.review.reference import Reference
-from app.review.references import ReferenceList, list_references
-from app.review.resolving import resolve
+from app.review.references import ReferenceList
 from app.window.comparing.adjusting import Adjusting
 from app.window.comparing.comparing import Comparing
 from app.window.comparing.comparison_bar import ComparisonBar
 from app.window.comparing.comparison_chooser import ComparisonChooser, Offered
-from app.window.comparing.comparison_source import library_folder, own_recording
+from app.window.comparing.comparison_source import own_recording
 from app.window.comparing.comparison_tab import ComparisonTab
 from app.window.comparing.pair_curves import PairCurves
 from app.window.comparing.pair_panel import PairPanel
 from app.window.comparing.pair_view import PairView
-from app.window.comparing.reference_dialog import ReferenceDialog
+from app.window.comparing.references import References
+from app.window.comparing.second_marks import SecondMarks
 from app.window.comparing.self_test_dialog import SelfTestDialog
 from app.window.desk import Desk
-from app.window.jobs import Cancelled, Jobs, Progress
+from app.window.drawing.drawing import Drawing
+from app.window.jobs import Jobs
 from app.window.message_line import Messages
 from app.window.notes.recordings_shelf import RecordingsShelf
 from app.window.picture.frame_supply import FrameSupply
@@ -57,10 +57,15 @@ class Comparisons(QObject):
         self.shelf = RecordingsShelf(desk, jobs, self)
         self.comparing = Comparing(playhead, desk, supply, picture, self.shelf, messages, self)
         self.adjusting = Adjusting(self.comparing, desk, playhead, messages)
+        self.references = References(self.comparing, desk, playhead, self.shelf, jobs, messages)
         self.page = QWidget()
         view = PairView()
         self.curves = PairCurves(self.comparing, playhead, view, self)
         self._panel = PairPanel(view, self.curves, self.comparing)
+
+    def draw_marks(self, drawing: Drawing) -> None:
+        """Show on the right picture, too, what is drawn on its frames."""
+        SecondMarks(self.comparing, drawing)
 
     def lay_out(
         self, window: QWidget, stage: QStackedWidget, actions: Mapping[str, QAction]
@@ -97,6 +102,7 @@ class Comparisons(QObject):
         """Have a tab of our own, which comes to the front with a comparison."""
         self.tab = ComparisonTab(self.comparing, self.adjusting, self._desk, self._jobs, actions)
         tabs.addTab(self.tab, "Compare")
+        self._tabs = tabs
 
         def come_forward(shown: str) -> None:
             if shown:
@@ -125,7 +131,12 @@ class Comparisons(QObject):
             self._window,
         )
         chooser.show()
-        self._look_through_library(chooser)
+
+        def offer(library: ReferenceList) -> None:
+            if isValid(chooser):  # else it was closed meanwhile
+                chooser.offer_references(library)
+
+        self.references.find(offer)
 
     def this_stroke(self) -> StrokeRef | None:
         """The stroke under the playhead; the left one of a comparison where none is known."""
@@ -139,15 +150,16 @@ class Comparisons(QObject):
 
     def keep_reference(self) -> None:
         """Ask what to remember of the stroke under the playhead, and put it into the library."""
-        stroke = self.this_stroke()
-        if stroke is None or self._desk.material.footage is None:
-            self._messages.warn(
-                "There is no stroke here; go to one. Without a force file, press Shift+C and set"
-                " its catch, finish and next catch first."
-            )
-            return
-        self._playhead.pause()
-        ReferenceDialog(stroke, lambda said: self._keep(stroke, said), self._window).show()
+        self.references.ask_to_keep(self.this_stroke(), self._window)
+
+    def show_references(self) -> None:
+        """Open the library of reference strokes."""
+        self.references.show(self.this_stroke, self._window)
+
+    def write_title(self) -> None:
+        """Put the hand into the title of the comparison on screen."""
+        self._tabs.setCurrentWidget(self.tab)
+        self.tab.choice.write()
 
     def edit_self_test(self) -> None:
         """Open the editor of the self-test."""
@@ -163,46 +175,6 @@ class Comparisons(QObject):
         self.comparing.show("")
         self._playhead.set_loop(Span(stroke.catch_s, stroke.next_catch_s))
         self._playhead.seek(stroke.catch_s)
-
-    def _keep(self, stroke: StrokeRef, reference: Reference) -> None:
-        review, own = self._desk.review, own_recording(self._desk)
-        if review is None or review.path is None:
-            return
-        place, state = review.path, review.state
-
-        def work(progress: Progress, cancelled: Cancelled) -> str:
-            from app.reference_strokes import keep_stroke
-
-            library = library_folder()
-            found = resolve(stroke, state, place, library, own.piece, cancelled)
-            return keep_stroke(library, found, reference, cancelled).reference.name
-
-        self._jobs.run(
-            "Keeping the stroke",
-            work,
-            lambda name: self._messages.say(
-                f"“{name}” is in your library; Shift+C offers it for any comparison."
-            ),
-            self._refuse,
-        )
-
-    def _look_through_library(self, chooser: ComparisonChooser) -> None:
-        """Offer the reference strokes once they are read; the first time one is put there."""
-
-        def work(progress: Progress, cancelled: Cancelled) -> ReferenceList:
-            from app.reference_strokes import ensure_simulated_reference
-
-            ensure_simulated_reference(library_folder())
-            return list_references(library_folder())
-
-        def offer(library: ReferenceList) -> None:
-            if isValid(chooser):  # else it was closed meanwhile
-                chooser.offer_references(library)
-
-        self._jobs.run("Looking through the library", work, offer, self._refuse)
-
-    def _refuse(self, error: Exception) -> None:
-        self._messages.warn(str(error))
 
     def close(self) -> None:
         """End everything that runs."""

@@ -3,23 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import cast
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import (
-    QComboBox,
-    QDialog,
-    QDialogButtonBox,
-    QDoubleSpinBox,
-    QFormLayout,
-    QLabel,
-    QLineEdit,
-    QPlainTextEdit,
-    QWidget,
-)
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QVBoxLayout, QWidget
 
 from app.review.comparison import StrokeRef
-from app.review.reference import VIEWS, Reference, View
+from app.review.reference import Reference
+from app.window.comparing.reference_fields import RATE_SPM, ReferenceFields
 
 WORDS = (
     "A clip of this one stroke, without sound, and its force are copied into your library; the"
@@ -38,22 +28,11 @@ class ReferenceDialog(QDialog):
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setMinimumWidth(440)
         self._stroke, self._take = stroke, take
-        self.name = QLineEdit(stroke.label)
+        self._fields = ReferenceFields()
+        self.name, self.level = self._fields.name, self._fields.level
+        self._fields.show_reference(_first_words(stroke))
+        self._fields.notes.setMaximumHeight(90)
         self.name.selectAll()
-        self.view = QComboBox()
-        for view in VIEWS:
-            self.view.addItem(f"from the rower's {view}", view)
-        self.rate = QDoubleSpinBox()
-        self.rate.setRange(5.0, 80.0)
-        self.rate.setDecimals(1)
-        self.rate.setSuffix(" / min")
-        self.rate.setValue(60.0 / (stroke.next_catch_s - stroke.catch_s))
-        self.level = QLineEdit()
-        self.level.setPlaceholderText("in your own words: club, junior, first year …")
-        self.notes = QPlainTextEdit()
-        self.notes.setPlaceholderText("What to look at in this stroke")
-        self.notes.setTabChangesFocus(True)
-        self.notes.setMaximumHeight(90)
         words = QLabel(WORDS)
         words.setWordWrap(True)
         words.setProperty("role", "quiet")
@@ -62,31 +41,25 @@ class ReferenceDialog(QDialog):
         buttons.accepted.connect(self.accept)
         buttons.rejected.connect(self.reject)
         self.name.textChanged.connect(lambda text: self._keep.setEnabled(bool(text.strip())))
-        form = QFormLayout(self)
-        form.addRow("Name", self.name)
-        form.addRow("Seen", self.view)
-        form.addRow("Stroke rate", self.rate)
-        form.addRow("Level", self.level)
-        form.addRow("Notes", self.notes)
-        form.addRow(words)
-        form.addRow(buttons)
+        column = QVBoxLayout(self)
+        column.addWidget(self._fields)
+        column.addWidget(words)
+        column.addWidget(buttons)
 
     def accept(self) -> None:
         """Keep what was written."""
-        if not self.name.text().strip():
+        said = self._fields.words()
+        if said is None or not said.name:
             self.name.setFocus()
             return
-        stroke = self._stroke
-        self._take(
-            Reference(
-                self.name.text().strip(),
-                cast(View, self.view.currentData()),
-                self.rate.value(),
-                self.level.text().strip(),
-                self.notes.toPlainText().strip(),
-                stroke.catch_s,
-                stroke.finish_s,
-                stroke.next_catch_s,
-            )
-        )
+        self._take(said)
         super().accept()
+
+
+def _first_words(stroke: StrokeRef) -> Reference:
+    """What is known of a stroke before the coach says anything."""
+    times = (stroke.catch_s, stroke.finish_s, stroke.next_catch_s)
+    rate_spm = 60.0 / (stroke.next_catch_s - stroke.catch_s)
+    return Reference(
+        stroke.label, "left", min(max(rate_spm, RATE_SPM[0]), RATE_SPM[1]), "", "", *times
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -50,6 +51,7 @@ class SecondPicture(QWidget):
         self._over = False
         self._opacity = 1.0
         self._laid = QTransform()
+        self._draw: Callable[[QPainter], None] | None = None
         self.setAccessibleName("Second picture")
         first.size_wanted.connect(self.follow)
 
@@ -67,6 +69,10 @@ class SecondPicture(QWidget):
     def shows_footage(self) -> bool:
         """Whether there is a picture whose source pixels are known."""
         return self._image is not None and self._source is not None
+
+    def draw_over(self, draw: Callable[[QPainter], None]) -> None:
+        """Say who draws on the picture; it is as faint as the picture is."""
+        self._draw = draw
 
     def show_frame(self, frame: ShownFrame | None) -> None:
         """Show a frame, or nothing where the recording shows nothing."""
@@ -138,6 +144,9 @@ class SecondPicture(QWidget):
         )
         painter.setTransform(grown * self.video_transform())
         painter.drawImage(QPointF(0, 0), image)
+        if self._draw is not None:
+            painter.resetTransform()
+            self._draw(painter)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Ask for frames of the new size."""

@@ -88,13 +88,17 @@ class Drawing(QObject):
         return next((m for m in self._desk.state.marks if m.id == self._chosen), None)
 
     @property
+    def marks(self) -> tuple[Mark, ...]:
+        """The marks of every frame: the review's own, or a walkthrough's while it is played."""
+        return self._desk.state.marks if self._instead is None else self._instead
+
+    @property
     def shown(self) -> tuple[Mark, ...]:
         """The marks of the frame on screen."""
         footage, frame = self._desk.material.footage, self._picture.frame
         if footage is None or frame is None:
             return ()
-        marks = self._desk.state.marks if self._instead is None else self._instead
-        return shown_marks(marks, frame.index, footage.index.at)
+        return shown_marks(self.marks, frame.index, footage.index.at)
 
     def show_instead(self, marks: tuple[Mark, ...] | None) -> None:
         """Show these marks while a walkthrough is played back; None: the review's own again."""

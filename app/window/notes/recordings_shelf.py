@@ -33,6 +33,12 @@ class RecordingsShelf(QObject):
         while len(self._kept) > MOST_KEPT:
             self._kept.pop(next(iter(self._kept))).close()
 
+    def forget(self, source: str) -> None:
+        """Open a recording anew the next time: it is another one now, or gone."""
+        kept = self._kept.pop(source, None)
+        if kept is not None:
+            kept.close()
+
     def fetch(
         self,
         asker: str,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHBoxLayout,
@@ -17,13 +17,21 @@ from PySide6.QtWidgets import (
 
 from app.review.state import Note, ReviewState
 from app.window.clock import clock_text
+from app.window.theme import QUIET
 
 _ID = Qt.ItemDataRole.UserRole
 _ROW_PX = 40
 
 
+EMPTY = (
+    "No note is written yet, so there is nothing to pick.\n\nClose this, go to a moment of the"
+    " footage and press N to write a note or O to speak one; or keep a finding with K. Without"
+    " notes the page shows the curves and numbers alone."
+)
+
+
 class _List(QListWidget):
-    """A list whose rows also move with Alt and an arrow."""
+    """A list whose rows also move with Alt and an arrow; empty, it says what to do."""
 
     moved = Signal(int)
     dropped = Signal()
@@ -36,6 +44,16 @@ class _List(QListWidget):
             self.moved.emit(step)
             return
         super().keyPressEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Write into the empty room what to do."""
+        super().paintEvent(event)
+        if not self.count():
+            painter = QPainter(self.viewport())
+            painter.setPen(QUIET)
+            room = self.viewport().rect().adjusted(16, 12, -16, -12)
+            flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
+            painter.drawText(room, flags, EMPTY)
 
     def dropEvent(self, event: object) -> None:
         """Tell that rows have changed places."""
@@ -136,12 +154,13 @@ class NotesPicker(QWidget):
 
     def _say(self, sent: int, of: int) -> None:
         if not of:
-            words = "There are no notes yet; the page shows the curves and numbers alone."
+            words = ""
         elif sent == of:
             words = f"All {of} notes are sent." if of > 1 else "The one note is sent."
         else:
             words = f"{sent} of {of} notes are sent; a note you write later needs a tick here."
         self.said.setText(words)
+        self.said.setVisible(bool(words))
         for button in (self.up, self.down, self.all):
             button.setEnabled(of > 1)
 

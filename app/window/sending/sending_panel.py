@@ -28,13 +28,14 @@ from app.bundle.options import SUFFIX, Shape
 from app.bundle.wording.fill import fill, values_of
 from app.bundle.wording.text_templates import TextTemplates
 from app.review.changes import Change
-from app.review.sending_changes import PickNotes, SetSending, WriteWords
+from app.review.sending_changes import LeaveOut, PickNotes, SetSending, WriteWords
 from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.sending.sending import Sending, open_in_system
 from app.window.sending.sending_details import Details, before_sending
 from app.window.sending.sending_logo import logo_from
 from app.window.sending.sending_notes import NotesPicker
+from app.window.sending.sending_parts import PartsPicker, parts_of
 from app.window.sending.sending_prepare import Preparing, Ready
 from app.window.sending.sending_words import WordsBox
 from app.window.settings import data_folder
@@ -65,6 +66,7 @@ class SendingPanel(QDialog):
         self._sources: Sources | None = None
         templates = TextTemplates(data_folder() / "templates.json")
         self.notes = NotesPicker()
+        self.parts = PartsPicker()
         self.opening = WordsBox(
             "opening", "First words", "What the page says first. Without it, the first cues.",
             templates,
@@ -92,7 +94,9 @@ class SendingPanel(QDialog):
         self._connect()
         self.resize(1080, 690)
         sending.take_remembered()
-        self._take_state(desk.state, ReviewState())
+        self.notes.show_notes(desk.state, self._usual_order(desk.state))
+        self.parts.show_parts(desk.state)
+        self._take_state(desk.state, desk.state)
         preparing.begin()
 
     @property
@@ -120,7 +124,11 @@ class SendingPanel(QDialog):
         right.addWidget(self.details)
         top = QHBoxLayout()
         top.setSpacing(14)
-        top.addWidget(self.notes, 2)
+        left = QVBoxLayout()
+        left.setSpacing(10)
+        left.addWidget(self.notes, 1)
+        left.addWidget(self.parts)
+        top.addLayout(left, 2)
         top.addLayout(right, 3)
         column = QVBoxLayout(self)
         column.addLayout(top, 1)
@@ -156,6 +164,7 @@ class SendingPanel(QDialog):
         self._desk.state_changed.connect(self._take_state)
         self._desk.opening.connect(self.close)
         self.notes.picked.connect(lambda ids: self._do(PickNotes(ids)))
+        self.parts.left_out.connect(lambda part, out: self._do(LeaveOut(part, out)))
         self.opening.written.connect(lambda text: self._do(WriteWords("opening", text)))
         self.following.written.connect(lambda text: self._do(WriteWords("next_session", text)))
         for box in (self.opening, self.following):
@@ -187,6 +196,8 @@ class SendingPanel(QDialog):
         order = (state.notes, state.decisions, plan.notes)
         if order != (before.notes, before.decisions, old.notes):
             self.notes.show_notes(state, self._usual_order(state))
+        if parts_of(state) != parts_of(before) or plan.left_out != old.left_out:
+            self.parts.show_parts(state)
         self.opening.show_text(plan.opening, plan.language)
         self.following.show_text(plan.next_session, plan.language)
         self.details.show_state(state, self._desk.review.logo())

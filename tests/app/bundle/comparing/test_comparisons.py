@@ -25,6 +25,7 @@ from app.media.encode import ClipWriter
 from app.media.errors import MediaError
 from app.media.video import VideoFile
 from app.review.blur import new_region
+from app.review.changes import new_note
 from app.review.comparison import (
     Comparison,
     PictureFit,
@@ -35,7 +36,9 @@ from app.review.comparison_changes import new_self_test
 from app.review.file.store import write_review
 from app.review.recordings import refer
 from app.review.resolving import resolve
+from app.review.sending import SELF_TEST
 from app.review.state import PictureTurn, ReviewState
+from app.review.walkthrough import COMPARISON, Moved, Score, Shown, new_walkthrough
 from tests.helpers.clips import number_in, numbered
 
 LEFT = StrokeRef("", 3.1, 3.9, 5.1, "now")  # the second drive of the force, on the film
@@ -219,6 +222,56 @@ def test_the_answers_are_held_back_until_asked_for(
     assert section.count('class="hit"') == 2
     record = json.loads((built.path / "review.json").read_text("utf-8"))
     assert [i["right"] for i in record["self_test"]] == [i.right for i in compared.self_test.items]
+
+
+def test_a_note_leads_to_the_comparison_that_shows_its_moment(
+    compared: ReviewState, review_path: Path, tmp_path: Path, made_once: WriteOptions
+) -> None:
+    notes = (new_note(0.4, "Outside"), new_note(3.3, "Within"))
+    state = replace(compared, notes=notes, comparisons=compared.comparisons[:1], self_test=None)
+    made = write_bundle(state, review_path, tmp_path / "linked", options=made_once)
+    tree = html5lib.parse(
+        (made.path / "index.html").read_text("utf-8"), namespaceHTMLElements=False
+    )
+    said = {}
+    for item in tree.iter("li"):
+        if str(item.get("id", "")).startswith("note-"):
+            links = [a for a in item.iter("a") if "#comparison" in str(a.get("href"))]
+            text = "".join(item.itertext())
+            said["Within" in text] = [(a.get("href"), "".join(a.itertext())) for a in links]
+    assert said == {False: [], True: [("#comparison-1", "See it side by side: Then & now")]}
+    assert tree.find(".//article[@id='comparison-1']") is not None
+    plan = replace(state.sending, left_out=(state.comparisons[0].id,))
+    made = write_bundle(
+        replace(state, sending=plan), review_path, tmp_path / "out", options=made_once
+    )
+    assert 'class="see-both"' not in (made.path / "index.html").read_text("utf-8")
+
+
+def test_what_is_left_out_is_in_no_file(
+    compared: ReviewState, review_path: Path, tmp_path: Path, made_once: WriteOptions
+) -> None:
+    walk = new_walkthrough([Moved(0.0, 1.0), Moved(0.2, 1.2)], 0.4, title="Look here")
+    state = replace(compared, walkthroughs=(walk,))
+    first, lost = compared.comparisons
+    plan = replace(state.sending, left_out=(first.id, walk.id, SELF_TEST))
+    made = write_bundle(
+        replace(state, sending=plan), review_path, tmp_path / "some", options=made_once
+    )
+    record = json.loads((made.path / "review.json").read_text("utf-8"))
+    assert [c["id"] for c in record["comparisons"]] == [lost.id]
+    assert (record["walkthroughs"], record["self_test"]) == ([], [])
+    assert not [name for name in made.files if name.endswith(".mp4")]
+    page = (made.path / "index.html").read_text("utf-8")
+    for words in ("Then &amp; now", "Look here", 'id="self-test"', 'id="walkthrough"'):
+        assert words not in page, words
+    # A walkthrough that shows what is left out keeps showing it; the coach is told before.
+    shows = replace(walk, score=Score((*walk.score.events, Shown(0.2, COMPARISON, first.id))))
+    plan = replace(state.sending, left_out=(first.id, lost.id, SELF_TEST))
+    state = replace(state, sending=plan, walkthroughs=(shows,))
+    made = write_bundle(state, review_path, tmp_path / "walk", options=made_once)
+    assert made.remarks == () or not any("side by side" in said for said in made.remarks)
+    assert "clips/walkthrough-1.mp4" in made.files
 
 
 def test_the_single_page_holds_them_too(

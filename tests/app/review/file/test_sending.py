@@ -8,12 +8,24 @@ from pathlib import Path
 import pytest
 
 from app.review.changes import DeleteNote, new_note
+from app.review.comparison import StrokeRef, new_comparison
+from app.review.comparison_changes import AddComparison, DeleteComparison, new_self_test
 from app.review.errors import ReviewError
 from app.review.file.store import read_logo, read_review
 from app.review.review import Review
-from app.review.sending import LONGEST_TEXT, SendingPlan, sent_notes
-from app.review.sending_changes import PickNotes, SetSending, WriteWords
+from app.review.safety import left_out_reminders, safety_reminders
+from app.review.sending import (
+    LONGEST_TEXT,
+    SELF_TEST,
+    SendingPlan,
+    sent_comparisons,
+    sent_notes,
+    sent_self_test,
+    sent_walkthroughs,
+)
+from app.review.sending_changes import LeaveOut, PickNotes, SetSending, WriteWords
 from app.review.state import ReviewState
+from app.review.walkthrough import COMPARISON, Cut, Moved, Shown, new_walkthrough
 
 ONE, TWO, THREE = new_note(1.0, "one"), new_note(2.0, "two"), new_note(3.0, "three")
 STATE = ReviewState(notes=(ONE, TWO, THREE), draft=True)
@@ -76,6 +88,54 @@ def test_a_plan_that_cannot_be_is_refused(change: PickNotes | SetSending) -> Non
     with pytest.raises(ReviewError):
         review.do(change)
     assert review.state == STATE
+
+
+PAIR = new_comparison(StrokeRef("", 0.0, 1.0, 2.0), StrokeRef("", 3.0, 4.0, 5.0), title="Knees")
+OTHER = new_comparison(StrokeRef("", 0.0, 1.0, 2.0), StrokeRef("", 6.0, 7.0, 8.0))
+WALK = new_walkthrough([Moved(0.0, 0.0), Shown(1.0, COMPARISON, PAIR.id)], 3.0, title="Start")
+
+
+def test_parts_are_left_out_and_sent_again_and_new_ones_go_along(tmp_path: Path) -> None:
+    test = new_self_test([(PAIR.left, True, "")], 1)
+    state = replace(STATE, comparisons=(PAIR,), walkthroughs=(WALK,), self_test=test)
+    review = Review.create(tmp_path / "r.review", state)
+    assert sent_comparisons(review.state) == (PAIR,)
+    for part in (PAIR.id, WALK.id, SELF_TEST):
+        review.do(LeaveOut(part, True))
+    review.do(AddComparison(OTHER))
+    for kept in (review.state, read_review(tmp_path / "r.review")):
+        assert kept.sending.left_out == (PAIR.id, WALK.id, SELF_TEST)
+        assert sent_comparisons(kept) == (OTHER,)
+        assert sent_walkthroughs(kept) == () and sent_self_test(kept) is None
+    review.do(LeaveOut(PAIR.id, True))  # once more is once
+    review.do(LeaveOut(PAIR.id, False))
+    assert sent_comparisons(review.state) == (PAIR, OTHER)
+    for _ in range(6):
+        review.undo()
+    assert review.state == state == read_review(tmp_path / "r.review")
+
+
+def test_a_part_left_out_stays_so_when_its_deletion_is_undone() -> None:
+    review = Review(replace(STATE, comparisons=(PAIR,)))
+    review.do(LeaveOut(PAIR.id, True))
+    review.do(DeleteComparison(PAIR.id))
+    review.undo()
+    assert sent_comparisons(review.state) == ()
+
+
+def test_a_comparison_left_out_is_named_where_a_walkthrough_still_shows_it() -> None:
+    plan = SendingPlan(left_out=(PAIR.id,))
+    state = ReviewState(comparisons=(PAIR, OTHER), walkthroughs=(WALK,), sending=plan)
+    (said,) = left_out_reminders(state)
+    assert "“Knees”" in said and "“Start”" in said
+    assert said in safety_reminders(state, consent=True, minor=False)
+    for quiet in (
+        replace(state, sending=SendingPlan(left_out=(OTHER.id,))),
+        replace(state, sending=SendingPlan(left_out=(PAIR.id, WALK.id))),
+        # All that showed it was cut out.
+        replace(state, walkthroughs=(replace(WALK, cuts=(Cut(0.9, 3.0),)),)),
+    ):
+        assert left_out_reminders(quiet) == ()
 
 
 def test_a_text_without_end_is_cut() -> None:

@@ -237,6 +237,50 @@ def test_a_label_is_worded_over_its_picture(loaded: MainWindow, qtbot: QtBot) ->
     assert left.text() == before.left.label
 
 
+def test_a_title_is_written_kept_and_undone(loaded: MainWindow, qtbot: QtBot) -> None:
+    before = compare(loaded, qtbot)
+    tab = loaded.comparisons.tab
+    qtbot.keyClick(loaded, Key.Key_F3)
+    line = tab.choice.lineEdit()
+    assert line is not None and tab.choice.hasFocus()
+    qtbot.keyClicks(tab.choice, "Now and then")
+    qtbot.keyClick(tab.choice, Key.Key_Return)
+    assert in_hand(loaded) == replace(before, title="Now and then")
+    assert tab.choice.itemText(tab.choice.currentIndex()) == "Now and then"
+    qtbot.keyClick(loaded, Key.Key_F3)
+    qtbot.keyClicks(tab.choice, "Something else")
+    qtbot.keyClick(tab.choice, Key.Key_Escape)
+    assert in_hand(loaded).title == line.text() == "Now and then"
+    # A title of its own stays; one that only named the two strokes goes with their labels.
+    loaded.comparisons.comparing.stage.worded.emit("left", "Today")
+    assert in_hand(loaded).title == "Now and then"
+    loaded.desk.undo()
+    loaded.desk.undo()
+    assert in_hand(loaded) == before
+    loaded.comparisons.comparing.stage.worded.emit("left", "Today")
+    assert in_hand(loaded).title == f"Today and {before.right.label}"
+    loaded.desk.undo()
+    assert in_hand(loaded) == before
+
+
+def test_the_field_of_titles_goes_from_one_comparison_to_another(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    first = compare(loaded, qtbot)
+    second = compare(loaded, qtbot, 1, 2)
+    choice = loaded.comparisons.tab.choice
+    assert choice.currentData() == second.id
+    choice.setCurrentIndex(0)
+    choice.activated.emit(0)
+    settle(loaded, qtbot)
+    assert in_hand(loaded) == first
+    assert not choice.hasFocus(), "after a choice the keys are the bench's"
+    assert loaded.desk.state.comparisons == (first, second), "no title changed by the way"
+    qtbot.keyClick(loaded, Key.Key_C)
+    line = choice.lineEdit()
+    assert line is not None and line.isReadOnly() and line.text() == ""
+
+
 def test_events_are_set_on_the_frame_seen(loaded: MainWindow, qtbot: QtBot) -> None:
     comparison = compare(loaded, qtbot)
     footage = loaded.desk.material.footage

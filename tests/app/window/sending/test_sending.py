@@ -18,12 +18,18 @@ from pytestqt.qtbot import QtBot
 
 from app.bundle.errors import BundleError
 from app.review.changes import AddNote, new_note
+from app.review.comparison import StrokeRef, new_comparison
+from app.review.comparison_changes import AddComparison, SetSelfTest, new_self_test
 from app.review.file.store import read_review
-from app.review.sending_changes import PickNotes, SetSending
+from app.review.sending import SELF_TEST
+from app.review.sending_changes import LeaveOut, PickNotes, SetSending
 from app.review.state import Voice
+from app.review.walkthrough import Moved, new_walkthrough
+from app.review.walkthrough_changes import AddWalkthrough
 from app.window.main_window import MainWindow
 from app.window.sending import sending_panel as panels
 from app.window.sending.sending_logo import HIGHEST_PX, WIDEST_PX, logo_from
+from app.window.sending.sending_notes import EMPTY
 from app.window.sending.sending_panel import SendingPanel
 from app.window.settings import Settings
 
@@ -99,6 +105,50 @@ def test_the_last_tick_stays(panel: SendingPanel, noted: MainWindow) -> None:
         QTest.keyClick(notes, Key.Key_Space)
     assert len(sent(noted)) == 1
     assert "At least one" in panel.notes.said.text()
+
+
+def test_comparisons_walkthroughs_and_self_test_are_picked_and_undone(
+    panel: SendingPanel, noted: MainWindow, qtbot: QtBot
+) -> None:
+    parts = panel.parts
+    assert "Shift+C" in parts.said.text() and not parts.list.isVisible()
+    left, right = StrokeRef("", 1.0, 2.0, 3.0, "a"), StrokeRef("", 3.0, 4.0, 5.0, "b")
+    pair = new_comparison(left, right, title="Hands")
+    walk = new_walkthrough([Moved(0.0, 0.5)], 65.0, title="The start")
+    noted.desk.do(AddWalkthrough(walk))
+    noted.desk.do(AddComparison(pair))
+    noted.desk.do(SetSelfTest(new_self_test([(left, True, "")], 1)))
+    rows = [parts.list.item(i) for i in range(parts.list.count())]
+    assert [row.text().split(":")[0] for row in rows[:2]] == ["Walkthrough", "Side by side"]
+    assert "The start" in rows[0].text() and "Hands" in rows[1].text()
+    assert all(row.checkState() == Qt.CheckState.Checked for row in rows)
+    parts.list.setFocus()
+    parts.list.setCurrentRow(1)
+    QTest.keyClick(parts.list, Key.Key_Space)
+    assert noted.desk.state.sending.left_out == (pair.id,)
+    assert parts.said.text() == "2 of 3 are sent."
+    assert parts.list.currentRow() == 1
+    QTest.keyClick(parts.list, Key.Key_Space)
+    assert noted.desk.state.sending.left_out == ()
+    noted.desk.undo()
+    assert parts.list.item(1).checkState() == Qt.CheckState.Unchecked
+    # What is looked at honours it.
+    noted.desk.do(LeaveOut(walk.id, True))
+    noted.desk.do(LeaveOut(SELF_TEST, True))
+    make_ready(noted, qtbot)
+    ready = noted.sending._preparing.current
+    assert ready is not None
+    record = json.loads((ready.built.folder / "review.json").read_text("utf-8"))
+    assert (record["comparisons"], record["walkthroughs"], record["self_test"]) == ([], [], [])
+
+
+def test_without_notes_the_list_says_what_to_do(loaded: MainWindow) -> None:
+    loaded.menus.actions["send_panel"].trigger()
+    (panel,) = loaded.findChildren(SendingPanel)
+    panel.notes.list.grab()  # painted without a complaint
+    assert "press N" in EMPTY and panel.notes.list.count() == 0
+    assert not panel.notes.said.isVisible()
+    panel.close()
 
 
 def test_a_template_is_used_shown_filled_and_kept(
