@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -46,15 +45,17 @@ class FrameIndex:
     end_s: float
     seek_pts: NDArray[np.int64] = field(default_factory=lambda: np.empty(0, np.int64))
     origin_s: float = 0.0
+    # Worked out once and not at first use: the index goes to other processes from one thread while
+    # others ask it.
+    _snap_s: float = field(init=False, repr=False, compare=False, default=_SNAP_S)
+
+    def __post_init__(self) -> None:
+        if len(self.time_s) > 1:
+            least_s = float(np.diff(self.time_s).min())
+            object.__setattr__(self, "_snap_s", min(_SNAP_S, least_s / 4))
 
     def __len__(self) -> int:
         return len(self.pts)
-
-    @cached_property
-    def _snap_s(self) -> float:
-        if len(self.time_s) < 2:
-            return _SNAP_S
-        return min(_SNAP_S, float(np.diff(self.time_s).min()) / 4)
 
     def at(self, time_s: float) -> int:
         """Index of the frame whose presentation interval holds `time_s`.

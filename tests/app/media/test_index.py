@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import pickle
 from fractions import Fraction
 
 import numpy as np
@@ -94,3 +95,22 @@ def test_slow_motion_in_real_seconds() -> None:
     assert real.key_before(100) == index.key_before(100)
     with pytest.raises(MediaError, match="above zero"):
         in_real_seconds(index, 30, 0)
+
+
+def test_asking_an_index_changes_nothing_in_it() -> None:
+    """One thread sends it to a child process while another asks: it must hold still."""
+    index = build_index([PacketTimes(p, p, 1, p == 0, True) for p in range(5)], Fraction(1, 10), 1)
+    before = dict(vars(index))
+    assert index.at(0.2) == 2
+    assert index.key_before(3) == 0
+    assert vars(index) == before
+    again = pickle.loads(pickle.dumps(index))
+    assert [again.at(t / 10) for t in range(5)] == [0, 1, 2, 3, 4]
+
+
+def test_very_close_frames_are_still_told_apart() -> None:
+    index = build_index(
+        [PacketTimes(p, p, 1, p == 0, True) for p in range(3)], Fraction(1, 10**6), 1
+    )
+    assert [index.at(t / 10**6) for t in range(3)] == [0, 1, 2]
+    assert index.at(1.5e-6) == 1
