@@ -71,9 +71,13 @@ QToolTip {{ color: {TEXT}; background: {RAISED}; border: 1px solid {LINE}; paddi
 QLabel[role="heading"] {{ font-weight: 600; color: {TEXT}; }}
 QLabel[role="quiet"] {{ color: {QUIET}; }}
 QLabel[role="clock"] {{ font-family: "DejaVu Sans Mono", monospace; font-size: 15px; }}
+QLabel[role="section"] {{ color: {QUIET}; font-weight: 600; padding: 5px 10px 2px 10px; }}
 QFrame[role="rule"] {{ background: {LINE}; max-height: 1px; border: 0; }}
 QToolButton {{ padding: 3px 4px; border: 1px solid {LINE}; border-radius: 4px; }}
 QToolButton:disabled {{ border-color: {RAISED}; }}
+QToolButton:focus {{ border-color: {FORCE}; }}
+QToolButton[popupMode="2"] {{ padding-right: 14px; }}
+QToolButton::menu-indicator {{ subcontrol-position: right center; right: 3px; }}
 QToolButton:hover {{ background: {RAISED}; }}
 QToolButton:checked {{ background: {RAISED}; border-color: {FORCE}; }}
 QPushButton {{ padding: 4px 10px; }}

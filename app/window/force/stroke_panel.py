@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QV
 from analysis.force.curves import Axis, stroke_curve
 from app.window import theme
 from app.window.desk import Desk
+from app.window.elided_label import ElidedLabel
 from app.window.force.curve_view import CurveView
 from app.window.material import Material
 from app.window.picture.transport import Transport
@@ -134,12 +135,12 @@ class StrokePanel(QWidget):
         super().__init__(parent)
         self._view: StrokeView | None = None
         self._desk: Desk | None = None
-        self._heading = QLabel("Stroke")
+        self._heading = ElidedLabel("Stroke")
         self._heading.setProperty("role", "heading")
         self._legend = QLabel("")
         self._legend.setProperty("role", "quiet")
         self._legend.setWordWrap(True)
-        self._numbers = QLabel("")
+        self._numbers = ElidedLabel()
         self._by_time = _axis_button("% of time")
         self._by_length = _axis_button("% of length")
         group = QButtonGroup(self)
