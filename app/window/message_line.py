@@ -71,6 +71,7 @@ class MessageLine(QFrame):
         self._bar.setTextVisible(False)
         self._stop = QToolButton()
         self._stop.setText("Cancel")
+        self._stop.setToolTip("Stop this work; nothing is left half done.")
         self._stop.clicked.connect(self._cancel)
         row = self._row = QHBoxLayout(self)
         row.setContentsMargins(10, 2, 10, 2)

@@ -35,6 +35,7 @@ class SideTabs(QTabWidget):
         findings.changed.connect(self._name)
         desk.state_changed.connect(lambda _state, _before: self._name())
         notes.writing_wanted.connect(lambda _id: self.setCurrentWidget(panel))
+        notes.look_wanted.connect(lambda: self.setCurrentWidget(panel))
         answers.look_wanted.connect(self._show_answers)
 
     def go_to_note(self, note_id: str) -> None:

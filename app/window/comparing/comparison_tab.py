@@ -21,6 +21,7 @@ from app.window.comparing.adjusting import Adjusting
 from app.window.comparing.comparing import Comparing
 from app.window.comparing.comparison_bar import menu_button
 from app.window.comparing.comparison_source import Same
+from app.window.comparing.labels import short_title
 from app.window.comparing.measure_table import MeasureTable, basis_words
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Job, Jobs, Progress
@@ -96,7 +97,10 @@ class ComparisonTab(QWidget):
         with QSignalBlocker(self._choice):
             self._choice.clear()
             for each in kept:
-                self._choice.addItem(each.title or "Two strokes", each.id)
+                self._choice.addItem(short_title(each), each.id)
+                self._choice.setItemData(
+                    self._choice.count() - 1, each.title, Qt.ItemDataRole.ToolTipRole
+                )
             ids = [each.id for each in kept]
             self._choice.setCurrentIndex(ids.index(comparison.id) if comparison else -1)
         self._choice.setEnabled(bool(kept))

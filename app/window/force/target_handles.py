@@ -118,8 +118,7 @@ class TargetHandles(QWidget):
         size = painter.fontMetrics().size(0, words)
         x = min(max(span.center().x() - size.width() / 2, self.area.left()), self.area.right())
         x = min(x, self.area.right() - size.width() - 8)
-        plate = QRectF(
-            x, self.area.bottom() - size.height() - 8, size.width() + 8, size.height() + 4
-        )
+        # Over the curve, where there is room: the axis and the knobs at its foot stay free.
+        plate = QRectF(x, self.area.top() + 3, size.width() + 8, size.height() + 4)
         painter.fillRect(plate, QColor(theme.FLOOR))
         painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, words)

@@ -113,6 +113,7 @@ class Speaking(QObject):
             recording.discard()
         if review is self._desk.review:
             self._notes.choose(note_id)
+            self._notes.show()
             self._tell(recording)
 
     def throw_away(self) -> None:

@@ -97,7 +97,7 @@ class WalkPanel(QWidget):
         column.setContentsMargins(8, 6, 8, 6)
         column.setSpacing(5)
         self._names.setMinimumWidth(120)
-        column.addLayout(_row(self._names, self._record, self._button("delete_walk", "×")))
+        column.addLayout(_row(self._names, self._record, self._button("delete_walk", "Delete")))
         column.addWidget(self.timeline)
         column.addLayout(
             _row(

@@ -74,6 +74,7 @@ def test_what_nobody_wants_takes_no_room(qtbot) -> None:  # type: ignore[no-unty
 def test_cut_words_are_in_the_tool_tip(qtbot) -> None:  # type: ignore[no-untyped-def]
     label = ElidedLabel("Stroke 121 of 340 · unlike the rest")
     qtbot.addWidget(label)
+    label.show()
     label.resize(label.sizeHint())
     assert not label.is_cut and label.toolTip() == ""
     label.setToolTip("More about it")

@@ -1,0 +1,22 @@
+"""Short names of two strokes: what their labels have in common says nothing about either."""
+
+from __future__ import annotations
+
+from app.review.comparison import Comparison
+
+_BETWEEN = " · "  # as labels are made, see comparison_source.py
+NO_LABEL = "no label"
+
+
+def apart(left: str, right: str) -> tuple[str, str]:
+    """What tells two labels apart: their parts without those that both begin with."""
+    one, other = left.split(_BETWEEN), right.split(_BETWEEN)
+    while len(one) > 1 and len(other) > 1 and one[0] == other[0]:
+        one, other = one[1:], other[1:]
+    return _BETWEEN.join(one) or NO_LABEL, _BETWEEN.join(other) or NO_LABEL
+
+
+def short_title(comparison: Comparison) -> str:
+    """A comparison among others, by what is different in it."""
+    left, right = apart(comparison.left.label, comparison.right.label)
+    return f"{left[:1].upper()}{left[1:]} and {right}"
