@@ -68,14 +68,14 @@ def dress(app: QApplication) -> None:
     boxes = QPalette(palette)
     boxes.setColor(QPalette.ColorRole.Window, QColor(_RIM))
     boxes.setColor(QPalette.ColorRole.Base, QColor(FLOOR))
-    for kind in (b"QCheckBox", b"QRadioButton"):
-        app.setPalette(boxes, kind)
+    for kind in ("QCheckBox", "QRadioButton"):
+        app.setPalette(boxes, kind)  # type: ignore[arg-type]  # it takes a str
     # And where the keys go: the rim of the field that has them.
     fields = QPalette(palette)
     fields.setColor(QPalette.ColorRole.Highlight, QColor(FORCE))
     fields.setColor(QPalette.ColorRole.HighlightedText, QColor(FLOOR))
-    for kind in (b"QComboBox", b"QAbstractSpinBox"):
-        app.setPalette(fields, kind)
+    for kind in ("QComboBox", "QAbstractSpinBox"):
+        app.setPalette(fields, kind)  # type: ignore[arg-type]
     app.setStyleSheet(_SHEET)
 
 
