@@ -255,6 +255,12 @@ class MainWindow(QMainWindow):
         whole.setSizes([640, 140])
         whole.setChildrenCollapsible(False)
         self.setCentralWidget(_column(whole, self.message_line, stretch=whole))
+        # Where the keys go when nobody has them, as after a dialog: never into a field, where the
+        # keys of the bench would be typed.
+        self.stage.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.stage.setAccessibleName("Picture")
+        self.setTabOrder(self.stage, self.names.athlete)
+        self.setTabOrder(self.names.athlete, self.names.title)
 
     def _connect(self) -> None:
         self.playhead.wanted.connect(self.trace.show_wanted)

@@ -25,6 +25,7 @@ from app.window.acting.action_row import ActionRow
 from app.window.acting.actions import menu_of
 
 COLUMNS = 3
+WIDE_PX = 1700  # a screen with room for one more column
 # Why an action cannot be used now, by what it needs.
 _LACKS = {
     "material": "open footage or force first",
@@ -52,7 +53,8 @@ class KeyCard(QDialog):
         across = QHBoxLayout(page)
         across.setContentsMargins(16, 10, 10, 12)
         across.setSpacing(22)
-        for blocks in _in_columns(rows, COLUMNS):
+        wide = self.screen().availableSize().width() >= WIDE_PX
+        for blocks in _in_columns(rows, COLUMNS + wide):
             across.addLayout(_column(blocks), 1)
         self._scroll = QScrollArea()
         self._scroll.setWidget(page)

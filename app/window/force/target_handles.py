@@ -104,7 +104,8 @@ class TargetHandles(QWidget):
                 painter.drawEllipse(place, RADIUS_PX, RADIUS_PX)
         if self._hint:
             painter.setPen(QColor(theme.TARGET_BRIGHT))
-            where = self.area.adjusted(8, 6, -8, 0)
+            taken = 0 if self._evidence is None else painter.fontMetrics().height() + 4
+            where = self.area.adjusted(8, 6 + taken, -8, 0)
             painter.drawText(where, Qt.AlignmentFlag.AlignHCenter, self._hint)
 
     def _paint_evidence(self, painter: QPainter, left: float, right: float, words: str) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QAbstractButton,
     QAbstractItemView,
@@ -139,3 +140,17 @@ def _controls(bench: MainWindow) -> Iterator[QWidget]:
         tabs = type(control.parent()).__name__ in ("QTabBar", "QMenuBar")
         if isinstance(control, CONTROLS) and not (inside or made or popup or tabs):
             yield control
+
+
+def test_keys_of_the_bench_are_not_typed_into_a_field(loaded: MainWindow, qtbot: QtBot) -> None:
+    """A window that comes forward gives the keys to the first part in the order of Tab."""
+    loaded.menus.actions["note"].trigger()
+    loaded.notes_panel._words.clearFocus()
+    first = loaded.nextInFocusChain()
+    while not (first.focusPolicy() & Qt.FocusPolicy.TabFocus and first.isVisibleTo(loaded)):
+        first = first.nextInFocusChain()
+    assert first is loaded.stage
+    loaded.stage.setFocus()
+    qtbot.keyClick(loaded.stage, Qt.Key.Key_M)
+    assert loaded.desk.state.turn.mirrored
+    assert loaded.names.athlete.text() == ""
