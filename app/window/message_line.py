@@ -117,6 +117,7 @@ class MessageLine(QFrame):
     def _show(self, text: str, problem: bool, offers: tuple[Offer, ...]) -> None:
         self._clear()
         self._sign.setText("▲" if problem else "")
+        self._sign.setVisible(problem)
         self._sign.setStyleSheet(f"color: {theme.PLAYHEAD};")
         self._text.setText(text)
         self._text.setToolTip(f"<p>{escape(text)}</p>")
@@ -134,6 +135,7 @@ class MessageLine(QFrame):
         self._quiet.stop()
         self._text.setText("")
         self._sign.setText("")
+        self._sign.hide()
         while (item := self._offers.takeAt(0)) is not None:
             widget = item.widget()
             if widget is not None:

@@ -25,6 +25,7 @@ from app.window.acting.action_row import ActionRow
 from app.window.acting.actions import menu_of
 
 COLUMNS = 3
+_OF_SCREEN = 0.96
 WIDE_PX = 1700  # a screen with room for one more column
 # Why an action cannot be used now, by what it needs.
 _LACKS = {
@@ -71,7 +72,7 @@ class KeyCard(QDialog):
         """As large as the card, where the screen has room for it."""
         page = self._page.sizeHint()
         bar = self._scroll.verticalScrollBar().sizeHint().width() + 4
-        room = self.screen().availableSize() * 0.9
+        room = self.screen().availableSize() * _OF_SCREEN
         return QSize(min(page.width() + bar, room.width()), min(page.height() + 4, room.height()))
 
 

@@ -95,7 +95,7 @@ class FindingsPanel(QWidget):
                 item = QListWidgetItem(self._line(finding, place))
                 item.setData(CODE_ROLE, finding.code)
                 item.setSizeHint(QSize(0, 2 * self._list.fontMetrics().height() + 6))
-                item.setToolTip(finding.rank_reason)
+                item.setToolTip("\n".join(filter(None, (item.text(), finding.rank_reason))))
                 self._list.addItem(item)
         self._list.setVisible(bool(found))
         self._fit_list()
