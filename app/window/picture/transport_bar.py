@@ -16,6 +16,7 @@ from app.window.playhead import Playhead
 # What stands where; of a pair, the word between says what its arrows move by. The number says
 # who gives way first where the window is narrow.
 _FRAME_GIVES = 6
+WIDEST_TIME = "59:59.99"
 _SINGLE = (("draw", 3), ("line_up", 7), ("note", 0), ("speak", 0))
 
 
@@ -38,7 +39,7 @@ class TransportBar(GivingRow):
         self._frame.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self._speed = _between("1×")
         self._speed.setAccessibleName("Speed")
-        self._speed.setFixedWidth(self._speed.fontMetrics().horizontalAdvance("0.25×") + 8)
+        _hold(self._speed, "0.25×")
         self.put(_button(actions["play"]))
         self.gap()
         self._pair(actions, "step_back", _between("Frame"), "step_on")
@@ -52,6 +53,8 @@ class TransportBar(GivingRow):
         # Half a number is another number: it stands there whole or not at all.
         self.put(self._frame, gives=_FRAME_GIVES)
         self.gap(10)
+        _hold(self._time, WIDEST_TIME)
+        self._time.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.put(self._time)
         playhead.moved.connect(self._show_time)
         playhead.speed_changed.connect(self._show_speed)
@@ -61,9 +64,8 @@ class TransportBar(GivingRow):
         self._material = material
         footage = material.footage
         count = len(footage.index) if footage is not None else 0
-        # As wide as its widest text, so that the row does not shuffle while frames go by.
-        widest = self._frame.fontMetrics().horizontalAdvance(f"{count} / {count}")
-        self._frame.setFixedWidth(widest + 4)
+        _hold(self._frame, f"{count} / {count}")
+        _hold(self._time, WIDEST_TIME)
         self.want(self._frame, count > 0)
         self._show_time(self._playhead.time_s)
 
@@ -75,6 +77,8 @@ class TransportBar(GivingRow):
 
     def _show_time(self, time_s: float) -> None:
         self._time.setText(clock_text(time_s))
+        if len(self._time.text()) > len(WIDEST_TIME):
+            _hold(self._time, self._time.text())
         footage = self._material.footage
         text = ""
         if footage is not None and 0.0 <= time_s < footage.index.end_s:
@@ -91,6 +95,17 @@ def _between(text: str) -> QLabel:
     label.setAlignment(Qt.AlignmentFlag.AlignCenter)
     label.setContentsMargins(3, 0, 3, 0)
     return label
+
+
+def _hold(label: QLabel, widest: str) -> None:
+    """Give a label the size of its widest text.
+
+    The row does not shuffle while frames go by, and need not be laid out anew for each of them.
+    """
+    label.ensurePolished()
+    margins = label.contentsMargins()
+    wide = label.fontMetrics().horizontalAdvance(widest) + margins.left() + margins.right()
+    label.setFixedSize(wide + 2, label.fontMetrics().height() + 2)
 
 
 def _button(action: QAction) -> QToolButton:
