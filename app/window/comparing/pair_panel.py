@@ -72,5 +72,5 @@ class PairPanel(QWidget):
             self._legend.setText(
                 f'<span style="color:{theme.FORCE}">━</span> left: {escape(left)}'
                 f' &nbsp; <span style="color:{theme.SECOND}">╌</span> '
-                f"right: {escape(right)} &nbsp; ▒ difference"
+                f"right: {escape(right)} &nbsp; ▒&nbsp;difference"
             )

@@ -16,7 +16,7 @@ from app.window.comparing.labels import NO_LABEL, apart
             "Robin · May · stroke 4",
             ("March · stroke 4", "May · stroke 4"),
         ),
-        ("Robin · stroke 4", "A steady stroke", ("Robin · stroke 4", "A steady stroke")),
+        ("Robin · stroke 4", "A steady stroke", ("stroke 4", "A steady stroke")),
         ("Stroke 2", "Stroke 2", ("Stroke 2", "Stroke 2")),
         ("", "", (NO_LABEL, NO_LABEL)),
     ],
