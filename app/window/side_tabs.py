@@ -11,7 +11,7 @@ from app.window.notes.notes_panel import Notes, NotesPanel
 from app.window.sending.answers import Answers
 from app.window.sending.answers_panel import AnswersPanel
 
-_SMALLER = 0.92  # so that four names with their counts fit side by side
+_SMALLER = 0.92  # so that five names with their counts fit side by side
 
 
 class SideTabs(QTabWidget):
@@ -56,4 +56,4 @@ class SideTabs(QTabWidget):
         for i, (name, count) in enumerate(
             zip(("Findings", "Notes", "Answers"), counts, strict=True)
         ):
-            self.setTabText(i, f"{name} ({count})" if count else name)
+            self.setTabText(i, f"{name} {count}" if count else name)

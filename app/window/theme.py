@@ -101,6 +101,12 @@ QPushButton:disabled {{ border-color: {RAISED}; background: {PANEL}; }}
 QPushButton:default {{ border-color: {QUIET}; }}
 QPushButton:focus {{ border-color: {FORCE}; }}
 QDialogButtonBox {{ dialogbuttonbox-buttons-have-icons: 0; }}
+QTabBar::tab {{ padding: 4px 5px; margin-right: 1px; background: {FLOOR}; color: {QUIET};
+    border: 1px solid {RAISED}; border-bottom: 0;
+    border-top-left-radius: 4px; border-top-right-radius: 4px; }}
+QTabBar::tab:hover {{ background: {RAISED}; }}
+QTabBar::tab:selected {{ background: {RAISED}; color: {TEXT}; border-color: {LINE}; }}
+QTabBar::tab:selected:focus {{ border-color: {FORCE}; }}
 QPushButton[role="first"] {{ font-weight: 600; }}
 QDialog {{ border: 1px solid {LINE}; }}
 QListView {{ border: 1px solid {LINE}; }}

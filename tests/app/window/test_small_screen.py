@@ -91,6 +91,17 @@ def test_every_state_fits_a_small_screen(
         assert bench.width() == WIDE, state
 
 
+def test_the_tabs_are_read_whole(loaded: MainWindow) -> None:
+    bench = loaded
+    for place in range(bench.tabs.count()):
+        bench.tabs.setTabVisible(place, True)
+        name = bench.tabs.tabText(place).split()[0]
+        bench.tabs.setTabText(place, name if name == "Compare" else f"{name} 9")
+    QApplication.processEvents()
+    bar = bench.tabs.tabBar()
+    assert bar.sizeHint().width() <= bench.tabs.width()
+
+
 def test_a_question_about_a_force_file_fits_too(
     bench: MainWindow, submission: Path, tmp_path: Path, qtbot: QtBot
 ) -> None:

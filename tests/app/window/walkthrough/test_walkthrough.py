@@ -180,7 +180,7 @@ def test_the_strip_says_what_is_recorded_and_the_panel_what_to_do(
     assert "F9" in loaded.message_line.text
     hand.end()
     assert not strip.isVisible()
-    assert loaded.tabs.tabText(loaded.tabs.indexOf(panel)) == "Walkthrough (1)"
+    assert loaded.tabs.tabText(loaded.tabs.indexOf(panel)) == "Walkthrough 1"
 
 
 def test_what_is_too_short_or_thrown_away_leaves_nothing(loaded: MainWindow, hand: Hand) -> None:
