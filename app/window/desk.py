@@ -263,6 +263,7 @@ class Desk(QObject):
         if review is None:
             return
         self.opening.emit()
+        shown = self.state
         self.close()
         self._review = review
         review.on_save_error = self._messages.warn
@@ -277,6 +278,9 @@ class Desk(QObject):
         yield
         if self._review is not review:
             return
+        if shown != ReviewState():
+            # What the last review showed goes first: who listens looks at what is different only.
+            self.state_changed.emit(ReviewState(), shown)
         self.state_changed.emit(review.state, ReviewState())
         self.question_asked.emit(opened.question)
         yield

@@ -36,6 +36,7 @@ from app.window.force.stroke_panel import StrokePanel, StrokeView
 from app.window.force.target_panel import TargetEditor, TargetPanel
 from app.window.force.trace_view import TraceView
 from app.window.force.wheel import Wheel
+from app.window.invitation import Invitation
 from app.window.jobs import Jobs
 from app.window.material import Material
 from app.window.message_line import MessageLine, Messages
@@ -60,11 +61,6 @@ from app.window.settings import Settings
 from app.window.side_tabs import SideTabs
 from app.window.walkthrough.walkthroughs import WalkBench, Walkthroughs
 
-EMPTY = (
-    "Drop an athlete's footage and force file here,\n"
-    "or press Ctrl+O to choose them.\n\n"
-    "No submission at hand? The Submission menu opens a sample."
-)
 NO_FOOTAGE = "No footage.\nDrop it here, or work from the force alone."
 OUTSIDE = "The footage does not show this moment."
 SIDE_WIDTH = 390
@@ -144,6 +140,7 @@ class MainWindow(QMainWindow):
         strip = StripView()
         self.stage.addWidget(self.comparisons.page)
         self.stage.addWidget(strip)
+        self.invitation = Invitation(self.stage, self.desk, settings)
         self.strips = Strips(
             self.desk, self.view, self.findings, self.jobs, self.messages, self.stage, strip
         )
@@ -227,6 +224,8 @@ class MainWindow(QMainWindow):
         self.voice.lay_out(self.stage, self.notes_panel)
         blur_tools = BlurBar(self.blurring, self.menus.actions)
         self.comparisons.lay_out(self, self.stage, self.menus.actions)
+        self.invitation.lay_out(self.menus.actions)
+        self.menuBar().setCornerWidget(self.names)
         left = _column(self.stage, tools, blur_tools, self.bar, stretch=self.stage)
         target = TargetPanel(self.target, self.desk, self.view)
         self.wheel.told.connect(target.show_wheel)
@@ -234,12 +233,12 @@ class MainWindow(QMainWindow):
         self.curve_marks.drawing.mode_changed.connect(target.setHidden)
         right = QSplitter(Qt.Orientation.Vertical)
         curves = self.comparisons.take_the_place_of(self.stroke_panel, target)
-        right.addWidget(_column(self.names, curves, stretch=curves))
+        right.addWidget(curves)
         self.tabs = SideTabs(self.desk, self.findings, self.notes, self.notes_panel, self.answers)
         self.comparisons.stand_in(self.tabs, self.menus.actions)
         self.walkthroughs.lay_out(self.tabs, self.menus.actions)
         right.addWidget(self.tabs)
-        right.setSizes([390, 290])
+        right.setSizes([410, 290])
         right.setChildrenCollapsible(False)
         top = QSplitter(Qt.Orientation.Horizontal)
         top.addWidget(left)
@@ -254,9 +253,15 @@ class MainWindow(QMainWindow):
         whole.addWidget(top)
         whole.addWidget(below)
         whole.setStretchFactor(0, 1)
-        whole.setSizes([610, 170])
+        whole.setSizes([640, 140])
         whole.setChildrenCollapsible(False)
         self.setCentralWidget(_column(whole, self.message_line, stretch=whole))
+        # Where the keys go when nobody has them, as after a dialog: never into a field, where the
+        # keys of the bench would be typed.
+        self.stage.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.stage.setAccessibleName("Picture")
+        self.setTabOrder(self.stage, self.names.athlete)
+        self.setTabOrder(self.names.athlete, self.names.title)
 
     def _connect(self) -> None:
         self.playhead.wanted.connect(self.trace.show_wanted)
@@ -276,6 +281,8 @@ class MainWindow(QMainWindow):
         self.desk.material_changed.connect(self._show_material)
         self.desk.state_changed.connect(self._show_state)
         self.desk.question_asked.connect(self.question.ask)
+        # A low screen has no room for both, and the trace waits for the answer.
+        self.question.asking.connect(self.trace.setHidden)
         self.question.answered.connect(self.desk.answer)
         self.jobs.started.connect(self.message_line.watch)
         self.jobs.ended.connect(self.message_line.leave)
@@ -287,7 +294,7 @@ class MainWindow(QMainWindow):
         self.picture.set_source_size(QSize(footage.width, footage.height) if footage else None)
         if footage is None:
             self.picture.show_frame(None)
-            self.picture.set_words(NO_FOOTAGE if material.force else EMPTY)
+            self.picture.set_words(NO_FOOTAGE)
         else:
             # What is on screen stays until the first frame comes; it may be that frame already.
             self.picture.set_words(OUTSIDE)
@@ -329,9 +336,10 @@ class MainWindow(QMainWindow):
             parts.append(f"{len(strokes)} strokes" + (f", {odd} not whole" if odd else ""))
             if material.footage is not None:
                 parts.append(describe(state.alignment, state.pairs))
-        else:
+        elif material.footage is not None:
             parts.append("No force. Drop the force file here, or review the picture alone.")
         self._standing.setText("  ·  ".join(parts))
+        self._standing.setVisible(bool(parts))
 
     def _show_line_up(self) -> None:
         view = LineUpView(self.desk, self.auto_line_up, self.jobs, self)

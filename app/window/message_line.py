@@ -71,6 +71,7 @@ class MessageLine(QFrame):
         self._bar.setTextVisible(False)
         self._stop = QToolButton()
         self._stop.setText("Cancel")
+        self._stop.setToolTip("Stop this work; nothing is left half done.")
         self._stop.clicked.connect(self._cancel)
         row = self._row = QHBoxLayout(self)
         row.setContentsMargins(10, 2, 10, 2)
@@ -116,6 +117,7 @@ class MessageLine(QFrame):
     def _show(self, text: str, problem: bool, offers: tuple[Offer, ...]) -> None:
         self._clear()
         self._sign.setText("▲" if problem else "")
+        self._sign.setVisible(problem)
         self._sign.setStyleSheet(f"color: {theme.PLAYHEAD};")
         self._text.setText(text)
         self._text.setToolTip(f"<p>{escape(text)}</p>")
@@ -133,6 +135,7 @@ class MessageLine(QFrame):
         self._quiet.stop()
         self._text.setText("")
         self._sign.setText("")
+        self._sign.hide()
         while (item := self._offers.takeAt(0)) is not None:
             widget = item.widget()
             if widget is not None:

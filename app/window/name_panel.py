@@ -10,6 +10,8 @@ from app.review.changes import SetAthlete
 from app.review.state import ReviewState
 from app.window.desk import Desk
 
+FIELD_PX = 184  # together as wide as what stands under them
+
 
 class NamePanel(QWidget):
     """Two fields; what is typed is a change of the review like any other."""
@@ -20,7 +22,8 @@ class NamePanel(QWidget):
         self.athlete = _field("Athlete", "The athlete's name, as it greets them in the bundle")
         self.title = _field("Title", "The title of the bundle")
         row = QHBoxLayout(self)
-        row.setContentsMargins(8, 6, 8, 0)
+        row.setContentsMargins(8, 1, 8, 1)
+        row.setSpacing(4)
         row.addWidget(self.athlete)
         row.addWidget(self.title)
         for field in (self.athlete, self.title):
@@ -59,5 +62,6 @@ def _field(name: str, help_text: str) -> QLineEdit:
     field = QLineEdit()
     field.setPlaceholderText(name)
     field.setAccessibleName(name)
-    field.setToolTip(help_text)
+    field.setToolTip(f"{help_text}\nKey: F2")
+    field.setFixedWidth(FIELD_PX)
     return field

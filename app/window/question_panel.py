@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QComboBox,
@@ -22,6 +24,9 @@ FORCE_UNITS = ("N", "kgf", "lbf")
 TIME_UNITS = ("s", "ms")
 POSITION_UNITS = ("m", "cm", "mm")
 ROWS_SHOWN = 4
+UNITS = ("", "column", "unit", "time between samples")
+NO_UNIT = "Choose the unit of the handle force."
+NO_TIME = "Choose the column of the time, or type how long there is between two samples."
 
 
 class QuestionPanel(QFrame):
@@ -29,6 +34,7 @@ class QuestionPanel(QFrame):
 
     answered = Signal(object, object)  # Question, ColumnMapping
     put_off = Signal()
+    asking = Signal(bool)  # something is asked, or no more
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -51,7 +57,11 @@ class QuestionPanel(QFrame):
         self.position_unit = _box(*POSITION_UNITS)
         self.read = QPushButton("Read it")
         self.read.setProperty("role", "first")
+        self.read.setToolTip("Read the force file like this, and all that are laid out alike.")
         self.later = QPushButton("Not now")
+        self.later.setToolTip("Leave the force file out; drop it again when you know.")
+        self._lacks = QLabel("")
+        self._lacks.setProperty("role", "quiet")
         grid = QGridLayout(self)
         grid.setContentsMargins(12, 8, 12, 8)
         grid.addWidget(self._words, 0, 0, 1, 5)
@@ -65,13 +75,15 @@ class QuestionPanel(QFrame):
         ):
             grid.addWidget(QLabel(name), row, 0)
             for column, widget in enumerate(widgets, start=1):
-                widget.setAccessibleName(name)
+                widget.setAccessibleName(name if column == 1 else f"{name}: {UNITS[column]}")
                 grid.addWidget(widget, row, column)
         grid.addWidget(self._rows, 1, 4, 3, 1)
         grid.setColumnStretch(4, 1)
         buttons = QHBoxLayout()
         buttons.addWidget(self.read)
         buttons.addWidget(self.later)
+        buttons.addSpacing(8)
+        buttons.addWidget(self._lacks)
         buttons.addStretch(1)
         grid.addLayout(buttons, 4, 0, 1, 5)
         self.read.clicked.connect(self._answer)
@@ -85,6 +97,7 @@ class QuestionPanel(QFrame):
         """Show a question, or put the panel away."""
         self._question = question
         self.setVisible(question is not None)
+        self.asking.emit(question is not None)
         if question is None:
             return
         preview = question.preview
@@ -104,7 +117,7 @@ class QuestionPanel(QFrame):
             f"{question.path.name} does not say everything about itself. "
             "Say it once; the next file of this kind opens by itself."
         )
-        self._rows.setText("\n".join("   ".join(row) for row in preview.rows[:ROWS_SHOWN]))
+        self._rows.setText(_table([names, *preview.rows[:ROWS_SHOWN]]))
         self._renew()
 
     def _renew(self) -> None:
@@ -112,7 +125,11 @@ class QuestionPanel(QFrame):
         self.interval.setEnabled(no_time)
         self.time_unit.setEnabled(not no_time)
         timed = not no_time or self.interval.value() > 0.0
-        self.read.setEnabled(self.force_unit.currentText() != "" and timed)
+        lacks = "" if timed else NO_TIME
+        if self.force_unit.currentText() == "":
+            lacks = NO_UNIT
+        self._lacks.setText(lacks)
+        self.read.setEnabled(lacks == "")
 
     def _answer(self) -> None:
         question = self._question
@@ -133,6 +150,15 @@ class QuestionPanel(QFrame):
     def _put_off(self) -> None:
         self.ask(None)
         self.put_off.emit()
+
+
+def _table(rows: Sequence[Sequence[str]]) -> str:
+    """The first lines of the file, column under column, each under its name."""
+    widths = [
+        max(len(row[column]) for row in rows if column < len(row))
+        for column in range(max(map(len, rows)))
+    ]
+    return "\n".join("   ".join(map(str.rjust, row, widths)) for row in rows)
 
 
 def _optional(column: int | None) -> int:

@@ -11,7 +11,7 @@ from app.window.notes.notes_panel import Notes, NotesPanel
 from app.window.sending.answers import Answers
 from app.window.sending.answers_panel import AnswersPanel
 
-_SMALLER = 0.92  # so that four names with their counts fit side by side
+_SMALLER = 0.92  # so that five names with their counts fit side by side
 
 
 class SideTabs(QTabWidget):
@@ -35,6 +35,7 @@ class SideTabs(QTabWidget):
         findings.changed.connect(self._name)
         desk.state_changed.connect(lambda _state, _before: self._name())
         notes.writing_wanted.connect(lambda _id: self.setCurrentWidget(panel))
+        notes.look_wanted.connect(lambda: self.setCurrentWidget(panel))
         answers.look_wanted.connect(self._show_answers)
 
     def go_to_note(self, note_id: str) -> None:
@@ -55,4 +56,4 @@ class SideTabs(QTabWidget):
         for i, (name, count) in enumerate(
             zip(("Findings", "Notes", "Answers"), counts, strict=True)
         ):
-            self.setTabText(i, f"{name} ({count})" if count else name)
+            self.setTabText(i, f"{name} {count}" if count else name)

@@ -39,6 +39,7 @@ _ROLES = {
     QPalette.ColorRole.ToolTipText: TEXT,
     QPalette.ColorRole.Highlight: "#0f5e87",
     QPalette.ColorRole.HighlightedText: TEXT,
+    QPalette.ColorRole.Accent: FORCE,
     QPalette.ColorRole.Link: FORCE,
     QPalette.ColorRole.Light: "#39444a",
     QPalette.ColorRole.Midlight: "#323c41",
@@ -46,6 +47,7 @@ _ROLES = {
     QPalette.ColorRole.Dark: "#0d1011",
     QPalette.ColorRole.Shadow: "#000000",
 }
+_RIM = "#a0b2bb"  # the style makes it darker
 _DISABLED = (
     QPalette.ColorRole.WindowText,
     QPalette.ColorRole.Text,
@@ -62,6 +64,18 @@ def dress(app: QApplication) -> None:
     for role in _DISABLED:
         palette.setColor(QPalette.ColorGroup.Disabled, role, QColor("#78868c"))
     app.setPalette(palette)
+    # A box that is not ticked must be seen: the style draws its rim from these two.
+    boxes = QPalette(palette)
+    boxes.setColor(QPalette.ColorRole.Window, QColor(_RIM))
+    boxes.setColor(QPalette.ColorRole.Base, QColor(FLOOR))
+    for kind in ("QCheckBox", "QRadioButton"):
+        app.setPalette(boxes, kind)  # type: ignore[arg-type]  # it takes a str
+    # And where the keys go: the rim of the field that has them.
+    fields = QPalette(palette)
+    fields.setColor(QPalette.ColorRole.Highlight, QColor(FORCE))
+    fields.setColor(QPalette.ColorRole.HighlightedText, QColor(FLOOR))
+    for kind in ("QComboBox", "QAbstractSpinBox"):
+        app.setPalette(fields, kind)  # type: ignore[arg-type]
     app.setStyleSheet(_SHEET)
 
 
@@ -71,12 +85,28 @@ QToolTip {{ color: {TEXT}; background: {RAISED}; border: 1px solid {LINE}; paddi
 QLabel[role="heading"] {{ font-weight: 600; color: {TEXT}; }}
 QLabel[role="quiet"] {{ color: {QUIET}; }}
 QLabel[role="clock"] {{ font-family: "DejaVu Sans Mono", monospace; font-size: 15px; }}
+QLabel[role="section"] {{ color: {QUIET}; font-weight: 600; padding: 5px 10px 2px 10px; }}
 QFrame[role="rule"] {{ background: {LINE}; max-height: 1px; border: 0; }}
 QToolButton {{ padding: 3px 4px; border: 1px solid {LINE}; border-radius: 4px; }}
 QToolButton:disabled {{ border-color: {RAISED}; }}
+QToolButton:focus {{ border-color: {FORCE}; }}
+QToolButton[popupMode="2"] {{ padding-right: 14px; }}
+QToolButton::menu-indicator {{ subcontrol-position: right center; right: 3px; }}
 QToolButton:hover {{ background: {RAISED}; }}
 QToolButton:checked {{ background: {RAISED}; border-color: {FORCE}; }}
-QPushButton {{ padding: 4px 10px; }}
+QPushButton {{ padding: 4px 10px; background: {RAISED}; border: 1px solid {LINE};
+    border-radius: 4px; }}
+QPushButton:hover {{ background: {LINE}; }}
+QPushButton:disabled {{ border-color: {RAISED}; background: {PANEL}; }}
+QPushButton:default {{ border-color: {QUIET}; }}
+QPushButton:focus {{ border-color: {FORCE}; }}
+QDialogButtonBox {{ dialogbuttonbox-buttons-have-icons: 0; }}
+QTabBar::tab {{ padding: 4px 5px; margin-right: 1px; background: {FLOOR}; color: {QUIET};
+    border: 1px solid {RAISED}; border-bottom: 0;
+    border-top-left-radius: 4px; border-top-right-radius: 4px; }}
+QTabBar::tab:hover {{ background: {RAISED}; }}
+QTabBar::tab:selected {{ background: {RAISED}; color: {TEXT}; border-color: {LINE}; }}
+QTabBar::tab:selected:focus {{ border-color: {FORCE}; }}
 QPushButton[role="first"] {{ font-weight: 600; }}
 QDialog {{ border: 1px solid {LINE}; }}
 QListView {{ border: 1px solid {LINE}; }}

@@ -77,6 +77,7 @@ class ActionRow:
 
     Attributes
     ----------
+    section : the part of a menu it hangs in; `actions.MENUS` says which menu that is
     needs : "" always; "material" something open; "review" a review; "footage"; "force";
         "drawing" while a pen is out, faces are marked or places are asked for; "comparison"
         while two strokes are on screen
@@ -85,7 +86,7 @@ class ActionRow:
 
     name: str
     title: str
-    menu: str
+    section: str
     keys: tuple[str, ...]
     help: str
     run: Callable[[Controls], None]

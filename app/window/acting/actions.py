@@ -8,12 +8,35 @@ from app.window.acting.actions_comparing import COMPARE
 from app.window.acting.actions_curve import CURVE
 from app.window.acting.actions_drawing import DRAW
 from app.window.acting.actions_looking import MOVE, PICTURE, TRACE
-from app.window.acting.actions_review import EDIT, FINDING, HELP, NOTE, SUBMISSION, TARGET
+from app.window.acting.actions_review import (
+    CLOSE,
+    EDIT,
+    FINDING,
+    HELP,
+    NOTE,
+    SUBMISSION,
+    TARGET,
+)
 from app.window.acting.actions_voice import VOICE
 from app.window.acting.actions_walkthrough import WALKTHROUGH
 
-# In the order of the menus.
-ACTIONS: tuple[ActionRow, ...] = (
+# The menus in the order of the work, each with its sections.
+MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("Submission", ("Take in", "Changes", "Bench")),
+    ("Move", ("Play", "Step", "Trace")),
+    ("Picture", ("View", "Light", "Time", "Stroke strip")),
+    ("Force", ("Line-up", "Findings", "Target")),
+    (
+        "Compare",
+        ("Two strokes", "Pictures together", "One clock", "References and self-test"),
+    ),
+    ("Draw", ("On the picture", "Mark in hand", "On the curve")),
+    ("Note", ("Note", "Voice", "Walkthrough")),
+    ("Send", ("Feedback bundle", "What comes back", "Hide faces")),
+    ("Help", ("Help",)),
+)
+
+_ROWS = (
     *SUBMISSION,
     *EDIT,
     *MOVE,
@@ -29,4 +52,21 @@ ACTIONS: tuple[ActionRow, ...] = (
     *TARGET,
     *CURVE,
     *HELP,
+    *CLOSE,
 )
+
+
+def rows_of(section: str) -> tuple[ActionRow, ...]:
+    """The actions of one section, in its order."""
+    return tuple(row for row in _ROWS if row.section == section)
+
+
+# In the order of the menus.
+ACTIONS: tuple[ActionRow, ...] = tuple(
+    row for _menu, sections in MENUS for section in sections for row in rows_of(section)
+)
+
+
+def menu_of(row: ActionRow) -> str:
+    """The menu an action hangs in."""
+    return next(menu for menu, sections in MENUS if row.section in sections)

@@ -9,7 +9,7 @@ def _move(key: str, name: str, dx: int, dy: int) -> ActionRow:
     return ActionRow(
         f"blur_{name}",
         f"Blur a little to the {name}" if dx else f"Blur a little {name}",
-        "Blur",
+        "Hide faces",
         (f"Alt+{key}",),
         "Move the blur in hand on this frame.",
         lambda c: c.blurring.nudge(dx, dy),
@@ -21,7 +21,7 @@ BLUR: tuple[ActionRow, ...] = (
     ActionRow(
         "blur",
         "Blur a face",
-        "Blur",
+        "Hide faces",
         ("Ctrl+B",),
         "Drag around a face; it is followed and hidden in all that is sent. Again: leave.",
         lambda c: c.blurring.toggle(),
@@ -30,7 +30,7 @@ BLUR: tuple[ActionRow, ...] = (
     ActionRow(
         "blur_here",
         "Blur at the pointer",
-        "Blur",
+        "Hide faces",
         ("Ctrl+Shift+B",),
         "Put the blur where the pointer is, or in the middle; Alt with the arrows moves it.",
         lambda c: c.blurring.place_here(),
@@ -43,7 +43,7 @@ BLUR: tuple[ActionRow, ...] = (
     ActionRow(
         "blur_larger",
         "Larger blur",
-        "Blur",
+        "Hide faces",
         ("Alt+=", "Alt++"),
         "Make the blur in hand larger on this frame.",
         lambda c: c.blurring.resize(1.1),
@@ -52,7 +52,7 @@ BLUR: tuple[ActionRow, ...] = (
     ActionRow(
         "blur_smaller",
         "Smaller blur",
-        "Blur",
+        "Hide faces",
         ("Alt+-",),
         "Make the blur in hand smaller on this frame.",
         lambda c: c.blurring.resize(1 / 1.1),
@@ -61,7 +61,7 @@ BLUR: tuple[ActionRow, ...] = (
     ActionRow(
         "blur_lost",
         "Go to where the face was lost",
-        "Blur",
+        "Hide faces",
         ("Ctrl+J",),
         "Go to the next moment at which the face was not recognised, to put the blur right.",
         lambda c: c.blurring.next_lost(),
@@ -70,7 +70,7 @@ BLUR: tuple[ActionRow, ...] = (
     ActionRow(
         "blur_from",
         "Blur from this frame on",
-        "Blur",
+        "Hide faces",
         ("Ctrl+[",),
         "Hide the face in hand from this frame on only.",
         lambda c: c.blurring.span_from(),
@@ -79,7 +79,7 @@ BLUR: tuple[ActionRow, ...] = (
     ActionRow(
         "blur_to",
         "Blur up to this frame",
-        "Blur",
+        "Hide faces",
         ("Ctrl+]",),
         "Hide the face in hand up to this frame only.",
         lambda c: c.blurring.span_to(),
@@ -88,7 +88,7 @@ BLUR: tuple[ActionRow, ...] = (
     ActionRow(
         "blur_whole",
         "Blur through the whole film",
-        "Blur",
+        "Hide faces",
         (),
         "Hide the face in hand from the first frame to the last.",
         lambda c: c.blurring.span_whole(),
@@ -97,7 +97,7 @@ BLUR: tuple[ActionRow, ...] = (
     ActionRow(
         "blur_next",
         "Next blurred face",
-        "Blur",
+        "Hide faces",
         ("Alt+B",),
         "Take another blurred face in hand.",
         lambda c: c.blurring.choose_next(),
@@ -106,7 +106,7 @@ BLUR: tuple[ActionRow, ...] = (
     ActionRow(
         "blur_follow",
         "Follow the faces",
-        "Blur",
+        "Hide faces",
         ("Ctrl+Shift+F",),
         "Follow blurred faces where that was stopped or never done.",
         lambda c: c.blurring.follow(),
@@ -115,7 +115,7 @@ BLUR: tuple[ActionRow, ...] = (
     ActionRow(
         "blur_remove",
         "Show the face again",
-        "Blur",
+        "Hide faces",
         ("Alt+Delete",),
         "Take the blur in hand away.",
         lambda c: c.blurring.remove(),

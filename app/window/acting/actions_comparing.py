@@ -11,7 +11,7 @@ def _event(key: str, side: Side, event: Event, words: str) -> ActionRow:
     return ActionRow(
         f"{side}_{event}",
         f"The {side} stroke: {words} here",
-        "Compare",
+        "One clock",
         (key,),
         f"The {side} picture shows the {words} of its stroke now.",
         lambda c: c.comparisons.adjusting.set_event(side, event),
@@ -23,7 +23,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "compare",
         "Compare two strokes",
-        "Compare",
+        "Two strokes",
         ("C",),
         "Show the last comparison, or the picture alone again; the first time, choose two strokes.",
         lambda c: c.comparisons.toggle(),
@@ -32,7 +32,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "compare_new",
         "Compare this stroke with …",
-        "Compare",
+        "Two strokes",
         ("Shift+C",),
         "Choose what to put beside this stroke: another of the piece, of another review, or a"
         " reference.",
@@ -42,7 +42,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "compare_next",
         "Next comparison",
-        "Compare",
+        "Two strokes",
         ("Ctrl+Shift+C",),
         "Go round the comparisons this review keeps.",
         lambda c: c.comparisons.comparing.show_next(),
@@ -51,7 +51,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "layout_next",
         "Beside, above or over",
-        "Compare",
+        "Pictures together",
         ("Shift+X",),
         "Lay the two pictures out another way.",
         lambda c: c.comparisons.adjusting.next_layout(),
@@ -60,7 +60,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "opacity_more",
         "More of the right picture",
-        "Compare",
+        "Pictures together",
         ("Ctrl+Up",),
         "Let the right picture show more over the left one.",
         lambda c: c.comparisons.adjusting.change_opacity(1),
@@ -69,7 +69,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "opacity_less",
         "Less of the right picture",
-        "Compare",
+        "Pictures together",
         ("Ctrl+Down",),
         "Let the right picture show less over the left one.",
         lambda c: c.comparisons.adjusting.change_opacity(-1),
@@ -78,7 +78,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "timing_next",
         "By phase, in real time or free",
-        "Compare",
+        "One clock",
         ("Y",),
         "Change the clock the two pictures share.",
         lambda c: c.comparisons.adjusting.next_timing(),
@@ -87,7 +87,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "pair_axis",
         "Both curves over time, length or percent",
-        "Compare",
+        "One clock",
         ("Shift+Y",),
         "Draw the two curves over another axis.",
         lambda c: c.comparisons.curves.next_axis(),
@@ -96,7 +96,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "shift_earlier",
         "Right picture one frame earlier",
-        "Compare",
+        "One clock",
         ("Ctrl+Left",),
         "Shift the right picture one frame back; the clock is free then.",
         lambda c: c.comparisons.adjusting.shift(-1),
@@ -105,7 +105,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "shift_later",
         "Right picture one frame later",
-        "Compare",
+        "One clock",
         ("Ctrl+Right",),
         "Shift the right picture one frame on; the clock is free then.",
         lambda c: c.comparisons.adjusting.shift(1),
@@ -114,7 +114,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "shift_much_earlier",
         "Right picture ten frames earlier",
-        "Compare",
+        "One clock",
         ("Ctrl+Shift+Left",),
         "Shift the right picture ten frames back; the clock is free then.",
         lambda c: c.comparisons.adjusting.shift(-10),
@@ -123,7 +123,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "shift_much_later",
         "Right picture ten frames later",
-        "Compare",
+        "One clock",
         ("Ctrl+Shift+Right",),
         "Shift the right picture ten frames on; the clock is free then.",
         lambda c: c.comparisons.adjusting.shift(10),
@@ -132,7 +132,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "lay_together",
         "Lay the pictures together",
-        "Compare",
+        "Pictures together",
         ("H",),
         "Click the stretcher and the seat rail in both pictures; place and size then agree.",
         lambda c: c.comparisons.adjusting.lay_together(),
@@ -141,7 +141,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "lay_apart",
         "Forget how the pictures are laid together",
-        "Compare",
+        "Pictures together",
         (),
         "Show the whole right picture again, at its own size.",
         lambda c: c.comparisons.adjusting.forget_fit(),
@@ -150,7 +150,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "mirror_right",
         "Mirror the right picture",
-        "Compare",
+        "Pictures together",
         ("Shift+M",),
         "Mirror the right picture, so that both rowers face the same way.",
         lambda c: c.comparisons.adjusting.mirror(),
@@ -159,7 +159,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "comparison_labels",
         "Word the labels",
-        "Compare",
+        "Two strokes",
         ("F4",),
         "Write who, when and which stroke over the left picture; again for the right one.",
         lambda c: c.comparisons.adjusting.edit_labels(),
@@ -192,7 +192,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "comparison_delete",
         "Delete this comparison",
-        "Compare",
+        "Two strokes",
         (),
         "Take the comparison on screen out of the review; undo brings it back.",
         lambda c: c.comparisons.adjusting.delete(),
@@ -201,7 +201,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "keep_reference",
         "Keep this stroke as a reference",
-        "Compare",
+        "References and self-test",
         ("Shift+K",),
         "Put this stroke into your library of reference strokes, with its view, rate and notes.",
         lambda c: c.comparisons.keep_reference(),
@@ -219,7 +219,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "self_test",
         "Self-test for the athlete …",
-        "Compare",
+        "References and self-test",
         ("Shift+Q",),
         "Choose right and wrong strokes the athlete tells apart in the bundle.",
         lambda c: c.comparisons.edit_self_test(),

@@ -8,7 +8,7 @@ CURVE: tuple[ActionRow, ...] = (
     ActionRow(
         "curve_draw",
         "Draw on the curve",
-        "Curve",
+        "On the curve",
         ("Shift+A",),
         "Take the pen to the force curve with the last tool, or put it away.",
         lambda c: c.curve_drawing.toggle(),
@@ -17,7 +17,7 @@ CURVE: tuple[ActionRow, ...] = (
     ActionRow(
         "curve_line",
         "Line on the curve",
-        "Curve",
+        "On the curve",
         ("Shift+D",),
         "Draw the line as the curve should run.",
         lambda c: c.curve_drawing.use("line"),
@@ -26,7 +26,7 @@ CURVE: tuple[ActionRow, ...] = (
     ActionRow(
         "curve_span",
         "Shade a stretch of the curve",
-        "Curve",
+        "On the curve",
         ("Shift+S",),
         "Drag over the stretch of the drive to shade.",
         lambda c: c.curve_drawing.use("span"),
@@ -35,7 +35,7 @@ CURVE: tuple[ActionRow, ...] = (
     ActionRow(
         "curve_choose",
         "Choose and move marks on the curve",
-        "Curve",
+        "On the curve",
         ("Shift+P",),
         "Click a mark on the curve; drag it or one of its ends.",
         lambda c: c.curve_drawing.use("choose"),
@@ -44,7 +44,7 @@ CURVE: tuple[ActionRow, ...] = (
     ActionRow(
         "curve_next",
         "Next mark on the curve",
-        "Curve",
+        "On the curve",
         ("Shift+N",),
         "Take the next mark of this curve in hand, to word, colour or delete it with keys.",
         lambda c: c.curve_drawing.choose_next(),
@@ -53,7 +53,7 @@ CURVE: tuple[ActionRow, ...] = (
     ActionRow(
         "curve_shade_here",
         "Shade from here to there",
-        "Curve",
+        "On the curve",
         ("Shift+H",),
         "Begin a shaded stretch at the playhead; press it again where it ends.",
         lambda c: c.curve_drawing.shade_here(),
@@ -62,7 +62,7 @@ CURVE: tuple[ActionRow, ...] = (
     ActionRow(
         "curve_words",
         "Words on the curve",
-        "Curve",
+        "On the curve",
         ("Shift+W",),
         "Type words for the mark in hand; a double click on a mark does the same.",
         lambda c: c.curve_drawing.ask_words(),
@@ -71,7 +71,7 @@ CURVE: tuple[ActionRow, ...] = (
     ActionRow(
         "curve_every",
         "Show the mark on every stroke",
-        "Curve",
+        "On the curve",
         ("Shift+E",),
         "Show the mark in hand on every stroke and their mean; again for this stroke only.",
         lambda c: c.curve_drawing.every_stroke(),
@@ -80,7 +80,7 @@ CURVE: tuple[ActionRow, ...] = (
     ActionRow(
         "curve_delete",
         "Delete the mark on the curve",
-        "Curve",
+        "On the curve",
         ("Ctrl+Shift+Delete",),
         "Take the mark in hand away; while drawing on the curve, Delete alone does the same.",
         lambda c: c.curve_drawing.delete(),

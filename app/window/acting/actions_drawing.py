@@ -9,7 +9,7 @@ def _tool(key: str, tool: str, title: str, help_text: str) -> ActionRow:
     return ActionRow(
         f"draw_{tool}",
         title,
-        "Draw",
+        "On the picture",
         (key,),
         help_text,
         lambda c: c.drawing.use(tool),
@@ -21,7 +21,7 @@ DRAW: tuple[ActionRow, ...] = (
     ActionRow(
         "draw",
         "Draw on the picture",
-        "Draw",
+        "On the picture",
         ("A",),
         "Take the pen with the last tool, or put it away; the middle button moves the picture.",
         lambda c: c.drawing.toggle(),
@@ -31,7 +31,7 @@ DRAW: tuple[ActionRow, ...] = (
     ActionRow(
         "draw_stop",
         "Put the pen away",
-        "Draw",
+        "On the picture",
         ("Esc",),
         "Drop what is half drawn; else leave drawing or blurring. What is drawn stays.",
         lambda c: c.stop_drawing(),
@@ -50,7 +50,7 @@ DRAW: tuple[ActionRow, ...] = (
     ActionRow(
         "mark_colour",
         "Next colour",
-        "Draw",
+        "Mark in hand",
         ("Q",),
         "Yellow, blue or red, for the mark in hand and the next ones.",
         lambda c: c.drawing.next_colour(),
@@ -59,7 +59,7 @@ DRAW: tuple[ActionRow, ...] = (
     ActionRow(
         "mark_copy",
         "Copy the mark to this frame",
-        "Draw",
+        "Mark in hand",
         ("Ctrl+D",),
         "Draw the mark in hand again on the frame on screen.",
         lambda c: c.drawing.copy_here(),
@@ -68,7 +68,7 @@ DRAW: tuple[ActionRow, ...] = (
     ActionRow(
         "mark_stroke",
         "Show the mark through its stroke",
-        "Draw",
+        "Mark in hand",
         ("U",),
         "Show the mark in hand through its stroke; again for one frame.",
         lambda c: c.drawing.span_stroke(),
@@ -77,7 +77,7 @@ DRAW: tuple[ActionRow, ...] = (
     ActionRow(
         "mark_to_here",
         "Show the mark to this frame",
-        "Draw",
+        "Mark in hand",
         ("Shift+U",),
         "Show the mark in hand from its own frame to the one on screen.",
         lambda c: c.drawing.span_to_here(),
@@ -86,7 +86,7 @@ DRAW: tuple[ActionRow, ...] = (
     ActionRow(
         "mark_delete",
         "Delete the mark",
-        "Draw",
+        "Mark in hand",
         ("Shift+Delete",),
         "Take the mark in hand away; while drawing, Delete alone does the same.",
         lambda c: c.drawing.delete(),
@@ -95,7 +95,7 @@ DRAW: tuple[ActionRow, ...] = (
     ActionRow(
         "forget_scale",
         "Forget the scale",
-        "Draw",
+        "Mark in hand",
         (),
         "Show distances in pixels again.",
         lambda c: c.drawing.forget_scale(),

@@ -33,7 +33,7 @@ MOVE: tuple[ActionRow, ...] = (
     ActionRow(
         "play",
         "Play / pause",
-        "Move",
+        "Play",
         ("Space",),
         "Let time run, or stop on the frame shown.",
         lambda c: c.playhead.toggle(),
@@ -43,7 +43,7 @@ MOVE: tuple[ActionRow, ...] = (
     ActionRow(
         "reverse",
         "Play backwards",
-        "Move",
+        "Play",
         ("Backspace",),
         "Let time run backwards from here; again to stop.",
         lambda c: c.playhead.reverse(),
@@ -52,47 +52,47 @@ MOVE: tuple[ActionRow, ...] = (
     ActionRow(
         "step_back",
         "One frame back",
-        "Move",
+        "Step",
         ("Left", ","),
         "Step one frame back; hold to run.",
         lambda c: c.playhead.step(-1),
         needs="material",
-        in_bar="◂ Frame",
+        in_bar="◂",
     ),
     ActionRow(
         "step_on",
         "One frame on",
-        "Move",
+        "Step",
         ("Right", "."),
         "Step one frame on; hold to run.",
         lambda c: c.playhead.step(1),
         needs="material",
-        in_bar="Frame ▸",
+        in_bar="▸",
     ),
     ActionRow(
         "previous_catch",
         "Previous catch",
-        "Move",
+        "Step",
         ("Up",),
         "Go to the catch before.",
         lambda c: c.transport.previous_catch(),
         needs="force",
-        in_bar="◂ Catch",
+        in_bar="◂",
     ),
     ActionRow(
         "next_catch",
         "Next catch",
-        "Move",
+        "Step",
         ("Down",),
         "Go to the next catch.",
         lambda c: c.transport.next_catch(),
         needs="force",
-        in_bar="Catch ▸",
+        in_bar="▸",
     ),
     ActionRow(
         "previous_finish",
         "Previous finish",
-        "Move",
+        "Step",
         ("Shift+Up",),
         "Go to the finish before.",
         lambda c: c.transport.previous_finish(),
@@ -101,7 +101,7 @@ MOVE: tuple[ActionRow, ...] = (
     ActionRow(
         "next_finish",
         "Next finish",
-        "Move",
+        "Step",
         ("Shift+Down",),
         "Go to the next finish.",
         lambda c: c.transport.next_finish(),
@@ -110,7 +110,7 @@ MOVE: tuple[ActionRow, ...] = (
     ActionRow(
         "slower",
         "Slower",
-        "Move",
+        "Play",
         ("-",),
         "Play slower, down to a tenth.",
         lambda c: c.playhead.change_speed(-1),
@@ -119,7 +119,7 @@ MOVE: tuple[ActionRow, ...] = (
     ActionRow(
         "faster",
         "Faster",
-        "Move",
+        "Play",
         ("=", "+"),
         "Play faster, up to twice.",
         lambda c: c.playhead.change_speed(1),
@@ -128,7 +128,7 @@ MOVE: tuple[ActionRow, ...] = (
     ActionRow(
         "sound",
         "Sound on / off",
-        "Move",
+        "Play",
         ("S",),
         "Hear the footage while it plays at its own speed, or not.",
         lambda c: c.sound.toggle(),
@@ -137,7 +137,7 @@ MOVE: tuple[ActionRow, ...] = (
     ActionRow(
         "loop",
         "Loop this stroke",
-        "Move",
+        "Play",
         ("R",),
         "Play the stroke under the playhead round and round; again to go on.",
         lambda c: c.transport.loop_stroke(),
@@ -147,7 +147,7 @@ MOVE: tuple[ActionRow, ...] = (
     ActionRow(
         "start",
         "To the start",
-        "Move",
+        "Step",
         ("Home",),
         "Go to the first moment.",
         lambda c: c.transport.go_to_start(),
@@ -156,7 +156,7 @@ MOVE: tuple[ActionRow, ...] = (
     ActionRow(
         "end",
         "To the end",
-        "Move",
+        "Step",
         ("End",),
         "Go to the last moment.",
         lambda c: c.transport.go_to_end(),
@@ -168,7 +168,7 @@ PICTURE: tuple[ActionRow, ...] = (
     ActionRow(
         "turn",
         "Turn the picture",
-        "Picture",
+        "View",
         ("Ctrl+R",),
         "Turn the picture a quarter turn clockwise.",
         lambda c: turn_picture(c.desk),
@@ -177,7 +177,7 @@ PICTURE: tuple[ActionRow, ...] = (
     ActionRow(
         "mirror",
         "Mirror the picture",
-        "Picture",
+        "View",
         ("M",),
         "Mirror the picture left to right.",
         lambda c: mirror_picture(c.desk),
@@ -186,7 +186,7 @@ PICTURE: tuple[ActionRow, ...] = (
     ActionRow(
         "strip",
         "Stroke strip",
-        "Picture",
+        "Stroke strip",
         ("V",),
         "Lay the stroke out, frame by frame over its curve, in the picture's place.",
         lambda c: c.strips.toggle(),
@@ -195,7 +195,7 @@ PICTURE: tuple[ActionRow, ...] = (
     ActionRow(
         "save_strip",
         "Save the stroke strip",
-        "Picture",
+        "Stroke strip",
         (),
         "Write the stroke strip as PNG and SVG beside the review.",
         lambda c: c.strips.save(),
@@ -204,7 +204,7 @@ PICTURE: tuple[ActionRow, ...] = (
     ActionRow(
         "lighter",
         "Lighter",
-        "Picture",
+        "Light",
         ("B",),
         "Raise the dark parts of the picture; stills and clips in the bundle follow.",
         lambda c: lift_picture(c.desk, LIFT_STEP),
@@ -213,7 +213,7 @@ PICTURE: tuple[ActionRow, ...] = (
     ActionRow(
         "darker",
         "Darker",
-        "Picture",
+        "Light",
         ("Shift+B",),
         "Let the dark parts down again, as filmed at the end.",
         lambda c: lift_picture(c.desk, -LIFT_STEP),
@@ -222,7 +222,7 @@ PICTURE: tuple[ActionRow, ...] = (
     ActionRow(
         "closer",
         "Closer",
-        "Picture",
+        "View",
         ("Z",),
         "Zoom into the picture; drag it to look elsewhere. Ctrl and the wheel do the same.",
         lambda c: c.picture.zoom_by(1.5),
@@ -231,7 +231,7 @@ PICTURE: tuple[ActionRow, ...] = (
     ActionRow(
         "farther",
         "Farther",
-        "Picture",
+        "View",
         ("Shift+Z",),
         "Zoom out of the picture.",
         lambda c: c.picture.zoom_by(1 / 1.5),
@@ -240,7 +240,7 @@ PICTURE: tuple[ActionRow, ...] = (
     ActionRow(
         "whole_picture",
         "The whole picture",
-        "Picture",
+        "View",
         ("0",),
         "Show the whole picture again; a double click does the same.",
         lambda c: c.picture.zoom_to_fit(),
@@ -249,7 +249,7 @@ PICTURE: tuple[ActionRow, ...] = (
     ActionRow(
         "lens",
         "Magnifying glass",
-        "Picture",
+        "View",
         ("G",),
         "Carry a magnifying glass under the pointer, or put it away.",
         lambda c: c.picture.toggle_lens(),
@@ -258,7 +258,7 @@ PICTURE: tuple[ActionRow, ...] = (
     ActionRow(
         "slow_motion",
         "Slow motion …",
-        "Picture",
+        "Time",
         (),
         "Say how many frames a second were recorded, so that seconds are those of the movement.",
         lambda c: c.capture_rate.ask(),
@@ -267,7 +267,7 @@ PICTURE: tuple[ActionRow, ...] = (
     ActionRow(
         "limits",
         "Memory and disk …",
-        "Picture",
+        "Bench",
         ("Ctrl+Shift+M",),
         "Say how much memory and disk the picture may take.",
         lambda c: c.limits.ask(),
@@ -275,7 +275,7 @@ PICTURE: tuple[ActionRow, ...] = (
     ActionRow(
         "numbers",
         "Time and frame in the picture",
-        "Picture",
+        "Time",
         ("I",),
         "Show the time and the frame number in the corner of the picture.",
         lambda c: c.legend.toggle_numbers(),
@@ -284,7 +284,7 @@ PICTURE: tuple[ActionRow, ...] = (
     ActionRow(
         "stopwatch",
         "Stopwatch from here",
-        "Picture",
+        "Time",
         ("W",),
         "Count from this moment, forwards and backwards; again to put it away.",
         lambda c: c.legend.toggle_stopwatch(),
@@ -323,7 +323,7 @@ TRACE: tuple[ActionRow, ...] = (
     ActionRow(
         "line_up",
         "Mark this catch for the line-up",
-        "Trace",
+        "Line-up",
         ("L",),
         "Step to a catch in the picture, press, then click the same catch on the trace.",
         lambda c: c.line_up.mark(),
@@ -333,7 +333,7 @@ TRACE: tuple[ActionRow, ...] = (
     ActionRow(
         "auto_line_up",
         "Line up by itself",
-        "Trace",
+        "Line-up",
         ("Ctrl+L",),
         "Find how footage and force lie to each other from what both show of the strokes.",
         lambda c: c.auto_line_up.run(),
@@ -342,7 +342,7 @@ TRACE: tuple[ActionRow, ...] = (
     ActionRow(
         "check_line_up",
         "Check the line-up",
-        "Trace",
+        "Line-up",
         (),
         "Hold the line-up there is against what picture and sound show; nothing is changed.",
         lambda c: c.auto_line_up.check(),
@@ -351,7 +351,7 @@ TRACE: tuple[ActionRow, ...] = (
     ActionRow(
         "next_candidate",
         "Next candidate of the line-up",
-        "Trace",
+        "Line-up",
         ("J",),
         "Where several strokes fit, lay the trace as the next likely line-up has it.",
         lambda c: c.auto_line_up.next_candidate(),
@@ -360,7 +360,7 @@ TRACE: tuple[ActionRow, ...] = (
     ActionRow(
         "show_line_up",
         "Look at the line-up",
-        "Trace",
+        "Line-up",
         ("Shift+L",),
         "See five catches and the two signals over each other; nudge and lock.",
         lambda c: c.show_line_up(),
@@ -369,7 +369,7 @@ TRACE: tuple[ActionRow, ...] = (
     ActionRow(
         "nudge_earlier",
         "Trace one frame earlier",
-        "Trace",
+        "Line-up",
         ("[",),
         "Move the trace one frame earlier under the footage.",
         lambda c: c.auto_line_up.nudge_frame(-1),
@@ -378,7 +378,7 @@ TRACE: tuple[ActionRow, ...] = (
     ActionRow(
         "nudge_later",
         "Trace one frame later",
-        "Trace",
+        "Line-up",
         ("]",),
         "Move the trace one frame later under the footage.",
         lambda c: c.auto_line_up.nudge_frame(1),
@@ -387,7 +387,7 @@ TRACE: tuple[ActionRow, ...] = (
     ActionRow(
         "nudge_sample_earlier",
         "Trace one sample earlier",
-        "Trace",
+        "Line-up",
         ("Shift+[", "{"),
         "Move the trace one sample earlier under the footage.",
         lambda c: c.auto_line_up.nudge_sample(-1),
@@ -396,7 +396,7 @@ TRACE: tuple[ActionRow, ...] = (
     ActionRow(
         "nudge_sample_later",
         "Trace one sample later",
-        "Trace",
+        "Line-up",
         ("Shift+]", "}"),
         "Move the trace one sample later under the footage.",
         lambda c: c.auto_line_up.nudge_sample(1),
@@ -405,7 +405,7 @@ TRACE: tuple[ActionRow, ...] = (
     ActionRow(
         "lock_line_up",
         "Lock the line-up",
-        "Trace",
+        "Line-up",
         (),
         "Say that you have looked and that it is right.",
         lambda c: c.auto_line_up.lock(),
@@ -414,7 +414,7 @@ TRACE: tuple[ActionRow, ...] = (
     ActionRow(
         "by_itself",
         "Line up new submissions, or only when asked",
-        "Trace",
+        "Bench",
         (),
         "Switch whether a new submission is lined up on opening.",
         lambda c: c.auto_line_up.toggle_by_itself(),
@@ -422,7 +422,7 @@ TRACE: tuple[ActionRow, ...] = (
     ActionRow(
         "clear_line_up",
         "Clear the line-up",
-        "Trace",
+        "Line-up",
         (),
         "Forget the pairs; both recordings count from their own start again.",
         lambda c: c.line_up.clear(),

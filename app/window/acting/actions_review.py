@@ -8,7 +8,7 @@ SUBMISSION: tuple[ActionRow, ...] = (
     ActionRow(
         "open",
         "Open footage, force or a review …",
-        "Submission",
+        "Take in",
         ("Ctrl+O",),
         "Choose an athlete's footage and force file together, or a review begun before.",
         lambda c: c.opening.choose(),
@@ -16,7 +16,7 @@ SUBMISSION: tuple[ActionRow, ...] = (
     ActionRow(
         "find",
         "Find a recording …",
-        "Submission",
+        "Take in",
         (),
         "Point to where the review's footage or force file lies now.",
         lambda c: c.opening.find_recording(),
@@ -25,7 +25,7 @@ SUBMISSION: tuple[ActionRow, ...] = (
     ActionRow(
         "sample",
         "Open the sample submission",
-        "Submission",
+        "Take in",
         (),
         "Try the bench on a simulated athlete.",
         lambda c: c.opening.open_sample(),
@@ -33,7 +33,7 @@ SUBMISSION: tuple[ActionRow, ...] = (
     ActionRow(
         "name",
         "Name the athlete",
-        "Submission",
+        "Take in",
         ("F2",),
         "Type the athlete's name and the title that the bundle shows.",
         lambda c: c.names.begin(),
@@ -42,7 +42,7 @@ SUBMISSION: tuple[ActionRow, ...] = (
     ActionRow(
         "send_panel",
         "Send …",
-        "Submission",
+        "Feedback bundle",
         ("Ctrl+Shift+E",),
         "Pick the notes, write the words around them, see the size, look at it, and write it.",
         lambda c: c.sending.show_panel(),
@@ -51,7 +51,7 @@ SUBMISSION: tuple[ActionRow, ...] = (
     ActionRow(
         "send",
         "Write the feedback bundle",
-        "Submission",
+        "Feedback bundle",
         ("Ctrl+E",),
         "Write what the athlete gets, as a folder beside the review.",
         lambda c: c.sending.write(),
@@ -60,7 +60,7 @@ SUBMISSION: tuple[ActionRow, ...] = (
     ActionRow(
         "send_zip",
         "Write the bundle as one zip file",
-        "Submission",
+        "Feedback bundle",
         (),
         "The same bundle packed for sending.",
         lambda c: c.sending.write("zip"),
@@ -69,7 +69,7 @@ SUBMISSION: tuple[ActionRow, ...] = (
     ActionRow(
         "send_page",
         "Write the bundle as one web page",
-        "Submission",
+        "Feedback bundle",
         (),
         "The same bundle as a single file that opens anywhere.",
         lambda c: c.sending.write("page"),
@@ -78,18 +78,10 @@ SUBMISSION: tuple[ActionRow, ...] = (
     ActionRow(
         "answers",
         "Open an athlete's answers …",
-        "Submission",
+        "What comes back",
         ("Ctrl+Shift+A",),
         "Take in what an athlete's page saved, or look into a bundle somebody sent.",
         lambda c: c.answers.choose(),
-    ),
-    ActionRow(
-        "quit",
-        "Quit",
-        "Submission",
-        ("Ctrl+Q",),
-        "Close the bench; everything is saved already.",
-        lambda c: c.quit(),
     ),
 )
 
@@ -97,7 +89,7 @@ EDIT: tuple[ActionRow, ...] = (
     ActionRow(
         "undo",
         "Undo",
-        "Edit",
+        "Changes",
         ("Ctrl+Z",),
         "Take the last change of the review back.",
         lambda c: c.desk.undo(),
@@ -106,7 +98,7 @@ EDIT: tuple[ActionRow, ...] = (
     ActionRow(
         "redo",
         "Redo",
-        "Edit",
+        "Changes",
         ("Ctrl+Shift+Z", "Ctrl+Y"),
         "Do again what was taken back.",
         lambda c: c.desk.redo(),
@@ -140,7 +132,7 @@ FINDING: tuple[ActionRow, ...] = (
     ActionRow(
         "next_finding",
         "Next finding",
-        "Finding",
+        "Findings",
         ("F",),
         "Take the next finding in hand: its number on the curve, its moment in the picture.",
         lambda c: c.findings.choose_next(1),
@@ -149,7 +141,7 @@ FINDING: tuple[ActionRow, ...] = (
     ActionRow(
         "previous_finding",
         "Previous finding",
-        "Finding",
+        "Findings",
         ("Shift+F",),
         "Take the finding before in hand.",
         lambda c: c.findings.choose_next(-1),
@@ -158,7 +150,7 @@ FINDING: tuple[ActionRow, ...] = (
     ActionRow(
         "keep_finding",
         "Keep the finding",
-        "Finding",
+        "Findings",
         ("K",),
         "Make the finding in hand a note with its cue and drill.",
         lambda c: c.findings.keep(),
@@ -167,7 +159,7 @@ FINDING: tuple[ActionRow, ...] = (
     ActionRow(
         "reword_finding",
         "Keep and reword the finding",
-        "Finding",
+        "Findings",
         ("E",),
         "Make the finding in hand a note and type your own words at once.",
         lambda c: c.findings.reword(),
@@ -176,7 +168,7 @@ FINDING: tuple[ActionRow, ...] = (
     ActionRow(
         "drop_finding",
         "Drop the finding",
-        "Finding",
+        "Findings",
         ("X",),
         "Drop the finding in hand, or open it again; it does not reach the athlete.",
         lambda c: c.findings.drop(),
@@ -185,7 +177,7 @@ FINDING: tuple[ActionRow, ...] = (
     ActionRow(
         "thresholds",
         "Thresholds …",
-        "Finding",
+        "Findings",
         (),
         "See and change the numbers that the findings are held against.",
         lambda c: c.show_thresholds(),
@@ -257,5 +249,16 @@ HELP: tuple[ActionRow, ...] = (
         ("Ctrl+K",),
         "Type a few letters of what you want to do.",
         lambda c: c.search(),
+    ),
+)
+
+CLOSE: tuple[ActionRow, ...] = (
+    ActionRow(
+        "quit",
+        "Quit",
+        "Bench",
+        ("Ctrl+Q",),
+        "Close the bench; everything is saved already.",
+        lambda c: c.quit(),
     ),
 )

@@ -81,7 +81,7 @@ VOICE: tuple[ActionRow, ...] = (
     ActionRow(
         "microphone",
         "Microphone …",
-        "Voice",
+        "Bench",
         (),
         "Choose the microphone and see that it hears.",
         lambda c: c.choose_microphone(),

@@ -6,10 +6,10 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QKeySequence
-from PySide6.QtWidgets import QMainWindow
+from PySide6.QtWidgets import QLabel, QMainWindow, QMenu, QWidgetAction
 
 from app.window.acting.action_row import ActionRow, Controls
-from app.window.acting.actions import ACTIONS
+from app.window.acting.actions import ACTIONS, MENUS, rows_of
 from app.window.acting.key_card import key_text
 
 
@@ -20,12 +20,13 @@ class Menus(QObject):
         super().__init__(window)
         self._controls: Controls | None = None
         self.actions: dict[str, QAction] = {row.name: self._make(row) for row in ACTIONS}
-        for menu in dict.fromkeys(row.menu for row in ACTIONS):
+        for menu, sections in MENUS:
             qmenu = window.menuBar().addMenu(menu)
             qmenu.setToolTipsVisible(True)
-            for row in ACTIONS:
-                if row.menu == menu:
-                    qmenu.addAction(self.actions[row.name])
+            for section in sections:
+                if len(sections) > 1:
+                    qmenu.addAction(_heading(section, qmenu))
+                qmenu.addActions([self.actions[row.name] for row in rows_of(section)])
         window.addActions(list(self.actions.values()))
 
     def connect_to(self, controls: Controls) -> None:
@@ -39,9 +40,9 @@ class Menus(QObject):
         controls.comparisons.comparing.changed.connect(self.renew)
         self.renew()
 
-    def bar_actions(self) -> list[QAction]:
-        """Short-named twins for the row under the picture."""
-        return [self._twin(row) for row in ACTIONS if row.in_bar]
+    def bar_actions(self) -> dict[str, QAction]:
+        """Short-named twins for the row under the picture, by the names of the actions."""
+        return {row.name: self._twin(row) for row in ACTIONS if row.in_bar}
 
     def renew(self, *_changed: object) -> None:
         """Enable what can do something now, and name what undo would take back."""
@@ -71,6 +72,7 @@ class Menus(QObject):
         action, twin = self.actions[row.name], QAction(row.in_bar, self)
         keys = key_text(row.keys)
         twin.setToolTip(f"{row.help}\nKey: {keys}" if keys else row.help)
+        twin.setData(row.title)  # what the button is called where it cannot be seen
         twin.triggered.connect(action.trigger)
         twin.setEnabled(action.isEnabled())
         action.enabledChanged.connect(twin.setEnabled)
@@ -82,6 +84,17 @@ class Menus(QObject):
                 row.run(self._controls)
 
         return run
+
+
+def _heading(section: str, menu: QMenu) -> QWidgetAction:
+    """A section's name: read, not chosen."""
+    label = QLabel(section)
+    label.setProperty("role", "section")
+    action = QWidgetAction(menu)
+    action.setDefaultWidget(label)
+    action.setText(section)
+    action.setEnabled(False)
+    return action
 
 
 def _usable(row: ActionRow, controls: Controls) -> bool:

@@ -6,14 +6,15 @@ from collections.abc import Mapping
 
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSlider, QToolButton, QWidget
+from PySide6.QtWidgets import QLabel, QMenu, QSlider, QToolButton
 
 from app.review.comparison import Comparison
 from app.window.comparing.adjusting import Adjusting
 from app.window.comparing.comparing import Comparing
+from app.window.giving_row import GivingRow
 
 _LAYOUTS = (("beside", "Beside"), ("above", "Above"), ("over", "Over"))
-_TIMINGS = (("phase", "Phase"), ("real", "Real"), ("free", "Free"))
+_TIMINGS = (("phase", "Phase"), ("real", "Real time"), ("free", "Free"))
 _TIPS = {
     "phase": "Catch with catch, finish with finish, next catch with next catch.",
     "real": "Seconds from the catch, as rowed.",
@@ -33,7 +34,7 @@ EVENT_ACTIONS = (
 )
 
 
-class ComparisonBar(QWidget):
+class ComparisonBar(GivingRow):
     """Layouts, clocks, the fit; hidden while one picture stands alone."""
 
     def __init__(
@@ -42,26 +43,25 @@ class ComparisonBar(QWidget):
         super().__init__()
         self._comparing, self._adjusting = comparing, adjusting
         self._gesture = ""
-        self._row = QHBoxLayout(self)
-        self._row.setContentsMargins(8, 2, 8, 2)
-        self._row.setSpacing(2)
         self._layouts = self._choices(_LAYOUTS, adjusting.set_layout, "Shift+X")
         self._opacity = self._slider()
-        self._row.addSpacing(8)
+        self.gap()
         self._timings = self._choices(_TIMINGS, adjusting.set_timing, "Y")
-        self._button(actions["shift_earlier"], "◂")
+        self._button(actions["shift_earlier"], "◂", 1)
         self._shift = QLabel("")
         self._shift.setProperty("role", "quiet")
         self._shift.setToolTip("How much later in its stroke the right picture is.")
-        self._row.addWidget(self._shift)
-        self._button(actions["shift_later"], "▸")
-        self._row.addSpacing(8)
-        self._lay = self._button(actions["lay_together"], "Lay together")
-        self._mirror = self._button(actions["mirror_right"], "Mirror right")
+        self._shift.setAccessibleName("Shift of the right picture")
+        self.put(self._shift)
+        self.want(self._shift, False)
+        self._button(actions["shift_later"], "▸", 1)
+        self.gap()
+        self._lay = self._button(actions["lay_together"], "Lay together", 3)
+        self._mirror = self._button(actions["mirror_right"], "Mirror right", 4)
         for button in (self._lay, self._mirror):
             button.setCheckable(True)
-        self._row.addWidget(menu_button("Events", EVENT_TIP, actions, EVENT_ACTIONS))
-        self._row.addStretch(1)
+        self.put(menu_button("Events", EVENT_TIP, actions, EVENT_ACTIONS), 2, "Events")
+        self.stretch()
         self._button(actions["compare"], "Done")
         comparing.changed.connect(self._show)
         self.setVisible(False)
@@ -73,7 +73,7 @@ class ComparisonBar(QWidget):
             button.setCheckable(True)
             button.setToolTip(f"{_TIPS[name]}\nKey: {key}, the next")
             button.clicked.connect(lambda _on, name=name: self._choose(run, name))
-            self._row.addWidget(button)
+            self.put(button)
             made[name] = button
         return made
 
@@ -90,7 +90,7 @@ class ComparisonBar(QWidget):
         slider.setToolTip("How much of the right picture is seen.\nKeys: Ctrl+Up, Ctrl+Down")
         slider.sliderPressed.connect(self._begin_pull)
         slider.valueChanged.connect(self._pull)
-        self._row.addWidget(slider)
+        self.put(slider)
         return slider
 
     def _begin_pull(self) -> None:
@@ -99,14 +99,14 @@ class ComparisonBar(QWidget):
     def _pull(self, percent: int) -> None:
         self._adjusting.set_opacity(percent / 100, self._gesture or "opacity")
 
-    def _button(self, action: QAction, text: str) -> QToolButton:
+    def _button(self, action: QAction, text: str, gives: int = 0) -> QToolButton:
         button = _plain(text)
         key = action.shortcut().toString()
         button.setAccessibleName(action.text())
         tip = f"{action.text()}: {action.statusTip()}"
         button.setToolTip(f"{tip}\nKey: {key}" if key else tip)
         button.clicked.connect(action.trigger)
-        self._row.addWidget(button)
+        self.put(button, gives, action.text())
         return button
 
     def _show(self) -> None:
@@ -118,10 +118,11 @@ class ComparisonBar(QWidget):
             button.setChecked(name == comparison.layout)
         for name, button in self._timings.items():
             button.setChecked(name == comparison.timing)
-        self._opacity.setVisible(comparison.layout == "over")
+        self.want(self._opacity, comparison.layout == "over")
         with QSignalBlocker(self._opacity):
             self._opacity.setValue(round(100 * comparison.opacity))
         self._shift.setText(self._shift_text(comparison))
+        self.want(self._shift, comparison.timing == "free")
         self._mirror.setChecked(comparison.fit.mirrored)
         self._lay.setChecked(self._comparing.laying.is_on)
 
@@ -138,6 +139,7 @@ class ComparisonBar(QWidget):
 def _plain(text: str) -> QToolButton:
     button = QToolButton()
     button.setText(text)
+    button.setAccessibleName(text)
     # The keys do all of this; a focused button would swallow the space bar.
     button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
     return button
@@ -149,6 +151,7 @@ def menu_button(
     """Make a button that offers some of the actions."""
     button = _plain(text)
     button.setToolTip(tip)
+    button.setAccessibleName(text)
     menu = QMenu(button)
     for name in names:
         menu.addAction(actions[name])

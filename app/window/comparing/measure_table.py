@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QColor
+from PySide6.QtGui import QColor, QFont
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem
 
 from analysis.comparing.variation import FEWEST
@@ -28,6 +28,7 @@ _SAID = {
     "within": "within what strokes vary anyway",
     "too_few": "too few strokes to say whether that is more than they vary",
 }
+_SMALLER = 0.92  # so that the names of the measures are whole beside five columns
 
 
 class MeasureTable(QTableWidget):
@@ -39,6 +40,10 @@ class MeasureTable(QTableWidget):
         super().__init__(0, len(HEADINGS))
         self.setAccessibleName("Measures of the two strokes")
         self.setHorizontalHeaderLabels(HEADINGS)
+        font = self.font()
+        font.setPointSizeF(_SMALLER * font.pointSizeF())
+        self.setFont(font)
+        self.horizontalHeader().setFont(font)
         self.verticalHeader().hide()
         self.verticalHeader().setDefaultSectionSize(self.fontMetrics().height() + 6)
         self.setShowGrid(False)
@@ -69,8 +74,8 @@ class MeasureTable(QTableWidget):
                     aligned = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
                     item.setTextAlignment(aligned)
                 if row.verdict == "more":
-                    font = item.font()
-                    font.setBold(j in (0, 3, 5))
+                    font = QFont(self.font())
+                    font.setBold(j in (3, 5))
                     item.setFont(font)
                 elif j == 5:
                     item.setForeground(QColor(theme.QUIET))

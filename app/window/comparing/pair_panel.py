@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from html import escape
+
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
 from analysis.comparing.curves import PairAxis
 from app.window import theme
 from app.window.comparing.comparing import Comparing
+from app.window.comparing.labels import apart
 from app.window.comparing.pair_curves import PairCurves
 from app.window.comparing.pair_view import PairView
 
@@ -65,14 +68,9 @@ class PairPanel(QWidget):
         self._legend.setVisible(there)
         comparison = self._comparing.in_hand
         if comparison is not None:
+            left, right = apart(comparison.left.label, comparison.right.label)
             self._legend.setText(
-                f'<span style="color:{theme.FORCE}">━</span> {_plain(comparison.left.label)}'
+                f'<span style="color:{theme.FORCE}">━</span> left: {escape(left)}'
                 f' &nbsp; <span style="color:{theme.SECOND}">╌</span> '
-                f"{_plain(comparison.right.label)} &nbsp; ▒ difference"
+                f"right: {escape(right)} &nbsp; ▒&nbsp;difference"
             )
-
-
-def _plain(text: str) -> str:
-    from html import escape
-
-    return escape(text) or "no label"

@@ -6,36 +6,38 @@ from collections.abc import Mapping
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QWidget
+from PySide6.QtWidgets import QToolButton
 
 from app.window.drawing.blurring import Blurring
+from app.window.elided_label import ElidedLabel
+from app.window.giving_row import GivingRow
 
+# The last number: who makes room first where the window is narrow.
 _DEEDS = (
-    ("blur_smaller", "Smaller"),
-    ("blur_larger", "Larger"),
-    ("blur_from", "From here"),
-    ("blur_to", "To here"),
-    ("blur_whole", "Whole film"),
-    ("blur_lost", "Where lost"),
-    ("blur_follow", "Follow"),
-    ("blur_remove", "Remove"),
-    ("blur", "Done"),
+    ("blur_smaller", "Smaller", 3),
+    ("blur_larger", "Larger", 2),
+    ("blur_from", "From here", 5),
+    ("blur_to", "To here", 6),
+    ("blur_whole", "Whole film", 7),
+    ("blur_lost", "Where lost", 0),
+    ("blur_follow", "Follow", 4),
+    ("blur_remove", "Remove", 1),
+    ("blur", "Done", 0),
 )
 
+_HINT_CHARACTERS = 22
 
-class BlurBar(QWidget):
+
+class BlurBar(GivingRow):
     """What can be done with the face in hand; hidden while nobody marks faces."""
 
     def __init__(self, blurring: Blurring, actions: Mapping[str, QAction]) -> None:
         super().__init__()
         self._blurring = blurring
-        row = QHBoxLayout(self)
-        row.setContentsMargins(8, 2, 8, 2)
-        row.setSpacing(2)
-        self._hint = QLabel("")
+        self._hint = ElidedLabel()
         self._hint.setProperty("role", "quiet")
         self.buttons: dict[str, QToolButton] = {}
-        for name, text in _DEEDS:
+        for name, text, gives in _DEEDS:
             button = QToolButton()
             button.setText(text)
             action = actions[name]
@@ -46,9 +48,10 @@ class BlurBar(QWidget):
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
             button.clicked.connect(action.trigger)
             self.buttons[name] = button
-            row.addWidget(button)
-        row.addSpacing(8)
-        row.addWidget(self._hint, 1)
+            self.put(button, gives, action.text())
+        self.gap()
+        self._hint.setMinimumWidth(self._hint.fontMetrics().averageCharWidth() * _HINT_CHARACTERS)
+        self.put(self._hint, stretch=1)
         blurring.changed.connect(self._show)
         blurring.mode_changed.connect(self.setVisible)
         self.setVisible(False)

@@ -7,12 +7,13 @@ from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, QSize, Qt
 from PySide6.QtGui import QAction, QColor, QIcon, QPainter, QPixmap, QTransform
-from PySide6.QtWidgets import QDoubleSpinBox, QHBoxLayout, QToolButton, QWidget
+from PySide6.QtWidgets import QDoubleSpinBox, QToolButton
 
 from app.review.marks import MARK_COLOURS, Mark, Point, length_px, shape_of
 from app.window import theme
 from app.window.drawing.drawing import CHOOSE, TOOLS, Drawing
 from app.window.drawing.mark_paint import paint_runs
+from app.window.giving_row import GivingRow
 
 ICON_PX = 22
 _SKETCHES: dict[str, tuple[Point, ...]] = {
@@ -25,16 +26,17 @@ _SKETCHES: dict[str, tuple[Point, ...]] = {
     "level": ((3, 11), (19, 11)),
     "distance": ((4, 11), (18, 11)),
 }
+# The last number: who makes room first where the window is narrow.
 _DEEDS = (
-    ("mark_copy", "Copy"),
-    ("mark_stroke", "Stroke"),
-    ("mark_to_here", "To here"),
-    ("mark_delete", "Delete"),
-    ("draw_stop", "Done"),
+    ("mark_copy", "Copy", 2),
+    ("mark_stroke", "Stroke", 3),
+    ("mark_to_here", "To here", 4),
+    ("mark_delete", "Delete", 1),
+    ("draw_stop", "Done", 0),
 )
 
 
-class DrawingBar(QWidget):
+class DrawingBar(GivingRow):
     """Tools, colours and what can be done with the mark in hand; hidden while nobody draws."""
 
     def __init__(self, drawing: Drawing, actions: Mapping[str, QAction]) -> None:
@@ -42,27 +44,24 @@ class DrawingBar(QWidget):
         self._drawing = drawing
         self._tools: dict[str, QToolButton] = {}
         self._colours: dict[str, QToolButton] = {}
-        row = QHBoxLayout(self)
-        row.setContentsMargins(8, 2, 8, 2)
-        row.setSpacing(2)
         for tool in (CHOOSE, *(t for t in TOOLS if t != CHOOSE)):
             button = tool_button(actions[f"draw_{tool}"])
             button.setIcon(tool_icon(tool))
             self._tools[tool] = button
-            row.addWidget(button)
-        row.addSpacing(8)
+            self.put(button)
+        self.gap()
         for colour in MARK_COLOURS:
             self._colours[colour] = swatch(colour, partial(drawing.set_colour, colour))
-            row.addWidget(self._colours[colour])
-        row.addSpacing(8)
+            self.put(self._colours[colour])
+        self.gap()
         self._deeds = {}
-        for name, text in _DEEDS:
+        for name, text, gives in _DEEDS:
             button = tool_button(actions[name])
             button.setText(text)
             button.setCheckable(False)
             self._deeds[name] = button
-            row.addWidget(button)
-        row.addStretch(1)
+            self.put(button, gives, actions[name].text())
+        self.stretch()
         self._length = QDoubleSpinBox()
         self._length.setAccessibleName("Real length of the distance")
         self._length.setToolTip(
@@ -80,7 +79,8 @@ class DrawingBar(QWidget):
         self._length.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self._length.valueChanged.connect(drawing.set_length)
         self._length.editingFinished.connect(self._length.clearFocus)
-        row.addWidget(self._length)
+        self.put(self._length)
+        self.want(self._length, False)
         drawing.changed.connect(self._show)
         drawing.mode_changed.connect(self.setVisible)
         self.setVisible(False)
@@ -94,7 +94,7 @@ class DrawingBar(QWidget):
         for name, button in self._deeds.items():
             button.setEnabled(mark is not None or name == "draw_stop")
         measured = mark is not None and mark.kind == "distance"
-        self._length.setVisible(measured)
+        self.want(self._length, measured)
         if mark is not None and measured:
             scale = self._drawing.metres_per_px
             with QSignalBlocker(self._length):

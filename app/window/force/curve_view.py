@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 HANDLE_REACH_PX = 13
 
+HEADROOM = 1.28  # the number a finding rests on stands over the curve
+
 
 class CurveView(pg.PlotWidget):
     """Force over 0-100 % of the drive. A click moves the playhead; handles shape the target."""
@@ -34,7 +36,7 @@ class CurveView(pg.PlotWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent, background=theme.FLOOR)
         self.setAccessibleName("Stroke curve")
-        self.setMinimumHeight(130)
+        self.setMinimumHeight(110)
         self._target: TargetCurve | None = None
         self._held: Handle | None = None
         self._drawing = False
@@ -77,6 +79,9 @@ class CurveView(pg.PlotWidget):
 
     def set_mean(self, curves: CurveSet | None) -> None:
         """Show the athlete's mean and spread."""
+        # An axis of nothing would only look like a curve that is missing.
+        for side in ("left", "bottom"):
+            self.getPlotItem().getAxis(side).setStyle(showValues=curves is not None)
         if curves is None:
             for curve in (self._low, self._high, self._mean):
                 curve.setData([], [])
@@ -85,7 +90,7 @@ class CurveView(pg.PlotWidget):
         self._high.setData(PERCENT, curves.mean_n + curves.sd_n)
         self._mean.setData(PERCENT, curves.mean_n)
         top = float(max(np.max(curves.mean_n + curves.sd_n), np.max(curves.force_n)))
-        self._box.setYRange(0, top * 1.15, padding=0)
+        self._box.setYRange(0, top * HEADROOM, padding=0)
 
     def set_stroke(self, force_n: FloatArray | None) -> None:
         """Show the stroke under the playhead."""
@@ -93,7 +98,7 @@ class CurveView(pg.PlotWidget):
             self._stroke.setData([], [])
             return
         self._stroke.setData(PERCENT, force_n)
-        top = float(np.max(force_n)) * 1.08
+        top = float(np.max(force_n)) * HEADROOM
         if top > self._box.viewRange()[1][1]:
             self._box.setYRange(0, top, padding=0)
 
@@ -119,7 +124,7 @@ class CurveView(pg.PlotWidget):
             self._aim.setData([], [])
         else:
             self._aim.setData(PERCENT, sample_target(target))
-            top = target.level_n * 1.12
+            top = target.level_n * HEADROOM
             if top > self._box.viewRange()[1][1]:
                 self._box.setYRange(0, top, padding=0)
         self._place_handles()

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 CODE_ROLE = Qt.ItemDataRole.UserRole
 NOTHING = "No findings.\nThey are read from the force; add a force file."
+MOST_SHOWN = 6  # findings seen at once where the window is high enough
 HELP = "F goes through them. K keeps one as a note, X drops it, E keeps it and lets you reword it."
 
 
@@ -51,7 +52,9 @@ class FindingsPanel(QWidget):
         reading.setWidgetResizable(True)
         reading.setFrameShape(QScrollArea.Shape.NoFrame)
         reading.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        row = QHBoxLayout()
+        self._deeds = QWidget()
+        row = QHBoxLayout(self._deeds)
+        row.setContentsMargins(0, 0, 0, 0)
         self._keep = _button("Keep", "Keep it as a note (K)", findings.keep)
         self._reword = _button("Reword", "Keep it and put it into your words (E)", findings.reword)
         self._drop = _button("Drop", "Drop it, or open it again (X)", findings.drop)
@@ -61,16 +64,22 @@ class FindingsPanel(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(8, 4, 8, 6)
         column.setSpacing(4)
-        column.addWidget(self._list, 3)
+        column.addWidget(self._list)
         column.addWidget(self._empty, 1)
-        column.addLayout(row)
+        column.addWidget(self._deeds)
         column.addWidget(reading, 4)
+        self._reading = reading
         # Hovering is enough to see what a finding rests on; a key or a click does the same.
         self._list.itemEntered.connect(lambda item: findings.choose(item.data(CODE_ROLE)))
         self._list.currentItemChanged.connect(self._choose_current)
         findings.changed.connect(self._fill)
         findings.chosen.connect(self._show)
         self._fill()
+
+    def _fit_list(self) -> None:
+        """As high as its lines, up to a few; what is read under it has the rest."""
+        lines = self._list.fontMetrics().height() * 2 + 6
+        self._list.setMaximumHeight(min(max(self._list.count(), 1), MOST_SHOWN) * lines + 4)
 
     def _choose_current(self, item: QListWidgetItem | None) -> None:
         if item is not None:
@@ -85,11 +94,14 @@ class FindingsPanel(QWidget):
                 place += not finding.good
                 item = QListWidgetItem(self._line(finding, place))
                 item.setData(CODE_ROLE, finding.code)
-                item.setSizeHint(QSize(0, 38))
-                item.setToolTip(finding.rank_reason)
+                item.setSizeHint(QSize(0, 2 * self._list.fontMetrics().height() + 6))
+                item.setToolTip("\n".join(filter(None, (item.text(), finding.rank_reason))))
                 self._list.addItem(item)
         self._list.setVisible(bool(found))
+        self._fit_list()
         self._empty.setVisible(not found)
+        for part in (self._deeds, self._reading):
+            part.setVisible(bool(found))
         self._show(self._findings.in_hand)
 
     def _show(self, finding: Finding | None) -> None:

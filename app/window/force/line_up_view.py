@@ -8,7 +8,15 @@ import numpy as np
 import pyqtgraph as pg
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QImage, QPixmap
-from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QDialog,
+    QHBoxLayout,
+    QLabel,
+    QSizePolicy,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.review.state import ReviewState
 from app.window import theme
@@ -25,6 +33,7 @@ CATCHES = 5
 THUMB = (224, 190)
 AROUND_S = 7.0  # of signal shown about the middle catch
 SETTLE_MS = 150
+NO_SIGNALS = "No signals to show yet: Search again draws what picture, sound and force show."
 
 
 class LineUpView(QDialog):
@@ -78,6 +87,8 @@ class LineUpView(QDialog):
         column = QVBoxLayout(self)
         column.addWidget(self._standing)
         column.addWidget(hint)
+        for label in (self._standing, hint):
+            label.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         row = QHBoxLayout()
         for thumb, time in zip(self._thumbs, self._times, strict=True):
             thumb.setFixedSize(*THUMB)
@@ -92,6 +103,7 @@ class LineUpView(QDialog):
         column.addLayout(row)
         column.addWidget(self._legend)
         column.addWidget(self._plot, 1)
+        column.addStretch(0)  # takes the room while there are no signals to draw
         buttons = QHBoxLayout()
         for text, help_text, run in (
             (
@@ -186,8 +198,8 @@ class LineUpView(QDialog):
         shown = None if found is None else found.picture or found.sound
         times = self._catches()
         self._plot.setVisible(shown is not None)
-        self._legend.setVisible(shown is not None)
         if found is None or shown is None or not times:
+            self._legend.setText(NO_SIGNALS)
             return
         what = "motion in the picture" if found.picture is not None else "loudness of the flywheel"
         self._legend.setText(

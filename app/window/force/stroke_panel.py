@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QV
 from analysis.force.curves import Axis, stroke_curve
 from app.window import theme
 from app.window.desk import Desk
+from app.window.elided_label import ElidedLabel
 from app.window.force.curve_view import CurveView
 from app.window.material import Material
 from app.window.picture.transport import Transport
@@ -134,13 +135,15 @@ class StrokePanel(QWidget):
         super().__init__(parent)
         self._view: StrokeView | None = None
         self._desk: Desk | None = None
-        self._heading = QLabel("Stroke")
+        self._heading = ElidedLabel("Stroke")
         self._heading.setProperty("role", "heading")
-        self._legend = QLabel("")
+        self._mean_words = _legend_text(None)
+        self._legend = QLabel(self._mean_words)
         self._legend.setProperty("role", "quiet")
         self._legend.setWordWrap(True)
-        self._numbers = QLabel("")
+        self._numbers = ElidedLabel()
         self._by_time = _axis_button("% of time")
+        self._by_time.setToolTip("Draw the curve over the time of the drive.")
         self._by_length = _axis_button("% of length")
         group = QButtonGroup(self)
         group.addButton(self._by_time)
@@ -185,6 +188,7 @@ class StrokePanel(QWidget):
         view.stroke_changed.connect(self._show_stroke)
         view.axis_changed.connect(self._show_axis)
         desk.material_changed.connect(self._show_material)
+        desk.state_changed.connect(lambda _state, _before: self._show_legend())
 
     def _show_axis(self, axis: str) -> None:
         self._by_time.setChecked(axis == "time")
@@ -195,10 +199,20 @@ class StrokePanel(QWidget):
         usable = piece is not None and piece.by_length is not None
         self._by_length.setEnabled(usable)
         self._by_length.setToolTip(
-            "" if usable else "The force file has no handle position to draw the curve over."
+            "Draw the curve over the length of the drive."
+            if usable
+            else "The force file has no handle position to draw the curve over."
         )
         self._by_time.setChecked(True)
-        self._legend.setText(_legend_text(piece))
+        self._mean_words = _legend_text(piece)
+        self._show_legend()
+
+    def _show_legend(self) -> None:
+        target = self._desk.state.target if self._desk is not None else None
+        words = self._mean_words
+        if target is not None and "this stroke" in words:
+            words += f' &nbsp; <span style="color:{theme.TARGET_BRIGHT}">┅</span> target'
+        self._legend.setText(words)
 
     def _show_stroke(self, stroke: Stroke | None) -> None:
         force = self._desk.material.force if self._desk else None
@@ -235,8 +249,7 @@ def _legend_text(piece: PieceAnalysis | None) -> str:
     count = int((~piece.by_time.outlying).sum())
     return (
         f'<span style="color:{theme.FORCE}">━</span> this stroke &nbsp; '
-        f'<span style="color:{theme.MEAN}">╌</span> mean of {count}, with spread &nbsp; '
-        f'<span style="color:{theme.TARGET_BRIGHT}">┅</span> target'
+        f'<span style="color:{theme.MEAN}">╌</span> mean of {count}, with spread'
     )
 
 

@@ -104,7 +104,8 @@ class TargetHandles(QWidget):
                 painter.drawEllipse(place, RADIUS_PX, RADIUS_PX)
         if self._hint:
             painter.setPen(QColor(theme.TARGET_BRIGHT))
-            where = self.area.adjusted(8, 6, -8, 0)
+            taken = 0 if self._evidence is None else painter.fontMetrics().height() + 4
+            where = self.area.adjusted(8, 6 + taken, -8, 0)
             painter.drawText(where, Qt.AlignmentFlag.AlignHCenter, self._hint)
 
     def _paint_evidence(self, painter: QPainter, left: float, right: float, words: str) -> None:
@@ -118,8 +119,7 @@ class TargetHandles(QWidget):
         size = painter.fontMetrics().size(0, words)
         x = min(max(span.center().x() - size.width() / 2, self.area.left()), self.area.right())
         x = min(x, self.area.right() - size.width() - 8)
-        plate = QRectF(
-            x, self.area.bottom() - size.height() - 8, size.width() + 8, size.height() + 4
-        )
+        # Over the curve, where there is room: the axis and the knobs at its foot stay free.
+        plate = QRectF(x, self.area.top() + 3, size.width() + 8, size.height() + 4)
         painter.fillRect(plate, QColor(theme.FLOOR))
         painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, words)

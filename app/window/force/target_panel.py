@@ -151,19 +151,28 @@ class TargetPanel(QWidget):
         self._draw = _button("Draw", editor.toggle_drawing)
         self._draw.setCheckable(True)
         self._remove = _button("Remove", editor.remove)
-        for button in (
-            _button("Steady", lambda: editor.use_preset("steady")),
-            _button("Race", lambda: editor.use_preset("racing")),
-            self._draw,
-            self._remove,
+        steady = _button("Steady", lambda: editor.use_preset("steady"))
+        race = _button("Race", lambda: editor.use_preset("racing"))
+        self._begin = (steady, race, self._draw)
+        for button, help_text in (
+            (steady, "A target for steady rowing.\nKey: T"),
+            (race, "A target for racing.\nKey: Shift+T"),
+            (self._draw, "Draw the target with the mouse.\nKey: D"),
+            (self._remove, "Take the target away."),
         ):
+            button.setToolTip(help_text)
+            button.setAccessibleName(help_text.split(".")[0])
             buttons.addWidget(button)
         self._hold = QCheckBox("Keep the athlete's own impulse")
+        self._hold.setToolTip(
+            "The level follows the shape, so that the target asks for another stroke, not for a"
+            " stronger athlete."
+        )
         self._hold.clicked.connect(editor.hold)
         self._cells: list[tuple[QLabel, QLabel]] = []
         grid = QGridLayout(self)
         grid.setContentsMargins(8, 2, 8, 4)
-        grid.setHorizontalSpacing(14)
+        grid.setHorizontalSpacing(10)
         grid.setVerticalSpacing(1)
         grid.addLayout(buttons, 0, 0, 1, 4)
         grid.addWidget(self._hold, 1, 0, 1, 4)
@@ -190,6 +199,8 @@ class TargetPanel(QWidget):
         self._hold.setVisible(target is not None)
         self._hold.setChecked(target is not None and target.hold_equal)
         self._remove.setEnabled(target is not None)
+        for button in self._begin:
+            button.setEnabled(curves is not None)
         visible = target is not None and curves is not None
         shape = self._labels[: len(self.ROWS)]
         for label, value in shape:

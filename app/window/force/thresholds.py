@@ -19,7 +19,8 @@ from app.review.changes import SetThreshold
 from app.review.state import ReviewState
 from app.window.desk import Desk
 
-SIZE = (760, 560)
+SIZE = (860, 560)
+RATED = "severity 1"  # what the table says of a number that only rates
 
 
 class ThresholdsDialog(QDialog):
@@ -36,8 +37,15 @@ class ThresholdsDialog(QDialog):
         rows = QWidget()
         grid = QGridLayout(rows)
         grid.setHorizontalSpacing(12)
-        for line, threshold in enumerate(TABLE):
-            self._add(grid, line, threshold)
+        grid.setColumnStretch(0, 3)
+        grid.setColumnStretch(3, 2)
+        for name, of in _by_finding():
+            heading = QLabel(name)
+            heading.setProperty("role", "heading")
+            heading.setContentsMargins(0, 8, 0, 0)
+            grid.addWidget(heading, grid.rowCount(), 0, 1, 4)
+            for threshold in of:
+                self._add(grid, grid.rowCount(), threshold)
         area = QScrollArea()
         area.setWidget(rows)
         area.setWidgetResizable(True)
@@ -54,14 +62,16 @@ class ThresholdsDialog(QDialog):
         self._show(desk.state)
 
     def _add(self, grid: QGridLayout, line: int, threshold: Threshold) -> None:
-        does = QLabel(f"{threshold.does}\n{threshold.source}")
-        does.setWordWrap(True)
-        does.setProperty("role", "quiet")
+        does, source = QLabel(_says(threshold)), QLabel(threshold.source)
+        source.setProperty("role", "quiet")
+        for label in (does, source):
+            label.setWordWrap(True)
+            label.setToolTip(threshold.name)  # as the file of a coach's own wording calls it
         box = QDoubleSpinBox()
         box.setDecimals(_decimals(threshold))
         box.setRange(threshold.low, threshold.high)
         box.setSingleStep(max((threshold.high - threshold.low) / 100.0, 0.01))
-        box.setAccessibleName(threshold.name)
+        box.setAccessibleName(_says(threshold))
         box.setKeyboardTracking(False)
         box.setSuffix(f" {threshold.unit}")
         box.valueChanged.connect(lambda value, name=threshold.name: self._set(name, value))
@@ -69,11 +79,9 @@ class ThresholdsDialog(QDialog):
         reset.setText("Reset")
         reset.setToolTip(f"Back to {threshold.value:g} {threshold.unit}")
         reset.clicked.connect(lambda _on=False, name=threshold.name: self._set(name, None))
-        grid.addWidget(QLabel(threshold.name), line, 0)
-        grid.addWidget(box, line, 1)
-        grid.addWidget(reset, line, 2)
-        grid.addWidget(does, line, 3)
-        grid.setColumnStretch(3, 1)
+        reset.setAccessibleName(f"Reset: {_says(threshold)}")
+        for column, widget in enumerate((does, box, reset, source)):
+            grid.addWidget(widget, line, column)
         self._boxes[threshold.name] = box
         self._resets[threshold.name] = reset
 
@@ -102,3 +110,22 @@ def _decimals(threshold: Threshold) -> int:
     if threshold.unit in ("strokes", "findings"):
         return 0
     return 1 if threshold.high > 2.0 else 2
+
+
+def _by_finding() -> list[tuple[str, list[Threshold]]]:
+    """The table by finding, each under the name the coach reads in the list."""
+    from analysis.findings.catalogue import read_catalogue
+
+    entries = read_catalogue().entries
+    groups: dict[str, list[Threshold]] = {}
+    for threshold in TABLE:
+        code = threshold.name.split(".")[0]
+        name = entries[code].title if code in entries else "For all findings"
+        groups.setdefault(name, []).append(threshold)
+    return list(groups.items())
+
+
+def _says(threshold: Threshold) -> str:
+    """What a number decides, as a sentence to read beside it."""
+    words = "from here it is rated as most severe" if threshold.does == RATED else threshold.does
+    return words[:1].upper() + words[1:]

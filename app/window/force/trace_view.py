@@ -47,7 +47,7 @@ class TraceView(pg.PlotWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent, background=theme.FLOOR, axisItems={"bottom": ClockAxis("bottom")})
         self.setAccessibleName("Force trace")
-        self.setMinimumHeight(110)
+        self.setMinimumHeight(90)
         self._piece: PieceAnalysis | None = None
         self._pyramid: Pyramid | None = None
         self._alignment = Alignment()
@@ -81,6 +81,7 @@ class TraceView(pg.PlotWidget):
         self._pyramid = None
         self._outlying = frozenset()
         self._box.setYRange(0, 100, padding=0.02)
+        self.getPlotItem().getAxis("left").setStyle(showValues=piece is not None)
         if piece is not None:
             self._pyramid = Pyramid(piece.trace.time_s, piece.trace.force_n)
             top = float(np.max(piece.trace.force_n))
@@ -99,6 +100,9 @@ class TraceView(pg.PlotWidget):
     def set_range(self, span: Span, start_over: bool = False) -> None:
         """Set the time there is anything to see in."""
         self._range = span
+        something = span.end_s > span.start_s
+        self.getPlotItem().getAxis("bottom").setStyle(showValues=something)
+        self._overlay.setVisible(something)
         if start_over:
             end = min(span.end_s, span.start_s + FIRST_VIEW_S)
             self._box.setXRange(span.start_s, max(end, span.start_s + NARROWEST_S), padding=0.01)

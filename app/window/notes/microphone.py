@@ -29,7 +29,7 @@ REFUSED = (
 )
 ASKED = "Allow the microphone in the system's question, then press O again."
 BUSY = "The microphone {name} could not be opened; another program may hold it, so close that one."
-DUMB = "The microphone {name} gives no sound; choose another one in the Voice menu."
+DUMB = "The microphone {name} gives no sound; choose another one in the Submission menu."
 GONE = "The microphone {name} is gone."
 
 

@@ -34,6 +34,7 @@ class Notes(QObject):
 
     chosen = Signal(str)  # id of the note in hand, "" for none
     writing_wanted = Signal(str)
+    look_wanted = Signal()  # the note in hand is new: let it be seen
 
     def __init__(
         self,
@@ -73,6 +74,10 @@ class Notes(QObject):
         note = self.in_hand
         if go and note is not None:
             self._playhead.seek(note.video_s)
+
+    def show(self) -> None:
+        """Let the note in hand be seen; the keys stay where they are."""
+        self.look_wanted.emit()
 
     def write(self, text: str) -> None:
         """Change the words of the note in hand."""
@@ -144,6 +149,7 @@ class NotesPanel(QWidget):
         self._phase = _tags("phase", PHASES)
         self._body = _tags("body part", BODY_PARTS)
         self._span = QCheckBox("whole stroke")
+        self._span.setToolTip("The note speaks of its whole stroke, not of this moment alone.")
         self._when = QLabel("")
         self._when.setProperty("role", "clock")
         tags = QHBoxLayout()

@@ -68,6 +68,11 @@ class Speaking(QObject):
         return self._recording is not None
 
     @property
+    def hears(self) -> bool:
+        """Whether a microphone is open."""
+        return self._microphone is not None
+
+    @property
     def microphone_name(self) -> str:
         """What is recorded with."""
         return self._microphone.name if self._microphone is not None else ""
@@ -113,6 +118,7 @@ class Speaking(QObject):
             recording.discard()
         if review is self._desk.review:
             self._notes.choose(note_id)
+            self._notes.show()
             self._tell(recording)
 
     def throw_away(self) -> None:

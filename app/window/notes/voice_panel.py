@@ -41,6 +41,10 @@ class Recorder(Protocol):
     heard: SignalInstance  # Level, seconds so far
 
     @property
+    def hears(self) -> bool:
+        """Whether a microphone is open: without one, there is no level to show."""
+
+    @property
     def microphone_name(self) -> str:
         """What is recorded with."""
 
@@ -120,6 +124,8 @@ class SpeakingStrip(QFrame):
             self._meter.clear()
             self._hear(Level(-100.0, -100.0, False), 0.0)
             full = self._speaking.microphone_name
+            for part in (self._meter, self._words):
+                part.setVisible(self._speaking.hears)
             self._name.setText(full if len(full) <= 24 else full[:23] + "…")
             self._name.setToolTip(full)
             self.raise_()

@@ -6,6 +6,7 @@ from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtWidgets import (
     QDialog,
     QFormLayout,
+    QHBoxLayout,
     QLabel,
     QPushButton,
     QSpinBox,
@@ -76,12 +77,17 @@ class LimitsDialog(QDialog):
         usual.clicked.connect(self._reset)
         usual.setAutoDefault(False)
         done = QPushButton("Done")
+        done.setToolTip("Close; what you changed holds already.")
         done.setDefault(True)
         done.clicked.connect(self.accept)
         column = QVBoxLayout(self)
         column.addLayout(form)
-        for button in (usual, done):
-            column.addWidget(button)
+        buttons = QHBoxLayout()
+        buttons.addWidget(usual)
+        buttons.addStretch(1)
+        buttons.addWidget(done)
+        column.addStretch(1)
+        column.addLayout(buttons)
         self.setMinimumWidth(440)
         self.finished.connect(lambda _result: limits.apply())
 

@@ -97,7 +97,7 @@ class WalkPanel(QWidget):
         column.setContentsMargins(8, 6, 8, 6)
         column.setSpacing(5)
         self._names.setMinimumWidth(120)
-        column.addLayout(_row(self._names, self._record, self._button("delete_walk", "×")))
+        column.addLayout(_row(self._names, self._record, self._button("delete_walk", "Delete")))
         column.addWidget(self.timeline)
         column.addLayout(
             _row(
@@ -118,6 +118,7 @@ class WalkPanel(QWidget):
         )
         column.addWidget(self.words)
         column.addWidget(self.captions, 1)
+        column.addStretch(0)
         return page
 
     def _button(self, name: str, text: str) -> QToolButton:
@@ -216,6 +217,7 @@ class WalkPanel(QWidget):
             self.captions.addItem(item)
             if chosen is not None and caption.id == chosen.id:
                 self.captions.setCurrentItem(item)
+        self.captions.setVisible(bool(walk.captions))
 
     def _follow(self) -> None:
         walks, walk = self._walks, self._walks.in_hand

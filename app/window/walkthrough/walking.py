@@ -98,6 +98,11 @@ class Walking(QObject):
         return self._journal is not None
 
     @property
+    def hears(self) -> bool:
+        """Whether a microphone is open."""
+        return self._microphone is not None
+
+    @property
     def microphone_name(self) -> str:
         """What is recorded with."""
         return self._microphone.name if self._microphone is not None else "without a voice"

@@ -144,4 +144,4 @@ class Walkthroughs(QObject):
     def _name_tab(self, state: ReviewState, before: ReviewState) -> None:
         count = len(state.walkthroughs)
         place = self._tabs.indexOf(self.panel)
-        self._tabs.setTabText(place, f"{TAB} ({count})" if count else TAB)
+        self._tabs.setTabText(place, f"{TAB} {count}" if count else TAB)

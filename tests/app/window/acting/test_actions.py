@@ -6,9 +6,10 @@ from collections import Counter
 
 import pytest
 from PySide6.QtGui import QKeySequence
+from PySide6.QtWidgets import QLabel, QWidgetAction
 
 from app.window.acting.action_row import ActionRow
-from app.window.acting.actions import ACTIONS
+from app.window.acting.actions import _ROWS, ACTIONS, MENUS, rows_of
 from app.window.acting.key_card import ActionSearch, KeyCard
 from app.window.main_window import MainWindow
 
@@ -32,7 +33,33 @@ def test_every_row_has_a_help_sentence(row: ActionRow) -> None:
 
 def test_menus_hold_every_action(bench: MainWindow) -> None:
     hung = [a for menu in bench.menuBar().actions() for a in menu.menu().actions()]
-    assert set(bench.menus.actions.values()) == set(hung)
+    chosen = [a for a in hung if not isinstance(a, QWidgetAction)]
+    assert len(chosen) == len(set(chosen))
+    assert set(bench.menus.actions.values()) == set(chosen)
+
+
+def test_menus_are_few_and_fit_a_small_screen(bench: MainWindow) -> None:
+    menus = [action.menu() for action in bench.menuBar().actions()]
+    assert [menu.title() for menu in menus] == [name for name, _sections in MENUS]
+    assert len(menus) <= 9
+    assert max(menu.sizeHint().height() for menu in menus) <= 760
+
+
+def test_every_section_hangs_in_one_menu() -> None:
+    sections = [section for _menu, of in MENUS for section in of]
+    assert len(sections) == len(set(sections))
+    assert all(rows_of(section) for section in sections)
+    # An action whose section no menu has would exist nowhere.
+    assert len(ACTIONS) == len(_ROWS)
+
+
+def test_the_key_card_fits_a_small_screen(bench: MainWindow, qtbot) -> None:  # type: ignore[no-untyped-def]
+    card = KeyCard(ACTIONS, bench)
+    qtbot.addWidget(card)
+    room = card.screen().availableSize()
+    assert card.width() <= room.width() and card.height() <= room.height()
+    shown = {label.text() for label in card.findChildren(QLabel)}
+    assert {row.title for row in ACTIONS} <= shown
 
 
 @pytest.mark.parametrize("name", [row.name for row in ACTIONS if row.name not in NOT_RUN])
@@ -50,3 +77,12 @@ def test_search_carries_out_what_was_typed(loaded: MainWindow, qtbot) -> None:  
     qtbot.keyClicks(search._field, "mirror")
     search._field.returnPressed.emit()
     assert loaded.desk.state.turn.mirrored
+
+
+def test_search_says_why_something_cannot_be_done(loaded: MainWindow, qtbot) -> None:  # type: ignore[no-untyped-def]
+    search = ActionSearch(ACTIONS, loaded.menus.actions, loaded)
+    qtbot.addWidget(search)
+    qtbot.keyClicks(search._field, "lay together")
+    found = [search._found.topLevelItem(i) for i in range(search._found.topLevelItemCount())]
+    row = next(item for item in found if item.text(0) == "Lay the pictures together")
+    assert row.text(1) == "needs two strokes on screen" and row.text(2) == "H"

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
+from analysis.findings.catalogue import read_catalogue
 from analysis.findings.thresholds import TABLE
 from app.window.force.thresholds import ThresholdsDialog
 from app.window.main_window import MainWindow
@@ -27,3 +29,17 @@ def test_a_changed_threshold_is_kept_undone_and_given_back(
     assert loaded.desk.state.thresholds == ()
     qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
     dialog.close()
+
+
+def test_numbers_stand_under_their_finding_in_words(loaded: MainWindow, qtbot: QtBot) -> None:
+    dialog = ThresholdsDialog(loaded.desk)
+    qtbot.addWidget(dialog)
+    words = [label.text() for label in dialog.findChildren(QLabel)]
+    titles = {entry.title for entry in read_catalogue().entries.values()}
+    codes = {threshold.name.split(".")[0] for threshold in TABLE}
+    headings = [word for word in words if word in titles]
+    assert len(headings) == len(set(headings)) >= len(codes) - 4
+    # The names of the table are for files; a coach reads what each number decides.
+    assert not {threshold.name for threshold in TABLE} & set(words)
+    assert "severity 1" not in words
+    assert set(dialog._boxes) == {threshold.name for threshold in TABLE}

@@ -72,6 +72,15 @@ def test_press_speak_press_pins_a_voice_to_the_moment(
     assert loaded.voice.row.isVisibleTo(loaded.notes_panel)
 
 
+def test_a_new_voice_is_seen_and_the_keys_stay_with_the_bench(
+    loaded: MainWindow, qtbot: QtBot, microphones: FakeMicrophones
+) -> None:
+    loaded.tabs.setCurrentIndex(0)
+    spoken(loaded, qtbot, microphones, 1.0)
+    assert loaded.tabs.currentWidget() is loaded.notes_panel
+    assert not loaded.notes_panel._words.hasFocus()
+
+
 def test_a_key_held_ends_with_its_release(
     loaded: MainWindow, qtbot: QtBot, microphones: FakeMicrophones
 ) -> None:

@@ -31,6 +31,7 @@ from app.review.walkthrough_journal import Journal, journal_folder
 from app.review.walkthrough_scene import Scenes
 from app.window.main_window import MainWindow
 from app.window.notes.sample_clock import SampleClock
+from app.window.notes.voice_panel import SpeakingStrip
 from app.window.picture.zoom import FIT
 from app.window.walkthrough.walk_panel import EMPTY
 from tests.app.window.comparing.test_comparing import compare, settle
@@ -156,6 +157,8 @@ def test_without_a_microphone_it_is_silent_and_says_so(loaded: MainWindow, qtbot
         loaded.message_line.text
     )
     assert loaded.walkthroughs.walking.microphone_name == "without a voice"
+    strips = [s for s in loaded.findChildren(SpeakingStrip) if s.isVisible()]
+    assert len(strips) == 1 and not strips[0].meter.isVisible()
     hand.wait(2.0)
     walk = hand.end()
     assert walk.sound_id == "" and walk.length_s == pytest.approx(2.0)
@@ -177,7 +180,7 @@ def test_the_strip_says_what_is_recorded_and_the_panel_what_to_do(
     assert "F9" in loaded.message_line.text
     hand.end()
     assert not strip.isVisible()
-    assert loaded.tabs.tabText(loaded.tabs.indexOf(panel)) == "Walkthrough (1)"
+    assert loaded.tabs.tabText(loaded.tabs.indexOf(panel)) == "Walkthrough 1"
 
 
 def test_what_is_too_short_or_thrown_away_leaves_nothing(loaded: MainWindow, hand: Hand) -> None:

@@ -1,0 +1,94 @@
+"""What stands in the picture's place while nothing is open: how to begin."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction, QPalette, QShowEvent
+from PySide6.QtWidgets import QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
+
+from app.window.desk import Desk
+from app.window.material import Material
+from app.window.settings import Settings
+
+INVITES = "Drop an athlete's footage and force file here"
+SHOWN = 4  # reviews worked on lately
+
+
+class Invitation(QWidget):
+    """Comes to the front of the stage while there is nothing to look at, and leaves by itself."""
+
+    def __init__(self, stage: QStackedWidget, desk: Desk, settings: Settings) -> None:
+        super().__init__()
+        self.setBackgroundRole(QPalette.ColorRole.Base)
+        self.setAutoFillBackground(True)
+        self._stage, self._desk, self._settings = stage, desk, settings
+        self._column = QVBoxLayout(self)
+        self._column.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._column.setSpacing(8)
+        self._lately = QVBoxLayout()
+        self._lately.setSpacing(4)
+        stage.addWidget(self)
+        desk.material_changed.connect(self._follow)
+        desk.first_frame.connect(self._leave)
+
+    def lay_out(self, actions: Mapping[str, QAction]) -> None:
+        """Offer the actions that begin."""
+        words = QLabel(INVITES)
+        words.setProperty("role", "heading")
+        words.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._column.addWidget(words)
+        self._column.addSpacing(4)
+        for name in ("open", "sample"):
+            action = actions[name]
+            key = action.shortcut().toString()
+            text = f"{action.text()}   {key}" if key else action.text()
+            self._column.addWidget(_button(text, action.statusTip(), action.trigger))
+        self._column.addSpacing(12)
+        self._column.addLayout(self._lately)
+        self._follow(self._desk.material)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Offer what was worked on lately."""
+        super().showEvent(event)
+        while (item := self._lately.takeAt(0)) is not None:
+            old = item.widget()
+            if old is not None:
+                old.deleteLater()
+        reviews = self._settings.recent_reviews()[:SHOWN]
+        if reviews:
+            heading = QLabel("Go on with")
+            heading.setProperty("role", "quiet")
+            heading.setAlignment(Qt.AlignmentFlag.AlignCenter)
+            self._lately.addWidget(heading)
+        for review in reviews:
+            self._lately.addWidget(
+                _button(_name(review), str(review), partial(self._desk.open_review, review))
+            )
+
+    def _follow(self, material: Material) -> None:
+        empty = material.footage is None and material.force is None and self._desk.review is None
+        if empty:
+            self._stage.setCurrentWidget(self)
+        else:
+            self._leave()
+
+    def _leave(self, *_seen: object) -> None:
+        if self._stage.currentWidget() is self:
+            self._stage.setCurrentIndex(0)
+
+
+def _name(review: Path) -> str:
+    """A review by its name and its folder: many are named alike."""
+    return f"{review.stem}  ·  {review.parent.name}"
+
+
+def _button(text: str, tip: str, run: Callable[[], object]) -> QPushButton:
+    button = QPushButton(text)
+    button.setToolTip(tip)
+    button.setMinimumWidth(330)
+    button.clicked.connect(lambda: run())
+    return button

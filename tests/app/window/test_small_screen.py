@@ -1,0 +1,167 @@
+"""A small screen, a larger font, a hand without a mouse, an ear instead of an eye."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QAbstractItemView,
+    QAbstractSlider,
+    QAbstractSpinBox,
+    QApplication,
+    QComboBox,
+    QLineEdit,
+    QMenu,
+    QPlainTextEdit,
+    QScrollBar,
+    QWidget,
+)
+from pytestqt.qtbot import QtBot
+
+from app.window.comparing.comparison_source import own_recording
+from app.window.main_window import MainWindow
+from tests.app.window.conftest import open_and_wait
+
+WIDE, HIGH = 1280, 760  # a small screen, without the bars of the system
+USUAL = 1150  # so that another font has room
+LARGER = 1.15
+CONTROLS = (
+    QAbstractButton,
+    QAbstractItemView,
+    QAbstractSlider,
+    QAbstractSpinBox,
+    QComboBox,
+    QLineEdit,
+    QPlainTextEdit,
+)
+
+
+@pytest.fixture(params=[1.0, LARGER], ids=["usual font", "larger font"])
+def scale(request: pytest.FixtureRequest, qapp: QApplication) -> Iterator[float]:
+    usual = qapp.font()
+    larger = qapp.font()
+    larger.setPointSizeF(usual.pointSizeF() * request.param)
+    qapp.setFont(larger)
+    yield request.param
+    qapp.setFont(usual)
+
+
+def _states(bench: MainWindow, qtbot: QtBot) -> Iterator[str]:
+    """Bring the bench into each state in turn, and name it."""
+    actions = bench.menus.actions
+    yield "open"
+    for place in range(bench.tabs.count()):
+        bench.tabs.setCurrentIndex(place)
+        yield bench.tabs.tabText(place)
+    actions["next_catch"].trigger()
+    actions["target_steady"].trigger()
+    actions["note"].trigger()
+    yield "target and note"
+    for name in ("curve_draw", "draw", "blur"):
+        actions[name].trigger()
+        yield name
+        bench.pens.give_up_or_stop(bench.comparisons)
+    own = own_recording(bench.desk)
+    first, second = own.strokes()[:2]
+    bench.comparisons.comparing.add(own.ref(first), own.ref(second), own)
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+    yield "two strokes"
+    bench.comparisons.adjusting.set_layout("over")
+    bench.comparisons.adjusting.set_timing("free")
+    yield "two strokes over each other"
+
+
+def test_every_state_fits_a_small_screen(
+    scale: float,
+    make_bench: Callable[..., MainWindow],
+    submission: Path,
+    qtbot: QtBot,
+) -> None:
+    bench = make_bench()
+    open_and_wait(bench, qtbot, submission / "piece.mp4", submission / "piece.csv")
+    for state in _states(bench, qtbot):
+        QApplication.processEvents()
+        least = bench.minimumSizeHint()
+        assert least.width() <= (USUAL if scale == 1.0 else WIDE), state
+        assert least.height() <= (HIGH if scale == 1.0 else HIGH + 40), state
+        assert bench.width() == WIDE, state
+
+
+def test_the_tabs_are_read_whole(loaded: MainWindow) -> None:
+    bench = loaded
+    for place in range(bench.tabs.count()):
+        bench.tabs.setTabVisible(place, True)
+        name = bench.tabs.tabText(place).split()[0]
+        bench.tabs.setTabText(place, name if name == "Compare" else f"{name} 9")
+    QApplication.processEvents()
+    bar = bench.tabs.tabBar()
+    assert bar.sizeHint().width() <= bench.tabs.width()
+
+
+def test_a_question_about_a_force_file_fits_too(
+    bench: MainWindow, submission: Path, tmp_path: Path, qtbot: QtBot
+) -> None:
+    unknown = tmp_path / "unknown.csv"
+    lines = (submission / "piece.csv").read_text().splitlines()
+    unknown.write_text("\n".join(["t;F", *(";".join(line.split(",")[:2]) for line in lines[1:])]))
+    open_and_wait(bench, qtbot, submission / "piece.mp4", unknown)
+    assert bench.question.isVisible() and not bench.trace.isVisible()
+    QApplication.processEvents()
+    assert bench.minimumSizeHint().height() <= HIGH and bench.height() == 800
+    assert "unit" in bench.question._lacks.text() and not bench.question.read.isEnabled()
+    bench.question.force_unit.setCurrentText("N")
+    assert bench.question._lacks.text() == "" and bench.question.read.isEnabled()
+    bench.question.later.click()
+    assert bench.trace.isVisible()
+
+
+def test_every_control_has_a_name_for_who_cannot_see_it(loaded: MainWindow) -> None:
+    nameless = [
+        f"{type(control).__name__} in {type(control.parent()).__name__}"
+        for control in _controls(loaded)
+        if len(_name(control)) < 2
+    ]
+    assert nameless == []
+
+
+def test_every_button_says_what_it_does(loaded: MainWindow) -> None:
+    silent = [
+        _name(control)
+        for control in _controls(loaded)
+        if isinstance(control, QAbstractButton) and not control.toolTip()
+    ]
+    assert silent == []
+
+
+def _name(control: QWidget) -> str:
+    words = control.text() if isinstance(control, QAbstractButton) else ""
+    return control.accessibleName() or words
+
+
+def _controls(bench: MainWindow) -> Iterator[QWidget]:
+    """What a hand can use, without the parts that controls are made of."""
+    for control in bench.findChildren(QWidget):
+        inside = isinstance(control.parent(), QAbstractSpinBox | QComboBox | QAbstractItemView)
+        made = control.objectName().startswith("qt_") or isinstance(control, QScrollBar)
+        popup = control.window() is not bench or isinstance(control, QMenu)
+        tabs = type(control.parent()).__name__ in ("QTabBar", "QMenuBar")
+        if isinstance(control, CONTROLS) and not (inside or made or popup or tabs):
+            yield control
+
+
+def test_keys_of_the_bench_are_not_typed_into_a_field(loaded: MainWindow, qtbot: QtBot) -> None:
+    """A window that comes forward gives the keys to the first part in the order of Tab."""
+    loaded.menus.actions["note"].trigger()
+    loaded.notes_panel._words.clearFocus()
+    first = loaded.nextInFocusChain()
+    while not (first.focusPolicy() & Qt.FocusPolicy.TabFocus and first.isVisibleTo(loaded)):
+        first = first.nextInFocusChain()
+    assert first is loaded.stage
+    loaded.stage.setFocus()
+    qtbot.keyClick(loaded.stage, Qt.Key.Key_M)
+    assert loaded.desk.state.turn.mirrored
+    assert loaded.names.athlete.text() == ""
