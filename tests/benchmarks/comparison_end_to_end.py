@@ -2,7 +2,7 @@
 
 QT_QPA_PLATFORM=offscreen python -m tests.benchmarks.comparison_end_to_end [SEEDS]
 
-One rower at 18 and at 32 strokes a minute, the second film mirrored, at 0.6 of its size and shifted;
+One rower at 18 and at 32 strokes a minute, the second film mirrored, at 0.6 of its size, shifted;
 frame numbers and three body points are in the pixels. The whole way is gone: films and force are
 opened, strokes found on the force, a comparison made, catch and finish laid together, the pictures
 by two clicks; the frame numbers and points are read back from the clip of the bundle and from the

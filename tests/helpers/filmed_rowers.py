@@ -1,6 +1,6 @@
 """One simulated rower filmed twice: known phase, frame numbers and body points in the pixels.
 
-The second film is the first one's scene mirrored, at 0.6 of its size and shifted, as a camera on the
+The second film is the scene mirrored, at 0.6 of its size and shifted, as a camera on the
 other side of the boathouse would have it. Both are encoded as any phone does.
 """
 
