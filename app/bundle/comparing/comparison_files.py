@@ -46,6 +46,7 @@ TABLE_COLUMNS: Final = (
     "high_95",
     "compared",
     "verdict",
+    "hint",
 )
 
 
@@ -183,6 +184,7 @@ def comparison_csv(rows: Sequence[MeasureRow]) -> str:
                 number(None if row.interval is None else row.interval.high),
                 row.basis,
                 row.verdict,
+                "few strokes" if row.hint else "",
             )
             for row in rows
         ),
