@@ -18,10 +18,7 @@ if TYPE_CHECKING:
 
 HEADINGS = ("Measure", "Left", "Right", "Diff.", "Spread", "Variation")
 HINT = "▲ hint"  # more, by few strokes
-HINT_WORDS = (
-    "Few strokes: should they be alike, which so few do not show, the ranges are too narrow. Take ▲"
-    f" as a hint; look again with {FEW} strokes or more."
-)
+HINT_WORDS = f"▲ hint: few strokes that may be alike; look again with {FEW} or more."
 VERDICTS = {"more": "▲ more", "within": "within", "too_few": "too few"}
 BASES = {
     "means": "Means of {left_count} and {right_count} strokes, each with its spread.",
@@ -116,7 +113,10 @@ def sentence(row: MeasureRow) -> str:
             + f": {_SAID[row.verdict]}."
         )
         if row.hint and row.verdict == "more":
-            parts.append("By few strokes, so take it as a hint.")
+            parts.append(
+                "Few strokes: should they be alike, which so few do not show, the range is too "
+                "narrow; take it as a hint."
+            )
     else:
         parts.append(f"{_SAID[row.verdict].capitalize()}.")
     spreads = [
