@@ -85,7 +85,8 @@ def is_hint(*sides: FloatArray) -> bool:
     all the same, and nothing in them shows it; few that are seen to be alike get a range so wide
     that it holds.
     """
-    fewest = min(len(values) for values in sides)
-    if fewest >= FEW:
+    few = [values for values in sides if len(values) < FEW]
+    if not few:
         return False
-    return fewest < VERY_FEW or max(resemblance(values) for values in sides) < SEEN
+    very_few = min(len(values) for values in few) < VERY_FEW
+    return very_few or max(resemblance(values) for values in few) < SEEN

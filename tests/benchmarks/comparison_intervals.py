@@ -16,7 +16,7 @@ import numpy as np
 from scipy import stats
 from scipy.signal import lfilter
 
-from analysis.comparing.alike import is_hint, resemblance
+from analysis.comparing.alike import FEW, is_hint, resemblance
 from analysis.comparing.variation import difference_of_means, single_stroke, two_strokes
 
 COUNTS, RHOS = (5, 8, 12, 20, 40), (0.0, 0.3, 0.6)
@@ -123,7 +123,8 @@ def _mix(rounds: int) -> list[Rower]:
 
 def _seen_means(draw: Rower, counts: tuple[int, int]) -> tuple[float, bool, bool]:
     sides = draw(counts[0]), draw(counts[1])
-    alike = max(resemblance(values) for values in sides)
+    few = [values for values in sides if len(values) < FEW] or sides
+    alike = max(resemblance(values) for values in few)
     return alike, not difference_of_means(*sides).beyond_none, is_hint(*sides)
 
 

@@ -49,5 +49,7 @@ def test_few_strokes_are_a_hint_unless_they_are_plainly_alike() -> None:
     many, few = rng.normal(size=FEW), rng.normal(size=FEW - 1)
     assert not is_hint(many)
     assert is_hint(few) and is_hint(many, few)
-    assert not is_hint(np.repeat(rng.normal(size=4), 4), many)
+    alike_few = np.repeat(rng.normal(size=4), 4)
+    assert not is_hint(alike_few, many)
+    assert is_hint(few, np.repeat(rng.normal(size=10), 4)), "the many do not speak for the few"
     assert is_hint(np.repeat(rng.normal(size=3), 2), many)
