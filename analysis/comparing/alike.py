@@ -15,8 +15,11 @@ import numpy as np
 
 from analysis.force.trace import FloatArray
 
-# More cannot be told from "for ever the same" in a piece anybody rows.
-LARGEST: Final = 0.9
+# More cannot be told from "for ever the same" in a piece anybody rows; from few strokes not even
+# that much, and ranges twice as wide hold no more often (measured up to r 0.6).
+LARGEST, LARGEST_OF_FEW = 0.9, 0.7
+# As alike as strokes may be without its being seen in a few of them: the most that was measured.
+UNSEEN: Final = 0.6
 # Below so many strokes it cannot be seen in them how alike they are. Measured: with strokes of
 # r 0, 0.3 and 0.6 equally often, the ranges of fewer than FEW that look no more alike than SEEN
 # hold the truth in less than 93 of 100 cases (tests/benchmarks/comparison_intervals.py).
@@ -44,7 +47,7 @@ class Spread:
     resemblance: float
 
 
-def spread_of(values: FloatArray) -> Spread:
+def spread_of(values: FloatArray, at_least: float = 0.0) -> Spread:
     """How well a mean is known from strokes in a row.
 
     The mean of n values of an AR(1) varies by v σ²/n with v = 1 + 2 Σ (1 - k/n) r^k over k = 1 to
@@ -54,9 +57,10 @@ def spread_of(values: FloatArray) -> Spread:
     Parameters
     ----------
     values : (n,) in the order they were rowed, two or more
+    at_least : an autocorrelation to reckon with although less is seen
     """
     n = len(values)
-    r = resemblance(values)
+    r = max(resemblance(values), at_least)
     lags = np.arange(1, n)
     v = 1.0 + 2.0 * float(((1.0 - lags / n) * r**lags).sum())
     variance = float(values.var(ddof=1)) * (n - 1.0) / max(n - v, 0.5)
@@ -64,7 +68,7 @@ def spread_of(values: FloatArray) -> Spread:
 
 
 def resemblance(values: FloatArray) -> float:
-    """First-order autocorrelation of strokes in the order they were rowed, 0 to `LARGEST`.
+    """First-order autocorrelation of strokes in the order they were rowed, 0 to 0.9.
 
     The usual estimate is too small by (1 + 3 r)/n (Kendall 1954, Biometrika 41:403-404; Marriott &
     Pope 1954, ibid. 390-402, from memory), which is put right here. What is below 0 counts as 0: no
@@ -75,7 +79,8 @@ def resemblance(values: FloatArray) -> float:
     if n < 4 or total <= 0.0:
         return 0.0
     r = float((off[1:] * off[:-1]).sum()) / total
-    return min(max((n * r + 1.0) / (n - 3.0), 0.0), LARGEST)
+    largest = LARGEST if n >= FEW else LARGEST_OF_FEW
+    return min(max((n * r + 1.0) / (n - 3.0), 0.0), largest)
 
 
 def is_hint(*sides: FloatArray) -> bool:

@@ -7,7 +7,7 @@ from typing import Final, Literal
 
 import numpy as np
 
-from analysis.comparing.alike import is_hint, spread_of
+from analysis.comparing.alike import UNSEEN, is_hint, spread_of
 from analysis.force.measures import Measures
 from analysis.force.piece import PieceAnalysis
 from analysis.force.strokes import Stroke
@@ -75,7 +75,7 @@ class MeasureRow:
         return None if self.left is None or self.right is None else self.right - self.left
 
 
-def difference_of_means(left: FloatArray, right: FloatArray) -> Interval:
+def difference_of_means(left: FloatArray, right: FloatArray, at_least: float = 0.0) -> Interval:
     """95 % bootstrap interval of the difference of two means, right less left.
 
     Percentile interval from `ROUNDS` resamplings of either side with a fixed seed (Efron &
@@ -88,6 +88,7 @@ def difference_of_means(left: FloatArray, right: FloatArray) -> Interval:
     Parameters
     ----------
     left, right : (L,), (R,) one value a stroke in the order they were rowed, two or more each
+    at_least : an autocorrelation to reckon with although less is seen
     """
     from scipy.stats import norm
     from scipy.stats import t as student
@@ -95,7 +96,7 @@ def difference_of_means(left: FloatArray, right: FloatArray) -> Interval:
     rng = np.random.default_rng(SEED)
     drawn = _resampled_means(right, rng) - _resampled_means(left, rng)
     middle = float(right.mean() - left.mean())
-    spreads = [spread_of(values) for values in (left, right)]
+    spreads = [spread_of(values, at_least) for values in (left, right)]
     parts, freedoms = [s.mean_variance for s in spreads], [s.freedom for s in spreads]
     # What resamples of n strokes vary by.
     plain = [float(values.var()) / len(values) for values in (left, right)]
@@ -112,7 +113,7 @@ def difference_of_means(left: FloatArray, right: FloatArray) -> Interval:
     return Interval(middle, float(low), float(high))
 
 
-def single_stroke(many: FloatArray, value: float) -> Interval:
+def single_stroke(many: FloatArray, value: float, at_least: float = 0.0) -> Interval:
     """One stroke against many: 95 % prediction interval of a single further stroke.
 
     mean ± t(n - 1) s sqrt(1 + 1/n); exact for normal values (any text of statistics, for instance
@@ -125,7 +126,7 @@ def single_stroke(many: FloatArray, value: float) -> Interval:
     Interval
         `value` less the mean of the many.
     """
-    spread = spread_of(many)
+    spread = spread_of(many, at_least)
     half = _t(len(many) - 1) * (spread.variance + spread.mean_variance) ** 0.5
     apart = value - float(many.mean())
     return Interval(apart, apart - half, apart + half)
@@ -212,16 +213,17 @@ def _apart(name: str, own: list[float | None], many: list[FloatArray]) -> Measur
     left, right = own
     enough = [len(values) >= FEWEST for values in many]
     basis: Basis = ""
-    interval, hint = None, False
+    interval, wider = None, None
     if all(enough):
-        hint = is_hint(*many)
         basis, interval = "means", difference_of_means(many[0], many[1])
+        wider = difference_of_means(many[0], many[1], UNSEEN)
         left, right = float(many[0].mean()), float(many[1].mean())
     elif enough[0] and right is not None:
-        basis, interval, hint = "one_of_many", single_stroke(many[0], right), is_hint(many[0])
+        basis, interval = "one_of_many", single_stroke(many[0], right)
+        wider = single_stroke(many[0], right, UNSEEN)
         left = float(many[0].mean())
     elif enough[1] and left is not None:
-        turned, hint = single_stroke(many[1], left), is_hint(many[1])
+        turned, wider = single_stroke(many[1], left), single_stroke(many[1], left, UNSEEN)
         basis, interval = "one_of_many", Interval(-turned.difference, -turned.high, -turned.low)
         right = float(many[1].mean())
     sds = (_sd(many[0]), _sd(many[1]))
@@ -231,6 +233,10 @@ def _apart(name: str, own: list[float | None], many: list[FloatArray]) -> Measur
         seen = basis != "means" or abs(interval.difference) >= SMALLEST_SD * spread
         verdict = "more" if interval.beyond_none and seen else "within"
     counts = (len(many[0]), len(many[1]))
+    judged = [values for values, is_many in zip(many, enough, strict=True) if is_many]
+    # A difference that would be beyond chance even of strokes as alike as can be is no mere hint.
+    sure = verdict == "more" and wider is not None and wider.beyond_none
+    hint = interval is not None and not sure and is_hint(*judged)
     return MeasureRow(name, left, right, *sds, *counts, basis, interval, verdict, hint)
 
 

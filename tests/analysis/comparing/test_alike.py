@@ -42,6 +42,7 @@ def test_equal_alternating_and_very_few_strokes_resemble_each_other_in_no_way() 
     assert resemblance(np.array([1.0, -1.0] * 6)) == 0.0
     assert resemblance(np.array([1.0, 2.0, 3.0])) == 0.0
     assert resemblance(np.arange(30.0)) == alike.LARGEST
+    assert resemblance(np.arange(12.0)) == alike.LARGEST_OF_FEW
 
 
 def test_few_strokes_are_a_hint_unless_they_are_plainly_alike() -> None:
