@@ -21,6 +21,11 @@ _VERDICTS = {
     "too_few": "too few strokes to tell",
 }
 
+_FEW_STROKES = (
+    "Few strokes: should they be alike, which so few do not show, the ranges are too narrow; take "
+    "what stands out as a hint, and look again with 20 strokes or more."
+)
+
 
 def compare(options: argparse.Namespace) -> Answer:
     """Compare two strokes of one recording or of two; without numbers the typical ones."""
@@ -84,7 +89,7 @@ def _text(rows: tuple[MeasureRow, ...], left: Stroke, right: Stroke) -> str:
             _number(row.right),
             _number(row.difference),
             "" if row.interval is None else f"{row.interval.low:.3g} to {row.interval.high:.3g}",
-            _VERDICTS[row.verdict],
+            _VERDICTS[row.verdict] + (", by few strokes" if row.hint else ""),
         )
         for row in rows
     ]
@@ -92,7 +97,8 @@ def _text(rows: tuple[MeasureRow, ...], left: Stroke, right: Stroke) -> str:
     what = f"Stroke {left.index} and stroke {right.index}"
     if any(row.basis == "means" for row in rows):
         what = "Means of both recordings"
-    return f"{what}\n{table(head, cells)}"
+    text = f"{what}\n{table(head, cells)}"
+    return f"{text}\n{_FEW_STROKES}" if any(row.hint for row in rows) else text
 
 
 def _number(value: float | None) -> str:

@@ -7,6 +7,7 @@ from typing import Final, Literal
 
 import numpy as np
 
+from analysis.comparing.alike import UNSEEN, is_hint, spread_of
 from analysis.force.measures import Measures
 from analysis.force.piece import PieceAnalysis
 from analysis.force.strokes import Stroke
@@ -52,6 +53,8 @@ class MeasureRow:
     left_count, right_count : whole strokes behind the spread
     interval : right less left; None where it cannot be told
     verdict : "more": more than strokes vary; "within": within how they vary; "too_few"
+    hint : whether so few strokes lie behind the interval that it may be too narrow: a hint, which
+        should be seen again before it is believed
     """
 
     name: str
@@ -64,6 +67,7 @@ class MeasureRow:
     basis: Basis
     interval: Interval | None
     verdict: Verdict
+    hint: bool = False
 
     @property
     def difference(self) -> float | None:
@@ -71,7 +75,7 @@ class MeasureRow:
         return None if self.left is None or self.right is None else self.right - self.left
 
 
-def difference_of_means(left: FloatArray, right: FloatArray) -> Interval:
+def difference_of_means(left: FloatArray, right: FloatArray, at_least: float = 0.0) -> Interval:
     """95 % bootstrap interval of the difference of two means, right less left.
 
     Percentile interval from `ROUNDS` resamplings of either side with a fixed seed (Efron &
@@ -79,11 +83,12 @@ def difference_of_means(left: FloatArray, right: FloatArray) -> Interval:
     should know about the bootstrap", The American Statistician 69:371-386, "expanded percentile"):
     resamples of n vary by sqrt((n - 1) / n) too little, and Student's t takes the place of the
     normal distribution, with the degrees of freedom of Welch 1947. Where neighbouring strokes
-    resemble each other beyond chance, either side counts for as many strokes as that leaves.
+    resemble each other, they vary still less than the mean does: `analysis.comparing.alike`.
 
     Parameters
     ----------
     left, right : (L,), (R,) one value a stroke in the order they were rowed, two or more each
+    at_least : an autocorrelation to reckon with although less is seen
     """
     from scipy.stats import norm
     from scipy.stats import t as student
@@ -91,14 +96,10 @@ def difference_of_means(left: FloatArray, right: FloatArray) -> Interval:
     rng = np.random.default_rng(SEED)
     drawn = _resampled_means(right, rng) - _resampled_means(left, rng)
     middle = float(right.mean() - left.mean())
-    parts, freedoms, plain = [], [], []
-    for values in (left, right):
-        n = len(values)
-        independent = max(2.0, n * independence(values))
-        variance = float(values.var(ddof=1))
-        parts.append(variance / independent)
-        freedoms.append(independent - 1.0)
-        plain.append(variance * (n - 1) / n / n)
+    spreads = [spread_of(values, at_least) for values in (left, right)]
+    parts, freedoms = [s.mean_variance for s in spreads], [s.freedom for s in spreads]
+    # What resamples of n strokes vary by.
+    plain = [float(values.var()) / len(values) for values in (left, right)]
     if sum(plain) <= 0.0:
         return Interval(middle, middle, middle)
     freedom = sum(parts) ** 2 / sum(p**2 / f for p, f in zip(parts, freedoms, strict=True))
@@ -112,20 +113,21 @@ def difference_of_means(left: FloatArray, right: FloatArray) -> Interval:
     return Interval(middle, float(low), float(high))
 
 
-def single_stroke(many: FloatArray, value: float) -> Interval:
+def single_stroke(many: FloatArray, value: float, at_least: float = 0.0) -> Interval:
     """One stroke against many: 95 % prediction interval of a single further stroke.
 
     mean ± t(n - 1) s sqrt(1 + 1/n); exact for normal values (any text of statistics, for instance
-    Hahn & Meeker 1991, "Statistical Intervals"). A bootstrap of the mean would answer another
-    question: how well the mean is known, not how far one stroke may lie from it.
+    Hahn & Meeker 1991, "Statistical Intervals"). Where neighbouring strokes resemble each other, s
+    and the share of the mean grow (`analysis.comparing.alike`). A bootstrap of the mean would
+    answer another question: how well the mean is known, not how far one stroke may lie from it.
 
     Returns
     -------
     Interval
         `value` less the mean of the many.
     """
-    n = len(many)
-    half = _t(n - 1) * float(many.std(ddof=1)) * (1.0 + 1.0 / n) ** 0.5
+    spread = spread_of(many, at_least)
+    half = _t(len(many) - 1) * (spread.variance + spread.mean_variance) ** 0.5
     apart = value - float(many.mean())
     return Interval(apart, apart - half, apart + half)
 
@@ -163,25 +165,6 @@ def compare_measures(
         else:
             rows.append(_apart(name, own, many))
     return tuple(rows)
-
-
-def independence(values: FloatArray) -> float:
-    """How much of a stroke is news after the one before it: (1 - r) / (1 + r), at most 1.
-
-    r is the first-order autocorrelation (Bayley & Hammersley 1946). It counts only where it is
-    beyond what independent strokes show, 1.645 / sqrt(n), for otherwise every short piece would
-    lose strokes to chance.
-    """
-    off = values - values.mean()
-    total = float((off**2).sum())
-    n = len(values)
-    if n < 3 or total <= 0.0:
-        return 1.0
-    r = float((off[1:] * off[:-1]).sum()) / total + 1.0 / n  # its bias under independence is -1/n
-    if r <= 1.645 / n**0.5:
-        return 1.0
-    r = min(r + 3.0 * r / n, 0.9)
-    return (1.0 - r) / (1.0 + r)
 
 
 def _resampled_means(values: FloatArray, rng: np.random.Generator) -> FloatArray:
@@ -230,15 +213,17 @@ def _apart(name: str, own: list[float | None], many: list[FloatArray]) -> Measur
     left, right = own
     enough = [len(values) >= FEWEST for values in many]
     basis: Basis = ""
-    interval = None
+    interval, wider = None, None
     if all(enough):
         basis, interval = "means", difference_of_means(many[0], many[1])
+        wider = difference_of_means(many[0], many[1], UNSEEN)
         left, right = float(many[0].mean()), float(many[1].mean())
     elif enough[0] and right is not None:
         basis, interval = "one_of_many", single_stroke(many[0], right)
+        wider = single_stroke(many[0], right, UNSEEN)
         left = float(many[0].mean())
     elif enough[1] and left is not None:
-        turned = single_stroke(many[1], left)
+        turned, wider = single_stroke(many[1], left), single_stroke(many[1], left, UNSEEN)
         basis, interval = "one_of_many", Interval(-turned.difference, -turned.high, -turned.low)
         right = float(many[1].mean())
     sds = (_sd(many[0]), _sd(many[1]))
@@ -248,7 +233,11 @@ def _apart(name: str, own: list[float | None], many: list[FloatArray]) -> Measur
         seen = basis != "means" or abs(interval.difference) >= SMALLEST_SD * spread
         verdict = "more" if interval.beyond_none and seen else "within"
     counts = (len(many[0]), len(many[1]))
-    return MeasureRow(name, left, right, *sds, *counts, basis, interval, verdict)
+    judged = [values for values, is_many in zip(many, enough, strict=True) if is_many]
+    # A difference that would be beyond chance even of strokes as alike as can be is no mere hint.
+    sure = verdict == "more" and wider is not None and wider.beyond_none
+    hint = interval is not None and not sure and is_hint(*judged)
+    return MeasureRow(name, left, right, *sds, *counts, basis, interval, verdict, hint)
 
 
 def _sd(values: FloatArray) -> float | None:

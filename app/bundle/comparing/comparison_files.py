@@ -47,6 +47,7 @@ TABLE_COLUMNS: Final = (
     "high_95",
     "compared",
     "verdict",
+    "hint",
 )
 
 
@@ -188,6 +189,7 @@ def comparison_csv(rows: Sequence[MeasureRow]) -> str:
                 number(None if row.interval is None else row.interval.high),
                 row.basis,
                 row.verdict,
+                "few strokes" if row.hint else "",
             )
             for row in rows
         ),

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from analysis.comparing.alike import FEW
 from analysis.comparing.variation import MeasureRow
 from app.bundle.comparing.comparison_files import ComparisonCard
 from app.bundle.comparing.self_test_files import SelfTestCard
@@ -63,6 +64,7 @@ class ComparisonView:
     rows: tuple[RowView, ...]
     basis: str
     chance: str
+    hint: str
 
     def shows(self, video_s: float) -> bool:
         """Whether a moment of the review's own film lies in one of its strokes."""
@@ -185,6 +187,7 @@ def _view(card: ComparisonCard, words: Words) -> ComparisonView:
         rows=_rows(card.rows, words),
         basis=_basis(card, words),
         chance=words["compare_chance"] if len(card.rows) > 1 else "",
+        hint=_hint(card, words),
     )
 
 
@@ -231,7 +234,7 @@ def _row(row: MeasureRow, word: MeasureWord, words: Words) -> RowView:
         right_sd=_spread(word, row.right_sd),
         difference=_difference(word, row, words),
         interval=interval,
-        verdict=words[f"compare_{row.verdict}"],
+        verdict=words[_verdict(row)],
         more=row.verdict == "more",
     )
 
@@ -258,6 +261,16 @@ def _difference(word: MeasureWord, row: MeasureRow, words: Words) -> str:
 def _basis(card: ComparisonCard, words: Words) -> str:
     bases = {row.basis for row in card.rows if row.basis}
     return words[f"compare_basis_{min(bases)}"] if bases else ""
+
+
+def _hint(card: ComparisonCard, words: Words) -> str:
+    """What to think of ranges that few strokes gave."""
+    hint = any(row.hint for row in card.rows)
+    return words["compare_hint"].format(count=FEW) if hint else ""
+
+
+def _verdict(row: MeasureRow) -> str:
+    return "compare_more_hint" if row.hint and row.verdict == "more" else f"compare_{row.verdict}"
 
 
 def _stroke(stroke: StrokeRef) -> dict[str, Any]:

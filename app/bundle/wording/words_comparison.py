@@ -27,6 +27,7 @@ COMPARISON_ENGLISH: Final[dict[str, str]] = {
     "compare_table": "What differs",
     "compare_difference": "Difference",
     "compare_more": "more than your strokes vary",
+    "compare_more_hint": "perhaps more than your strokes vary",
     "compare_within": "within how your strokes vary",
     "compare_too_few": "too few strokes to tell",
     "compare_interval": "{low} to {high}",
@@ -43,6 +44,10 @@ COMPARISON_ENGLISH: Final[dict[str, str]] = {
         "difference: the range that single strokes leave it, 19 times of 20."
     ),
     "compare_chance": "Of many measures, one or the other stands out by chance.",
+    "compare_hint": (
+        "Few strokes: should they be alike, which so few do not show, the ranges are too narrow. "
+        "Take what stands out as a hint, and look again with {count} strokes or more."
+    ),
     "compare_missing": (
         "The recordings of comparison {number} were not found when this was written."
     ),
@@ -90,6 +95,7 @@ COMPARISON_GERMAN: Final[dict[str, str]] = {
     "compare_table": "Was sich unterscheidet",
     "compare_difference": "Unterschied",
     "compare_more": "mehr, als deine Schläge schwanken",
+    "compare_more_hint": "vielleicht mehr, als deine Schläge schwanken",
     "compare_within": "so viel, wie deine Schläge schwanken",
     "compare_too_few": "zu wenige Schläge, um das zu sagen",
     "compare_interval": "{low} bis {high}",
@@ -106,6 +112,11 @@ COMPARISON_GERMAN: Final[dict[str, str]] = {
         "Unterschied: der Bereich, den einzelne Schläge ihm lassen, 19 von 20 Malen."
     ),
     "compare_chance": "Unter vielen Maßen fällt das eine oder andere durch Zufall auf.",
+    "compare_hint": (
+        "Wenige Schläge: Sind sie einander ähnlich, was so wenige nicht zeigen, sind die Bereiche "
+        "zu eng. Nimm, was auffällt, als Hinweis, und sieh mit {count} Schlägen oder mehr noch "
+        "einmal hin."
+    ),
     "compare_missing": (
         "Die Aufnahmen zu Vergleich {number} wurden nicht gefunden, als dies geschrieben wurde."
     ),

@@ -190,6 +190,15 @@ COMPARE: tuple[ActionRow, ...] = (
     _event("Alt+5", "right", "finish", "finish"),
     _event("Alt+6", "right", "next_catch", "next catch"),
     ActionRow(
+        "events_from_force",
+        "Take the events from the force",
+        "Compare",
+        ("Alt+0",),
+        "Catch and finish of both strokes as the force tells them, between the frames.",
+        lambda c: c.comparisons.adjusting.events_from_force(),
+        needs="comparison",
+    ),
+    ActionRow(
         "comparison_delete",
         "Delete this comparison",
         "Two strokes",

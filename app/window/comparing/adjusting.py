@@ -20,6 +20,7 @@ from app.review.comparison import (
 )
 from app.review.comparison_changes import DeleteComparison, EditComparison
 from app.window.comparing.comparing import Comparing
+from app.window.comparing.comparison_source import Recording
 from app.window.comparing.laying_together import Point, Side
 from app.window.desk import Desk
 from app.window.message_line import Messages
@@ -27,6 +28,9 @@ from app.window.playhead import Playhead
 
 Event = Literal["catch", "finish", "next_catch"]
 NOTHING_SHOWN = "No comparison is shown; press C to show one, or Shift+C to make one."
+NO_FORCE_EVENTS = (
+    "Neither stroke has force that is lined up with its footage; the events stay as they were set."
+)
 OPACITY_STEP = 0.1
 EVENT_WORDS: dict[Event, str] = {
     "catch": "catch",
@@ -149,6 +153,33 @@ class Adjusting(QObject):
         self._put_event(comparison, side, event, moved, left_s)
         self._messages.say(f"The {side} stroke has its {EVENT_WORDS[event]} here.")
 
+    def events_from_force(self) -> None:
+        """Take catch, finish and next catch from the force where it is lined up with the footage.
+
+        A hand picks whole frames; the force tells the instant between them.
+        """
+        comparison, right = self._asked(), self._comparing.right
+        if comparison is None:
+            return
+        edits = {
+            side: found
+            for side, recording, ref in (
+                ("left", self._comparing.left, comparison.left),
+                ("right", right, comparison.right),
+            )
+            if recording is not None and (found := forced(recording, ref)) is not None
+        }
+        if not edits:
+            self._messages.warn(NO_FORCE_EVENTS)
+            return
+        moved_s = max(moved(getattr(comparison, side), ref) for side, ref in edits.items())
+        self._edit(comparison, **edits)
+        only = next(iter(edits))
+        which = "Both strokes have their" if len(edits) == 2 else f"The {only} stroke has its"
+        self._messages.say(
+            f"{which} events from the force now, moved by {1000 * moved_s:.0f} ms at most."
+        )
+
     def edit_labels(self) -> None:
         """Write into the label of the left picture, then of the right one."""
         if self._asked() is not None:
@@ -243,6 +274,21 @@ class Adjusting(QObject):
         if footage is None or not 0.0 <= moment_s < footage.index.end_s:
             return moment_s
         return float(footage.index.time_s[footage.index.at(moment_s)])
+
+
+def forced(recording: Recording, ref: StrokeRef) -> StrokeRef | None:
+    """The stroke with the events its force tells; None where that is not known."""
+    rowed = recording.rowed(ref)
+    if rowed is None or rowed[1].next_catch_s is None:
+        return None
+    told = recording.ref(rowed[1])
+    return replace(told, label=ref.label)
+
+
+def moved(before: StrokeRef, after: StrokeRef) -> float:
+    """How far the event that moved most has moved, seconds."""
+    names = ("catch_s", "finish_s", "next_catch_s")
+    return max(abs(getattr(after, name) - getattr(before, name)) for name in names)
 
 
 def with_event(ref: StrokeRef, event: Event, at_s: float) -> StrokeRef | None:

@@ -31,6 +31,7 @@ EVENT_ACTIONS = (
     "right_catch",
     "right_finish",
     "right_next_catch",
+    "events_from_force",
 )
 
 

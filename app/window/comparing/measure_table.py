@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QFont
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem
 
+from analysis.comparing.alike import FEW
 from analysis.comparing.variation import FEWEST
 from app.bundle.wording.measure_words import BY_NAME
 from app.window import theme
@@ -16,6 +17,8 @@ if TYPE_CHECKING:
     from analysis.comparing.variation import MeasureRow
 
 HEADINGS = ("Measure", "Left", "Right", "Diff.", "Spread", "Variation")
+HINT = "▲ hint"  # more, by few strokes
+HINT_WORDS = f"▲ hint: few strokes that may be alike; look again with {FEW} or more."
 VERDICTS = {"more": "▲ more", "within": "within", "too_few": "too few"}
 BASES = {
     "means": "Means of {left_count} and {right_count} strokes, each with its spread.",
@@ -98,7 +101,7 @@ def cells(row: MeasureRow) -> tuple[str, ...]:
         word.show(row.right),
         apart,
         "–" if spread is None else f"± {word.show_spread(spread)}",
-        VERDICTS[row.verdict],
+        HINT if row.hint and row.verdict == "more" else VERDICTS[row.verdict],
     )
 
 
@@ -114,6 +117,11 @@ def sentence(row: MeasureRow) -> str:
             f" {high} {word.unit}".rstrip()
             + f": {_SAID[row.verdict]}."
         )
+        if row.hint and row.verdict == "more":
+            parts.append(
+                "Few strokes: should they be alike, which so few do not show, the range is too "
+                "narrow; take it as a hint."
+            )
     else:
         parts.append(f"{_SAID[row.verdict].capitalize()}.")
     spreads = [
@@ -137,4 +145,5 @@ def basis_words(rows: tuple[MeasureRow, ...]) -> str:
     row = known[0]
     if row.basis == "same_piece" and all(each.verdict == "too_few" for each in known):
         return f"Two strokes of one piece; it needs {FEWEST} others to say how strokes vary."
-    return BASES[row.basis].format(left_count=row.left_count, right_count=row.right_count)
+    basis = BASES[row.basis].format(left_count=row.left_count, right_count=row.right_count)
+    return f"{basis} {HINT_WORDS}" if any(each.hint for each in known) else basis

@@ -380,6 +380,30 @@ def test_without_force_the_events_are_named_by_hand(
     assert bench.comparisons.tab.words == NO_FORCE
 
 
+def test_the_events_come_from_the_force_where_it_is_lined_up(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    compare(loaded, qtbot)
+    adjusting, alt = loaded.comparisons.adjusting, Qt.KeyboardModifier.AltModifier
+    before = in_hand(loaded)
+    qtbot.keyClick(loaded, Key.Key_0, alt)  # nobody lined up: nothing is known
+    assert in_hand(loaded) == before
+    line_up(loaded)
+    for frame, event in ((1, "catch"), (-2, "finish")):
+        at_s = before.left.catch_s if event == "catch" else before.left.finish_s
+        loaded.playhead.seek(at_s + frame / 30.0)
+        adjusting.set_event("left", event)  # type: ignore[arg-type]
+    picked = in_hand(loaded)
+    assert picked.left != before.left
+    qtbot.keyClick(loaded, Key.Key_0, alt)
+    own, now = own_recording(loaded.desk), in_hand(loaded)
+    told = [own.ref(s) for s in own.strokes()[:2]]
+    assert (now.left.times, now.right.times) == (told[0].times, told[1].times)
+    assert (now.left.label, now.right.label) == (before.left.label, before.right.label)
+    loaded.desk.undo()
+    assert in_hand(loaded) == picked
+
+
 def test_curves_and_measures_need_a_line_up_and_then_come(loaded: MainWindow, qtbot: QtBot) -> None:
     compare(loaded, qtbot)
     assert "not lined up" in loaded.comparisons.curves.words
