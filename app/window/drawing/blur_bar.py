@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel
 
 from app.window.drawing.blurring import Blurring
+from app.window.drawing.pen_bar import PenBar
 
 _DEEDS = (
     ("blur_smaller", "Smaller"),
@@ -23,40 +23,25 @@ _DEEDS = (
 )
 
 
-class BlurBar(QWidget):
-    """What can be done with the face in hand; hidden while nobody marks faces."""
+class BlurBar(PenBar):
+    """What can be done with the face in hand."""
 
     def __init__(self, blurring: Blurring, actions: Mapping[str, QAction]) -> None:
-        super().__init__()
+        super().__init__(blurring, actions)
         self._blurring = blurring
         row = QHBoxLayout(self)
         row.setContentsMargins(8, 2, 8, 2)
         row.setSpacing(2)
         self._hint = QLabel("")
         self._hint.setProperty("role", "quiet")
-        self.buttons: dict[str, QToolButton] = {}
-        for name, text in _DEEDS:
-            button = QToolButton()
-            button.setText(text)
-            action = actions[name]
-            key = action.shortcut().toString()
-            button.setAccessibleName(action.text())
-            button.setToolTip(action.statusTip() + (f"\nKey: {key}" if key else ""))
-            # The keys do all of this; a focused button would swallow the space bar.
-            button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-            button.clicked.connect(action.trigger)
-            self.buttons[name] = button
-            row.addWidget(button)
+        self._add_deeds(row, _DEEDS)
         row.addSpacing(8)
         row.addWidget(self._hint, 1)
-        blurring.changed.connect(self._show)
-        blurring.mode_changed.connect(self.setVisible)
-        self.setVisible(False)
 
     def _show(self) -> None:
         regions = self._blurring.regions
         lost = sum(len(r.unsure) for r in regions)
-        for name, button in self.buttons.items():
+        for name, button in self._deeds.items():
             button.setEnabled(
                 name == "blur" or (bool(regions) and (name != "blur_lost" or lost > 0))
             )

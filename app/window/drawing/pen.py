@@ -125,6 +125,11 @@ class MarkPen(Pen, Generic[M]):
 
     @property
     @abstractmethod
+    def colour(self) -> str:
+        """Colour of the next mark."""
+
+    @property
+    @abstractmethod
     def shown(self) -> tuple[M, ...]:
         """The marks on screen."""
 
