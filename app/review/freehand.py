@@ -43,7 +43,8 @@ def bent(points: Sequence[Point], grip: int, dx: float, dy: float) -> tuple[Poin
         return tuple((x + dx, y + dy) for x, y in points)
     steps = min(math.ceil(length / _STEP_PX), 2000)
     # The line's own points stay among the new ones, so that its corners stay.
-    stops = sorted({*along, *(length * i / steps for i in range(steps + 1))})
+    evenly = (length * i / steps for i in range(steps + 1))
+    stops = sorted({*along, *evenly, length * grip / pieces})
     pulled = []
     for stop in stops:
         x, y = _at(points, along, stop)

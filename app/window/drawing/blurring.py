@@ -10,6 +10,7 @@ from app.review.blur import BlurKey, BlurRegion, gaps, hand_key, new_region, reg
 from app.review.blur_changes import AddBlur, FollowBlur, PlaceBlur, RemoveBlur, SpanBlur
 from app.review.state import ReviewState
 from app.window.desk import Desk
+from app.window.drawing.drawing import STEP_SHARE
 from app.window.drawing.pen import Pen
 from app.window.jobs import Cancelled, Job, Jobs, Progress
 from app.window.message_line import Messages, Offer
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
     from app.window.drawing.blur_follow import Followed
 
 USUAL_SHARE = 0.11  # of the picture's height: a face in footage that shows a whole rower
-STEP_SHARE = 0.005  # of the picture's height, for one press of an arrow
 NO_FOOTAGE = "Open footage first; a face is marked on its picture."
 NONE_HERE = "There is no blurred face on this frame; drag around one, or press Ctrl+Shift+B."
 
@@ -146,15 +146,11 @@ class Blurring(Pen):
         if key is None:
             self._messages.say(NONE_HERE)
             return
-        # Left on screen is left, however the picture is turned and mirrored.
-        place = self._picture.video_transform()
-        back, _ = place.inverted()
-        step = back.map(QPointF(dx, dy)) - back.map(QPointF(0.0, 0.0))
-        long = (step.x() ** 2 + step.y() ** 2) ** 0.5 or 1.0
+        x, y = self._picture.step_in_video(dx, dy)
         self.begin_drag(f"nudge {self.moment()}")
         self.place(
-            key.x_px + step.x() / long * step_px,
-            key.y_px + step.y() / long * step_px,
+            key.x_px + x * step_px,
+            key.y_px + y * step_px,
             key.w_px * by,
             key.h_px * by,
         )

@@ -17,6 +17,8 @@ from app.window.message_line import Messages
 from app.window.picture.transport import Transport
 from app.window.playhead import Playhead
 
+STEP_PCT = 1.0  # of the drive, for one press of an arrow
+STEP_N = 5.0
 NO_CURVE = "Marks are drawn over the athlete's curve; add a force file."
 NO_STROKE = "There is no drive here; go between a catch and its finish and press it again."
 NONE_CHOSEN = "Choose a mark on the curve first: press Shift+P, then click on it."
@@ -108,7 +110,7 @@ class CurveDrawing(MarkPen[CurveMark]):
         self.add("span", ((begun[1], 0.0), (percent, 0.0)))
         self._messages.say(f"Shaded from {begun[1]:.0f} to {percent:.0f} % of the drive.")
 
-    def move(self, points: tuple[Point, ...], moved: int | None = None) -> None:
+    def move(self, points: tuple[Point, ...], moved: int | None = None, gesture: str = "") -> None:
         """Put the points of the mark in hand elsewhere, within the drive and not below zero.
 
         A mark that is moved whole keeps its shape and stays at the edge.
@@ -118,7 +120,10 @@ class CurveDrawing(MarkPen[CurveMark]):
             return
         points = within_drive(points, whole=moved is None)
         if points != mark.points:
-            self._do(EditCurveMark(mark.id, points=points, gesture=f"drag {self._drags}"))
+            self._do(EditCurveMark(mark.id, points=points, gesture=self._gesture(gesture)))
+
+    def _shifted(self, mark: CurveMark, dx: int, dy: int) -> tuple[Point, ...]:
+        return tuple((x + STEP_PCT * dx, y - STEP_N * dy) for x, y in mark.points)
 
     def ask_words(self) -> None:
         """Let the coach type words for the mark in hand."""

@@ -27,6 +27,7 @@ from app.window.picture.transport import Transport
 from app.window.playhead import Playhead
 
 TOOLS = (*MARK_KINDS, CHOOSE)
+STEP_SHARE = 0.005  # of the picture's height, for one press of an arrow
 STAYS_S = 1.0  # a mark drawn while time runs stays at least so long: common practice, no source
 NO_FOOTAGE = "Open footage first; marks are drawn on its picture."
 NONE_CHOSEN = "Choose a mark first: press P, then click on it."
@@ -117,15 +118,21 @@ class Drawing(MarkPen[Mark]):
         self._desk.do(AddMark(mark))
         self.choose(mark.id)
 
-    def move(self, points: tuple[Point, ...], moved: int | None = None) -> None:
-        """Put the points of the mark in hand elsewhere; `moved` names the one that is dragged."""
+    def move(self, points: tuple[Point, ...], moved: int | None = None, gesture: str = "") -> None:
+        """Put the points of the mark in hand elsewhere; plumb and level lines stay so."""
         mark = self.in_hand
         if mark is None:
             return
         if moved is not None:
             points = straightened(mark.kind, points, self.quarter_turns, moved)
         if points != mark.points_px:
-            self._desk.do(EditMark(mark.id, points_px=points, gesture=f"drag {self._drags}"))
+            self._desk.do(EditMark(mark.id, points_px=points, gesture=self._gesture(gesture)))
+
+    def _shifted(self, mark: Mark, dx: int, dy: int) -> tuple[Point, ...]:
+        size = self._picture.source_size
+        step_px = STEP_SHARE * size.height() if size is not None else 1.0
+        x, y = self._picture.step_in_video(dx, dy)
+        return tuple((px + x * step_px, py + y * step_px) for px, py in mark.points_px)
 
     @property
     def quarter_turns(self) -> int:

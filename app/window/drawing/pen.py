@@ -134,8 +134,14 @@ class MarkPen(Pen, Generic[M]):
         """The marks on screen."""
 
     @abstractmethod
-    def move(self, points: tuple[Point, ...], moved: int | None = None) -> None:
-        """Put the points of the mark in hand elsewhere; `moved` names the one that is dragged."""
+    def move(self, points: tuple[Point, ...], moved: int | None = None, gesture: str = "") -> None:
+        """Put the points of the mark in hand elsewhere.
+
+        Parameters
+        ----------
+        moved : the point that is dragged, None for all of them
+        gesture : moves of one are one undo step; "" for the drag that was begun
+        """
 
     def toggle(self) -> None:
         """Take the pen, or put it away."""
@@ -156,6 +162,17 @@ class MarkPen(Pen, Generic[M]):
         self._turn(False)  # words being typed still find their mark
         self.choose("")
 
+    def nudge(self, dx: int, dy: int) -> None:
+        """Move the mark in hand one step to the right (dx 1), down (dy 1), left or up, as seen."""
+        mark = self._asked()
+        if mark is not None:
+            self.move(self._shifted(mark, dx, dy), gesture=f"nudge {mark.id}")
+            self.changed.emit()
+
+    @abstractmethod
+    def _shifted(self, mark: M, dx: int, dy: int) -> tuple[Point, ...]:
+        """The points of a mark so many steps to the right and down, as seen."""
+
     def reword(self, text: str) -> None:
         """Change the words of the mark in hand."""
         mark = self.in_hand
@@ -169,6 +186,9 @@ class MarkPen(Pen, Generic[M]):
             self._do(self._kept.delete(mark.id))
             self.choose("")
             self._messages.say("The mark was deleted; undo brings it back.")
+
+    def _gesture(self, gesture: str) -> str:
+        return gesture or f"drag {self._drags}"
 
     def _recolour(self, colour: str) -> None:
         """Give the mark in hand a colour."""

@@ -221,13 +221,13 @@ class PenSheet(Sheet, Generic[M]):
         mark = self._pen.in_hand
         if mark is None:
             return
-        if hold.grip is not None and mark.kind == self.free_kind:
+        dx, dy = hold.way
+        if hold.grip is not None and mark.kind == self.free_kind and (dx or dy):
             seen = [_pair(self._place_of(*p)) for p in hold.points]
             dx, dy = _pair(self._place_of(*hold.to) - self._place_of(*hold.at))
             pulled = bent(seen, hold.grip, dx, dy)
             self._pen.move(tuple(self._value_at(QPointF(*p)) for p in pulled), hold.grip)
             return
-        dx, dy = hold.way
         self._pen.move(
             tuple(
                 (x + dx, y + dy) if hold.grip in (None, i) else (x, y)
