@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from copy import copy
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,7 +24,7 @@ from app.media.clip_frames import to_yuv
 from app.media.encode import CRF, ClipWriter
 from app.media.errors import MediaError
 from app.media.video import VideoFile
-from app.review.comparison import Comparison
+from app.review.comparison import Comparison, PairLook, laid
 from app.review.marks import Mark
 from app.review.resolving import Resolved
 from app.review.state import PictureTurn
@@ -65,6 +66,12 @@ class PairFilm:
     def __exit__(self, *_: object) -> None:
         self._left.close()
         self._right.close()
+
+    def laid(self, look: PairLook | None) -> PairFilm:
+        """The same open films, laid together otherwise; only this one closes them."""
+        other = copy(self)
+        other.comparison = laid(self.comparison, look)
+        return other
 
     def clip(self) -> PairClip:
         """Which frames belong together, see `pair_frames`."""
