@@ -65,7 +65,14 @@ class CurveDrawing(MarkPen[CurveMark]):
         if self._view.curves is None or self._desk.review is None:
             self._messages.warn(NO_CURVE)
             return
+        self._pen.choose("")  # a hand holds one mark; the next colour is for the curve
         super().use(tool)
+
+    def choose(self, mark_id: str) -> None:
+        """Take a mark in hand, out of which one on the picture goes; "" lets go."""
+        if mark_id:
+            self._pen.choose("")
+        super().choose(mark_id)
 
     def stop(self) -> None:
         """Put the pen away; what is drawn stays."""
@@ -147,7 +154,9 @@ class CurveDrawing(MarkPen[CurveMark]):
         return None if self._view.stroke is None else self._view.stroke.index
 
     def _take_colour(self) -> None:
-        """The pen took another colour; so does the mark in hand."""
+        """The pen took another colour, and so does the mark in hand, or a mark on the picture."""
+        if self._pen.in_hand is not None:
+            self._chosen = ""
         if self._on:
             self._recolour(self.colour)
         self.changed.emit()

@@ -247,3 +247,23 @@ def test_words_being_typed_are_kept_when_the_pen_is_put_away(
     QTest.keyClicks(sheet(bench)._words, "too early")
     bench.curve_marks.drawing.stop()
     assert only(bench).text == "too early"
+
+
+def test_a_hand_holds_one_mark_on_the_picture_or_on_the_curve(
+    bench: MainWindow, qtbot: QtBot
+) -> None:
+    qtbot.keyClick(bench, Key.Key_1)
+    at = bench.picture.rect().center()
+    QTest.mousePress(bench.marks, LEFT, pos=at)
+    QTest.mouseMove(bench.marks, at + QPoint(40, 10))
+    QTest.mouseRelease(bench.marks, LEFT, pos=at + QPoint(40, 10))
+    assert bench.drawing.in_hand is not None
+    qtbot.keyClick(bench, Key.Key_S, SHIFT)
+    drag(bench, (20, 100), (40, 100))
+    qtbot.keyClick(bench, Key.Key_Q)
+    assert bench.drawing.in_hand is None
+    assert (bench.desk.state.marks[0].colour, only(bench).colour) == ("yellow", "blue")
+    bench.drawing.choose(bench.desk.state.marks[0].id)
+    assert bench.curve_marks.drawing.in_hand is None
+    qtbot.keyClick(bench, Key.Key_Q)
+    assert (bench.desk.state.marks[0].colour, only(bench).colour) == ("red", "blue")
