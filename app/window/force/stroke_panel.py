@@ -136,6 +136,7 @@ class StrokePanel(QWidget):
         self._desk: Desk | None = None
         self._heading = QLabel("Stroke")
         self._heading.setProperty("role", "heading")
+        self._heading.setWordWrap(True)  # "most typical" beside it must not widen the window
         self._legend = QLabel("")
         self._legend.setProperty("role", "quiet")
         self._legend.setWordWrap(True)
@@ -214,7 +215,8 @@ class StrokePanel(QWidget):
             remark = " · unlike the rest" if curves.outlying[row] else ""
             if stroke.index == curves.typical:
                 remark = " · most typical"
-        self._heading.setText(f"Stroke {stroke.index + 1} of {len(piece.strokes)}{remark}")
+        together = remark[:3] + remark[3:].replace(" ", "\u00a0")  # in one of the two lines
+        self._heading.setText(f"Stroke {stroke.index + 1} of {len(piece.strokes)}{together}")
         first, rest = _numbers_text(piece, stroke)
         self._numbers.setText(first)
         self._numbers.setToolTip(rest)
