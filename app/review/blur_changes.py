@@ -8,19 +8,17 @@ from typing import ClassVar
 from app.review.blur import BlurKey, BlurRegion, followed, placed
 from app.review.changes import Change
 from app.review.errors import ReviewError
+from app.review.items import found, put, without
 from app.review.state import ReviewState
 
 
 def find_region(state: ReviewState, region_id: str) -> BlurRegion:
     """Return the region with an id; raises ReviewError when it is gone."""
-    for region in state.blurs:
-        if region.id == region_id:
-            return region
-    raise ReviewError("That blurred face is no longer in the review; nothing was changed.")
+    return found(state.blurs, region_id, "That blurred face is no longer in the review")
 
 
 def _with(state: ReviewState, new: BlurRegion) -> ReviewState:
-    return replace(state, blurs=tuple(new if r.id == new.id else r for r in state.blurs))
+    return replace(state, blurs=put(state.blurs, new))
 
 
 @dataclass(frozen=True)
@@ -52,12 +50,7 @@ class PlaceBlur(Change):
 
     def merges_with(self, previous: Change) -> bool:
         """The steps of one drag merge, also with marking the face in the first place."""
-        if self.gesture == "":
-            return False
-        return isinstance(previous, PlaceBlur) and (previous.gesture, previous.region_id) == (
-            self.gesture,
-            self.region_id,
-        )
+        return self.goes_on_from(previous, "region_id")
 
 
 @dataclass(frozen=True)
@@ -120,4 +113,4 @@ class RemoveBlur(Change):
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state without the region."""
         gone = find_region(state, self.region_id)
-        return replace(state, blurs=tuple(r for r in state.blurs if r is not gone))
+        return replace(state, blurs=without(state.blurs, gone))

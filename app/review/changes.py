@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import uuid
 from abc import ABC, abstractmethod
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from enum import Enum
-from typing import ClassVar, Final, Literal
+from typing import Any, ClassVar, Final, Literal, TypeVar
 
 from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.coast_down import FlywheelModel
@@ -15,6 +15,7 @@ from app.review.blur import stretched_regions
 from app.review.check import readable
 from app.review.comparison import stretched_comparisons, stretched_test
 from app.review.errors import ReviewError
+from app.review.items import found, put, without
 from app.review.marks import stretched
 from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState, Voice
 from app.review.walkthrough import stretched_walks
@@ -28,6 +29,7 @@ class Keep(Enum):
 
 KEEP: Final = Keep.KEEP
 _Kept = Literal[Keep.KEEP]
+T = TypeVar("T", bound=Any)
 
 
 class Change(ABC):
@@ -50,6 +52,23 @@ class Change(ABC):
         """Whether one undo should take back this change together with the one before."""
         return False
 
+    def goes_on_from(self, previous: Change, *same: str) -> bool:
+        """Whether both belong to one gesture, and say the same in fields of these names."""
+        if type(previous) is not type(self) or not getattr(self, "gesture", ""):
+            return False
+        return all(getattr(self, n) == getattr(previous, n) for n in ("gesture", *same))
+
+
+def edited(old: T, change: Change) -> T:
+    """What a change makes of something: it takes the fields of the same names that are not KEEP."""
+    said = {f.name: getattr(change, f.name, KEEP) for f in fields(old)}
+    new = {
+        name: readable(value) if isinstance(value, str) else value
+        for name, value in said.items()
+        if value is not KEEP
+    }
+    return replace(old, **new)
+
 
 def new_note(
     video_s: float,
@@ -67,10 +86,7 @@ def new_note(
 
 def find_note(state: ReviewState, note_id: str) -> Note:
     """Return the note with an id; raises ReviewError when it is gone."""
-    for note in state.notes:
-        if note.id == note_id:
-            return note
-    raise ReviewError("That note is no longer in the review; nothing was changed.")
+    return found(state.notes, note_id, "That note is no longer in the review")
 
 
 def _with_notes(state: ReviewState, notes: tuple[Note, ...]) -> ReviewState:
@@ -111,17 +127,8 @@ class EditNote(Change):
 
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state with the note changed."""
-        old = find_note(state, self.note_id)
-        new = replace(
-            old,
-            text=old.text if self.text is KEEP else readable(self.text),
-            video_s=old.video_s if self.video_s is KEEP else self.video_s,
-            end_s=old.end_s if self.end_s is KEEP else self.end_s,
-            phase=old.phase if self.phase is KEEP else self.phase,
-            body_part=old.body_part if self.body_part is KEEP else self.body_part,
-            stroke=old.stroke if self.stroke is KEEP else self.stroke,
-        )
-        return _with_notes(state, tuple(new if note is old else note for note in state.notes))
+        new = edited(find_note(state, self.note_id), self)
+        return _with_notes(state, put(state.notes, new))
 
     def merges_with(self, previous: Change) -> bool:
         """Typing in one note merges, and so does one gesture."""
@@ -146,7 +153,7 @@ class DeleteNote(Change):
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state without the note."""
         gone = find_note(state, self.note_id)
-        return replace(state, notes=tuple(note for note in state.notes if note is not gone))
+        return replace(state, notes=without(state.notes, gone))
 
 
 @dataclass(frozen=True)
@@ -179,11 +186,7 @@ class SetTarget(Change):
 
     def merges_with(self, previous: Change) -> bool:
         """Merge the steps of one drag."""
-        return (
-            isinstance(previous, SetTarget)
-            and self.gesture != ""
-            and previous.gesture == self.gesture
-        )
+        return self.goes_on_from(previous)
 
 
 @dataclass(frozen=True)

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+import math
 import re
 import uuid
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from typing import Any, Final, Literal
 
 from analysis.comparing.phase import PhaseError, StrokeTimes
 from analysis.comparing.picture_fit import PictureFit
 from app.review.errors import ReviewError
 
-__all__ = ["Comparison", "PictureFit", "SelfTest", "SelfTestItem", "StrokeRef"]
+__all__ = ["Comparison", "PairLook", "PictureFit", "SelfTest", "SelfTestItem", "StrokeRef"]
 
 Timing = Literal["phase", "real", "free"]
 Layout = Literal["beside", "above", "over"]
@@ -70,6 +71,29 @@ class Comparison:
     fit: PictureFit = field(default_factory=PictureFit)
     text: str = ""
     other_marks: bool = False
+
+
+@dataclass(frozen=True)
+class PairLook:
+    """How two strokes are laid together, without which they are; fields as in `Comparison`."""
+
+    timing: Timing = "phase"
+    shift_s: float = 0.0
+    layout: Layout = "beside"
+    opacity: float = 0.5
+    fit: PictureFit = field(default_factory=PictureFit)
+
+
+def look_of(comparison: Comparison) -> PairLook:
+    """How a comparison is laid together."""
+    return PairLook(**{f.name: getattr(comparison, f.name) for f in fields(PairLook)})
+
+
+def laid(comparison: Comparison, look: PairLook | None) -> Comparison:
+    """The same two strokes laid together otherwise; None leaves them."""
+    if look is None:
+        return comparison
+    return replace(comparison, **{f.name: getattr(look, f.name) for f in fields(PairLook)})
 
 
 @dataclass(frozen=True)
@@ -175,17 +199,25 @@ def check_comparisons(many: Iterable[Comparison], test: SelfTest | None) -> None
     for c in many:
         _check_stroke(c.left)
         _check_stroke(c.right)
-        if c.timing not in TIMINGS or c.layout not in LAYOUTS:
-            raise ReviewError("There is no such timing or layout of two strokes.")
-        if not 0.0 <= c.opacity <= 1.0:
-            raise ReviewError("A picture over another is between 0 and 1 opaque.")
-        if not c.fit.scale > 0.0:
-            raise ReviewError("A picture is laid over another at a scale above zero.")
+        check_look(look_of(c))
     items = () if test is None else test.items
     if len({item.id for item in items}) != len(items):
         raise ReviewError("Two strokes of the self-test share one id.")
     for item in items:
         _check_stroke(item.stroke)
+
+
+def check_look(look: PairLook) -> None:
+    """Refuse a way to lay two strokes together that no one could show; raises ReviewError."""
+    if look.timing not in TIMINGS or look.layout not in LAYOUTS:
+        raise ReviewError("There is no such timing or layout of two strokes.")
+    numbers = (look.shift_s, look.fit.scale, look.fit.shift_x_px, look.fit.shift_y_px)
+    if not all(math.isfinite(number) for number in numbers):
+        raise ReviewError("Two strokes are laid together by numbers that are none.")
+    if not 0.0 <= look.opacity <= 1.0:
+        raise ReviewError("A picture over another is between 0 and 1 opaque.")
+    if not look.fit.scale > 0.0:
+        raise ReviewError("A picture is laid over another at a scale above zero.")
 
 
 def _check_stroke(stroke: StrokeRef) -> None:

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
-from app.review.changes import KEEP, Change, Keep
+from app.review.changes import KEEP, Change, Keep, edited
 from app.review.check import readable
 from app.review.comparison import (
     Comparison,
@@ -19,7 +19,7 @@ from app.review.comparison import (
     StrokeRef,
     Timing,
 )
-from app.review.errors import ReviewError
+from app.review.items import found, put, without
 from app.review.reference import Reference
 from app.review.state import ReviewState
 
@@ -28,10 +28,7 @@ _Kept = Literal[Keep.KEEP]
 
 def find_comparison(state: ReviewState, comparison_id: str) -> Comparison:
     """Return the comparison with an id; raises ReviewError when it is gone."""
-    for comparison in state.comparisons:
-        if comparison.id == comparison_id:
-            return comparison
-    raise ReviewError("That comparison is no longer in the review; nothing was changed.")
+    return found(state.comparisons, comparison_id, "That comparison is no longer in the review")
 
 
 @dataclass(frozen=True)
@@ -66,30 +63,12 @@ class EditComparison(Change):
 
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state with the comparison changed, in its place among the others."""
-        old = find_comparison(state, self.comparison_id)
-        new = replace(
-            old,
-            left=old.left if self.left is KEEP else self.left,
-            right=old.right if self.right is KEEP else self.right,
-            title=old.title if self.title is KEEP else self.title,
-            text=old.text if self.text is KEEP else self.text,
-            timing=old.timing if self.timing is KEEP else self.timing,
-            shift_s=old.shift_s if self.shift_s is KEEP else self.shift_s,
-            layout=old.layout if self.layout is KEEP else self.layout,
-            opacity=old.opacity if self.opacity is KEEP else self.opacity,
-            fit=old.fit if self.fit is KEEP else self.fit,
-            other_marks=old.other_marks if self.other_marks is KEEP else self.other_marks,
-        )
-        new = _readable(new)
-        return replace(state, comparisons=tuple(new if c is old else c for c in state.comparisons))
+        new = _readable(edited(find_comparison(state, self.comparison_id), self))
+        return replace(state, comparisons=put(state.comparisons, new))
 
     def merges_with(self, previous: Change) -> bool:
         """The steps of one gesture merge."""
-        return (
-            isinstance(previous, EditComparison)
-            and self.gesture != ""
-            and (previous.gesture, previous.comparison_id) == (self.gesture, self.comparison_id)
-        )
+        return self.goes_on_from(previous, "comparison_id")
 
 
 @dataclass(frozen=True)
@@ -102,7 +81,7 @@ class DeleteComparison(Change):
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state without the comparison."""
         gone = find_comparison(state, self.comparison_id)
-        return replace(state, comparisons=tuple(c for c in state.comparisons if c is not gone))
+        return replace(state, comparisons=without(state.comparisons, gone))
 
 
 @dataclass(frozen=True)
@@ -129,11 +108,7 @@ class SetSelfTest(Change):
 
     def merges_with(self, previous: Change) -> bool:
         """The steps of one gesture merge."""
-        return (
-            isinstance(previous, SetSelfTest)
-            and self.gesture != ""
-            and previous.gesture == self.gesture
-        )
+        return self.goes_on_from(previous)
 
 
 @dataclass(frozen=True)

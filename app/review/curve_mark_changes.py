@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
-from app.review.changes import KEEP, Change, Keep
+from app.review.changes import KEEP, Change, Keep, edited
 from app.review.check import readable
 from app.review.curve_marks import CurveMark
-from app.review.errors import ReviewError
+from app.review.items import found, put, without
 from app.review.marks import Point
 from app.review.state import ReviewState
 
@@ -17,10 +17,7 @@ _Kept = Literal[Keep.KEEP]
 
 def find_curve_mark(state: ReviewState, mark_id: str) -> CurveMark:
     """Return the mark with an id; raises ReviewError when it is gone."""
-    for mark in state.curve_marks:
-        if mark.id == mark_id:
-            return mark
-    raise ReviewError("That mark is no longer on the curve; nothing was changed.")
+    return found(state.curve_marks, mark_id, "That mark is no longer on the curve")
 
 
 @dataclass(frozen=True)
@@ -50,23 +47,12 @@ class EditCurveMark(Change):
 
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state with the mark changed, in its place among the others."""
-        old = find_curve_mark(state, self.mark_id)
-        new = replace(
-            old,
-            points=old.points if self.points is KEEP else self.points,
-            colour=old.colour if self.colour is KEEP else self.colour,
-            text=old.text if self.text is KEEP else readable(self.text),
-            stroke=old.stroke if self.stroke is KEEP else self.stroke,
-        )
-        return replace(state, curve_marks=tuple(new if m is old else m for m in state.curve_marks))
+        new = edited(find_curve_mark(state, self.mark_id), self)
+        return replace(state, curve_marks=put(state.curve_marks, new))
 
     def merges_with(self, previous: Change) -> bool:
         """The steps of one drag merge."""
-        return (
-            isinstance(previous, EditCurveMark)
-            and self.gesture != ""
-            and (previous.gesture, previous.mark_id) == (self.gesture, self.mark_id)
-        )
+        return self.goes_on_from(previous, "mark_id")
 
 
 @dataclass(frozen=True)
@@ -79,4 +65,4 @@ class DeleteCurveMark(Change):
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state without the mark."""
         gone = find_curve_mark(state, self.mark_id)
-        return replace(state, curve_marks=tuple(m for m in state.curve_marks if m is not gone))
+        return replace(state, curve_marks=without(state.curve_marks, gone))

@@ -55,8 +55,23 @@ def new_curve_mark(
     text: str = "",
 ) -> CurveMark:
     """Return a mark with an id of its own, its points within the drive and not below zero."""
-    within = tuple((min(max(float(x), 0.0), 100.0), max(float(y), 0.0)) for x, y in points)
-    return CurveMark(uuid.uuid4().hex, kind, axis, within, colour, stroke, text)
+    return CurveMark(uuid.uuid4().hex, kind, axis, within_drive(points), colour, stroke, text)
+
+
+def within_drive(points: Iterable[Point], whole: bool = False) -> tuple[Point, ...]:
+    """Put (percent, N) within the drive and not below zero.
+
+    Parameters
+    ----------
+    whole : move them all alike, so that they keep their shape; it reaches over 100 percent at most
+    """
+    points = tuple((float(x), float(y)) for x, y in points)
+    if whole:
+        percents, forces = zip(*points, strict=True)
+        dx = max(0.0, -min(percents)) + min(0.0, 100.0 - max(percents))
+        dy = max(0.0, -min(forces))
+        points = tuple((x + dx, y + dy) for x, y in points)
+    return tuple((min(max(x, 0.0), 100.0), max(y, 0.0)) for x, y in points)
 
 
 def on_curve(marks: Iterable[CurveMark], axis: Axis, stroke: int | None) -> tuple[CurveMark, ...]:

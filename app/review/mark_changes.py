@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
-from app.review.changes import KEEP, Change, Keep
+from app.review.changes import KEEP, Change, Keep, edited
 from app.review.check import readable
-from app.review.errors import ReviewError
+from app.review.items import found, put, without
 from app.review.marks import Mark, Point
 from app.review.state import ReviewState
 
@@ -16,10 +16,7 @@ _Kept = Literal[Keep.KEEP]
 
 def find_mark(state: ReviewState, mark_id: str) -> Mark:
     """Return the mark with an id; raises ReviewError when it is gone."""
-    for mark in state.marks:
-        if mark.id == mark_id:
-            return mark
-    raise ReviewError("That mark is no longer in the review; nothing was changed.")
+    return found(state.marks, mark_id, "That mark is no longer in the review")
 
 
 @dataclass(frozen=True)
@@ -50,24 +47,12 @@ class EditMark(Change):
 
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state with the mark changed, in its place among the others."""
-        old = find_mark(state, self.mark_id)
-        new = replace(
-            old,
-            points_px=old.points_px if self.points_px is KEEP else self.points_px,
-            colour=old.colour if self.colour is KEEP else self.colour,
-            text=old.text if self.text is KEEP else readable(self.text),
-            video_s=old.video_s if self.video_s is KEEP else self.video_s,
-            end_s=old.end_s if self.end_s is KEEP else self.end_s,
-        )
-        return replace(state, marks=tuple(new if m is old else m for m in state.marks))
+        new = edited(find_mark(state, self.mark_id), self)
+        return replace(state, marks=put(state.marks, new))
 
     def merges_with(self, previous: Change) -> bool:
         """The steps of one drag merge."""
-        return (
-            isinstance(previous, EditMark)
-            and self.gesture != ""
-            and (previous.gesture, previous.mark_id) == (self.gesture, self.mark_id)
-        )
+        return self.goes_on_from(previous, "mark_id")
 
 
 @dataclass(frozen=True)
@@ -80,7 +65,7 @@ class DeleteMark(Change):
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state without the mark."""
         gone = find_mark(state, self.mark_id)
-        return replace(state, marks=tuple(mark for mark in state.marks if mark is not gone))
+        return replace(state, marks=without(state.marks, gone))
 
 
 @dataclass(frozen=True)

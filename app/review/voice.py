@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from app.review.changes import AddNote, Change, find_note
 from app.review.errors import ReviewError
+from app.review.items import put
 from app.review.state import ReviewState, Voice
 
 RATE_HZ = 48_000
@@ -103,7 +104,7 @@ class SetVoice(Change):
         """Return the state with the voice in its note."""
         old = find_note(state, self.note_id)
         new = replace(old, voice=self.voice)
-        return replace(state, notes=tuple(new if n is old else n for n in state.notes))
+        return replace(state, notes=put(state.notes, new))
 
 
 @dataclass(frozen=True)
@@ -126,9 +127,4 @@ class TrimVoice(Change):
 
     def merges_with(self, previous: Change) -> bool:
         """Merge the steps of one drag."""
-        return (
-            isinstance(previous, TrimVoice)
-            and previous.note_id == self.note_id
-            and self.gesture != ""
-            and previous.gesture == self.gesture
-        )
+        return self.goes_on_from(previous, "note_id")

@@ -13,6 +13,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
+from app.review.comparison import PairLook, check_look
 from app.review.errors import ReviewError
 from app.review.marks import Mark, check_marks, stretched
 
@@ -97,7 +98,19 @@ class Shown:
     ref: str = ""
 
 
-Event = Moved | Ran | MarkDrawn | MarkGone | Turned | Zoomed | CurveShown | Shown
+@dataclass(frozen=True)
+class Laid:
+    """The comparison on screen was laid together like this.
+
+    A recording made before there were such events has none: it shows the comparison as it is in
+    the review.
+    """
+
+    at_s: float
+    look: PairLook
+
+
+Event = Moved | Ran | MarkDrawn | MarkGone | Turned | Zoomed | CurveShown | Shown | Laid
 
 
 class Score:
@@ -306,3 +319,5 @@ def check_score(score: Score) -> None:
             raise ReviewError("A picture is zoomed by 1 or more.")
         if isinstance(event, MarkDrawn):
             check_marks((event.mark,), None)
+        if isinstance(event, Laid):
+            check_look(event.look)

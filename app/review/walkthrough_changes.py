@@ -8,21 +8,18 @@ from typing import ClassVar
 from app.review.changes import Change
 from app.review.check import readable
 from app.review.errors import ReviewError
+from app.review.items import found, put, without
 from app.review.state import ReviewState
 from app.review.walkthrough import SHORTEST_S, Caption, Cut, Timing, Walkthrough, check_score
 
 
 def find_walk(state: ReviewState, walk_id: str) -> Walkthrough:
     """Return the walkthrough with an id; raises ReviewError when it is gone."""
-    for walk in state.walkthroughs:
-        if walk.id == walk_id:
-            return walk
-    raise ReviewError("That walkthrough is no longer in the review; nothing was changed.")
+    return found(state.walkthroughs, walk_id, "That walkthrough is no longer in the review")
 
 
 def _with(state: ReviewState, walk: Walkthrough) -> ReviewState:
-    walks = tuple(walk if w.id == walk.id else w for w in state.walkthroughs)
-    return replace(state, walkthroughs=walks)
+    return replace(state, walkthroughs=put(state.walkthroughs, walk))
 
 
 @dataclass(frozen=True)
@@ -67,8 +64,7 @@ class DeleteWalkthrough(Change):
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state without it."""
         gone = find_walk(state, self.walk_id)
-        walks = tuple(walk for walk in state.walkthroughs if walk is not gone)
-        return replace(state, walkthroughs=walks)
+        return replace(state, walkthroughs=without(state.walkthroughs, gone))
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ import bisect
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
+from app.review.comparison import PairLook
 from app.review.marks import Mark
 from app.review.state import PictureTurn
 from app.review.walkthrough import (
@@ -13,6 +14,7 @@ from app.review.walkthrough import (
     PICTURE,
     CurveShown,
     Event,
+    Laid,
     MarkDrawn,
     MarkGone,
     Moved,
@@ -33,6 +35,7 @@ class View:
     marks : those drawn so far, the later over the earlier; each stands on its own frames only
     zoom : factor, and the place (0-1) of the turned picture in the middle
     what, ref : what stands in the picture's place, and which
+    look : how a comparison is laid together, None for as it is in the review
     """
 
     turn: PictureTurn = field(default_factory=PictureTurn)
@@ -40,6 +43,7 @@ class View:
     curve: bool = True
     what: str = PICTURE
     ref: str = ""
+    look: PairLook | None = None
     marks: tuple[Mark, ...] = ()
 
 
@@ -135,5 +139,7 @@ def _with(view: View, event: Event) -> View:
     if isinstance(event, CurveShown):
         return replace(view, curve=event.on)
     if isinstance(event, Shown):
-        return replace(view, what=event.what, ref=event.ref)
+        return replace(view, what=event.what, ref=event.ref, look=None)
+    if isinstance(event, Laid):
+        return replace(view, look=event.look)
     return view

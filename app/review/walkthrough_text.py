@@ -6,10 +6,12 @@ import json
 from dataclasses import asdict
 from typing import Any, Final
 
+from app.review.comparison import PairLook, PictureFit
 from app.review.marks import Mark
 from app.review.walkthrough import (
     CurveShown,
     Event,
+    Laid,
     MarkDrawn,
     MarkGone,
     Moved,
@@ -28,6 +30,7 @@ KINDS: Final[dict[str, type[Any]]] = {
     "zoomed": Zoomed,
     "curve": CurveShown,
     "shown": Shown,
+    "laid": Laid,
 }
 _NAMES: Final = {cls: name for name, cls in KINDS.items()}
 
@@ -57,6 +60,9 @@ def event_of(at_s: float, kind: str, detail: str) -> Event:
         told = fields["mark"]
         points = tuple((float(x), float(y)) for x, y in told.pop("points_px"))
         fields = {"mark": Mark(points_px=points, **told)}
+    elif kind == "laid":
+        told = fields["look"]
+        fields = {"look": PairLook(fit=PictureFit(**told.pop("fit")), **told)}
     elif kind in ("moved", "ran", "zoomed"):
         fields = {name: float(value) for name, value in fields.items()}
     event: Event = KINDS[kind](at_s=float(at_s), **fields)

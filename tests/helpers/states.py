@@ -14,6 +14,7 @@ from app.review.comparison import (
     LAYOUTS,
     TIMINGS,
     Comparison,
+    PairLook,
     PictureFit,
     SelfTest,
     SelfTestItem,
@@ -28,6 +29,7 @@ from app.review.walkthrough import (
     Caption,
     CurveShown,
     Cut,
+    Laid,
     MarkDrawn,
     MarkGone,
     Moved,
@@ -152,6 +154,16 @@ def answers(draw: st.DrawFn) -> AthleteAnswers:
     )
 
 
+looks = st.builds(
+    PairLook,
+    timing=st.sampled_from(TIMINGS),
+    shift_s=numbers,
+    layout=st.sampled_from(LAYOUTS),
+    opacity=st.floats(0.0, 1.0),
+    fit=st.builds(PictureFit, st.booleans(), st.floats(1e-3, 1e3), numbers, numbers),
+)
+
+
 @st.composite
 def walks(draw: st.DrawFn) -> Walkthrough:
     """One walkthrough with events of every kind, cuts and captions."""
@@ -166,6 +178,7 @@ def walks(draw: st.DrawFn) -> Walkthrough:
         st.builds(Zoomed, seconds, st.floats(1.0, 12.0), shares, shares),
         st.builds(CurveShown, seconds, st.booleans()),
         st.builds(Shown, seconds, st.sampled_from(["picture", "strip", "comparison"]), texts),
+        st.builds(Laid, seconds, looks),
     )
     spans = st.tuples(seconds, st.floats(0.1, 10.0)).map(lambda s: (s[0], s[0] + s[1]))
     cuts = draw(st.lists(spans, max_size=3))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from copy import copy
 from pathlib import Path
 
 import numpy as np
@@ -23,7 +24,7 @@ from app.media.clip_frames import to_yuv
 from app.media.encode import CRF, ClipWriter
 from app.media.errors import MediaError
 from app.media.video import VideoFile
-from app.review.comparison import Comparison, shows_marks
+from app.review.comparison import Comparison, PairLook, laid, shows_marks
 from app.review.marks import Mark, shown_marks
 from app.review.resolving import Resolved
 from app.review.state import PictureTurn
@@ -65,6 +66,12 @@ class PairFilm:
     def __exit__(self, *_: object) -> None:
         self._left.close()
         self._right.close()
+
+    def laid(self, look: PairLook | None) -> PairFilm:
+        """The same open films, laid together otherwise; only this one closes them."""
+        other = copy(self)
+        other.comparison = laid(self.comparison, look)
+        return other
 
     def clip(self) -> PairClip:
         """Which frames belong together, see `pair_frames`."""

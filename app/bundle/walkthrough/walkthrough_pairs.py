@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -18,9 +18,9 @@ from app.bundle.comparing.comparison_paint import Stage
 from app.bundle.walkthrough.walkthrough_pair_curve import PairPanel
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.review.comparison import Comparison
+from app.review.comparison import Comparison, PairLook
 from app.review.errors import ReviewError
-from app.review.resolving import resolve
+from app.review.resolving import Resolved, resolve
 from app.review.state import ReviewState
 from app.review.walkthrough import COMPARISON
 from app.review.walkthrough_scene import View
@@ -33,8 +33,14 @@ class _Pair:
     """One comparison, ready to be painted."""
 
     film: PairFilm
+    sides: tuple[Resolved, Resolved]
     curves: CurvePair | None
     labels: tuple[str, str]
+
+    def laid(self, look: PairLook | None) -> _Pair:
+        """The same two strokes laid together as they were when this was shown."""
+        film = self.film.laid(look)
+        return replace(self, film=film, curves=curves_of(film.comparison, *self.sides))
 
 
 class Pairs:
@@ -59,8 +65,8 @@ class Pairs:
     ) -> None:
         self._state, self._review_path, self._library = state, review_path, library
         self._piece, self._words, self._cancelled = piece, words, cancelled
-        self._pairs: dict[str, _Pair] = {}
-        self._panels: dict[tuple[str, int, int, int], PairPanel] = {}
+        self._pairs: dict[tuple[str, PairLook | None], _Pair] = {}
+        self._panels: dict[tuple[str, PairLook | None, int, int, int], PairPanel] = {}
         self._open = ExitStack()
         self._failed: set[str] = set()
         self.remarks: list[str] = []
@@ -80,19 +86,19 @@ class Pairs:
                 self.remarks.append(DELETED)
                 continue
             try:
-                self._pairs[ref] = self._opened(comparison)
+                self._pairs[ref, None] = self._opened(comparison)
             except (ReviewError, MediaError) as error:
                 self.remarks.append(f"{_named(comparison)} is not shown side by side: {error}")
 
     def __contains__(self, ref: str) -> bool:
         """Whether a comparison could be opened."""
-        return ref in self._pairs
+        return (ref, None) in self._pairs
 
     def picture(
         self, view: View, video_s: float, room: tuple[int, int]
     ) -> NDArray[np.uint8] | None:
         """Both pictures as they stood on the bench, filling a room; None where none can be made."""
-        pair = self._pairs.get(view.ref)
+        pair = self._pair(view)
         if pair is None:
             return None
         try:
@@ -112,15 +118,25 @@ class Pairs:
 
     def panel(self, view: View, width: int, height: int, matrix: int) -> PairPanel | None:
         """Both curves for under the pictures; None where one is not known."""
-        pair = self._pairs.get(view.ref) if view.what == COMPARISON else None
+        pair = self._pair(view) if view.what == COMPARISON else None
         if pair is None or pair.curves is None:
             return None
-        key = (view.ref, width, height, matrix)
+        key = (view.ref, view.look, width, height, matrix)
         if key not in self._panels:
             self._panels[key] = PairPanel(
                 width, height, pair.curves, pair.film.comparison, pair.labels, self._words, matrix
             )
         return self._panels[key]
+
+    def _pair(self, view: View) -> _Pair | None:
+        """The comparison of a view as it was laid together then."""
+        kept = self._pairs.get((view.ref, None))
+        if kept is None:
+            return None
+        key = (view.ref, view.look)
+        if key not in self._pairs:
+            self._pairs[key] = kept.laid(view.look)
+        return self._pairs[key]
 
     def _opened(self, comparison: Comparison) -> _Pair:
         if comparison.left.source:
@@ -134,7 +150,7 @@ class Pairs:
         )  # fmt: skip
         film = self._open.enter_context(PairFilm(comparison, left, right))
         labels = labels_of(comparison, self._words)
-        return _Pair(film, curves_of(comparison, left, right), labels)
+        return _Pair(film, (left, right), curves_of(comparison, left, right), labels)
 
 
 def _named(comparison: Comparison) -> str:

@@ -37,7 +37,7 @@ CURVE: tuple[ActionRow, ...] = (
         "Choose and move marks on the curve",
         "On the curve",
         ("Shift+P",),
-        "Click a mark on the curve; drag it or one of its ends.",
+        "Click a mark on the curve; drag it whole, or by a handle.",
         lambda c: c.curve_drawing.use("choose"),
         needs="force",
     ),

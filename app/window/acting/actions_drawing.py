@@ -17,6 +17,17 @@ def _tool(key: str, tool: str, title: str, help_text: str) -> ActionRow:
     )
 
 
+def _move(key: str, way: str, dx: int, dy: int) -> ActionRow:
+    return ActionRow(
+        f"mark_{way}",
+        f"Move the mark {f'to the {way}' if dx else way}",
+        "Draw",
+        (f"Alt+Shift+{key}",),
+        "Move the mark in hand a little, on the curve or on the picture; again for more.",
+        lambda c: (c.drawing if c.curve_drawing.in_hand is None else c.curve_drawing).nudge(dx, dy),
+    )
+
+
 DRAW: tuple[ActionRow, ...] = (
     ActionRow(
         "draw",
@@ -46,7 +57,7 @@ DRAW: tuple[ActionRow, ...] = (
     _tool("7", "level", "Level line", "Drag a line that stays level."),
     _tool("8", "text", "Words on the picture", "Click, type, Return; a double click rewords."),
     _tool("9", "distance", "Distance", "Drag a distance; give one real length for all of them."),
-    _tool("P", "choose", "Choose and move marks", "Click a mark, drag it or one of its points."),
+    _tool("P", "choose", "Choose and move marks", "Click a mark; drag it whole, or by a handle."),
     ActionRow(
         "mark_colour",
         "Next colour",
@@ -83,6 +94,10 @@ DRAW: tuple[ActionRow, ...] = (
         lambda c: c.drawing.span_to_here(),
         needs="footage",
     ),
+    _move("Left", "left", -1, 0),
+    _move("Right", "right", 1, 0),
+    _move("Up", "up", 0, -1),
+    _move("Down", "down", 0, 1),
     ActionRow(
         "mark_delete",
         "Delete the mark",

@@ -7,7 +7,7 @@ import uuid
 from PySide6.QtCore import QObject, QSize, Signal
 
 from analysis.comparing.phase import StrokeTimes, other_time
-from app.review.comparison import Comparison, StrokeRef, usual_title
+from app.review.comparison import Comparison, PairLook, StrokeRef, laid, usual_title
 from app.review.comparison_changes import AddComparison
 from app.review.state import ReviewState
 from app.window.comparing.comparison_source import Recording, own_recording
@@ -44,6 +44,7 @@ class Comparing(QObject):
         self._messages = messages
         self._shown_id = ""
         self._last_id = ""  # what the toggle brings back
+        self._instead: PairLook | None = None
         self._right: Recording | None = None
         self._loop: Span | None = None
         self._gestures = 0
@@ -61,8 +62,9 @@ class Comparing(QObject):
 
     @property
     def in_hand(self) -> Comparison | None:
-        """The comparison on screen."""
-        return self._find(self._shown_id)
+        """The comparison on screen, laid together as it is shown."""
+        comparison = self._find(self._shown_id)
+        return None if comparison is None else laid(comparison, self._instead)
 
     @property
     def is_shown(self) -> bool:
@@ -100,6 +102,12 @@ class Comparing(QObject):
         if comparison is not None and not self._within(comparison.left):
             self._playhead.seek(comparison.left.catch_s)
         self.shown.emit(self._shown_id)
+
+    def lay_instead(self, look: PairLook | None) -> None:
+        """Lay what is on screen together like this while a walkthrough plays; None: as kept."""
+        if look != self._instead:
+            self._instead = look
+            self._renew()
 
     def toggle(self) -> bool:
         """Show the last comparison, or the picture alone; False where there is none to show."""

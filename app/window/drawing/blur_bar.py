@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QToolButton
 
 from app.window.drawing.blurring import Blurring
+from app.window.drawing.pen_bar import PenBar, giving_row
 from app.window.elided_label import ElidedLabel
-from app.window.giving_row import GivingRow
 
 # The last number: who makes room first where the window is narrow.
 _DEEDS = (
@@ -28,38 +26,24 @@ _DEEDS = (
 _HINT_CHARACTERS = 22
 
 
-class BlurBar(GivingRow):
-    """What can be done with the face in hand; hidden while nobody marks faces."""
+class BlurBar(PenBar):
+    """What can be done with the face in hand."""
 
     def __init__(self, blurring: Blurring, actions: Mapping[str, QAction]) -> None:
-        super().__init__()
+        super().__init__(blurring, actions)
         self._blurring = blurring
         self._hint = ElidedLabel()
         self._hint.setProperty("role", "quiet")
-        self.buttons: dict[str, QToolButton] = {}
-        for name, text, gives in _DEEDS:
-            button = QToolButton()
-            button.setText(text)
-            action = actions[name]
-            key = action.shortcut().toString()
-            button.setAccessibleName(action.text())
-            button.setToolTip(action.statusTip() + (f"\nKey: {key}" if key else ""))
-            # The keys do all of this; a focused button would swallow the space bar.
-            button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-            button.clicked.connect(action.trigger)
-            self.buttons[name] = button
-            self.put(button, gives, action.text())
-        self.gap()
         self._hint.setMinimumWidth(self._hint.fontMetrics().averageCharWidth() * _HINT_CHARACTERS)
-        self.put(self._hint, stretch=1)
-        blurring.changed.connect(self._show)
-        blurring.mode_changed.connect(self.setVisible)
-        self.setVisible(False)
+        row = giving_row(self)
+        self._add_deeds(row.put, _DEEDS)
+        row.gap()
+        row.put(self._hint, stretch=1)
 
     def _show(self) -> None:
         regions = self._blurring.regions
         lost = sum(len(r.unsure) for r in regions)
-        for name, button in self.buttons.items():
+        for name, button in self._deeds.items():
             button.setEnabled(
                 name == "blur" or (bool(regions) and (name != "blur_lost" or lost > 0))
             )

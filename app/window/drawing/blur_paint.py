@@ -8,9 +8,9 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QTransform
 from app.review.blur import BlurKey, BlurRegion, region_at
 from app.review.marks import CASING
 from app.window import theme
+from app.window.drawing.mark_paint import paint_handles
 
 RING_PX = 2.5
-HANDLE_PX = 6.0
 FOLLOWED, LOST, WIDENED = "blurred", "▲ blurred, face lost", "▲ blurred, not followed yet"
 
 
@@ -39,10 +39,7 @@ def paint_blur_region(
     painter.setPen(QPen(colour, RING_PX, style))
     painter.drawPath(ring)
     if chosen:
-        painter.setPen(QPen(QColor(CASING), 2))
-        painter.setBrush(QColor("#ffffff"))
-        painter.drawEllipse(place.map(handle_of(key)), HANDLE_PX, HANDLE_PX)
-    painter.setBrush(Qt.BrushStyle.NoBrush)
+        paint_handles(painter, [place.map(handle_of(key))], to_hold=True)
     _plate(painter, ring.boundingRect(), word, colour)
 
 

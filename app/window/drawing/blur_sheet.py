@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
-from PySide6.QtCore import QEvent, QObject, QPointF, Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QWidget
 
 from app.review.blur import BlurKey, BlurRegion, new_region, region_at
 from app.window.drawing.blur_paint import handle_of, paint_blur_region, ring_path
 from app.window.drawing.blurring import Blurring
+from app.window.drawing.pen_sheet import Sheet, apart
 from app.window.picture.picture import PictureView
 
 REACH_PX = 14.0  # how near to the handle a hand must come
@@ -27,27 +26,16 @@ class _Hold:
     sizes: bool
 
 
-class BlurSheet(QWidget):
+class BlurSheet(Sheet):
     """Paints the hidden regions of the frame on screen; while marking, the left button marks."""
 
     def __init__(self, picture: PictureView, blurring: Blurring) -> None:
-        super().__init__(picture)
+        super().__init__(picture, blurring, "Blurred faces on the picture")
         self._picture = picture
         self._blurring = blurring
         self._from: tuple[float, float] | None = None  # of the region being drawn
         self._to: tuple[float, float] = (0.0, 0.0)
         self._hold: _Hold | None = None
-        self.setAccessibleName("Blurred faces on the picture")
-        picture.installEventFilter(self)
-        blurring.changed.connect(self.update)
-        blurring.mode_changed.connect(self._turn)
-        self._turn(False)
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Lie over the whole picture."""
-        if watched is self._picture and event.type() == QEvent.Type.Resize:
-            self.setGeometry(self._picture.rect())
-        return super().eventFilter(watched, event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the rings, and the one being drawn."""
@@ -66,8 +54,7 @@ class BlurSheet(QWidget):
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         """Take hold of a region, or begin a new one."""
-        if event.button() != Qt.MouseButton.LeftButton or not self._blurring.is_on:
-            event.ignore()  # the middle button still moves the picture
+        if not self._is_stroke(event):
             return
         at = self._picture.to_video(event.position())
         if not self._take_hold(event.position(), at):
@@ -87,8 +74,7 @@ class BlurSheet(QWidget):
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         """Let go: what was marked or moved is followed."""
-        if event.button() != Qt.MouseButton.LeftButton or not self._blurring.is_on:
-            event.ignore()
+        if not self._is_stroke(event):
             return
         now_s = self._blurring.moment()
         growing = None if now_s is None else self._growing(now_s)
@@ -106,8 +92,7 @@ class BlurSheet(QWidget):
             return None
         (x0, y0), (x1, y1) = self._from, self._to
         place = self._picture.video_transform()
-        there = place.map(QPointF(x1, y1)) - place.map(QPointF(x0, y0))
-        if math.hypot(there.x(), there.y()) < STILL_PX:
+        if apart(place.map(QPointF(x1, y1)), place.map(QPointF(x0, y0))) < STILL_PX:
             return None
         return new_region(now_s, (x0 + x1) / 2, (y0 + y1) / 2, abs(x1 - x0), abs(y1 - y0))
 
@@ -122,8 +107,7 @@ class BlurSheet(QWidget):
             key = region_at(region, now_s)
             if key is None:
                 continue
-            lean = place.map(handle_of(key)) - position
-            sizes = region is chosen and math.hypot(lean.x(), lean.y()) <= REACH_PX
+            sizes = region is chosen and apart(place.map(handle_of(key)), position) <= REACH_PX
             if sizes or ring_path(key).contains(QPointF(*at)):
                 self._blurring.choose(region.id)
                 self._blurring.begin_drag()
@@ -143,9 +127,8 @@ class BlurSheet(QWidget):
         self._blurring.place(key.x_px + dx, key.y_px + dy, key.w_px, key.h_px)
 
     def _turn(self, on: bool) -> None:
-        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents, not on)
+        super()._turn(on)
         self._hold, self._from = None, None
         if on:
             self.raise_()  # over the sheet of marks
             self.setCursor(Qt.CursorShape.CrossCursor)
-        self.update()

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject, QPointF, QRectF, Signal
+from PySide6.QtCore import QObject, QPointF, QRectF
 
 from app.review.blur import BlurKey, BlurRegion, gaps, hand_key, new_region, region_at
 from app.review.blur_changes import AddBlur, FollowBlur, PlaceBlur, RemoveBlur, SpanBlur
 from app.review.state import ReviewState
 from app.window.desk import Desk
+from app.window.drawing.drawing import STEP_SHARE
+from app.window.drawing.pen import Pen
 from app.window.jobs import Cancelled, Job, Jobs, Progress
 from app.window.message_line import Messages, Offer
 from app.window.picture.picture import PictureView
@@ -19,16 +21,12 @@ if TYPE_CHECKING:
     from app.window.drawing.blur_follow import Followed
 
 USUAL_SHARE = 0.11  # of the picture's height: a face in footage that shows a whole rower
-STEP_SHARE = 0.005  # of the picture's height, for one press of an arrow
 NO_FOOTAGE = "Open footage first; a face is marked on its picture."
 NONE_HERE = "There is no blurred face on this frame; drag around one, or press Ctrl+Shift+B."
 
 
-class Blurring(QObject):
+class Blurring(Pen):
     """Turns what a hand marks into changes of the review, and has faces followed."""
-
-    changed = Signal()  # mode or the region in hand
-    mode_changed = Signal(bool)
 
     def __init__(
         self,
@@ -39,24 +37,13 @@ class Blurring(QObject):
         messages: Messages,
         parent: QObject | None = None,
     ) -> None:
-        super().__init__(parent)
-        self._desk = desk
+        super().__init__(desk, messages, parent)
         self._playhead = playhead
         self._picture = picture
         self._jobs = jobs
-        self._messages = messages
-        self._on = False
-        self._chosen = ""
-        self._drags = 0
         self._gesture = ""
         self._job: Job | None = None
         desk.state_changed.connect(self._take_state)
-        desk.material_changed.connect(lambda _material: self.stop())
-
-    @property
-    def is_on(self) -> bool:
-        """Whether the left button marks faces."""
-        return self._on
 
     @property
     def regions(self) -> tuple[BlurRegion, ...]:
@@ -86,15 +73,6 @@ class Blurring(QObject):
         else:
             self._turn(True)
             self._messages.say("Drag around a face. It is followed; drag it where it is wrong.")
-
-    def stop(self) -> None:
-        """Leave marking; what is marked stays."""
-        self._turn(False)
-
-    def choose(self, region_id: str) -> None:
-        """Take a region in hand."""
-        self._chosen = region_id
-        self.changed.emit()
 
     def choose_next(self) -> None:
         """Take the next region in hand."""
@@ -140,7 +118,7 @@ class Blurring(QObject):
 
     def begin_drag(self, gesture: str = "") -> None:
         """The next places are one drag, and one undo step; so are those of one `gesture`."""
-        self._drags += 1
+        super().begin_drag()
         self._gesture = gesture or f"drag {self._drags}"
         if self._job is not None:
             self._job.cancel()  # it follows from places that are being changed
@@ -168,15 +146,11 @@ class Blurring(QObject):
         if key is None:
             self._messages.say(NONE_HERE)
             return
-        # Left on screen is left, however the picture is turned and mirrored.
-        place = self._picture.video_transform()
-        back, _ = place.inverted()
-        step = back.map(QPointF(dx, dy)) - back.map(QPointF(0.0, 0.0))
-        long = (step.x() ** 2 + step.y() ** 2) ** 0.5 or 1.0
+        x, y = self._picture.step_in_video(dx, dy)
         self.begin_drag(f"nudge {self.moment()}")
         self.place(
-            key.x_px + step.x() / long * step_px,
-            key.y_px + step.y() / long * step_px,
+            key.x_px + x * step_px,
+            key.y_px + y * step_px,
             key.w_px * by,
             key.h_px * by,
         )
@@ -274,13 +248,6 @@ class Blurring(QObject):
     def _refuse(self, error: Exception) -> None:
         self._job = None
         self._messages.warn(str(error))
-
-    def _turn(self, on: bool) -> None:
-        turned = on != self._on
-        self._on = on
-        if turned:
-            self.mode_changed.emit(on)
-        self.changed.emit()
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
         if state.blurs != before.blurs:

@@ -3,34 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
 
 from PySide6.QtCore import QObject, Signal
 
-from app.review.changes import Change
 from app.review.curve_mark_changes import AddCurveMark, DeleteCurveMark, EditCurveMark
-from app.review.curve_marks import CurveMark, new_curve_mark, on_curve
+from app.review.curve_marks import CurveMark, new_curve_mark, on_curve, within_drive
 from app.review.marks import Point
-from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.drawing.drawing import Drawing
+from app.window.drawing.pen import CHOOSE, Kept, MarkPen
 from app.window.force.stroke_panel import StrokeView
 from app.window.message_line import Messages
 from app.window.picture.transport import Transport
 from app.window.playhead import Playhead
 
-CHOOSE: Final = "choose"
-TOOLS: Final = ("line", "span", CHOOSE)
+STEP_PCT = 1.0  # of the drive, for one press of an arrow
+STEP_N = 5.0
 NO_CURVE = "Marks are drawn over the athlete's curve; add a force file."
 NO_STROKE = "There is no drive here; go between a catch and its finish and press it again."
 NONE_CHOSEN = "Choose a mark on the curve first: press Shift+P, then click on it."
 
 
-class CurveDrawing(QObject):
+class CurveDrawing(MarkPen[CurveMark]):
     """Turns what a hand draws on the curve into changes of the review."""
 
-    changed = Signal()  # tool, colour, stroke, axis or the mark in hand
-    mode_changed = Signal(bool)
     words_wanted = Signal()  # for the mark in hand
 
     def __init__(
@@ -43,33 +39,16 @@ class CurveDrawing(QObject):
         messages: Messages,
         parent: QObject | None = None,
     ) -> None:
-        super().__init__(parent)
-        self._desk = desk
+        kept = Kept(lambda s: s.curve_marks, EditCurveMark, DeleteCurveMark, NONE_CHOSEN)
+        super().__init__(desk, messages, kept, parent)
         self._playhead = playhead
         self._transport = transport
         self._view = view
         self._pen = pen
-        self._messages = messages
-        self._on = False
-        self._tool = "line"
-        self._chosen = ""
-        self._drags = 0
         self._begun: tuple[int, float] | None = None  # stroke and percent a stretch began at
-        desk.state_changed.connect(self._take_state)
-        desk.material_changed.connect(lambda _material: self.stop())
         view.stroke_changed.connect(lambda _stroke: self.changed.emit())
         view.axis_changed.connect(lambda _axis: self.changed.emit())
         pen.changed.connect(self._take_colour)
-
-    @property
-    def is_on(self) -> bool:
-        """Whether the left button draws on the curve."""
-        return self._on
-
-    @property
-    def tool(self) -> str:
-        """One of TOOLS."""
-        return self._tool
 
     @property
     def colour(self) -> str:
@@ -77,37 +56,28 @@ class CurveDrawing(QObject):
         return self._pen.colour
 
     @property
-    def in_hand(self) -> CurveMark | None:
-        """The mark chosen."""
-        return next((m for m in self._desk.state.curve_marks if m.id == self._chosen), None)
-
-    @property
     def shown(self) -> tuple[CurveMark, ...]:
         """The marks of the curve on screen."""
         return on_curve(self._desk.state.curve_marks, self._view.axis, self._stroke_index())
-
-    def toggle(self) -> None:
-        """Take the pen to the curve, or put it away."""
-        if self._on:
-            self.stop()
-        else:
-            self.use(self._tool)
 
     def use(self, tool: str) -> None:
         """Draw with a tool from now on."""
         if self._view.curves is None or self._desk.review is None:
             self._messages.warn(NO_CURVE)
             return
-        self._tool = tool
-        if tool != CHOOSE:
-            self._chosen = ""
-        self._turn(True)
+        self._pen.choose("")  # a hand holds one mark; the next colour is for the curve
+        super().use(tool)
+
+    def choose(self, mark_id: str) -> None:
+        """Take a mark in hand, out of which one on the picture goes; "" lets go."""
+        if mark_id:
+            self._pen.choose("")
+        super().choose(mark_id)
 
     def stop(self) -> None:
         """Put the pen away; what is drawn stays."""
-        self._chosen = ""
         self._begun = None
-        self._turn(False)
+        super().stop()
 
     def choose_next(self) -> None:
         """Take the next mark of the curve on screen in hand; after the last comes the first."""
@@ -119,11 +89,6 @@ class CurveDrawing(QObject):
         at = ids.index(self._chosen) + 1 if self._chosen in ids else 0
         self.use(CHOOSE)
         self.choose(ids[at % len(ids)])
-
-    def choose(self, mark_id: str) -> None:
-        """Take a mark in hand; "" lets go."""
-        self._chosen = mark_id
-        self.changed.emit()
 
     def add(self, kind: str, points: Sequence[Point]) -> None:
         """Keep what was drawn, on the stroke shown; it is in hand at once."""
@@ -152,26 +117,25 @@ class CurveDrawing(QObject):
         self.add("span", ((begun[1], 0.0), (percent, 0.0)))
         self._messages.say(f"Shaded from {begun[1]:.0f} to {percent:.0f} % of the drive.")
 
-    def begin_drag(self) -> None:
-        """The next moves are one drag, and one undo step."""
-        self._drags += 1
+    def move(self, points: tuple[Point, ...], moved: int | None = None, gesture: str = "") -> None:
+        """Put the points of the mark in hand elsewhere, within the drive and not below zero.
 
-    def move(self, points: tuple[Point, ...]) -> None:
-        """Put the points of the mark in hand elsewhere."""
+        A mark that is moved whole keeps its shape and stays at the edge.
+        """
         mark = self.in_hand
-        if mark is not None and points != mark.points:
-            self._do(EditCurveMark(mark.id, points=points, gesture=f"drag {self._drags}"))
+        if mark is None:
+            return
+        points = within_drive(points, whole=moved is None)
+        if points != mark.points:
+            self._do(EditCurveMark(mark.id, points=points, gesture=self._gesture(gesture)))
+
+    def _shifted(self, mark: CurveMark, dx: int, dy: int) -> tuple[Point, ...]:
+        return tuple((x + STEP_PCT * dx, y - STEP_N * dy) for x, y in mark.points)
 
     def ask_words(self) -> None:
         """Let the coach type words for the mark in hand."""
         if self._asked() is not None:
             self.words_wanted.emit()
-
-    def reword(self, text: str) -> None:
-        """Change the words of the mark in hand."""
-        mark = self.in_hand
-        if mark is not None and text != mark.text:
-            self._do(EditCurveMark(mark.id, text=text))
 
     def every_stroke(self) -> None:
         """Show the mark in hand on every stroke and the mean, or on this stroke only."""
@@ -186,40 +150,13 @@ class CurveDrawing(QObject):
         where = "every stroke and their mean" if stroke is None else f"stroke {stroke + 1} only"
         self._messages.say(f"The mark stands on {where}.")
 
-    def delete(self) -> None:
-        """Take the mark in hand away."""
-        mark = self._asked()
-        if mark is not None:
-            self._do(DeleteCurveMark(mark.id))
-            self.choose("")
-            self._messages.say("The mark was deleted; undo brings it back.")
-
     def _stroke_index(self) -> int | None:
         return None if self._view.stroke is None else self._view.stroke.index
 
-    def _do(self, change: Change) -> None:
-        self._desk.do(change)
-        self.changed.emit()
-
-    def _asked(self) -> CurveMark | None:
-        mark = self.in_hand
-        if mark is None:
-            self._messages.say(NONE_CHOSEN)
-        return mark
-
-    def _turn(self, on: bool) -> None:
-        turned, self._on = on != self._on, on
-        if turned:
-            self.mode_changed.emit(on)
-        self.changed.emit()
-
     def _take_colour(self) -> None:
-        """The pen took another colour; so does the mark in hand."""
-        mark = self.in_hand
-        if self._on and mark is not None and mark.colour != self.colour:
-            self._desk.do(EditCurveMark(mark.id, colour=self.colour))
+        """The pen took another colour, and so does the mark in hand, or a mark on the picture."""
+        if self._pen.in_hand is not None:
+            self._chosen = ""
+        if self._on:
+            self._recolour(self.colour)
         self.changed.emit()
-
-    def _take_state(self, state: ReviewState, before: ReviewState) -> None:
-        if state.curve_marks != before.curve_marks:
-            self.changed.emit()

@@ -8,8 +8,8 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QTransform
 
 from app.review.curve_marks import CurveMark
-from app.review.marks import CASING, MARK_COLOURS
-from app.window.drawing.mark_paint import HANDLE_PX, paint_runs
+from app.review.marks import MARK_COLOURS
+from app.window.drawing.mark_paint import label_font, paint_plate, paint_runs
 
 Place = Callable[[float, float], QPointF]  # percent and newtons to widget pixels
 
@@ -19,36 +19,19 @@ _SHADE = 64  # of 255
 _HATCH = 130
 
 
-def paint_curve_mark(
-    painter: QPainter, mark: CurveMark, place: Place, area: QRectF, chosen: bool = False
-) -> None:
+def paint_curve_mark(painter: QPainter, mark: CurveMark, place: Place, area: QRectF) -> None:
     """Paint a mark.
 
     Parameters
     ----------
     place : where percent and newtons lie in the widget
     area : the plot's own rectangle, widget pixels
-    chosen : show the points that can be taken hold of
     """
     if mark.kind == "span":
         _paint_span(painter, mark, place, area)
     else:
         run = [(p.x(), p.y()) for p in (place(x, y) for x, y in mark.points)]
         paint_runs(painter, (run,), mark.colour, QTransform(), LINE_PX)
-    if chosen:
-        painter.setPen(QPen(QColor(CASING), 2))
-        painter.setBrush(QColor("#ffffff"))
-        for point in curve_handles(mark, place, area):
-            painter.drawEllipse(point, HANDLE_PX, HANDLE_PX)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-
-
-def curve_handles(mark: CurveMark, place: Place, area: QRectF) -> tuple[QPointF, ...]:
-    """Where the points that can be taken hold of lie; a line is moved by its two ends."""
-    if mark.kind == "span":
-        middle = area.center().y()
-        return tuple(QPointF(place(x, 0.0).x(), middle) for x, _force_n in mark.points)
-    return place(*mark.points[0]), place(*mark.points[-1])
 
 
 def _paint_span(painter: QPainter, mark: CurveMark, place: Place, area: QRectF) -> None:
@@ -92,22 +75,7 @@ def words_rect(metrics: QFontMetricsF, mark: CurveMark, place: Place, area: QRec
 
 def paint_curve_words(painter: QPainter, mark: CurveMark, place: Place, area: QRectF) -> None:
     """Paint the words of a mark, after all the marks, so that no line runs through them."""
-    if not mark.text:
-        return
-    painter.save()
-    font = painter.font()
-    font.setPixelSize(TEXT_PX)
-    font.setBold(True)
-    painter.setFont(font)
-    plate = words_rect(QFontMetricsF(font), mark, place, area)
-    ground = QColor(CASING)
-    ground.setAlpha(230)
-    painter.setPen(QPen(QColor(MARK_COLOURS[mark.colour]), 1.2))
-    painter.setBrush(ground)
-    painter.drawRoundedRect(plate, 4, 4)
-    painter.setPen(QColor("#ffffff"))
-    painter.setLayoutDirection(
-        Qt.LayoutDirection.LayoutDirectionAuto
-    )  # as the words themselves run
-    painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, mark.text)
-    painter.restore()
+    if mark.text:
+        font = label_font(painter.font(), TEXT_PX)
+        plate = words_rect(QFontMetricsF(font), mark, place, area)
+        paint_plate(painter, plate, mark.text, mark.colour, font)

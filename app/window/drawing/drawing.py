@@ -5,9 +5,8 @@ from __future__ import annotations
 import uuid
 from collections.abc import Sequence
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject
 
-from app.review.changes import Change
 from app.review.mark_changes import AddMark, CopyMark, DeleteMark, EditMark, SetScale
 from app.review.marks import (
     MARK_COLOURS,
@@ -21,22 +20,21 @@ from app.review.marks import (
 )
 from app.review.state import ReviewState
 from app.window.desk import Desk
+from app.window.drawing.pen import CHOOSE, Kept, MarkPen
 from app.window.message_line import Messages
 from app.window.picture.picture import PictureView
 from app.window.picture.transport import Transport
 from app.window.playhead import Playhead
 
-CHOOSE = "choose"  # the tool that takes hold of what is drawn
 TOOLS = (*MARK_KINDS, CHOOSE)
+STEP_SHARE = 0.005  # of the picture's height, for one press of an arrow
 STAYS_S = 1.0  # a mark drawn while time runs stays at least so long: common practice, no source
+NO_FOOTAGE = "Open footage first; marks are drawn on its picture."
 NONE_CHOSEN = "Choose a mark first: press P, then click on it."
 
 
-class Drawing(QObject):
-    """Turns what a hand draws into changes of the review."""
-
-    changed = Signal()  # mode, tool, colour or the mark in hand
-    mode_changed = Signal(bool)
+class Drawing(MarkPen[Mark]):
+    """Turns what a hand draws on the picture into changes of the review."""
 
     def __init__(
         self,
@@ -47,30 +45,13 @@ class Drawing(QObject):
         messages: Messages,
         parent: QObject | None = None,
     ) -> None:
-        super().__init__(parent)
-        self._desk = desk
+        kept = Kept(lambda state: state.marks, EditMark, DeleteMark, NONE_CHOSEN)
+        super().__init__(desk, messages, kept, parent)
         self._playhead = playhead
         self._transport = transport
         self._picture = picture
-        self._messages = messages
-        self._on = False
-        self._tool = "line"
         self._colour = "yellow"
-        self._chosen = ""
-        self._drags = 0
         self._instead: tuple[Mark, ...] | None = None
-        desk.state_changed.connect(self._take_state)
-        desk.material_changed.connect(lambda _material: self.stop())
-
-    @property
-    def is_on(self) -> bool:
-        """Whether the left button draws."""
-        return self._on
-
-    @property
-    def tool(self) -> str:
-        """One of TOOLS."""
-        return self._tool
 
     @property
     def colour(self) -> str:
@@ -81,11 +62,6 @@ class Drawing(QObject):
     def metres_per_px(self) -> float | None:
         """The review's scale."""
         return self._desk.state.metres_per_px
-
-    @property
-    def in_hand(self) -> Mark | None:
-        """The mark chosen, also while its frame is not on screen."""
-        return next((m for m in self._desk.state.marks if m.id == self._chosen), None)
 
     @property
     def marks(self) -> tuple[Mark, ...]:
@@ -105,45 +81,23 @@ class Drawing(QObject):
         self._instead = marks
         self.changed.emit()
 
-    def toggle(self) -> None:
-        """Take the pen, or put it away."""
-        if self._on:
-            self.stop()
-        else:
-            self.use(self._tool)
-
     def use(self, tool: str) -> None:
         """Draw with a tool from now on."""
         if self._desk.material.footage is None or self._desk.review is None:
-            self._messages.warn("Open footage first; marks are drawn on its picture.")
+            self._messages.warn(NO_FOOTAGE)
             return
-        self._tool = tool
-        if tool != CHOOSE:
-            self._chosen = ""
-        self._turn(True)
-
-    def stop(self) -> None:
-        """Put the pen away; what is drawn stays."""
-        self._chosen = ""
-        self._turn(False)
+        super().use(tool)
 
     def set_colour(self, colour: str) -> None:
         """Draw in a colour, and give it to the mark in hand."""
         self._colour = colour
-        mark = self.in_hand
-        if mark is not None and mark.colour != colour:
-            self._desk.do(EditMark(mark.id, colour=colour))
+        self._recolour(colour)
         self.changed.emit()
 
     def next_colour(self) -> None:
         """Go round the colours."""
         colours = tuple(MARK_COLOURS)
         self.set_colour(colours[(colours.index(self._colour) + 1) % len(colours)])
-
-    def choose(self, mark_id: str) -> None:
-        """Take a mark in hand; "" lets go."""
-        self._chosen = mark_id
-        self.changed.emit()
 
     def moment(self) -> float | None:
         """Video seconds of the frame on screen, which is what the hand draws on."""
@@ -168,38 +122,26 @@ class Drawing(QObject):
         self._desk.do(AddMark(mark))
         self.choose(mark.id)
 
-    def begin_drag(self) -> None:
-        """The next moves are one drag, and one undo step."""
-        self._drags += 1
-
-    def move(self, points_px: tuple[Point, ...], moved: int | None = None) -> None:
-        """Put the points of the mark in hand elsewhere; `moved` names the one that is dragged."""
+    def move(self, points: tuple[Point, ...], moved: int | None = None, gesture: str = "") -> None:
+        """Put the points of the mark in hand elsewhere; plumb and level lines stay so."""
         mark = self.in_hand
         if mark is None:
             return
         if moved is not None:
-            points_px = straightened(mark.kind, points_px, self.quarter_turns, moved)
-        if points_px != mark.points_px:
-            self._desk.do(EditMark(mark.id, points_px=points_px, gesture=f"drag {self._drags}"))
+            points = straightened(mark.kind, points, self.quarter_turns, moved)
+        if points != mark.points_px:
+            self._desk.do(EditMark(mark.id, points_px=points, gesture=self._gesture(gesture)))
+
+    def _shifted(self, mark: Mark, dx: int, dy: int) -> tuple[Point, ...]:
+        size = self._picture.source_size
+        step_px = STEP_SHARE * size.height() if size is not None else 1.0
+        x, y = self._picture.step_in_video(dx, dy)
+        return tuple((px + x * step_px, py + y * step_px) for px, py in mark.points_px)
 
     @property
     def quarter_turns(self) -> int:
         """How the coach turned the picture; plumb and level are meant as seen."""
         return self._desk.state.turn.quarter_turns
-
-    def reword(self, text: str) -> None:
-        """Change the words of the mark in hand."""
-        mark = self.in_hand
-        if mark is not None and text != mark.text:
-            self._do(EditMark(mark.id, text=text))
-
-    def delete(self) -> None:
-        """Take the mark in hand away."""
-        mark = self._asked()
-        if mark is not None:
-            self._do(DeleteMark(mark.id))
-            self.choose("")
-            self._messages.say("The mark was deleted; undo brings it back.")
 
     def copy_here(self) -> None:
         """Draw the mark in hand again on the frame on screen."""
@@ -255,23 +197,7 @@ class Drawing(QObject):
         if self.metres_per_px is not None:
             self._do(SetScale(None))
 
-    def _do(self, change: Change) -> None:
-        self._desk.do(change)
-        self.changed.emit()
-
-    def _asked(self) -> Mark | None:
-        mark = self.in_hand
-        if mark is None:
-            self._messages.say(NONE_CHOSEN)
-        return mark
-
-    def _turn(self, on: bool) -> None:
-        turned = on != self._on
-        self._on = on
-        if turned:
-            self.mode_changed.emit(on)
-        self.changed.emit()
-
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
-        if (state.marks, state.metres_per_px) != (before.marks, before.metres_per_px):
+        super()._take_state(state, before)
+        if state.metres_per_px != before.metres_per_px:
             self.changed.emit()

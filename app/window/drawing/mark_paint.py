@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen, QTransform
@@ -29,29 +29,29 @@ def scale_of(place: QTransform) -> float:
 
 
 def paint_mark(
-    painter: QPainter,
-    mark: Mark,
-    metres_per_px: float | None,
-    place: QTransform,
-    chosen: bool = False,
+    painter: QPainter, mark: Mark, metres_per_px: float | None, place: QTransform
 ) -> None:
     """Paint a mark.
 
     Parameters
     ----------
     place : from video pixels to widget pixels
-    chosen : show its points as handles
     """
     shape = screen_shape(mark, metres_per_px, place)
     paint_runs(painter, shape.runs, mark.colour, place)
     if shape.label:
-        _words(painter, label_rect(painter.font(), shape, place), shape.label, mark.colour)
-    if chosen:
-        painter.setPen(QPen(QColor(CASING), 2))
-        painter.setBrush(QColor("#ffffff"))
-        for point in handles_of(mark):
-            painter.drawEllipse(place.map(QPointF(*point)), HANDLE_PX, HANDLE_PX)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
+        font = label_font(painter.font())
+        paint_plate(painter, label_rect(font, shape, place), shape.label, mark.colour, font)
+
+
+def paint_handles(painter: QPainter, places: Iterable[QPointF], to_hold: bool) -> None:
+    """Paint where a mark is taken hold of: smaller while that is not what the hand does."""
+    painter.setPen(QPen(QColor(CASING), 2))
+    painter.setBrush(QColor("#ffffff"))
+    size = HANDLE_PX if to_hold else 0.55 * HANDLE_PX
+    for place in places:
+        painter.drawEllipse(place, size, size)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
 
 
 def paint_runs(
@@ -78,15 +78,10 @@ def paint_runs(
         painter.drawPath(path)
 
 
-def handles_of(mark: Mark) -> tuple[Point, ...]:
-    """The points that can be taken hold of; a freehand line is moved as a whole."""
-    return () if mark.kind in ("freehand", "text") else mark.points_px
-
-
-def label_font(font: QFont) -> QFont:
-    """The font of words on the picture."""
+def label_font(font: QFont, size_px: int = TEXT_PX) -> QFont:
+    """The font of words beside a mark."""
     font = QFont(font)
-    font.setPixelSize(TEXT_PX)
+    font.setPixelSize(size_px)
     font.setBold(True)
     return font
 
@@ -112,17 +107,17 @@ def label_rect(font: QFont, shape: Shape, place: QTransform) -> QRectF:
     return QRectF(middle.x() - width / 2, middle.y() - height / 2, width, height)
 
 
-def _words(painter: QPainter, plate: QRectF, text: str, colour: str) -> None:
+def paint_plate(painter: QPainter, plate: QRectF, text: str, colour: str, font: QFont) -> None:
+    """Paint words on a dark plate with an edge in the mark's colour."""
     painter.save()
-    painter.setFont(label_font(painter.font()))
+    painter.setFont(font)
     ground = QColor(CASING)
-    ground.setAlpha(225)
+    ground.setAlpha(228)
     painter.setPen(QPen(QColor(MARK_COLOURS[colour]), 1.5))
     painter.setBrush(ground)
     painter.drawRoundedRect(plate, 4, 4)
     painter.setPen(QColor("#ffffff"))
-    painter.setLayoutDirection(
-        Qt.LayoutDirection.LayoutDirectionAuto
-    )  # as the words themselves run
+    # As the words themselves run.
+    painter.setLayoutDirection(Qt.LayoutDirection.LayoutDirectionAuto)
     painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, text)
     painter.restore()

@@ -228,7 +228,8 @@ class StrokePanel(QWidget):
             remark = " · unlike the rest" if curves.outlying[row] else ""
             if stroke.index == curves.typical:
                 remark = " · most typical"
-        self._heading.setText(f"Stroke {stroke.index + 1} of {len(piece.strokes)}{remark}")
+        together = remark[:3] + remark[3:].replace(" ", "\u00a0")  # in one of the two lines
+        self._heading.setText(f"Stroke {stroke.index + 1} of {len(piece.strokes)}{together}")
         first, rest = _numbers_text(piece, stroke)
         self._numbers.setText(first)
         self._numbers.setToolTip(rest)

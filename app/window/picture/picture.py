@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
@@ -170,6 +171,13 @@ class PictureView(QWidget):
         back, _invertible = self.video_transform().inverted()
         place = back.map(at)
         return place.x(), place.y()
+
+    def step_in_video(self, dx: int, dy: int) -> tuple[float, float]:
+        """One video pixel to the side, as seen: left on screen is left, however it is turned."""
+        here = self.rect().center().toPointF()
+        (x0, y0), (x1, y1) = self.to_video(here), self.to_video(here + QPointF(dx, dy))
+        length = math.hypot(x1 - x0, y1 - y0) or 1.0
+        return (x1 - x0) / length, (y1 - y0) / length
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the frame at its place, or the words."""

@@ -120,6 +120,7 @@ class WalkPlayer(QObject):
             self._sounding.close()
         self._walk = self._sounding = self._scenes = self._view = None
         self._drawing.show_instead(None)
+        self._comparing.lay_instead(None)
         self._picture.set_turn(self._desk.state.turn)
         before, self._before = self._before, None
         if before is not None:
@@ -178,6 +179,8 @@ class WalkPlayer(QObject):
             self._drawing.show_instead(view.marks)
         if before is None or (view.what, view.ref) != (before.what, before.ref):
             self._lay(view.what, view.ref)
+        if before is None or view.look != before.look:
+            self._comparing.lay_instead(view.look)
         if not self._is_there(video_s):
             self._playhead.seek(video_s)
 

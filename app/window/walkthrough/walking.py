@@ -11,6 +11,7 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
+from app.review.comparison import PairLook
 from app.review.marks import Mark
 from app.review.review import Review
 from app.review.state import PictureTurn, ReviewState
@@ -19,6 +20,7 @@ from app.review.walkthrough import (
     PICTURE,
     CurveShown,
     Event,
+    Laid,
     MarkDrawn,
     MarkGone,
     Moved,
@@ -40,6 +42,7 @@ from app.window.picture.sound_player import SoundPlayer
 from app.window.playhead import Playhead
 from app.window.settings import Settings
 
+WhatIsShown = tuple[str, str, PairLook | None]
 LONGEST_S = 1800.0
 TICK_MS = 100
 # Time that runs is written down anew where it has left its line by this much: a loop, a jump, or
@@ -79,8 +82,9 @@ class Walking(QObject):
         self._line = (0.0, 0.0, 0.0)  # at_s, video_s, rate
         self._peak = False
         self.curve = True
-        self.what_is_shown: Callable[[], tuple[str, str]] = lambda: (PICTURE, "")
-        self._shown = (PICTURE, "")
+        # What stands in the picture's place, which, and how a comparison is laid together.
+        self.what_is_shown: Callable[[], WhatIsShown] = lambda: (PICTURE, "", None)
+        self._shown: WhatIsShown = (PICTURE, "", None)
         self._zoom = picture.zoom
         self._timer = QTimer(self)
         self._timer.setInterval(TICK_MS)
@@ -170,10 +174,9 @@ class Walking(QObject):
 
     def look(self) -> None:
         """Note what stands in the picture's place, where that changed."""
-        shown = self.what_is_shown()
-        if self.is_on and shown != self._shown:
-            self._add(Shown(self.at_s, *shown))
-        self._shown = shown
+        before, self._shown = self._shown, self.what_is_shown()
+        if self.is_on and self._shown != before:
+            self._note_what_is_shown(self.at_s, is_other=self._shown[:2] != before[:2])
 
     def _begin(self) -> None:
         review = self._desk.review
@@ -216,11 +219,18 @@ class Walking(QObject):
         self._add(_turned(0.0, state.turn))
         self._add(Zoomed(0.0, self._zoom.factor, self._zoom.x, self._zoom.y))
         self._add(CurveShown(0.0, self.curve))
-        self._add(Shown(0.0, *self._shown))
+        self._note_what_is_shown(0.0, is_other=True)
         for mark in state.marks:
             self._add(MarkDrawn(0.0, mark))
         self._add(Moved(0.0, self._playhead.time_s))
         self._ran()
+
+    def _note_what_is_shown(self, at_s: float, is_other: bool) -> None:
+        what, ref, look = self._shown
+        if is_other:
+            self._add(Shown(at_s, what, ref))
+        if look is not None:
+            self._add(Laid(at_s, look))
 
     def _add(self, event: Event) -> None:
         journal = self._journal

@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QStackedWidget, QTabWidget
 
+from app.review.comparison import look_of
 from app.review.state import ReviewState
 from app.review.walkthrough import COMPARISON, PICTURE, STRIP
 from app.window.comparing.comparing import Comparing
@@ -25,7 +26,7 @@ from app.window.playhead import Playhead
 from app.window.settings import Settings
 from app.window.walkthrough.walk_panel import WalkPanel
 from app.window.walkthrough.walk_player import WalkPlayer
-from app.window.walkthrough.walking import Walking
+from app.window.walkthrough.walking import Walking, WhatIsShown
 from app.window.walkthrough.walks import Walks
 
 TAB = "Walkthrough"
@@ -77,6 +78,7 @@ class Walkthroughs(QObject):
         b.stage.currentChanged.connect(lambda _index: self.walking.look())
         b.view.stroke_changed.connect(lambda *_stroke: self.walking.look())
         b.comparing.shown.connect(lambda _id: self.walking.look())
+        b.comparing.changed.connect(self.walking.look)
         self.player.show_pair = self._show_pair
         b.voice.speaking.busy = self._why_nobody_speaks
         b.desk.opening.connect(self.close)
@@ -121,14 +123,14 @@ class Walkthroughs(QObject):
         self.player.stop()
         self.walking.stop()
 
-    def _what_is_shown(self) -> tuple[str, str]:
+    def _what_is_shown(self) -> WhatIsShown:
         stroke = self._bench.view.stroke
         if self._bench.strips.is_shown and stroke is not None:
-            return STRIP, str(stroke.index)
+            return STRIP, str(stroke.index), None
         comparison = self._bench.comparing.in_hand
         if comparison is not None:
-            return COMPARISON, comparison.id
-        return PICTURE, ""
+            return COMPARISON, comparison.id, look_of(comparison)
+        return PICTURE, "", None
 
     def _show_pair(self, comparison_id: str) -> None:
         """Put a comparison on screen while a walkthrough plays; its tab stays in front."""

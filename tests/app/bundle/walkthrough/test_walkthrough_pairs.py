@@ -14,13 +14,14 @@ from app.bundle.walkthrough.walkthrough_render import RenderedWalk, WalkJob, ren
 from app.media.encode import ClipWriter
 from app.media.video import VideoFile
 from app.review.blur import BlurKey, BlurRegion
-from app.review.comparison import Comparison, StrokeRef
+from app.review.comparison import Comparison, PairLook, PictureFit, StrokeRef
 from app.review.file.store import write_review
 from app.review.marks import new_mark
 from app.review.recordings import refer
 from app.review.state import PictureTurn, ReviewState
 from app.review.walkthrough import (
     CurveShown,
+    Laid,
     MarkDrawn,
     Moved,
     Ran,
@@ -239,3 +240,54 @@ def test_a_stage_is_filled_whatever_its_shape() -> None:
                 stage = Stage(size, (3.0, 0.1, 0.9))
                 made = paint_pair(picture, picture, pair, turn=turn, labels=("a", "b"), stage=stage)
                 assert made.shape == (size[1], size[0], 3)
+
+
+def test_a_layout_changed_midway_is_shown_as_it_was_then(folder: Path, tmp_path: Path) -> None:
+    """Beside, one above the other, on real time, mirrored; the review lays them together since."""
+    beside = PairLook()
+    above = PairLook(layout="above")
+    real = PairLook(layout="above", timing="real")
+    mirrored = PairLook(timing="free", shift_s=0.2, fit=PictureFit(mirrored=True))
+    at_s = 1.6  # three quarters of the left drive
+    events = [Moved(0.0, at_s), Shown(0.0, "comparison", "pair")]
+    events += [Laid(float(i), look) for i, look in enumerate((beside, above, real, mirrored))]
+    walk = new_walkthrough(events, 4.0)
+    since = replace(PAIR, layout="over", timing="real", opacity=0.0)
+    made = rendered(
+        folder, tmp_path / "walk.mp4", walk, state_of(folder, "film", comparisons=(since,))
+    )
+    assert made.remarks == ()
+    seen = pictures(tmp_path / "walk.mp4")
+    assert len(seen) == 120
+    left = round(at_s * FPS)
+    by_phase, in_time = right_place(left), (2.0 + 0.6) * RIGHT_FPS
+
+    def one_above_the_other(image: np.ndarray) -> tuple[int, int]:
+        high = (SIZE[1] - 4) // 2
+        wide = round(high * SIZE[0] / SIZE[1])
+        part = image[:, (SIZE[0] - wide) // 2 : (SIZE[0] + wide) // 2]
+        return number_in(part[:high]), number_in(part[-high:])
+
+    for n, image in enumerate(seen):
+        if n < 30:
+            here, there = (number_in(pane) for pane in panes(image))
+            place = by_phase
+        elif n < 90:
+            here, there = one_above_the_other(image)
+            place = by_phase if n < 60 else in_time
+        else:
+            first, second = panes(image)
+            here, there = number_in(first), number_in(second[:, ::-1])
+            place = in_time + 0.2 * RIGHT_FPS  # later in its stroke
+        assert here == left, n
+        assert abs(there - place) <= 0.5 + 1e-6, n
+
+
+def test_a_recording_without_such_events_shows_the_review_as_it_is(
+    folder: Path, tmp_path: Path
+) -> None:
+    walk = new_walkthrough([Moved(0.0, 1.6), Shown(0.0, "comparison", "pair")], 0.2)
+    now = replace(PAIR, timing="real")
+    rendered(folder, tmp_path / "walk.mp4", walk, state_of(folder, "film", comparisons=(now,)))
+    there = number_in(panes(pictures(tmp_path / "walk.mp4")[0])[1])
+    assert abs(there - 2.6 * RIGHT_FPS) <= 0.5 + 1e-6

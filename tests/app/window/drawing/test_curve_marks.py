@@ -183,3 +183,87 @@ def test_marks_are_taken_in_hand_one_after_the_other_with_keys_alone(
     assert seen[2] not in [m.id for m in bench.desk.state.curve_marks]
     bench.menus.actions["undo"].trigger()
     assert bench.desk.state.curve_marks == (first, second)
+
+
+def steps_done(bench: MainWindow) -> int:
+    assert bench.desk.review is not None
+    return len(bench.desk.review._done)
+
+
+def test_a_freehand_line_is_moved_whole_bent_and_stretched_each_one_undo_step(
+    bench: MainWindow, qtbot: QtBot
+) -> None:
+    qtbot.keyClick(bench, Key.Key_D, SHIFT)
+    drag(bench, (10, 100), (30, 250), (50, 300), (70, 250), (90, 100))
+    drawn, steps = only(bench).points, steps_done(bench)
+    qtbot.keyClick(bench, Key.Key_P, SHIFT)
+    bench.curve_marks.drawing.choose("")  # one that is not in hand is taken whole
+    drag(bench, (30, 250), (33, 270), (40, 290))
+    moved = only(bench).points
+    assert steps_done(bench) == steps + 1 and len(moved) == len(drawn)
+    for (x, y), (was_x, was_y) in zip(moved, drawn, strict=True):
+        assert (x - was_x, y - was_y) == pytest.approx((10, 40), abs=6)
+    handles = sheet(bench)._handles(only(bench))
+    grip = handles[len(handles) // 2]
+    drag(bench, grip, (grip[0], grip[1] - 30), (grip[0], grip[1] - 60))
+    bent = only(bench).points
+    assert steps_done(bench) == steps + 2
+    assert (bent[0], bent[-1]) == (pytest.approx(moved[0]), pytest.approx(moved[-1]))
+    nearest = min(bent, key=lambda p: abs(p[0] - grip[0]))
+    assert nearest[1] == pytest.approx(grip[1] - 60, abs=8)
+    drag(bench, bent[0], (0, bent[0][1]))
+    stretched = only(bench).points
+    assert stretched[0][0] == pytest.approx(0, abs=1)
+    assert stretched[-1] == pytest.approx(bent[-1])
+    for wanted in (bent, moved, drawn):
+        bench.menus.actions["undo"].trigger()
+        assert only(bench).points == wanted
+
+
+def test_a_mark_on_the_curve_moves_by_arrows_and_stays_within_the_drive(
+    bench: MainWindow, qtbot: QtBot
+) -> None:
+    qtbot.keyClick(bench, Key.Key_D, SHIFT)
+    drag(bench, (3, 100), (30, 250), (60, 200))
+    before, steps = only(bench).points, steps_done(bench)
+    both = SHIFT | Qt.KeyboardModifier.AltModifier
+    for _ in range(8):
+        qtbot.keyClick(bench, Key.Key_Left, both)
+    qtbot.keyClick(bench, Key.Key_Up, both)
+    after = only(bench).points
+    assert after[0][0] == 0.0 and after[-1][0] - after[0][0] == pytest.approx(
+        before[-1][0] - before[0][0]
+    )
+    assert after[0][1] == pytest.approx(before[0][1] + 5)
+    assert steps_done(bench) == steps + 1
+
+
+def test_words_being_typed_are_kept_when_the_pen_is_put_away(
+    bench: MainWindow, qtbot: QtBot
+) -> None:
+    qtbot.keyClick(bench, Key.Key_S, SHIFT)
+    drag(bench, (20, 100), (40, 100))
+    qtbot.keyClick(bench, Key.Key_W, SHIFT)
+    QTest.keyClicks(sheet(bench)._words, "too early")
+    bench.curve_marks.drawing.stop()
+    assert only(bench).text == "too early"
+
+
+def test_a_hand_holds_one_mark_on_the_picture_or_on_the_curve(
+    bench: MainWindow, qtbot: QtBot
+) -> None:
+    qtbot.keyClick(bench, Key.Key_1)
+    at = bench.picture.rect().center()
+    QTest.mousePress(bench.marks, LEFT, pos=at)
+    QTest.mouseMove(bench.marks, at + QPoint(40, 10))
+    QTest.mouseRelease(bench.marks, LEFT, pos=at + QPoint(40, 10))
+    assert bench.drawing.in_hand is not None
+    qtbot.keyClick(bench, Key.Key_S, SHIFT)
+    drag(bench, (20, 100), (40, 100))
+    qtbot.keyClick(bench, Key.Key_Q)
+    assert bench.drawing.in_hand is None
+    assert (bench.desk.state.marks[0].colour, only(bench).colour) == ("yellow", "blue")
+    bench.drawing.choose(bench.desk.state.marks[0].id)
+    assert bench.curve_marks.drawing.in_hand is None
+    qtbot.keyClick(bench, Key.Key_Q)
+    assert (bench.desk.state.marks[0].colour, only(bench).colour) == ("red", "blue")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,8 @@ from PySide6.QtCore import QPoint, Qt
 from pytestqt.qtbot import QtBot
 
 from app.media.video import VideoFile
+from app.review.comparison import look_of
+from app.review.comparison_changes import EditComparison
 from app.review.file.store import read_review
 from app.review.mark_changes import AddMark, DeleteMark
 from app.review.marks import new_mark
@@ -16,6 +19,7 @@ from app.review.voice import samples_of
 from app.review.walkthrough import (
     CurveShown,
     Cut,
+    Laid,
     MarkDrawn,
     MarkGone,
     Moved,
@@ -457,3 +461,41 @@ def test_playing_shows_and_puts_away_a_comparison(loaded: MainWindow, qtbot: QtB
     assert comparing.in_hand is not None and comparing.in_hand.id == before.id
     assert loaded.playhead.loop is not None
     assert loaded.playhead.loop.start_s == before.left.catch_s
+
+
+def test_how_a_comparison_is_laid_together_is_noted_and_played_back(
+    loaded: MainWindow, hand: Hand
+) -> None:
+    pair = compare(loaded, hand.qtbot)
+    hand.begin()
+    hand.wait(1.0)
+    loaded.desk.do(EditComparison(pair.id, layout="above"))
+    hand.wait(1.0)
+    loaded.desk.do(EditComparison(pair.id, timing="free", shift_s=0.25))
+    hand.wait(1.0)
+    loaded.desk.do(EditComparison(pair.id, title="Only its name"))
+    hand.wait(1.0)
+    walk = hand.end()
+    first = look_of(pair)
+    above = replace(first, layout="above")
+    free = replace(above, timing="free", shift_s=0.25)
+    noted = kinds(walk, Laid)
+    assert [e.look for e in noted] == [first, above, free]
+    assert [e.at_s for e in noted] == pytest.approx([0.0, 1.0, 2.0])
+    over = replace(first, layout="over", opacity=0.25)
+    loaded.desk.do(EditComparison(pair.id, layout="over", timing="phase", shift_s=0, opacity=0.25))
+    comparing, player = loaded.comparisons.comparing, loaded.walkthroughs.player
+    speaker = FakeSpeaker()
+    player.open_speaker = speaker.open
+    loaded.walkthroughs.walks.choose(walk.id)
+    before = loaded.desk.state
+    hand.qtbot.keyClick(loaded, Key.Key_F8)
+    player._sounding = speaker
+    for heard_s, wanted in ((0.5, first), (1.5, above), (2.5, free), (0.5, first)):
+        speaker.at_s = heard_s
+        player._tick()
+        assert comparing.in_hand is not None and look_of(comparing.in_hand) == wanted
+    hand.qtbot.keyClick(loaded, Key.Key_F8)
+    assert not player.is_on
+    assert comparing.in_hand is not None and look_of(comparing.in_hand) == over
+    assert loaded.desk.state == before, "playing changes nothing in the review"
