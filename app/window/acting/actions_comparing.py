@@ -168,7 +168,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "comparison_title",
         "Title of this comparison",
-        "Compare",
+        "Two strokes",
         ("F3",),
         "Give the comparison on screen another title; the bundle shows it over the two strokes.",
         lambda c: c.comparisons.write_title(),
@@ -177,7 +177,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "other_marks",
         "Marks of the other review",
-        "Compare",
+        "Pictures together",
         ("Alt+M",),
         "Show what was drawn in the other review on its stroke as well, or put it away again.",
         lambda c: c.comparisons.adjusting.toggle_other_marks(),
@@ -192,7 +192,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "events_from_force",
         "Take the events from the force",
-        "Compare",
+        "One clock",
         ("Alt+0",),
         "Catch and finish of both strokes as the force tells them, between the frames.",
         lambda c: c.comparisons.adjusting.events_from_force(),
@@ -219,7 +219,7 @@ COMPARE: tuple[ActionRow, ...] = (
     ActionRow(
         "references",
         "Reference strokes …",
-        "Compare",
+        "References and self-test",
         ("Ctrl+Shift+K",),
         "See your library of reference strokes; change their words, remove and restore them, put"
         " one beside this stroke.",

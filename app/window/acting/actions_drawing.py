@@ -21,7 +21,7 @@ def _move(key: str, way: str, dx: int, dy: int) -> ActionRow:
     return ActionRow(
         f"mark_{way}",
         f"Move the mark {f'to the {way}' if dx else way}",
-        "Draw",
+        "Mark in hand",
         (f"Alt+Shift+{key}",),
         "Move the mark in hand a little, on the curve or on the picture; again for more.",
         lambda c: (c.drawing if c.curve_drawing.in_hand is None else c.curve_drawing).nudge(dx, dy),
