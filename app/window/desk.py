@@ -13,6 +13,7 @@ from analysis.force.trace import ColumnMapping
 from app.review.state import MediaRef, ReviewState
 from app.window import settings as remembered
 from app.window.jobs import Cancelled, Jobs, Progress
+from app.window.looking_at import look_at
 from app.window.material import (
     Footage,
     Force,
@@ -271,21 +272,23 @@ class Desk(QObject):
         if review.path is not None:
             self._settings.add_recent(review.path)
         self._material = opened.material
-        yield
-        if self._review is not review:
-            return
+        for step in (self._put_all, self._show_anew, self._welcome):
+            yield
+            if self._review is not review:
+                return  # another one came in between
+            step(opened, shown)
+
+    def _put_all(self, opened: _Opened, _shown: ReviewState) -> None:
         self._put(opened.material)
-        yield
-        if self._review is not review:
-            return
+
+    def _show_anew(self, opened: _Opened, shown: ReviewState) -> None:
         if shown != ReviewState():
             # What the last review showed goes first: who listens looks at what is different only.
             self.state_changed.emit(ReviewState(), shown)
-        self.state_changed.emit(review.state, ReviewState())
+        self.state_changed.emit(self.state, ReviewState())
         self.question_asked.emit(opened.question)
-        yield
-        if self._review is not review:
-            return
+
+    def _welcome(self, opened: _Opened, _shown: ReviewState) -> None:
         self._report(opened)
         self.opened.emit()
 
@@ -326,23 +329,7 @@ class Desk(QObject):
         elif self._review is not None and self._review.path is not None:
             self._messages.say(f"{self._review.path.name} is open; every change is saved at once.")
         if footage is not None:
-            self._look_at(footage, remarks)
-
-    def _look_at(self, footage: Footage, before: tuple[str, ...]) -> None:
-        """Judge the footage while the coach already works with it."""
-        aside = self._jobs.aside
-
-        def work(progress: Progress, cancelled: Cancelled) -> tuple[str, ...]:
-            seen: tuple[str, ...] = aside.call(
-                "app.media.describe:look_at", (footage.path, footage.index), progress, cancelled
-            )
-            return seen
-
-        def tell(remarks: tuple[str, ...]) -> None:
-            if remarks:
-                self._messages.warn(" ".join((*before, *remarks)))
-
-        self._jobs.run(f"Looking at {footage.path.name}", work, tell, self._refuse)
+            look_at(footage, remarks, self._jobs, self._messages)
 
     def _refuse(self, error: Exception) -> None:
         self._messages.warn(str(error))

@@ -269,8 +269,11 @@ def _hint(card: ComparisonCard, words: Words) -> str:
     return words["compare_hint"].format(count=FEW) if hint else ""
 
 
+_VERDICTS = {"more": "compare_more", "within": "compare_within", "too_few": "compare_too_few"}
+
+
 def _verdict(row: MeasureRow) -> str:
-    return "compare_more_hint" if row.hint and row.verdict == "more" else f"compare_{row.verdict}"
+    return "compare_more_hint" if row.hint and row.verdict == "more" else _VERDICTS[row.verdict]
 
 
 def _stroke(stroke: StrokeRef) -> dict[str, Any]:

@@ -277,7 +277,7 @@ def test_every_fixed_word_is_used_and_filled(page: str) -> None:
         if not p.name.startswith("words")
     )
     source += (here / "wording" / "words.py").read_text("utf-8").split("\n}\n", 1)[1]
-    built = [*re.findall(r'words\[f"([a-z_]+_)\{', source), "phase_"]
+    built = [*re.findall(r"words\[f['\"]([a-z_]+_)\{", source), "phase_"]
     for name in ENGLISH:
         spelled = re.search(rf"[\"'.]{name}\b", source)
         assert spelled or any(name.startswith(stem) for stem in built), name
