@@ -44,6 +44,7 @@ _TEMPLATES = Path(__file__).parent / "templates"
 _SCRIPT_WORDS = ("run_", "play", "pause", "decimal", "answers_")
 _KINDS = {
     ".png": "image/png",
+    ".jpg": "image/jpeg",
     ".svg": "image/svg+xml",
     ".mp4": "video/mp4",
     ".m4a": "audio/mp4",
