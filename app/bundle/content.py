@@ -19,7 +19,7 @@ from analysis.force.piece import PieceAnalysis
 from app.bundle.wording.words import Words
 from app.review.state import ReviewState
 
-_MAKING = 1  # to be raised when the same review gives other pictures
+_MAKING = 2  # to be raised when the same review gives other pictures
 
 
 def of_film(path: Path | None, state: ReviewState) -> dict[str, Any]:

@@ -18,6 +18,7 @@ from app.bundle.pictures import clips, stills
 from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.clips import Span
 from app.bundle.pictures.glances import Glances
+from app.bundle.pictures.jpeg import size_of
 from app.bundle.pictures.mark_paint import MarkPainter
 from app.bundle.pictures.quality import QUALITY, Quality, look_of
 from app.bundle.pictures.strip import BOX_PX, frames_of
@@ -193,7 +194,7 @@ class _Pictures:
             card = self._clip(card, span)
         except MediaError:
             remarks.append(self._words["clip_failed"].format(number=card.number))
-        still = f"stills/note-{card.number:02d}.png"
+        still = f"stills/note-{card.number:02d}.jpg"
         try:
             size = self._still(at_s, still, self._quality.still_px, self._marks.paint)
             card = replace(card, still=still, still_size=size, marks=self._marks.at(at_s))
@@ -231,7 +232,7 @@ class _Pictures:
         if twin is None:
             clip = f"clips/note-{card.number:02d}.mp4"
             self._cut(card, span, self._folder / clip)
-            poster = f"stills/note-{card.number:02d}-start.png"
+            poster = f"stills/note-{card.number:02d}-start.jpg"
             size = self._still(span.from_s, poster, stills.POSTER_BOX_PX, self._over_poster)
             twin = replace(card, clip=clip, poster=poster, poster_size=size, span=span)
             self._shared[span] = twin
@@ -260,14 +261,16 @@ class _Pictures:
         key = key_of(
             {
                 **of_film(self._film.path, self._state),
-                "still": (self._film.index.at(at_s), box_px),
+                "still": (self._film.index.at(at_s), box_px, self._quality.still_quality),
                 "marks": [asdict(m) for m in marks],
                 "scale": self._state.metres_per_px,
             }
         )
         if self._store.fetch(key, out):
-            return stills.size_of(out.read_bytes())
-        size = stills.write_still(self._glances, at_s, out, self._state.turn, box_px, paint)
+            return size_of(out.read_bytes())
+        size = stills.write_still(
+            self._glances, at_s, out, self._state.turn, box_px, paint, self._quality.still_quality
+        )
         self._store.keep(key, out)
         return size
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from app.review.sending import sent_notes, sent_walkthroughs
-from app.review.state import ReviewState
+from app.review.state import Note, ReviewState
 from app.review.walkthrough import shown_comparisons
 
 _MOST_NAMED = 4
@@ -77,13 +77,18 @@ def blur_reminders(state: ReviewState) -> tuple[str, ...]:
 
 def unread_reminders(state: ReviewState) -> tuple[str, ...]:
     """Say where a note that is sent can only be heard."""
-    picked = sent_notes(state.sending, state.notes)
-    sent = state.notes if picked is None else picked
-    count = sum(1 for note in sent if note.voice is not None and not note.text.strip())
+    count = len(unread_notes(state))
     if not count:
         return ()
     which = "A spoken note has" if count == 1 else f"{count} spoken notes have"
     return (f"{which} no text for those who cannot hear; a few words beside the voice are enough.",)
+
+
+def unread_notes(state: ReviewState) -> tuple[Note, ...]:
+    """Give the notes that are sent and can only be heard, in the order they are sent."""
+    picked = sent_notes(state.sending, state.notes)
+    sent = state.notes if picked is None else picked
+    return tuple(note for note in sent if note.voice is not None and not note.text.strip())
 
 
 def _named(what: str, title: str) -> str:

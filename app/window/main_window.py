@@ -274,6 +274,7 @@ class MainWindow(QMainWindow):
         self.trace.seek_wanted.connect(self.playhead.seek)
         self.trace.catch_picked.connect(self.line_up.pick)
         self.trace.note_chosen.connect(self.tabs.go_to_note)
+        self.sending.note_wanted.connect(self.tabs.go_to_note)
         self.auto_line_up.show_wanted.connect(self._show_line_up)
         self.line_up.picking_changed.connect(self.trace.set_picking)
         self.findings.chosen.connect(self.view.show_evidence)

@@ -253,14 +253,14 @@ def test_a_draft_says_what_it_is_and_that_nobody_lined_it_up(
     page = (here / "out" / "index.html").read_text("utf-8")
     assert "no coach has seen" in page and "Nobody checked" in page
     assert json.loads((here / "out" / "review.json").read_text("utf-8"))["draft"] is True
-    stills = {p.name for p in (here / "out" / "stills").glob("note-0?.png")}
-    assert stills == {f"note-{n:02d}.png" for n in range(1, said["notes"] + 1)}
+    stills = {p.name for p in (here / "out" / "stills").glob("note-0?.jpg")}
+    assert stills == {f"note-{n:02d}.jpg" for n in range(1, said["notes"] + 1)}
     assert {p.name for p in here.iterdir()} == {*sent, "out"}, "nothing else is left"
 
 
 def test_draft_of_one_recording_alone(sent: tuple[str, str], here: Path) -> None:
     film = answer("draft", sent[0], "-o", "film")
-    assert film["alignment"] is None and "stills/note-01.png" in film["files"]
+    assert film["alignment"] is None and "stills/note-01.jpg" in film["files"]
     force = answer("draft", sent[1], "-o", "force")
     assert force["alignment"] is None and force["notes"] >= 1
     assert "curves/by-time.svg" in force["files"]

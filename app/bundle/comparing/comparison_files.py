@@ -7,9 +7,6 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Final
 
-import numpy as np
-from numpy.typing import NDArray
-
 from analysis.comparing.curves import PAIR_AXES, CurvePair, PairAxis, force_pair
 from analysis.comparing.variation import MeasureRow, compare_measures
 from app.bundle.comparing.comparison_curves import curve_strip, draw_pair
@@ -18,13 +15,12 @@ from app.bundle.comparing.comparison_look import pair_key, pair_width
 from app.bundle.page.night import with_night
 from app.bundle.pictures.clip_store import ClipStore
 from app.bundle.pictures.curves import SIZE_IN, STYLE
+from app.bundle.pictures.jpeg import jpeg
 from app.bundle.pictures.quality import QUALITY, Quality
-from app.bundle.pictures.stills import only_picture
 from app.bundle.tables import number, table_csv
 from app.bundle.wording.measure_words import BY_NAME
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.media.opencv import opencv
 from app.review.comparison import Comparison
 from app.review.errors import ReviewError
 from app.review.resolving import Resolved, resolve
@@ -253,8 +249,8 @@ def _pictures(
     card = replace(
         card,
         clip=f"clips/{stem}.mp4",
-        poster=f"stills/{stem}-start.png",
-        stills=tuple((event, f"stills/{stem}-{event}.png") for event in events),
+        poster=f"stills/{stem}-start.jpg",
+        stills=tuple((event, f"stills/{stem}-{event}.jpg") for event in events),
     )
     look = (painting.words, painting.quality)
     key = pair_key(card.comparison, card.labels, left, right, *look)
@@ -297,15 +293,15 @@ def _painted(
     comparison, folder, labels = card.comparison, painting.folder, card.labels
     assert card.clip is not None and card.poster is not None
     width, crf = pair_width(comparison, painting.quality), painting.quality.crf
+    closely = painting.quality.still_quality
     strip = curve_strip(comparison, left, right, painting.words, width, labels)
     moments = (comparison.left.catch_s, comparison.left.finish_s)
     with PairFilm(comparison, left, right) as film:
         for (_, path), left_s in zip(card.stills, moments, strict=True):
-            _write_png(film.paint(film.at(left_s), labels, width), folder / path)
+            (folder / path).write_bytes(jpeg(film.paint(film.at(left_s), labels, width), closely))
         first_s = comparison.left.catch_s
-        _write_png(
-            film.paint(film.at(first_s), labels, width, strip, first_s, True), folder / card.poster
-        )
+        poster = film.paint(film.at(first_s), labels, width, strip, first_s, True)
+        (folder / card.poster).write_bytes(jpeg(poster, closely))
         seconds = write_pair_clip(film, folder / card.clip, labels, strip, cancelled, width, crf)
         size, still = film.size(width, strip), film.size(width)
         stills = [film.at(left_s) for left_s in moments]
@@ -315,10 +311,3 @@ def _painted(
     marks = sorted(frozenset().union(*shown))
     sizes = {"size": size, "still_size": still, "clip_s": seconds}
     return {**sizes, "marks": marks, "drawn": said}
-
-
-def _write_png(image: NDArray[np.uint8], out: Path) -> None:
-    done, data = opencv().imencode(".png", np.ascontiguousarray(image[..., ::-1]))
-    if not done:
-        raise OSError("the picture could not be packed")
-    out.write_bytes(only_picture(data.tobytes()))

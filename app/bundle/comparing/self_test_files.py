@@ -89,7 +89,7 @@ def _with_clip(
         (folder / name).mkdir(exist_ok=True)
     start_s = max(0.0, stroke.catch_s - LEAD_S)
     span = Span(start_s, min(stroke.next_catch_s, start_s + LONGEST_S), True)
-    clip, poster = f"clips/self-test-{card.number}.mp4", f"stills/self-test-{card.number}.png"
+    clip, poster = f"clips/self-test-{card.number}.mp4", f"stills/self-test-{card.number}.jpg"
     with open_film(found.video, found.state) as film:
         size = stills.write_still(
             film, span.from_s, folder / poster, found.turn, stills.POSTER_BOX_PX

@@ -24,6 +24,7 @@ from app.bundle.page.page_curves import (
 )
 from app.bundle.page.page_notes import note_view, work_on
 from app.bundle.page.page_texts import PageTexts
+from app.bundle.page.sheet import sheet_of
 from app.bundle.page.wheel import wheel_rows
 from app.bundle.pictures.strips import StripFiles
 from app.bundle.sources import Sources
@@ -44,6 +45,7 @@ _TEMPLATES = Path(__file__).parent / "templates"
 _SCRIPT_WORDS = ("run_", "play", "pause", "decimal", "answers_")
 _KINDS = {
     ".png": "image/png",
+    ".jpg": "image/jpeg",
     ".svg": "image/svg+xml",
     ".mp4": "video/mp4",
     ".m4a": "audio/mp4",
@@ -83,6 +85,8 @@ def render_page(
     style, script = _style(), _script()
     texts = PageTexts() if texts is None else texts
     notes = [note_view(card, state, sources, words) for card in cards]
+    work = work_on(notes, state.draft)
+    cautions = wording.caution(words) if any(c.about_back for c in cards) else ()
     context: dict[str, Any] = {
         "w": words,
         "mark": PAGE_MARK,
@@ -96,10 +100,11 @@ def render_page(
         "title": one_line(state.title) or words["default_title"],
         "athlete": one_line(state.athlete),
         "notes": notes,
-        "work": work_on(notes, state.draft),
+        "work": work,
+        "sheet": sheet_of(notes, work, texts, bool(axes), bool(cautions)),
         "phases": PHASES,
         "typical": typical,
-        "caution": wording.caution(words) if any(c.about_back for c in cards) else (),
+        "caution": cautions,
         "next": wording.next_film(words, state.video is not None, state.trace is not None),
         "walks": (),
         "comparisons": (),

@@ -40,6 +40,7 @@ class NoteView:
     clip_caption: str
     voice_label: str
     voice_caption: str
+    voice_paper: str  # what paper says of a note that was spoken and not written
     sketch: Sketch | None
     sketch_alt: str
     stroke_remark: str
@@ -80,10 +81,10 @@ def note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Words
     return NoteView(
         card=card,
         id=one_line(note.id),
-        name=_name(parts, tags, words),
+        name=_name(parts, tags, words) if parts or card.voice is None else _spoken(card, words),
         when=_when(card, state, words),
         at=_clock(note.video_s, words),
-        text=clean(note.text) or words["note_plain"],
+        text=clean(note.text) or _wordless(card, words),
         parts=parts,
         said=bool(clean(note.text)),
         tags=tags[1:] if phase is not None else tags,
@@ -96,8 +97,9 @@ def note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Words
         + _drawn(card, state, words),
         clip_label=words["clip_label"].format(number=card.number, **clip_time),
         clip_caption=words["clip_caption_stroke" if whole else "clip_caption"].format(**clip_time),
-        voice_label=words["voice_label"].format(number=card.number),
+        voice_label=_voice_label(card, state, tags, parts, words),
         voice_caption="" if card.voice is None else _voice_caption(card.voice.seconds, words),
+        voice_paper="" if card.voice is None or parts else _spoken(card, words, "voice_paper"),
         sketch=sketch,
         sketch_alt=_curve_alt(card, sources, state, words) if sketch or run else "",
         stroke_remark=clean(card.stroke.remark) if card.stroke is not None else "",
@@ -153,7 +155,36 @@ def _drawn(card: NoteCard, state: ReviewState, words: Words) -> str:
 
 
 def _voice_caption(seconds: float, words: Words) -> str:
-    return words["voice_caption"].format(seconds=max(1, round(seconds)))
+    return words["voice_caption"].format(seconds=_whole_s(seconds))
+
+
+def _whole_s(seconds: float) -> int:
+    return max(1, round(seconds))
+
+
+def _spoken(card: NoteCard, words: Words, said: str = "voice_name") -> str:
+    """Say of a note that was spoken how long it is."""
+    seconds = 0.0 if card.voice is None else card.voice.seconds
+    return words[said].format(seconds=_whole_s(seconds))
+
+
+def _wordless(card: NoteCard, words: Words) -> str:
+    return words["note_plain"] if card.voice is None else _spoken(card, words, "voice_plain")
+
+
+def _voice_label(
+    card: NoteCard, state: ReviewState, tags: Sequence[str], parts: Sequence[NotePart], words: Words
+) -> str:
+    """Name a voice for those who hear the page: its length, moment and part, and its cue."""
+    if card.voice is None:
+        return ""
+    when = _when(card, state, words)
+    about = ", ".join((when[:1].lower() + when[1:], *tags))
+    text = words["voice_label"].format(
+        number=card.number, seconds=_whole_s(card.voice.seconds), about=about
+    )
+    cue = next((part.text for part in parts if part.kind == "cue"), "")
+    return text + "." + (words["voice_label_cue"].format(cue=one_line(cue)) if cue else "")
 
 
 def _when(card: NoteCard, state: ReviewState, words: Words) -> str:

@@ -21,6 +21,7 @@ class Quality:
     crf : constant rate factor of its encoding, smaller is closer
     sound_bps : bits a second of a clip's sound
     still_px : longest side of a still at most
+    still_quality : of its JPEG
     pair : width of a comparison, as a share of its usual one
     about : what it is for, for the coach
     """
@@ -29,6 +30,7 @@ class Quality:
     crf: int
     sound_bps: int
     still_px: int
+    still_quality: int
     pair: float
     about: str
 
@@ -36,9 +38,9 @@ class Quality:
 # Heights and factors are common practice, no source; sizes on a film of one's own are printed by
 # tests/benchmarks/bundle_time.py.
 QUALITY: Final[dict[str, Quality]] = {
-    "mail": Quality(480, 27, 64_000, 800, 0.7, "Small, for mail"),
-    "standard": Quality(720, 22, 96_000, 1280, 1.0, "Standard, for a phone"),
-    "full": Quality(4320, 19, 128_000, 1920, 1.5, "Full, as filmed"),
+    "mail": Quality(480, 27, 64_000, 800, 84, 0.7, "Small, for mail"),
+    "standard": Quality(720, 22, 96_000, 1280, 90, 1.0, "Standard, for a phone"),
+    "full": Quality(4320, 19, 128_000, 1920, 92, 1.5, "Full, as filmed"),
 }
 assert tuple(QUALITY) == QUALITIES
 

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.bundle.page import colours
+from app.bundle.pictures.jpeg import jpeg
 from app.bundle.pictures.signs import drawable, families_for
 from app.bundle.pictures.strip_data import Image, StrokeStrip
 from app.bundle.pictures.strip_layout import Area, Dot, Layout, Line, Picture, Role, Text, lay_out
@@ -79,16 +80,24 @@ def paint_strip(strip: StrokeStrip, width_px: int, dark: bool = False, scale: fl
     -------
     A PNG file that holds the picture and nothing else.
     """
+    pixels = strip_pixels(strip, width_px, dark, scale)
+    done, data = opencv().imencode(".png", np.ascontiguousarray(pixels[..., ::-1]))
+    if not done:
+        raise OSError("the picture could not be packed")
+    return bytes(data)
+
+
+def strip_pixels(
+    strip: StrokeStrip, width_px: int, dark: bool = False, scale: float = 1.0
+) -> NDArray[np.uint8]:
+    """Paint a strip as an (h, width_px, 3) RGB picture; see `paint_strip`."""
     layout = lay_out(strip, width_px / scale)
     look = DARK if dark else LIGHT
     pixels = _canvas(layout, look, scale, width_px)
     for shape in layout.shapes:
         if isinstance(shape, Picture):
             _paste(pixels, shape, scale)
-    done, data = opencv().imencode(".png", np.ascontiguousarray(pixels[..., ::-1]))
-    if not done:
-        raise OSError("the picture could not be packed")
-    return bytes(data)
+    return pixels
 
 
 def _canvas(
@@ -254,16 +263,10 @@ def _picture_element(shape: Picture, number: int, look: dict[Role, str]) -> str:
 
 
 def _jpeg(shape: Picture) -> str:
-    cv2 = opencv()
     share = min(1.0, _PIXELS_A_POINT * shape.width / shape.image.shape[1])
     width, height = (max(2, round(side * share)) for side in shape.image.shape[1::-1])
     image = _resized(shape.image, width, height)
-    done, data = cv2.imencode(
-        ".jpg", np.ascontiguousarray(image[..., ::-1]), [cv2.IMWRITE_JPEG_QUALITY, _JPEG_QUALITY]
-    )
-    if not done:
-        raise OSError("the picture could not be packed")
-    return base64.b64encode(data.tobytes()).decode()
+    return base64.b64encode(jpeg(image, _JPEG_QUALITY)).decode()
 
 
 def _path(points: tuple[tuple[float, float], ...]) -> str:

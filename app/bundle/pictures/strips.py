@@ -12,9 +12,11 @@ from app.bundle.kept import Kept
 from app.bundle.page.night import with_night
 from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.glances import Frames
+from app.bundle.pictures.jpeg import jpeg
+from app.bundle.pictures.stills import STILL_QUALITY
 from app.bundle.pictures.strip import StripError, StripSpan, StripWords, StrokeStrip, make_strip
 from app.bundle.pictures.strip_layout import lay_out
-from app.bundle.pictures.strip_paint import paint_strip, strip_svg
+from app.bundle.pictures.strip_paint import strip_pixels, strip_svg
 from app.bundle.sources import Sources
 from app.bundle.wording.mark_words import curve_marks_named, marks_named
 from app.bundle.wording.text import one_line
@@ -25,7 +27,7 @@ from app.review.draft import Drafting, stroke_to_show
 from app.review.state import ReviewState
 
 WIDE, NARROW = 840, 360  # points: a page between a tablet and a desk, and a phone held upright
-_PNG_PX = 1600
+_PICTURE_PX = 1600
 _FEWEST_FRAMES = 4  # a strip of fewer says nothing of a movement
 
 
@@ -35,13 +37,13 @@ class StripFiles:
 
     Attributes
     ----------
-    svg, narrow, png : paths inside the bundle; `narrow` is the same strip for a phone
+    svg, narrow, picture : paths inside the bundle; `narrow` is the same strip for a phone
     size, narrow_size : width and height in points
     """
 
     svg: str
     narrow: str
-    png: str
+    picture: str
     size: tuple[int, int]
     narrow_size: tuple[int, int]
     alt: str
@@ -127,7 +129,7 @@ def _kept_or_made(
         {
             **of_film(sources.video, state),
             **of_marks(state),
-            "strip": (stroke.index, WIDE, NARROW, _PNG_PX),
+            "strip": (stroke.index, WIDE, NARROW, _PICTURE_PX),
             "force": of_force(sources.piece),
             "alignment": asdict(state.alignment),
             "target": None if sources.target is None else asdict(sources.target),
@@ -137,7 +139,7 @@ def _kept_or_made(
         }
     )
     files = StripFiles(
-        f"strips/{name}.svg", f"strips/{name}-narrow.svg", f"strips/{name}.png", (0, 0), (0, 0), ""
+        f"strips/{name}.svg", f"strips/{name}-narrow.svg", f"strips/{name}.jpg", (0, 0), (0, 0), ""
     )
     places = {part: folder / path for part, path in _parts(files).items()}
     facts = store.facts(key)
@@ -156,7 +158,7 @@ def _kept_or_made(
 
 def _parts(files: StripFiles) -> dict[str, str]:
     """What the files of a strip are called in the store, behind its name."""
-    return {"w": files.svg, "n": files.narrow, "p": files.png}
+    return {"w": files.svg, "n": files.narrow, "p": files.picture}
 
 
 def _write(
@@ -195,7 +197,8 @@ def _write(
     wide, narrow = (with_night(strip_svg(strip, width, alt=alt)) for width in (WIDE, NARROW))
     (folder / files.svg).write_text(wide, "utf-8", newline="")
     (folder / files.narrow).write_text(narrow, "utf-8", newline="")
-    (folder / files.png).write_bytes(paint_strip(strip, _PNG_PX, scale=_PNG_PX / WIDE))
+    pixels = strip_pixels(strip, _PICTURE_PX, scale=_PICTURE_PX / WIDE)
+    (folder / files.picture).write_bytes(jpeg(pixels, STILL_QUALITY))
     return files
 
 

@@ -22,6 +22,10 @@ GERMAN: Final[Words] = {
     "contents": "Auf dieser Seite",
     "notes": "Anmerkungen",
     "notes_from_coach": "Was dein Trainer gesehen hat",
+    "sheet_else": "Was dein Trainer noch gesehen hat",
+    "sheet_else_draft": "Weitere Anmerkungen",
+    "sheet_left": "Für die Anmerkungen {numbers} war hier kein Platz: Sie stehen auf der Seite.",
+    "sheet_left_one": "Für Anmerkung {numbers} war hier kein Platz: Sie steht auf der Seite.",
     "no_notes": "In dieser Durchsicht gibt es keine Anmerkungen.",
     "note_word": "Anmerkung",
     "note_plain": "Zu diesem Augenblick wurde nichts geschrieben.",
@@ -36,7 +40,11 @@ GERMAN: Final[Words] = {
     "clip_caption_stroke": "Der Schlag, {seconds} s",
     "clip_caption": "Rund um den Augenblick, {seconds} s",
     "still_caption": "Der Augenblick",
-    "voice_label": "Was dein Trainer in Anmerkung {number} sagt",
+    "voice_label": "Was dein Trainer in Anmerkung {number} sagt: {seconds} s, {about}",
+    "voice_label_cue": " Merksatz: {cue}",
+    "voice_name": "Gesprochene Anmerkung, {seconds} s",
+    "voice_plain": "Gesprochen, nicht geschrieben: Drück auf Abspielen ({seconds} s).",
+    "voice_paper": "Gesprochen, nicht geschrieben: Die Seite spielt es ab ({seconds} s).",
     "voice_caption": "Dein Trainer, {seconds} s",
     "voice_failed": (
         "Die Stimme von Anmerkung {number} ließ sich nicht lesen und fehlt deshalb hier."
@@ -208,7 +216,7 @@ GERMAN: Final[Words] = {
     "run_plain": "{seconds} s nach Beginn",
     "run_alt": "Griffkraft, während der Ausschnitt von Anmerkung {number} läuft.",
     "run_hint": "Geh die Kurve entlang, und der Ausschnitt geht mit.",
-    "run_tail": "Vorrollen, gestaucht",
+    "run_tail": "Vorrollen, kürzer gezeichnet",
     "run_unplayable": (
         "Dieser Ausschnitt läuft in diesem Leseprogramm nicht. Sein Bild zeigt den Augenblick."
     ),

@@ -32,6 +32,7 @@ class Sending(QObject):
     """Turns the review into what the athlete gets, off the window's thread."""
 
     written = Signal(object)  # BundleResult
+    note_wanted = Signal(str)  # its id: it is to be looked at before anything is sent
 
     def __init__(
         self,

@@ -38,6 +38,7 @@ from app.window.sending.sending_notes import NotesPicker
 from app.window.sending.sending_parts import PartsPicker, parts_of
 from app.window.sending.sending_prepare import Preparing, Ready
 from app.window.sending.sending_words import WordsBox
+from app.window.sending.unread_offer import UnreadOffer
 from app.window.settings import data_folder
 from app.window.theme import WARNING
 
@@ -83,6 +84,7 @@ class SendingPanel(QDialog):
         self.reminder.setStyleSheet(
             f"QLabel {{ border: 0px solid {WARNING}; border-left-width: 3px; padding-left: 8px; }}"
         )
+        self.unread = UnreadOffer()
         self.bar = QProgressBar()
         self.bar.setTextVisible(False)
         self.bar.setFixedHeight(6)
@@ -132,7 +134,10 @@ class SendingPanel(QDialog):
         top.addLayout(right, 3)
         column = QVBoxLayout(self)
         column.addLayout(top, 1)
-        column.addWidget(self.reminder)
+        reminded = QHBoxLayout()
+        reminded.addWidget(self.reminder, 1)
+        reminded.addWidget(self.unread)
+        column.addLayout(reminded)
         column.addLayout(self._shape_row())
         column.addWidget(self.bar)
         column.addLayout(self._end_row())
@@ -175,6 +180,7 @@ class SendingPanel(QDialog):
         )
         self.details.logo_wanted.connect(self._choose_logo)
         self.details.logo_gone.connect(lambda: self._sending.use_logo(None))
+        self.unread.wanted.connect(self._show_note)
         self.look.clicked.connect(lambda: self._when_ready(self._look))
         self.write.clicked.connect(lambda: self._when_ready(self._write))
         self.elsewhere.clicked.connect(self._write_elsewhere)
@@ -183,6 +189,10 @@ class SendingPanel(QDialog):
         self._preparing.ready.connect(self._take_ready)
         self._preparing.failed.connect(self._refuse)
         self._preparing.fitted.connect(self.said.setText)
+
+    def _show_note(self, note_id: str) -> None:
+        self.close()
+        self._sending.note_wanted.emit(note_id)
 
     def _do(self, change: Change) -> None:
         self._desk.do(change)
@@ -204,6 +214,7 @@ class SendingPanel(QDialog):
         said = before_sending(state)
         self.reminder.setText("Before you send: " + " ".join(said))
         self.reminder.setVisible(bool(said))
+        self.unread.show_state(state)
         self._show_filled(state)
 
     def _usual_order(self, state: ReviewState) -> tuple[str, ...]:

@@ -95,7 +95,7 @@ def test_each_finding_has_its_strip_with_the_span_said(sent: BundleResult) -> No
     give = next(n for n in record["notes"] if n["text"].startswith("Give"))
     stem = f"strips/note-{give['number']:02d}"
     assert give["strip"] == f"{stem}.svg"
-    assert {f"{stem}.svg", f"{stem}-narrow.svg", f"{stem}.png"} <= set(sent.files)
+    assert {f"{stem}.svg", f"{stem}-narrow.svg", f"{stem}.jpg"} <= set(sent.files)
     evidence = next(f for f in record["findings"] if f["code"] == "give")["evidence"]
     begin, end = evidence["percent"]
     alt = re.search(rf'src="{stem}\.svg" alt="([^"]+)"', page)

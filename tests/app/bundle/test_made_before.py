@@ -110,8 +110,8 @@ def test_what_is_kept_is_what_would_be_made(
     assert written(everything, review_path, tmp_path / "c", None) == first[0]
 
 
-PICTURES = ("clips/note-01.mp4", "stills/note-01.png", "strips/note-01.svg",
-            "clips/comparison-01.mp4", "stills/comparison-01-catch.png", "clips/self-test-1.mp4",
+PICTURES = ("clips/note-01.mp4", "stills/note-01.jpg", "strips/note-01.svg",
+            "clips/comparison-01.mp4", "stills/comparison-01-catch.jpg", "clips/self-test-1.mp4",
             "clips/walkthrough-1.mp4")  # fmt: skip
 
 

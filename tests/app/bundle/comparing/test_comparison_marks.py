@@ -174,8 +174,9 @@ def test_a_walkthrough_shows_its_own_marks_on_both_pictures_of_one_film(
         frames = film.on_screen(LEFT.catch_s)
         plain = film.on_stage(frames, ("", ""), Stage((900, 300)), PictureTurn())
         shown = film.on_stage(frames, ("", ""), Stage((900, 300)), PictureTurn(), drawn_then)
-    assert reds(plain) == (0, 0), "what was deleted, or drawn later, does not stand there"
-    assert reds(shown)[0] == 0 and reds(shown)[1] > 200
+    # A few pixels of the encoded picture itself may look red.
+    assert max(reds(plain)) < 20, "what was deleted, or drawn later, does not stand there"
+    assert reds(shown)[0] < 20 and reds(shown)[1] > 200
 
 
 def test_the_record_names_the_marks_that_are_seen(

@@ -174,8 +174,8 @@ def test_the_bundle_holds_what_it_names(built: BundleResult) -> None:
     names = set(built.files)
     for name in (
         "clips/comparison-01.mp4",
-        "stills/comparison-01-catch.png",
-        "stills/comparison-01-finish.png",
+        "stills/comparison-01-catch.jpg",
+        "stills/comparison-01-finish.jpg",
         "curves/comparison-01-percent.svg",
         "comparison-01.csv",
         "clips/self-test-1.mp4",

@@ -55,7 +55,7 @@ def marked(
 
 
 def test_the_still_shows_the_marks_of_its_moment_at_their_place(marked: BundleResult) -> None:
-    still = opencv().imread(str(marked.path / "stills/note-01.png"))
+    still = opencv().imread(str(marked.path / "stills/note-01.jpg"))
     assert still.shape[:2] == (320, 180)  # turned
     for place, colour in (
         ((90.0, 105.0), "yellow"),

@@ -244,6 +244,25 @@ def test_a_spoken_note_without_words_is_reminded_of_where_it_is_sent(
     assert said in panel.reminder.text()
 
 
+def test_the_reminder_leads_to_the_spoken_note(panel: SendingPanel, noted: MainWindow) -> None:
+    assert panel.unread.isHidden()
+    spoken = [
+        replace(new_note(at, ""), voice=Voice(f"v{at}", 1.0, 48_000, 0.0, 1.0)) for at in (0.7, 0.9)
+    ]
+    noted.desk.do(AddNote(spoken[0]))
+    assert panel.unread.text() == "Go to it"
+    noted.desk.do(AddNote(spoken[1]))
+    assert panel.unread.text() == "Go to the first of 2"
+    noted.desk.do(PickNotes((spoken[1].id, noted.desk.state.notes[0].id)))
+    went: list[str] = []
+    noted.sending.note_wanted.connect(went.append)
+    panel.unread.click()
+    assert went == [spoken[1].id]
+    assert noted.notes.chosen == spoken[1].id
+    assert noted.tabs.currentWidget() is noted.notes_panel
+    assert not panel.isVisible()
+
+
 def test_name_and_logo_come_back_in_the_next_review(
     panel: SendingPanel, noted: MainWindow, tmp_path: Path
 ) -> None:
