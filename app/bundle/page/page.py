@@ -55,6 +55,9 @@ _KINDS = {
 }
 
 
+_NO_PARTS: Mapping[str, Any] = {"walks": (), "comparisons": (), "self_test": None}
+
+
 def render_page(
     state: ReviewState,
     sources: Sources,
@@ -83,10 +86,10 @@ def render_page(
         templates use
     """
     style, script = _style(), _script()
-    texts = PageTexts() if texts is None else texts
+    texts = texts or PageTexts()
     notes = [note_view(card, state, sources, words) for card in cards]
     work = work_on(notes, state.draft)
-    cautions = wording.caution(words) if any(c.about_back for c in cards) else ()
+    cautions = _cautions(cards, words)
     context: dict[str, Any] = {
         "w": words,
         "mark": PAGE_MARK,
@@ -94,8 +97,7 @@ def render_page(
         "style": style,
         "script": script,
         "script_words": {n: words[n] for n in words if n.startswith(_SCRIPT_WORDS)},
-        "bundle_id": bundle_id,
-        "written": written,
+        **{"bundle_id": bundle_id, "written": written},
         "draft": state.draft,
         "title": one_line(state.title) or words["default_title"],
         "athlete": one_line(state.athlete),
@@ -106,17 +108,19 @@ def render_page(
         "typical": typical,
         "caution": cautions,
         "next": wording.next_film(words, state.video is not None, state.trace is not None),
-        "walks": (),
-        "comparisons": (),
-        "self_test": None,
         "remarks": remarks,
         "inlined": inline_from is not None,
         "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,
         **_texts(texts),
         **_force(sources, axes, words, state.curve_marks),
+        **_NO_PARTS,
         **(parts or {}),
     }
     return _environment().get_template("index.html").render(context)
+
+
+def _cautions(cards: Sequence[NoteCard], words: Words) -> Sequence[str]:
+    return wording.caution(words) if any(card.about_back for card in cards) else ()
 
 
 def _texts(texts: PageTexts) -> dict[str, Any]:

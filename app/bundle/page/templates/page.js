@@ -100,12 +100,19 @@
 
     function start() {
       box.classList.add("moved");
-      for (const other of videos) if (other !== video) other.pause();
+      for (const other of videos) if (other !== video && !other.paused) other.pause();
       const playing = video.play();
       if (playing) playing.catch(() => label());
+      // The event that says so comes later; a button must never name what was done already.
+      label();
     }
 
-    const toggle = () => (video.paused ? start() : video.pause());
+    function stop() {
+      video.pause();
+      label();
+    }
+
+    const toggle = () => (video.paused ? start() : stop());
     const place = (event) => {
       const area = track.getBoundingClientRect();
       const share = between(0, (event.clientX - area.left) / area.width, 1);

@@ -221,15 +221,18 @@ def test_keys_move_it_too_and_playing_moves_the_cursor(
         play = page.get_by_role("button", name="Play", exact=True).first
         play.focus()
         page.keyboard.press("Enter")
-        until(page, "document.querySelector('.cursor circle').getAttribute('cx') > 60")
-        assert now(page) > 0.15
+        # Seen in one look: the clip starts over at its end, and a slow machine may look late.
+        until(
+            page,
+            "v.currentTime > 0.15 && document.querySelector('.cursor circle').getAttribute('cx')"
+            " > 20",
+        )
         page.get_by_role("button", name="Pause", exact=True).first.press("Space")
         page.get_by_role("button", name="Slow: a quarter of the speed").first.click()
-        assert page.evaluate("document.querySelector('video').playbackRate") == 0.25
+        until(page, "!v.paused && v.playbackRate === 0.25")
         # One clip at a time: the second starts, the first stops.
         page.get_by_role("button", name="Play", exact=True).first.click()
-        paused = "[...document.querySelectorAll('video')].map(v => v.paused)"
-        assert page.evaluate(paused)[:2] == [True, False]
+        until(page, "v.paused && !document.querySelectorAll('video')[1].paused")
 
 
 def test_answers_are_saved_as_a_file(browser: Browser, shapes: dict[str, Path]) -> None:
@@ -274,6 +277,35 @@ def test_it_prints_on_two_pages_of_a4(browser: Browser, shapes: dict[str, Path])
     assert len(re.findall(rb"/Type\s*/Page\b(?!s)", pdf)) == 2
     boxes = re.findall(rb"/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]", pdf)
     assert {(round(float(w)), round(float(h))) for w, h in boxes} <= {(595, 842), (596, 842)}
+
+
+@pytest.mark.parametrize("count", [12, 40])
+def test_many_notes_print_on_two_pages_in_nine_points(
+    browser: Browser, review: ReviewState, review_path: Path, tmp_path: Path, count: int
+) -> None:
+    """What has no room is named, and nothing with a cue makes way for what has none."""
+    texts = (CUE, "Here the lower back rounds.\nCue: Sit tall.", "Without a cue.", "")
+    notes = tuple(Note(f"n{i}", 0.5 + 0.2 * i, texts[i % 4]) for i in range(count))
+    state = replace(review, video=None, notes=notes)
+    write_bundle(state, review_path, tmp_path / "sent")
+    with opened(browser, tmp_path / "sent" / "index.html") as page:
+        pdf = page.pdf(prefer_css_page_size=True)
+        page.emulate_media(media="print")
+        printed = [n.get_attribute("id") for n in page.locator(".note").all() if n.is_visible()]
+        said = page.locator(".left-out").all_inner_texts()
+        small = page.evaluate(
+            "[...document.querySelectorAll('header *, main *, footer *')].filter(e => "
+            "e.checkVisibility() && !e.closest('svg') && !e.matches('.hush') && "
+            "[...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim()) && "
+            "parseFloat(getComputedStyle(e).fontSize) < 11.99).map(e => e.outerHTML)"
+        )
+    assert len(re.findall(rb"/Type\s*/Page\b(?!s)", pdf)) == 2
+    assert not small  # 9 points are 12 px
+    left = set(range(1, count + 1)) - {int(str(i).removeprefix("note-")) for i in printed}
+    assert {"note-1", "note-2"} <= set(printed)
+    named = {int(n) for text in said for n in re.findall(r"\d+", text)}
+    assert named == left
+    assert bool(left) == (count == 40)
 
 
 def hostile(folder: Path, text: str) -> tuple[ReviewState, Path]:

@@ -258,7 +258,8 @@ def test_the_reminder_leads_to_the_spoken_note(panel: SendingPanel, noted: MainW
     noted.sending.note_wanted.connect(went.append)
     panel.unread.click()
     assert went == [spoken[1].id]
-    assert noted.notes.chosen == spoken[1].id
+    assert noted.notes.in_hand is not None
+    assert noted.notes.in_hand.id == spoken[1].id
     assert noted.tabs.currentWidget() is noted.notes_panel
     assert not panel.isVisible()
 
