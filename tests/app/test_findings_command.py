@@ -94,5 +94,5 @@ def test_a_draft_lines_up_by_itself_and_shows_the_strokes(tmp_path: Path) -> Non
     assert strips == {
         f"strips/note-{n:02d}{end}"
         for n in range(1, said["notes"] + 1)
-        for end in (".svg", "-narrow.svg", ".png")
+        for end in (".svg", "-narrow.svg", ".jpg")
     }
