@@ -51,10 +51,10 @@ def test_three_lead_and_good_signs_do_not():
 
 @pytest.mark.parametrize("code", sorted(EXPLAINS))
 def test_no_fault_explains_itself_in_a_ring(code):
-    seen, todo = set(), [code]
-    while todo:
-        for symptom in EXPLAINS.get(todo.pop(), ()):
+    seen, waiting = set(), [code]
+    while waiting:
+        for symptom in EXPLAINS.get(waiting.pop(), ()):
             assert symptom != code
             if symptom not in seen:
                 seen.add(symptom)
-                todo.append(symptom)
+                waiting.append(symptom)
