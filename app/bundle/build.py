@@ -29,7 +29,7 @@ from app.bundle.wording.fill import Filled, fill, values_of
 from app.bundle.wording.languages import words_in
 from app.review.curve_marks import on_curve
 from app.review.errors import ReviewError
-from app.review.file.store import read_logo
+from app.review.file.store import read_asset
 from app.review.state import ReviewState
 
 CONTENT, PAGE, ZIP = "bundle", "page.html", "bundle.zip"
@@ -227,7 +227,7 @@ class _Builder:
         logo = self._options.logo_png
         if logo is None and plan.logo_id:
             with contextlib.suppress(ReviewError):  # the page does without
-                logo = read_logo(self._review_path, plan.logo_id)
+                logo = read_asset(self._review_path, plan.logo_id)
         return PageTexts(opening.text, following.text, plan.coach, logo), (opening, following)
 
     def _curves(self, sources: Sources) -> tuple[Axis, ...]:

@@ -13,7 +13,7 @@ from app.bundle.notes import NoteCard, VoiceFile
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.errors import ReviewError
-from app.review.file.store import read_sound
+from app.review.file.store import read_asset
 from app.review.voice import heard, samples_of
 
 # Cutting into a sound clicks; this short a rise and fall does not take from a word.
@@ -52,7 +52,7 @@ def _with_voice(card: NoteCard, review_path: Path, folder: Path) -> NoteCard:
     from app.media.loudness import evened
     from app.media.voice_file import write_m4a
 
-    samples = heard(samples_of(read_sound(review_path, voice.id)), voice) / 32768.0
+    samples = heard(samples_of(read_asset(review_path, voice.id)), voice) / 32768.0
     name = f"voice/note-{card.number:02d}.m4a"
     loud = evened(_faded(samples, voice.sample_hz), voice.sample_hz)
     write_m4a(loud, voice.sample_hz, folder / name)

@@ -12,10 +12,10 @@ import json
 import re
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final, NoReturn, TypeGuard
 
 from app.review.errors import ReviewError
+from app.review.parts.answers import AthleteAnswers, SelfTest, Tick
 
 if TYPE_CHECKING:
     from app.review.state import ReviewState
@@ -35,42 +35,6 @@ _BUNDLE = re.compile(r"[0-9a-f]{16}")
 # between letters. Joiners and the marks of direction stay: scripts and emoji need them.
 _HIDDEN = re.compile("[\u200b\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb]")
 _MOST_ACCENTS = 4
-
-
-@dataclass(frozen=True)
-class Tick:
-    """Whether the athlete ticked a note off."""
-
-    note_id: str
-    done: bool
-
-
-@dataclass(frozen=True)
-class SelfTest:
-    """What the athlete answered to one question of the page."""
-
-    id: str
-    answer: str
-
-
-@dataclass(frozen=True)
-class AthleteAnswers:
-    """One file of answers.
-
-    Attributes
-    ----------
-    bundle : mark of the bundle they belong to by their own word, 16 hexadecimal digits
-    ticks : one a note, in the file's order
-    id : 32 hexadecimal digits of its own, "" while it is not in a review
-    received : when it was taken in, ISO 8601 in UTC
-    """
-
-    bundle: str
-    ticks: tuple[Tick, ...] = ()
-    comment: str = ""
-    self_test: tuple[SelfTest, ...] = ()
-    id: str = ""
-    received: str = ""
 
 
 def bundle_mark(state: ReviewState) -> str:
@@ -245,19 +209,3 @@ def _depth(text: str) -> int:
         elif mark in "]}":
             deep -= 1
     return deepest
-
-
-def same_content(a: AthleteAnswers, b: AthleteAnswers) -> bool:
-    """Whether two are one file taken in twice."""
-    return replace(a, id="", received="") == replace(b, id="", received="")
-
-
-def check_answers(answers: Sequence[AthleteAnswers]) -> None:
-    """Refuse answers no file can hold; raises ReviewError."""
-    if len({a.id for a in answers}) != len(answers):
-        raise ReviewError("Two files of answers share one id.")
-    for a in answers:
-        if len({t.note_id for t in a.ticks}) != len(a.ticks):
-            raise ReviewError("One file of answers ticks a note twice.")
-        if len({t.id for t in a.self_test}) != len(a.self_test):
-            raise ReviewError("One file of answers answers a question twice.")

@@ -2,6 +2,36 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from app.review.file.store import Opened
+
 
 class ReviewError(ValueError):
     """A review, change or file that cannot be used. The message is one sentence for the user."""
+
+
+class DamagedReview(ReviewError):
+    """The file is damaged: recovering it, or an earlier version, can help."""
+
+
+class FileBusy(ReviewError):
+    """Another program holds the file just now: trying again can help."""
+
+
+class FileLost(ReviewError):
+    """The file is no longer where it was, or another one lies there: another name can help."""
+
+
+class ChangedElsewhere(ReviewError):
+    """Somebody else saved the review since.
+
+    Attributes
+    ----------
+    theirs : what the file holds now
+    """
+
+    def __init__(self, sentence: str, theirs: Opened) -> None:
+        super().__init__(sentence)
+        self.theirs = theirs

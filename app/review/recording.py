@@ -15,10 +15,11 @@ from typing import Any
 
 from app.review.changes import new_note
 from app.review.errors import ReviewError
-from app.review.file.store import sound_ids
+from app.review.file.store import asset_names
+from app.review.parts.notes import AddVoiceNote, SetVoice
 from app.review.review import Review
 from app.review.state import PHASES
-from app.review.voice import SHORTEST_S, AddVoiceNote, SetVoice, new_id, to_wav, voice_of
+from app.review.voice import SHORTEST_S, new_id, to_wav, voice_of
 from app.review.wav_file import WavFile, is_held, left_pcm, remove
 
 
@@ -101,7 +102,7 @@ def recover(review: Review) -> tuple[float, ...]:
     """
     if review.path is None or not folder_of(review.path).is_dir():
         return ()
-    known = sound_ids(review.path)
+    known = asset_names(review.path)
     lengths = []
     for wav in sorted(folder_of(review.path).glob("*.wav")):
         with contextlib.suppress(OSError, ReviewError):

@@ -4,41 +4,33 @@ from __future__ import annotations
 
 import contextlib
 from collections import deque
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
-from app.review.changes import Change
-from app.review.check import check_state
-from app.review.errors import ReviewError
-from app.review.file.store import (
-    Sounds,
-    read_logo,
-    read_sound,
-    read_with_revision,
-    sound_ids,
-    write_review,
-)
+from app.review.change import Change
+from app.review.check import check_change, check_state
+from app.review.errors import ChangedElsewhere, FileBusy, ReviewError
+from app.review.file.store import Opened, UndoStep
+from app.review.keeping import Keeping
+from app.review.merging import Merged, merged
+from app.review.parts.about import new_review_id
 from app.review.recordings import rebase
+from app.review.saver import Saver, SaveStatus, Saving
 from app.review.state import ReviewState
+from app.review.undoing import Step, taken_back, to_store
 
 Callback = Callable[[ReviewState, ReviewState], None]
-
-
-@dataclass(frozen=True)
-class _Step:
-    """A change with the states around it."""
-
-    change: Change
-    before: ReviewState
-    after: ReviewState
+FLUSH_S = 10.0  # how long closing waits for a slow disk
+_MERGES = 5  # tries to save between the savings of somebody else
 
 
 class Review:
     """The work of one coach on one submission.
 
-    Every change goes through `do`, is saved at once and can be undone. Use it from one thread;
-    `state` is frozen and may be handed to any other.
+    Every change goes through `do`, is saved and can be undone. Use it from one thread; `state` is
+    frozen and may be handed to any other. Saving is done before `do` returns, or in the background
+    once `save_in_background` was called.
 
     Parameters
     ----------
@@ -49,24 +41,23 @@ class Review:
     def __init__(self, state: ReviewState, path: Path | None = None) -> None:
         check_state(state)
         self._state = state
-        self._path = path
-        self._revision: str | None = None
-        self._done: list[_Step] = []
-        self._undone: list[_Step] = []
+        self._keeping = Keeping(path, state)
+        self._saver: Saver | None = None
+        self._done: list[Step] = []
+        self._undone: list[Step] = []
         self._sealed = False
         self._dirty = False
-        # What was spoken since opening stays here too: a file that failed gets it later.
-        self._sounds: dict[str, bytes] = {}
-        self._logos: dict[str, bytes] = {}
-        self._unused: frozenset[str] = frozenset()
+        self._changed = False  # anything since it was opened, also what was taken back again
+        self._when_saved: list[Callable[[], None]] = []
         self._subscribers: list[Callback] = []
         self._news: deque[tuple[ReviewState, ReviewState]] = deque()
         self._telling = False
         self.on_save_error: Callable[[str], None] | None = None
+        self.on_merge: Callable[[Merged], None] | None = None
 
     @classmethod
     def create(cls, path: Path, state: ReviewState, *, replace_existing: bool = False) -> Review:
-        """Write a new review file and return the review.
+        """Write a new review file and return the review; it gets an identity if it has none.
 
         Raises
         ------
@@ -78,42 +69,76 @@ class Review:
             raise ReviewError(
                 f"{path.name} exists already and was left as it is; choose another name."
             )
-        review = cls(state, path)
-        review._revision = write_review(path, state)
+        review = cls(replace(state, review_id=state.review_id or new_review_id()), path)
+        review._keeping.create(review._state)
         return review
 
     @classmethod
-    def open(cls, path: Path) -> Review:
-        """Open a review file; raises ReviewError when it cannot be read."""
-        path = Path(path)
-        state, revision = read_with_revision(path)
-        review = cls(state, path)
-        review._revision = revision
-        review._unused = sound_ids(path, unused=True)
-        if state.sending.logo_id:
-            with contextlib.suppress(ReviewError):  # the page does without
-                review._logos[state.sending.logo_id] = read_logo(path, state.sending.logo_id)
+    def open(cls, path: Path, cancelled: Callable[[], bool] | None = None) -> Review:
+        """Open a review file.
+
+        Parameters
+        ----------
+        cancelled : asked while it is read; True ends it
+
+        Raises
+        ------
+        ReviewError
+            It cannot be read (`DamagedReview` where recovering it can help), or cancelled.
+        """
+        keeping, opened = Keeping.open(Path(path), cancelled)
+        review = cls(opened.state, Path(path))
+        review._keeping = keeping
+        review._done = [Step(step.label, stored=step) for step in opened.undo]
         return review
+
+    def protect(self, data_folder: Path) -> None:
+        """Keep earlier versions, and what cannot be saved in its place, in the user's folder."""
+        self._keeping.protect(data_folder)
+
+    def save_in_background(self, told: Callable[[SaveStatus], None]) -> None:
+        """From now on save in a thread; `told` hears how it went, in that thread.
+
+        Whoever hears hands the status to `settle` in the review's own thread.
+        """
+        if self._saver is None and self._keeping.path is not None:
+            self._saver = Saver(self._keeping.write, told)
+
+    def settle(self, status: SaveStatus) -> None:
+        """Take in how a saving in the background went."""
+        if status.saving is Saving.SAVED and not self.unsaved:
+            self._saved()
+        elif isinstance(status.problem, ChangedElsewhere):
+            self.take_in(status.problem.theirs)
+        elif status.problem is not None and self.on_save_error is not None:
+            self.on_save_error(self._sentence(status.problem))
+
+    def when_saved(self, then: Callable[[], None]) -> None:
+        """Call something once all that was changed up to now is in the file."""
+        self._when_saved.append(then)
+        if not self.unsaved:
+            self._saved()
 
     def keep_sound(self, sound_id: str, wav: bytes) -> None:
         """Take samples of a voice in; the change that refers to them writes them with it."""
-        self._sounds[sound_id] = wav
+        self._keeping.assets[sound_id] = wav
 
     def sound(self, sound_id: str) -> bytes:
         """Return the samples of a voice as a WAV file; raises ReviewError when they are gone."""
-        if sound_id in self._sounds:
-            return self._sounds[sound_id]
-        if self._path is None:
-            raise ReviewError("The sound of this voice note is not here; record it anew.")
-        return read_sound(self._path, sound_id)
+        return self._keeping.asset(sound_id)
 
     def keep_logo(self, logo_id: str, png: bytes) -> None:
         """Take a logo in; the change that names it writes it with it."""
-        self._logos[logo_id] = png
+        self._keeping.assets[logo_id] = png
 
     def logo(self) -> bytes | None:
         """Return the logo that is sent as PNG, None where there is none."""
-        return self._logos.get(self._state.sending.logo_id)
+        if not self._state.sending.logo_id:
+            return None
+        try:
+            return self._keeping.asset(self._state.sending.logo_id)
+        except ReviewError:  # the page does without
+            return None
 
     @property
     def state(self) -> ReviewState:
@@ -122,35 +147,43 @@ class Review:
 
     @property
     def path(self) -> Path | None:
-        """The review file."""
-        return self._path
+        """The review file; it follows one that is renamed within its folder."""
+        return self._keeping.path
+
+    @property
+    def rescue_path(self) -> Path | None:
+        """Where what could not be saved in its place lies meanwhile."""
+        return self._keeping.rescued
 
     @property
     def unsaved(self) -> bool:
         """Whether something is not in the file yet."""
+        if self._saver is not None:
+            return self._saver.status.saving is not Saving.SAVED
         return self._dirty
 
     @property
     def undo_label(self) -> str | None:
         """What `undo` would take back, or None."""
-        return self._done[-1].change.label if self._done else None
+        return self._done[-1].label if self._done else None
 
     @property
     def redo_label(self) -> str | None:
         """What `redo` would bring back, or None."""
-        return self._undone[-1].change.label if self._undone else None
+        return self._undone[-1].label if self._undone else None
 
     def do(self, change: Change, save: bool = True) -> None:
         """Make a change, save it and tell everyone.
 
         Parameters
         ----------
-        save : False while a hand is still dragging; call `save` when it lets go
+        save : False while more changes follow at once; call `save` after the last
 
         Raises
         ------
         ReviewError
-            The change cannot be made; nothing was changed.
+            The change cannot be made, and nothing was changed; or, where saving is not done in the
+            background and nobody listens to `on_save_error`, it could not be saved.
         """
         before = self._state
         after = change.apply(before)
@@ -158,40 +191,52 @@ class Review:
             return
         if change.is_work:
             after = replace(after, draft=False)
-        check_state(after)
+        check_change(after, before)
         last = self._done[-1] if self._done else None
-        if last is not None and not self._sealed and change.merges_with(last.change):
+        step = Step(change.label, change, before, after)
+        if last is not None and last.change is not None and self._goes_on(change, last.change):
             self._done.pop()
-            if after != last.before:  # typed and taken away again is nothing to undo
-                self._done.append(_Step(change, last.before, after))
-        else:
-            self._done.append(_Step(change, before, after))
+            step = replace(step, before=last.before)
+        if after != step.before:  # typed and taken away again is nothing to undo
+            self._done.append(step)
         self._sealed = False
         self._undone.clear()
         self._move_to(after, save)
 
     def undo(self) -> None:
-        """Take back the last change; nothing happens when there is none."""
-        if self._done:
-            step = self._done.pop()
-            self._undone.append(step)
-            self._sealed = True
-            self._move_to(step.before)
+        """Take back the last change; nothing happens when there is none.
+
+        Raises
+        ------
+        ReviewError
+            A change of an earlier session cannot be taken back any more; nothing was changed.
+        """
+        if not self._done:
+            return
+        step = self._done[-1]
+        try:
+            before = taken_back(self._state, step, self._keeping.asset)
+        except (ReviewError, KeyError) as error:
+            self._done.clear()
+            raise ReviewError("That change can no longer be taken back.") from error
+        self._done.pop()
+        self._undone.append(replace(step, before=before, after=self._state))
+        self._sealed = True
+        self._move_to(before)
 
     def redo(self) -> None:
         """Bring back the change last taken back; nothing happens when there is none."""
-        if self._undone:
-            step = self._undone.pop()
-            self._done.append(step)
+        if self._undone and (after := self._undone[-1].after) is not None:
+            self._done.append(self._undone.pop())
             self._sealed = True
-            self._move_to(step.after)
+            self._move_to(after)
 
     def seal(self) -> None:
         """End a run of merging changes: what is typed next is an undo step of its own."""
         self._sealed = True
 
     def save(self) -> bool:
-        """Save what is not in the file yet.
+        """Save what is not in the file yet, and wait for it.
 
         Returns
         -------
@@ -199,40 +244,75 @@ class Review:
             False when it could not be saved. The review keeps everything in memory, tells
             `on_save_error` one sentence, and tries again with the next change.
         """
-        if self._path is None or not self._dirty:
-            return not self._dirty
+        if self._saver is not None:
+            status = self._saver.flush(FLUSH_S)
+            if isinstance(status.problem, ChangedElsewhere):
+                self.take_in(status.problem.theirs)
+                status = self._saver.flush(FLUSH_S)
+            return status.saving is Saving.SAVED
+        previous = self._state
         try:
-            sounds = Sounds(self._sounds, self._unused, logos=self._logos)
-            self._revision = write_review(self._path, self._state, self._revision, sounds)
-        except ReviewError as error:
-            if self.on_save_error is not None:
-                self.on_save_error(
-                    f"{error} Your work is kept here and saved with the next change."
-                )
-            return False
-        self._dirty = False
-        self._unused = frozenset()  # from now on undo may want each of them
-        return True
+            return self._save_here()
+        finally:
+            if self._state is not previous:
+                self._tell(self._state, previous)
 
-    def save_as(self, path: Path) -> None:
-        """Go on in another file; raises ReviewError, with the old file still in use.
+    def save_as(self, path: Path) -> tuple[str, ...]:
+        """Go on in another file, whatever state the old one is in.
 
-        Paths of recordings are stored as seen from the review, so all states are told the move.
+        Returns
+        -------
+        tuple of str
+            Sentences about voices and pictures that could not be carried over.
+
+        Raises
+        ------
+        ReviewError
+            The new file cannot be written; the old one is still in use.
         """
-        path, old = Path(path), self._path
-
-        def moved(state: ReviewState) -> ReviewState:
-            return state if old is None else rebase(state, old, path)
-
-        state = moved(self._state)
-        sounds = Sounds(self._sounds, copy_from=old, logos=self._logos)
-        self._revision = write_review(path, state, sounds=sounds)
-        self._path, self._dirty = path, False
-        for steps in (self._done, self._undone):
-            steps[:] = [_Step(s.change, moved(s.before), moved(s.after)) for s in steps]
+        path, old = Path(path), self.path
+        state, lost = self._keeping.move_to(path, self._state, ())
+        self._dirty = False
+        self._done = list(_moved(self._done, old, path))
+        self._undone.clear()
         previous, self._state = self._state, state
         if state != previous:
             self._tell(state, previous)
+        self._saved()
+        return lost
+
+    def take_in(self, theirs: Opened) -> Merged:
+        """Join what somebody else saved meanwhile with what was changed here, and save both."""
+        previous = self._state
+        both = self._join(theirs)
+        if self._saver is not None:
+            self._saver.submit(both.state)
+        else:
+            self._dirty = True
+            self._save_here()
+        self._tell(self._state, previous)
+        return both
+
+    def close(self) -> bool:
+        """Save what is left, put the file in order, and let go of it.
+
+        Returns
+        -------
+        bool
+            False when something could not be saved; ask before closing (see `rescue_path`).
+        """
+        saved = True
+        with contextlib.suppress(ReviewError):
+            saved = False
+            saved = self.save()
+        if self._saver is not None:
+            self._saver.close()
+            self._saver = None
+            self._dirty = not saved
+        if saved and self._changed and self._keeping.path is not None:
+            with contextlib.suppress(ReviewError):  # done when it is closed the next time
+                self._keeping.finish(self._state, self._stored_undo())
+        return saved
 
     def subscribe(self, callback: Callback) -> Callable[[], None]:
         """Call `callback(state, previous)` after every change; the result ends that."""
@@ -244,13 +324,77 @@ class Review:
 
         return unsubscribe
 
+    def _goes_on(self, change: Change, last: Change) -> bool:
+        return not self._sealed and change.merges_with(last)
+
+    def _save_here(self) -> bool:
+        """Save in this thread, together with what somebody else saved meanwhile."""
+        if not self._dirty or self._keeping.path is None:
+            return not self._dirty
+        try:
+            for _again in range(_MERGES):
+                try:
+                    self._keeping.write(self._state)
+                    break
+                except ChangedElsewhere as changed:
+                    self._join(changed.theirs)
+            else:
+                raise FileBusy("Another program goes on changing this review; close that one.")
+        except ReviewError as error:
+            if self.on_save_error is None:
+                raise
+            self.on_save_error(self._sentence(error))
+            return False
+        self._dirty = False
+        self._saved()
+        return True
+
+    def _join(self, theirs: Opened) -> Merged:
+        """Make the state that of both; what was done here is taken back without the other's."""
+        both = self._keeping.merge(self._state, theirs)
+        base, self._undone = self._state, []
+        self._done = [
+            replace(
+                step,
+                before=merged(base, step.before, both.state).state,
+                after=merged(base, step.after, both.state).state,
+            )
+            for step in self._done
+            if step.before is not None and step.after is not None
+        ]
+        self._state = both.state
+        if self.on_merge is not None:
+            self.on_merge(both)
+        return both
+
+    def _stored_undo(self) -> tuple[UndoStep, ...]:
+        return to_store(self._done, self._state, self._keeping.size_of)
+
+    def _saved(self) -> None:
+        waiting, self._when_saved = self._when_saved, []
+        for then in waiting:
+            then()
+
+    def _sentence(self, error: ReviewError) -> str:
+        kept = self._keeping.rescued
+        where = f" A copy of it lies in {kept.name}." if kept is not None else ""
+        return f"{error} Your work is kept here and saved as soon as that is possible.{where}"
+
     def _move_to(self, state: ReviewState, save: bool = True) -> None:
         previous, self._state = self._state, state
-        self._dirty = True
+        self._dirty = self._changed = True
         # First the disk, then the screen: a failing widget must not cost a note.
-        if save:
-            self.save()
-        self._tell(state, previous)
+        problem: ReviewError | None = None
+        if self._saver is not None:
+            self._saver.submit(state)
+        elif save:
+            try:
+                self._save_here()
+            except ReviewError as error:
+                problem = error
+        self._tell(self._state, previous)
+        if problem is not None:
+            raise problem
 
     def _tell(self, state: ReviewState, previous: ReviewState) -> None:
         """Tell everyone in order, even when a listener itself makes a change."""
@@ -266,3 +410,16 @@ class Review:
         finally:
             self._telling = False
             self._news.clear()
+
+
+def _moved(steps: list[Step], old: Path | None, new: Path) -> Iterator[Step]:
+    """Steps whose states name the recordings as they are seen from another file."""
+    for step in steps:
+        if step.before is None or step.after is None or old is None:
+            # One of an earlier session speaks of paths as they were seen from the old folder.
+            if old is not None and old.parent == new.parent:
+                yield step
+            continue
+        yield replace(
+            step, before=rebase(step.before, old, new), after=rebase(step.after, old, new)
+        )

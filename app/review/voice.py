@@ -11,10 +11,10 @@ from typing import ClassVar
 import numpy as np
 from numpy.typing import NDArray
 
-from app.review.changes import AddNote, Change, find_note
+from app.review.change import Change
 from app.review.errors import ReviewError
-from app.review.items import put
-from app.review.state import ReviewState, Voice
+from app.review.parts.notes import SetVoice, Voice, find_note
+from app.review.state import ReviewState
 
 RATE_HZ = 48_000
 BYTES = 2
@@ -83,28 +83,6 @@ def trimmed(voice: Voice, start_s: float | None = None, end_s: float | None = No
     if end - start <= 0.0:
         return voice
     return replace(voice, trim_start_s=start, trim_end_s=end)
-
-
-@dataclass(frozen=True)
-class AddVoiceNote(AddNote):
-    """Pin a new note that was spoken."""
-
-    label: ClassVar[str] = "voice note"
-
-
-@dataclass(frozen=True)
-class SetVoice(Change):
-    """Give a note this voice, or none."""
-
-    note_id: str
-    voice: Voice | None
-    label: ClassVar[str] = "voice of the note"
-
-    def apply(self, state: ReviewState) -> ReviewState:
-        """Return the state with the voice in its note."""
-        old = find_note(state, self.note_id)
-        new = replace(old, voice=self.voice)
-        return replace(state, notes=put(state.notes, new))
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from app.review.errors import ReviewError
-from app.review.file.store import sound_ids
+from app.review.file.store import asset_names
 from app.review.review import Review
 from app.review.voice import BYTES, RATE_HZ, SHORTEST_S, new_id, to_wav
 from app.review.walkthrough import Event, new_walkthrough
@@ -124,7 +124,7 @@ def _recover_one(review: Review, path: Path) -> float:
     """Take one in and remove its files; gives its length, 0 where nothing was new."""
     wav = path.with_suffix(".wav")
     known = {walk.id for walk in review.state.walkthroughs}
-    if path.stem in known or (review.path and path.stem in sound_ids(review.path)):
+    if path.stem in known or (review.path and path.stem in asset_names(review.path)):
         remove(path, wav)  # the crash came between saving and removing
         return 0.0
     title, events, last_s = _read(path)

@@ -6,9 +6,9 @@ import json
 from dataclasses import asdict
 from typing import Any, Final
 
-from app.review.comparison import PairLook, PictureFit
-from app.review.marks import Mark
-from app.review.walkthrough import (
+from app.review.parts.comparisons import PairLook, PictureFit
+from app.review.parts.marks import Mark
+from app.review.walk_events import (
     CurveShown,
     Event,
     Laid,

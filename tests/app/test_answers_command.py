@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from app.commands import main
-from app.review.file.store import read_review, write_review
+from app.review.file.store import read_review
+from tests.helpers.reviews import write_review
 from app.review.state import Note, ReviewState
 
 

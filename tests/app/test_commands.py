@@ -16,7 +16,8 @@ import pytest
 from analysis.clocks.alignment import AlignmentError
 from app import command_findings, command_options, commands
 from app.review.comparison import StrokeRef, new_comparison
-from app.review.file.store import read_review, write_review
+from app.review.file.store import read_review
+from tests.helpers.reviews import write_review
 from app.review.sending import SendingPlan
 from app.review.walkthrough import COMPARISON, Moved, Shown, new_walkthrough
 from samples.submission import SampleOptions, Submission, make_submission

@@ -14,7 +14,7 @@ from app.reference_strokes import AROUND_S, ensure_simulated_reference, keep_str
 from app.review.blur import new_region
 from app.review.comparison import StrokeRef
 from app.review.errors import ReviewError
-from app.review.file.store import write_review
+from tests.helpers.reviews import write_review
 from app.review.recordings import refer
 from app.review.reference import Reference
 from app.review.references import list_references, remove_reference

@@ -16,7 +16,6 @@ from analysis.clocks.alignment import Alignment
 from analysis.comparing.phase import StrokeTimes, phase_of, time_at
 from app.media.encode import ClipWriter
 from app.media.opencv import opencv
-from app.review.file.store import write_review
 from app.review.recordings import refer
 from app.review.state import ReviewState
 from samples.camera import Camera
@@ -24,6 +23,7 @@ from samples.footage import Footage
 from samples.force_recording import RecorderOptions, record, write_text
 from samples.piece import Piece, PieceOptions, simulate_piece
 from samples.rower import move
+from tests.helpers.reviews import write_review
 
 Image = NDArray[np.uint8]
 Point = tuple[float, float]

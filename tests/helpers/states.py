@@ -25,6 +25,7 @@ from app.review.marks import MARK_COLOURS, POINTS_OF, Mark
 from app.review.reference import VIEWS, Reference
 from app.review.sending import QUALITIES, SendingPlan
 from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, PictureTurn, ReviewState
+from app.review.text import readable
 from app.review.walkthrough import (
     Caption,
     CurveShown,
@@ -43,7 +44,7 @@ from app.review.walkthrough import (
 
 numbers = st.floats(allow_nan=False, allow_infinity=False)
 counts = st.integers(0, 2**63 - 1)
-texts = st.text(max_size=40) | st.sampled_from(
+texts = st.text(max_size=40).map(readable) | st.sampled_from(
     [
         "🚣🏽‍♀️ early with the trunk",
         "התפיסה מאוחרת",

@@ -35,7 +35,7 @@ from app.media.frame_feed import FrameFeed
 from app.media.planes import BT709, matrix_of
 from app.media.video import VideoFile
 from app.review.errors import ReviewError
-from app.review.file.store import read_sound
+from app.review.file.store import read_asset
 from app.review.state import ReviewState
 from app.review.walkthrough import COMPARISON, PICTURE, STRIP, Walkthrough, timing_of
 from app.review.walkthrough_scene import Scenes, View
@@ -240,7 +240,7 @@ def _sound(
     if not walk.sound_id:
         return None
     try:
-        return evened_sound(read_sound(job.review_path, walk.sound_id), walk, timing_of(walk))
+        return evened_sound(read_asset(job.review_path, walk.sound_id), walk, timing_of(walk))
     except ReviewError as error:
         remarks.append(str(error))
         return None

@@ -26,7 +26,7 @@ from app.bundle.wording.text import clean, clock, one_line
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.errors import ReviewError
-from app.review.file.store import read_sound
+from app.review.file.store import read_asset
 from app.review.sending import sent_walkthroughs
 from app.review.state import ReviewState
 from app.review.walkthrough import COMPARISON, Shown, Walkthrough, shown_captions
@@ -170,7 +170,7 @@ def _voice(walk: Walkthrough, job: WalkJob) -> str:
     if not walk.sound_id:
         return ""
     try:
-        return hashlib.sha256(read_sound(job.review_path, walk.sound_id)).hexdigest()
+        return hashlib.sha256(read_asset(job.review_path, walk.sound_id)).hexdigest()
     except ReviewError:
         return "missing"
 

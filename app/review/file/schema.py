@@ -1,4 +1,4 @@
-"""The tables of a review file and how older ones are brought up to date.
+"""The tables of a review file: those of the parts, and those of the file itself.
 
 Every table is described in docs/review-file.md.
 """
@@ -6,152 +6,56 @@ Every table is described in docs/review-file.md.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable
 from typing import Final
 
-from app.review.file.schema_2 import TABLES_2
+from app.review.file.older.schema_1 import TABLES_1
+from app.review.file.older.schema_2 import TABLES_2
+from app.review.part import Table
+from app.review.state import PARTS
 
 # "Strk" in ASCII: how any SQLite tool, and `file`, tells a review from another database.
 APPLICATION_ID: Final = 0x5374726B
-SCHEMA_VERSION: Final = 2
+SCHEMA_VERSION: Final = 3
 
-Upgrade = Callable[[sqlite3.Connection], None]
-
-TABLES_1: Final = (
-    """CREATE TABLE meta (
-        key TEXT PRIMARY KEY NOT NULL,
-        value TEXT NOT NULL
-    )""",
-    """CREATE TABLE media (
-        kind TEXT PRIMARY KEY NOT NULL CHECK (kind IN ('video', 'trace')),
-        path TEXT NOT NULL,
-        size INTEGER NOT NULL,
-        sha256 TEXT NOT NULL,
-        force_column INTEGER,
-        force_unit TEXT,
-        time_column INTEGER,
-        time_unit TEXT,
-        interval_s REAL,
-        position_column INTEGER,
-        position_unit TEXT,
-        capture_fps REAL
-    )""",
-    """CREATE TABLE alignment (
-        id INTEGER PRIMARY KEY CHECK (id = 1),
-        offset_s REAL NOT NULL,
-        drift_ppm REAL NOT NULL,
-        uncertainty_s REAL,
-        method TEXT NOT NULL,
-        ambiguous INTEGER NOT NULL CHECK (ambiguous IN (0, 1))
-    )""",
-    """CREATE TABLE pair (
-        place INTEGER PRIMARY KEY,
-        video_s REAL NOT NULL,
-        trace_s REAL NOT NULL
-    )""",
-    """CREATE TABLE note (
-        place INTEGER PRIMARY KEY,
-        id TEXT NOT NULL UNIQUE,
-        video_s REAL NOT NULL,
-        end_s REAL,
-        phase TEXT NOT NULL,
-        body_part TEXT NOT NULL,
-        stroke INTEGER,
-        text TEXT NOT NULL
-    )""",
-    """CREATE TABLE voice (
-        note_id TEXT PRIMARY KEY NOT NULL,
-        sound_id TEXT NOT NULL,
-        length_s REAL NOT NULL,
-        sample_hz INTEGER NOT NULL,
-        trim_start_s REAL NOT NULL,
-        trim_end_s REAL NOT NULL
-    )""",
-    """CREATE TABLE voice_sound (
-        id TEXT PRIMARY KEY NOT NULL,
-        wav BLOB NOT NULL
-    )""",
-    """CREATE TABLE target (
-        id INTEGER PRIMARY KEY CHECK (id = 1),
-        name TEXT NOT NULL,
-        axis TEXT NOT NULL CHECK (axis IN ('time', 'length')),
-        start_pct REAL NOT NULL,
-        build_up_end_pct REAL NOT NULL,
-        plateau_end_pct REAL NOT NULL,
-        decline_end_pct REAL NOT NULL,
-        level_n REAL NOT NULL,
-        hold_equal INTEGER NOT NULL CHECK (hold_equal IN (0, 1))
-    )""",
-    """CREATE TABLE target_point (
-        place INTEGER PRIMARY KEY,
-        percent REAL NOT NULL,
-        fraction REAL NOT NULL
-    )""",
-    """CREATE TABLE turn (
-        id INTEGER PRIMARY KEY CHECK (id = 1),
-        quarter_turns INTEGER NOT NULL CHECK (quarter_turns BETWEEN 0 AND 3),
-        mirrored INTEGER NOT NULL CHECK (mirrored IN (0, 1)),
-        lift REAL NOT NULL CHECK (lift BETWEEN 0 AND 1)
-    )""",
-    """CREATE TABLE decision (
-        place INTEGER PRIMARY KEY,
-        code TEXT NOT NULL UNIQUE,
-        kept INTEGER NOT NULL CHECK (kept IN (0, 1)),
-        note_id TEXT NOT NULL
-    )""",
-    """CREATE TABLE threshold (
-        place INTEGER PRIMARY KEY,
-        name TEXT NOT NULL UNIQUE,
-        value REAL NOT NULL
-    )""",
-    """CREATE TABLE mark (
-        place INTEGER PRIMARY KEY,
-        id TEXT NOT NULL UNIQUE,
-        kind TEXT NOT NULL,
-        colour TEXT NOT NULL,
-        text TEXT NOT NULL,
-        video_s REAL NOT NULL,
-        end_s REAL
-    )""",
-    """CREATE TABLE mark_point (
-        mark_id TEXT NOT NULL,
-        place INTEGER NOT NULL,
-        x_px REAL NOT NULL,
-        y_px REAL NOT NULL,
-        PRIMARY KEY (mark_id, place)
-    )""",
-    """CREATE TABLE scale (
-        id INTEGER PRIMARY KEY CHECK (id = 1),
-        metres_per_px REAL NOT NULL
-    )""",
-    """CREATE TABLE flywheel (
-        id INTEGER PRIMARY KEY CHECK (id = 1),
-        inertia_kgm2 REAL NOT NULL,
-        drag_nms2 REAL NOT NULL,
-        sprocket_m REAL NOT NULL,
-        inertia_sd REAL NOT NULL,
-        drag_sd REAL NOT NULL
-    )""",
+# Bulky things that are written once: voices, pictures, paths, the course of a walkthrough.
+ASSET: Final = Table(
+    "asset",
+    {
+        "id": "TEXT NOT NULL",
+        "sha256": "TEXT NOT NULL",
+        "size": "INTEGER NOT NULL",
+        "data": "BLOB NOT NULL",
+    },
+    ("id",),
+    words=("recording or track", "recordings or tracks"),
 )
-
-TABLES: Final = (*TABLES_1, *TABLES_2)
-
-
-def _add_tables_2(connection: sqlite3.Connection) -> None:
-    for table in TABLES_2:
-        connection.execute(table)
-
-
-# From a version to the next.
-UPGRADES: dict[int, Upgrade] = {1: _add_tables_2}
+# What was changed last, so that it can be taken back also after closing.
+UNDO: Final = Table(
+    "undo",
+    {"place": "INTEGER NOT NULL", "label": "TEXT NOT NULL", "changes": "TEXT NOT NULL"},
+    ("place",),
+    words=("step to take back", "steps to take back"),
+)
+PART_TABLES: Final[tuple[Table, ...]] = tuple(t for part in PARTS for t in part.tables)
+TABLE_OF: Final = {table.name: table for table in (*PART_TABLES, ASSET, UNDO)}
 
 
 def create_tables(connection: sqlite3.Connection) -> None:
     """Turn an empty database into an empty review file."""
+    # What is deleted gives its room back a little at a time, without writing the whole file anew.
+    connection.execute("PRAGMA auto_vacuum = INCREMENTAL")
     connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
     connection.execute(f"PRAGMA user_version = {SCHEMA_VERSION}")
-    for table in TABLES:
-        connection.execute(table)
+    for table in TABLE_OF.values():
+        connection.execute(table.create)
+
+
+def statements(version: int) -> dict[str, str]:
+    """The statement that made each table of a version; empty for a version nobody wrote."""
+    if version == SCHEMA_VERSION:
+        return {name: table.create for name, table in TABLE_OF.items()}
+    made = {1: TABLES_1, 2: (*TABLES_1, *TABLES_2)}.get(version, ())
+    return {sql.split("(")[0].split()[-1]: sql for sql in made}
 
 
 def version_of(connection: sqlite3.Connection) -> int:

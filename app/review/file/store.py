@@ -6,317 +6,451 @@ a disk pulled out and put back in between harms nothing.
 
 from __future__ import annotations
 
-import contextlib
-import itertools
+import hashlib
 import os
-import shutil
 import sqlite3
-import tempfile
 import uuid
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from app.review.check import check_state
-from app.review.errors import ReviewError
-from app.review.file import rows, schema
-from app.review.state import ReviewState
+from app.review.errors import ChangedElsewhere, DamagedReview, FileLost, ReviewError
+from app.review.file import schema
+from app.review.file.contents import Budget, check_schema, quick_check, read_table
+from app.review.file.delta import Delta, RowChange, asset_ids, delta, from_text
+from app.review.file.guard import connect
+from app.review.file.older.rows import BULKY, todays
+from app.review.file.plain_name import plain
+from app.review.file.schema import ASSET, UNDO
+from app.review.file.sentences import sentences
+from app.review.parts.about import META
+from app.review.state import ReviewState, read_state
 
-_FIRST_WITH_WALKTHROUGHS = 2
-BUSY_S = 2.0  # how long to wait for another program that is reading or saving
+Cancelled = Callable[[], bool]
+RawRows = dict[str, list[Mapping[str, Any]]]
+
+
+@dataclass(frozen=True)
+class Stamp:
+    """By what a file is known to be the one that was read or written last.
+
+    Attributes
+    ----------
+    revision : a random mark, new with every saving
+    device, inode : of the file itself, whatever its name
+    version : of its tables
+    """
+
+    revision: str
+    device: int
+    inode: int
+    version: int = schema.SCHEMA_VERSION
+
+
+@dataclass(frozen=True)
+class UndoStep:
+    """A change that can be taken back after closing: its label, and the rows it changed."""
+
+    label: str
+    changes: tuple[RowChange, ...]
+
+
+@dataclass(frozen=True)
+class Opened:
+    """What a review file holds."""
+
+    state: ReviewState
+    stamp: Stamp
+    undo: tuple[UndoStep, ...] = ()
 
 
 def read_review(path: Path) -> ReviewState:
-    """Read a review file; an older schema is brought up to date on a copy in memory.
+    """Read a review file; one of an older schema is brought up to date in memory.
 
     Raises
     ------
     ReviewError
         No file, no review, a newer schema, a damaged file. The file is left as it is.
     """
-    return read_with_revision(path)[0]
+    return read_file(path).state
 
 
-def read_with_revision(path: Path) -> tuple[ReviewState, str]:
-    """Read a review file and the mark of its last saving.
-
-    Raises
-    ------
-    ReviewError
-        As `read_review`.
-    """
-    path = Path(path)
-    with _sentences(path, "opened"), _connect(path) as connection:
-        _refuse_foreign(connection, path)
-        if schema.version_of(connection) < schema.SCHEMA_VERSION:
-            with contextlib.closing(_upgraded_copy(connection, path)) as copy:
-                return rows.read_rows(copy), rows.read_revision(copy)
-        # One transaction, so that a saving in between cannot mix two states.
-        connection.execute("BEGIN")
-        return rows.read_rows(connection), rows.read_revision(connection)
-
-
-@dataclass(frozen=True)
-class Sounds:
-    """What a saving does to the voices' samples, which lie outside the state.
-
-    Attributes
-    ----------
-    add : WAV files by their ids; those the file holds already are not written again
-    drop : ids of sounds that no state refers to any more
-    copy_from : a review file whose sounds are carried over into a new file
-    logos : all pictures the file is to hold, PNG by their ids; None leaves them as they are
-    """
-
-    add: Mapping[str, bytes] = field(default_factory=dict)
-    drop: Collection[str] = ()
-    copy_from: Path | None = None
-    logos: Mapping[str, bytes] | None = None
-
-
-def read_sound(path: Path, sound_id: str) -> bytes:
-    """Read the samples of a voice as a WAV file; raises ReviewError when they are not there."""
-    path = Path(path)
-    with _sentences(path, "opened"), _connect(path) as connection:
-        _refuse_foreign(connection, path)
-        row = connection.execute("SELECT wav FROM voice_sound WHERE id = ?", (sound_id,)).fetchone()
-    if row is None:
-        raise ReviewError(f"The sound of this voice note is not in {path.name}; record it anew.")
-    return bytes(row[0])
-
-
-def read_logo(path: Path, logo_id: str) -> bytes:
-    """Read a logo as PNG; raises ReviewError when it is not there."""
-    path = Path(path)
-    with _sentences(path, "opened"), _connect(path) as connection:
-        _refuse_foreign(connection, path)
-        row = None
-        if schema.version_of(connection) >= schema.SCHEMA_VERSION:
-            found = connection.execute("SELECT png FROM logo WHERE id = ?", (logo_id,))
-            row = found.fetchone()
-    if row is None:
-        raise ReviewError(f"The logo is not in {path.name}; choose it again.")
-    return bytes(row[0])
-
-
-def sound_ids(path: Path, unused: bool = False) -> frozenset[str]:
-    """Which sounds a review file holds, or only those nothing of it refers to."""
-    path = Path(path)
-    with _sentences(path, "opened"), _connect(path) as connection:
-        _refuse_foreign(connection, path)
-        where = " WHERE id NOT IN (SELECT sound_id FROM voice)" if unused else ""
-        if unused and schema.version_of(connection) >= _FIRST_WITH_WALKTHROUGHS:
-            where += " AND id NOT IN (SELECT sound_id FROM walkthrough)"
-        found = connection.execute(f"SELECT id FROM voice_sound{where}")
-        return frozenset(str(id_) for (id_,) in found)
-
-
-def write_review(
-    path: Path, state: ReviewState, expected: str | None = None, sounds: Sounds | None = None
-) -> str:
-    """Write a review whole: whatever happens, the file holds the old state or the new one.
-
-    A file that does not exist is written beside its place and then renamed. An older file is
-    kept beside the new one under `older_copy`'s name.
+def read_file(path: Path, cancelled: Cancelled | None = None) -> Opened:
+    """Read all of a review file but its bulky things.
 
     Parameters
     ----------
-    expected : the mark of the last saving this state builds on; None overwrites whatever is there
-    sounds : samples of voices to add or to drop in the same transaction; others stay as they are
-
-    Returns
-    -------
-    str
-        The mark of this saving.
+    cancelled : asked while the file is read; True ends it
 
     Raises
     ------
     ReviewError
-        The file cannot be written, is none of ours, or was saved by another window since.
+        As `read_review`, or cancelled.
     """
     path = Path(path)
+    with sentences(path, "opened"), connect(path, cancelled=cancelled) as connection:
+        # One transaction, so that a saving in between cannot mix two states.
+        connection.execute("BEGIN")
+        version = _checked_version(connection, path)
+        quick_check(connection)
+        opened = _read(connection, path, version)
+        check_state(opened.state)
+        return opened
+
+
+def read_asset(path: Path, asset_id: str) -> bytes:
+    """Read a bulky thing.
+
+    Raises
+    ------
+    ReviewError
+        It is not there, or is no longer what was written.
+    """
+    path = Path(path)
+    with sentences(path, "opened"), connect(path) as connection:
+        version = _checked_version(connection, path)
+        return _asset(connection, path, version, asset_id)
+
+
+def asset_size(path: Path, asset_id: str) -> int:
+    """Bytes of a bulky thing, 0 where it is not there; raises ReviewError for no review."""
+    path = Path(path)
+    with sentences(path, "opened"), connect(path) as connection:
+        if _checked_version(connection, path) < schema.SCHEMA_VERSION:
+            return 0
+        found = connection.execute("SELECT size FROM asset WHERE id = ?", (asset_id,)).fetchone()
+        return int(found[0]) if found and isinstance(found[0], int) else 0
+
+
+def asset_names(path: Path) -> frozenset[str]:
+    """The ids of all bulky things a file holds."""
+    path = Path(path)
+    with sentences(path, "opened"), connect(path) as connection:
+        tables = [ASSET.name] if _checked_version(connection, path) > 2 else list(BULKY)
+        known = schema.statements(schema.version_of(connection))
+        return frozenset(
+            str(id_)
+            for table in tables
+            if table in known
+            for (id_,) in connection.execute(f"SELECT id FROM {table}")
+        )
+
+
+def create_file(
+    path: Path,
+    state: ReviewState,
+    assets: Mapping[str, bytes] | None = None,
+    undo: Iterable[UndoStep] = (),
+) -> Stamp:
+    """Write a new review file, whole or not at all; one that is there is replaced.
+
+    Parameters
+    ----------
+    assets : bulky things that do not follow from the state: voices and logos
+
+    Raises
+    ------
+    ReviewError
+        The state cannot be kept, or the file cannot be written.
+    """
+    from app.files.atomic import replacing
+
     check_state(state)
     revision = uuid.uuid4().hex
-    sounds = sounds or Sounds()
-    with _sentences(path, "saved"):
-        if not path.exists():
-            _write_new(path, state, revision, sounds)
-        elif not _write_in_place(path, state, revision, expected, sounds):
-            _replace_older(path, state, revision, sounds)
-    return revision
-
-
-def older_copy(path: Path, version: int) -> Path:
-    """Where a file of an older schema is kept when its review is saved: a name nobody has yet."""
-    for count in itertools.count(1):
-        again = f"-{count}" if count > 1 else ""
-        kept = path.with_name(f"{path.stem}.schema-{version}{again}{path.suffix}")
-        if not kept.exists():
-            break
-    return kept
-
-
-def _write_in_place(
-    path: Path, state: ReviewState, revision: str, expected: str | None, sounds: Sounds
-) -> bool:
-    """Save in one transaction; False when the file has an older schema."""
-    with _connect(path) as connection:
-        _refuse_foreign(connection, path)
-        if schema.version_of(connection) < schema.SCHEMA_VERSION:
-            return False
-        connection.execute("BEGIN IMMEDIATE")
-        if expected is not None and rows.read_revision(connection) != expected:
-            raise ReviewError(
-                f"{path.name} was changed by another window since it was opened here; "
-                "nothing was overwritten, so save this review under another name."
-            )
-        rows.write_rows(connection, state, revision)
-        _write_sounds(connection, sounds)
-        connection.execute("COMMIT")
-    return True
-
-
-def _write_sounds(connection: sqlite3.Connection, sounds: Sounds) -> None:
-    """Add and drop sounds; the caller holds the transaction."""
-    if sounds.copy_from is not None:
-        with contextlib.suppress(sqlite3.Error), _connect(sounds.copy_from) as old:
-            _insert_sounds(connection, old.execute("SELECT id, wav FROM voice_sound"))
-    present = {id_ for (id_,) in connection.execute("SELECT id FROM voice_sound")}
-    _insert_sounds(connection, [item for item in sounds.add.items() if item[0] not in present])
-    connection.executemany("DELETE FROM voice_sound WHERE id = ?", [(i,) for i in sounds.drop])
-    if sounds.logos is not None:
-        connection.execute("DELETE FROM logo")
-        connection.executemany("INSERT INTO logo VALUES (?, ?)", list(sounds.logos.items()))
-
-
-def _insert_sounds(connection: sqlite3.Connection, items: Iterable[tuple[str, bytes]]) -> None:
-    connection.executemany("INSERT OR IGNORE INTO voice_sound VALUES (?, ?)", items)
-
-
-def _write_new(path: Path, state: ReviewState, revision: str, sounds: Sounds) -> None:
-    handle, name = tempfile.mkstemp(prefix=f".{path.stem[:40]}-", suffix=".part", dir=path.parent)
-    os.close(handle)
-    part = Path(name)
-    try:
-        with _connect(part) as connection:
-            connection.execute("BEGIN IMMEDIATE")
+    with sentences(path, "saved"), replacing(path) as part:
+        connection = sqlite3.connect(part, isolation_level=None)
+        try:
+            # Nobody relies on the part: it is synced as a whole before it takes the name.
+            connection.execute("PRAGMA journal_mode = OFF")
+            connection.execute("PRAGMA synchronous = OFF")
             schema.create_tables(connection)
-            rows.write_rows(connection, state, revision)
-            _write_sounds(connection, sounds)
+            connection.execute("BEGIN")
+            _apply(connection, delta(None, state), assets or {}, revision)
+            _write_undo(connection, tuple(undo), revision)
             connection.execute("COMMIT")
-        # mkstemp makes files private to their owner; a review has the rights of any new file.
-        part.chmod(0o666 & ~_umask())
-        part.replace(path)
-        _sync_folder(path.parent)
-    finally:
-        part.unlink(missing_ok=True)
-        part.with_name(part.name + "-journal").unlink(missing_ok=True)
-
-
-def _replace_older(path: Path, state: ReviewState, revision: str, sounds: Sounds) -> None:
-    with _connect(path) as connection:
-        kept = older_copy(path, schema.version_of(connection))
-        part = kept.with_name(f".{kept.name}.part")
-        try:
-            shutil.copy2(path, part)
-            part.replace(kept)
         finally:
-            part.unlink(missing_ok=True)
-    # What was spoken lies outside the state, and comes along.
-    _write_new(path, state, revision, replace(sounds, copy_from=sounds.copy_from or kept))
+            connection.close()
+    return _stamp(path, revision)
 
 
-def _umask() -> int:
-    mask = os.umask(0o022)
-    os.umask(mask)
-    return mask
+def save(
+    path: Path,
+    stamp: Stamp,
+    old: ReviewState,
+    new: ReviewState,
+    assets: Mapping[str, bytes],
+) -> tuple[Path, Stamp]:
+    """Write what changed in one transaction; the file holds the old state or the new one.
+
+    An older file becomes one of today's; the older one is kept beside it (see `older_copy`).
+
+    Parameters
+    ----------
+    stamp, old : of the file as it was read or written last
+    assets : bulky things that do not follow from the state; those the file holds already are not
+        written again
+
+    Returns
+    -------
+    path, stamp
+        Where the file is now, for it may have been renamed meanwhile, and its new stamp.
+
+    Raises
+    ------
+    ChangedElsewhere
+        Somebody else saved the review since.
+    FileLost
+        The file is gone, or another review lies under its name.
+    ReviewError
+        It cannot be written.
+    """
+    path = find(path, stamp)
+    if stamp.version < schema.SCHEMA_VERSION:
+        from app.review.file.older.migrate import migrate
+
+        return path, migrate(path, stamp, new, assets)
+    changes = delta(old, new)
+    revision = uuid.uuid4().hex
+    with sentences(path, "saved"), connect(path, write=True) as connection:
+        connection.execute("BEGIN IMMEDIATE")
+        _refuse_changed(connection, path, stamp, old)
+        _apply(connection, changes, assets, revision)
+        connection.execute("COMMIT")
+    return path, _stamp(path, revision)
 
 
-def _sync_folder(folder: Path) -> None:
-    """Make the new name itself survive a power cut, where the system can."""
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+def finish(path: Path, stamp: Stamp, undo: tuple[UndoStep, ...], keep: frozenset[str]) -> None:
+    """Put a file in order when its review is closed: what to take back, and no room for nothing.
+
+    Parameters
+    ----------
+    keep : ids of the bulky things that are still needed; the others go, and their bytes with them
+
+    Raises
+    ------
+    ReviewError
+        It cannot be written, or somebody else saved it since; nothing is lost then.
+    """
+    path = find(path, stamp)
+    with sentences(path, "saved"), connect(path, write=True) as connection:
+        connection.execute("BEGIN IMMEDIATE")
+        if _revision(connection) != stamp.revision:
+            return
+        _write_undo(connection, undo, stamp.revision)
+        there = {str(id_) for (id_,) in connection.execute("SELECT id FROM asset")}
+        gone = [(id_,) for id_ in there - keep]
+        connection.executemany("DELETE FROM asset WHERE id = ?", gone)
+        connection.execute("COMMIT")
+        connection.execute("PRAGMA incremental_vacuum").fetchall()
 
 
-@contextlib.contextmanager
-def _connect(path: Path) -> Iterator[sqlite3.Connection]:
-    # mode=rw never makes a file; a reader needs it too, to roll back what a crash left half done.
-    uri = path.absolute().as_uri() + "?mode=rw"
-    connection = sqlite3.connect(uri, uri=True, timeout=BUSY_S, isolation_level=None)
+def find(path: Path, stamp: Stamp) -> Path:
+    """Where a file is now: under its name, or renamed within its folder.
+
+    Raises
+    ------
+    FileLost
+        It is neither.
+    """
     try:
-        connection.execute("PRAGMA synchronous = FULL")
-        yield connection
-    finally:
-        connection.close()  # an open transaction is rolled back
+        found = path.stat()
+        if (found.st_dev, found.st_ino) == (stamp.device, stamp.inode):
+            return path
+        exists = True
+    except OSError:
+        exists = False
+    try:
+        for entry in os.scandir(path.parent):
+            if entry.name.endswith(path.suffix) and entry.inode() == stamp.inode:
+                there = path.with_name(entry.name)
+                if there.stat().st_dev == stamp.device:
+                    return there
+    except OSError:
+        pass
+    if exists:
+        return path  # synchronised folders write a file anew; its revision tells
+    raise FileLost(
+        f"{plain(path.name)} is no longer in {plain(str(path.parent), 200)}: it was moved or "
+        "removed."
+    )
 
 
-def _refuse_foreign(connection: sqlite3.Connection, path: Path) -> None:
-    if not schema.is_review(connection):
-        raise ReviewError(f"{path.name} is not a review, and was left as it is.")
+def insert_asset(connection: sqlite3.Connection, asset_id: str, data: bytes) -> None:
+    """Write a bulky thing, unless the file holds it already; the caller holds the transaction."""
+    there = connection.execute("SELECT 1 FROM asset WHERE id = ?", (asset_id,)).fetchone()
+    if there is None:
+        row = ASSET.row(id=asset_id, sha256=_digest(data), size=len(data), data=data)
+        connection.execute("INSERT INTO asset VALUES (?, ?, ?, ?)", row)
+
+
+def _checked_version(connection: sqlite3.Connection, path: Path) -> int:
+    """The version of the tables, once they are known to be nothing but a review's own."""
     version = schema.version_of(connection)
+    name = plain(path.name)
     if version > schema.SCHEMA_VERSION:
         raise ReviewError(
-            f"{path.name} was made by a newer version of Strokeside (file version {version}, this "
+            f"{name} was made by a newer version of Strokeside (file version {version}, this "
             f"one reads up to {schema.SCHEMA_VERSION}); it was left as it is, so update Strokeside "
             "to open it."
         )
-
-
-def _upgraded_copy(connection: sqlite3.Connection, path: Path) -> sqlite3.Connection:
-    """Return a copy in memory, brought up to this version step by step."""
-    copy = sqlite3.connect(":memory:", isolation_level=None)
-    connection.backup(copy)
-    for version in range(schema.version_of(copy), schema.SCHEMA_VERSION):
-        step = schema.UPGRADES.get(version)
-        if step is None:
-            copy.close()
-            raise ReviewError(
-                f"{path.name} has the file version {version}, which no version of Strokeside "
-                "wrote; it was left as it is."
-            )
-        step(copy)
-        copy.execute(f"PRAGMA user_version = {version + 1}")
-    return copy
-
-
-@contextlib.contextmanager
-def _sentences(path: Path, verb: str) -> Iterator[None]:
-    """Turn what SQLite and the system say into a sentence for the coach."""
-    try:
-        yield
-    except sqlite3.Error as error:
-        raise ReviewError(_sqlite_sentence(path, verb, error)) from error
-    except OSError as error:
-        reason = (error.strerror or "the system refused").lower()
-        raise ReviewError(f"{path.name} could not be {verb} in {path.parent}: {reason}.") from error
-
-
-def _sqlite_sentence(path: Path, verb: str, error: sqlite3.Error) -> str:
-    name = path.name
-    code = getattr(error, "sqlite_errorcode", None)
-    primary = code & 0xFF if isinstance(code, int) else None
-    if verb == "opened" and not path.exists():
-        return f"There is no file {name} in {path.parent}; choose the review where it lies now."
-    if path.is_dir():
-        return f"{name} is a folder, not a review; choose the .review file itself."
-    if primary == sqlite3.SQLITE_NOTADB:
-        return f"{name} is not a review, and was left as it is."
-    if primary == sqlite3.SQLITE_FULL:
-        return f"{name} could not be {verb} because the disk is full; free some space."
-    if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-        return f"{name} could not be {verb} because another program is using it; close that one."
-    if primary in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
-        guarded = "reading" if verb == "opened" else "writing"
-        return f"{name} could not be {verb} because it or its folder is protected from {guarded}."
-    if primary == sqlite3.SQLITE_IOERR:
-        return (
-            f"{name} could not be {verb} because its disk did not answer; check that it is there."
+    statements = schema.statements(version)
+    if not statements:
+        raise ReviewError(
+            f"{name} has the file version {version}, which no version of Strokeside wrote; it was "
+            "left as it is."
         )
-    return (
-        f"{name} could not be {verb}: the file is damaged ({error}); it was left as it is, so take "
-        "a copy from your backup."
+    check_schema(connection, statements, name)
+    return version
+
+
+def _read(connection: sqlite3.Connection, path: Path, version: int) -> Opened:
+    rows = _rows(connection, version)
+    made: dict[str, bytes] = {}
+    if version < schema.SCHEMA_VERSION:
+        rows, made = todays(rows)
+    undo_rows = rows.pop(UNDO.name, [])
+
+    def asset(asset_id: str) -> bytes:
+        if asset_id in made:
+            return made[asset_id]
+        return _asset(connection, path, version, asset_id)
+
+    state, _lost = read_state(rows, asset)
+    meta = {row["key"]: row["value"] for row in rows["meta"]}
+    stamp = _stamp(path, str(meta.get("revision", "")), version)
+    fits = meta.get("undo_revision") == stamp.revision
+    return Opened(state, stamp, _undo(undo_rows) if fits else ())
+
+
+def _rows(connection: sqlite3.Connection, version: int) -> RawRows:
+    """Every row of the tables that hold no bulky things, within bounds."""
+    budget = Budget()
+    rows: RawRows = {}
+    for table in schema.statements(version):
+        if table not in (ASSET.name, *BULKY):
+            columns = _columns(connection, table)
+            rows[table] = list(read_table(connection, table, columns, budget=budget))
+    return rows
+
+
+def _columns(connection: sqlite3.Connection, table: str) -> tuple[str, ...]:
+    """Names of a table's columns; its statement was compared with ours before."""
+    return tuple(str(row[1]) for row in connection.execute(f"PRAGMA table_info({table})"))
+
+
+def _undo(rows: Iterable[Mapping[str, Any]]) -> tuple[UndoStep, ...]:
+    """The steps to take back; an unreadable one costs itself and those before it."""
+    steps: list[UndoStep] = []
+    for row in sorted(rows, key=lambda row: -row["place"] if type(row["place"]) is int else 0):
+        try:
+            steps.append(UndoStep(plain(str(row["label"]), 80), from_text(str(row["changes"]))))
+        except ReviewError:
+            break
+    return tuple(reversed(steps))
+
+
+def _asset(connection: sqlite3.Connection, path: Path, version: int, asset_id: str) -> bytes:
+    if version >= schema.SCHEMA_VERSION:
+        found = connection.execute("SELECT data, sha256 FROM asset WHERE id = ?", (asset_id,))
+        row = found.fetchone()
+        if row is not None:
+            data = bytes(row[0]) if isinstance(row[0], bytes) else b""
+            if _digest(data) != row[1]:
+                raise DamagedReview(
+                    f"A recording or track in {plain(path.name)} is damaged; recover the review, "
+                    "or take an earlier version of it."
+                )
+            return data
+    else:
+        known = schema.statements(version)
+        for table, column in BULKY.items():
+            if table in known:
+                found = connection.execute(
+                    f"SELECT {column} FROM {table} WHERE id = ?", (asset_id,)
+                )
+                if (row := found.fetchone()) is not None and isinstance(row[0], bytes):
+                    return bytes(row[0])
+    raise ReviewError(f"A recording of this review is not in {plain(path.name)}; record it anew.")
+
+
+def _refuse_changed(
+    connection: sqlite3.Connection, path: Path, stamp: Stamp, old: ReviewState
+) -> None:
+    """Refuse to write over what somebody else saved, or into another review."""
+    version = _checked_version(connection, path)
+    meta = dict(connection.execute("SELECT key, value FROM meta"))
+    if meta.get("revision") == stamp.revision:
+        return
+    name = plain(path.name)
+    if old.review_id and meta.get("review_id") != old.review_id:
+        raise FileLost(f"Another review lies under the name {name} now.")
+    theirs = _read(connection, path, version)
+    raise ChangedElsewhere(f"{name} was changed by another program since.", theirs)
+
+
+def _apply(
+    connection: sqlite3.Connection,
+    changes: Delta,
+    assets: Mapping[str, bytes],
+    revision: str,
+) -> None:
+    """Write changes; the caller holds the transaction."""
+    for change in changes.rows:
+        table = change.table
+        if change.after is None and change.before is not None:
+            where = " AND ".join(f"{column} = ?" for column in table.key)
+            key = table.key_of(change.before)
+            connection.execute(f"DELETE FROM {table.name} WHERE {where}", key)
+        elif change.after is not None:
+            marks = ", ".join("?" * len(change.after))
+            connection.execute(
+                f"INSERT OR REPLACE INTO {table.name} VALUES ({marks})", change.after
+            )
+    for asset_id, data in (*changes.assets.items(), *assets.items()):
+        insert_asset(connection, asset_id, data)
+    _set_meta(connection, "revision", revision)
+
+
+def _write_undo(connection: sqlite3.Connection, undo: tuple[UndoStep, ...], revision: str) -> None:
+    from app.review.file.delta import to_text
+
+    connection.execute("DELETE FROM undo")
+    connection.executemany(
+        "INSERT INTO undo VALUES (?, ?, ?)",
+        [(i, step.label, to_text(step.changes)) for i, step in enumerate(undo)],
     )
+    _set_meta(connection, "undo_revision", revision)
+
+
+def _set_meta(connection: sqlite3.Connection, key: str, value: str) -> None:
+    connection.execute("INSERT OR REPLACE INTO meta VALUES (?, ?)", META.row(key=key, value=value))
+
+
+def _revision(connection: sqlite3.Connection) -> str:
+    row = connection.execute("SELECT value FROM meta WHERE key = 'revision'").fetchone()
+    return str(row[0]) if row else ""
+
+
+def _stamp(path: Path, revision: str, version: int = schema.SCHEMA_VERSION) -> Stamp:
+    found = path.stat()
+    return Stamp(revision, found.st_dev, found.st_ino, version)
+
+
+def _digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
+
+
+def wanted_assets(state: ReviewState, undo: Iterable[UndoStep]) -> frozenset[str]:
+    """The bulky things a state and its steps to take back refer to."""
+    from app.review.file.delta import asset_ids_of
+
+    rows = (
+        (change.table, row)
+        for step in undo
+        for change in step.changes
+        for row in (change.before, change.after)
+        if row is not None
+    )
+    return asset_ids(state) | asset_ids_of(rows)

@@ -27,7 +27,7 @@ from app.media.encode import ClipWriter
 from app.media.opencv import opencv
 from app.media.video import VideoFile
 from app.review.blur import BlurKey, BlurRegion
-from app.review.file.store import Sounds, write_review
+from tests.helpers.reviews import write_review
 from app.review.recordings import refer
 from app.review.state import Note, PictureTurn, ReviewState, Voice
 from app.review.voice import to_wav
@@ -291,7 +291,7 @@ def test_nothing_of_phone_place_date_or_machine_is_in_any_shape(
     wav = to_wav(tone(1.0))
     note = replace(state.notes[0], voice=Voice("v" * 32, 1.0, 48000, 0.0, 1.0))
     state = replace(state, notes=(note, *state.notes[1:]))
-    write_review(path, state, sounds=Sounds({"v" * 32: wav}))
+    write_review(path, state, {"v" * 32: wav})
     folder = write_bundle(state, path, tmp_path / "out").path
     packed = write_bundle(state, path, tmp_path / "out.zip", as_zip=True).path
     page = write_bundle(state, path, tmp_path / "out.html", single_file=True).path

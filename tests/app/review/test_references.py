@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from app.review.errors import ReviewError
-from app.review.file.store import write_review
+from tests.helpers.reviews import write_review
 from app.review.reference import Reference
 from app.review.references import (
     REMOVED,

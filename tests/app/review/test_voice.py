@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from app.review import wav_file as wav_file_module
 from app.review.changes import DeleteNote, EditNote, new_note
 from app.review.errors import ReviewError
-from app.review.file.store import read_review, read_sound, sound_ids
+from app.review.file.store import read_review, read_asset, asset_names
 from app.review.recording import Place, Recording, folder_of, recover
 from app.review.review import Review
 from app.review.state import Note, ReviewState, Voice
@@ -72,7 +72,7 @@ def test_a_voice_is_read_back_and_any_wav_reader_reads_it(review: Review) -> Non
     assert again.state == review.state
     assert note.voice is not None
     assert samples_of(again.sound(note.voice.id)).tobytes() == samples
-    assert read_sound(path_of(review), note.voice.id)[:4] == b"RIFF"
+    assert read_asset(path_of(review), note.voice.id)[:4] == b"RIFF"
     with pytest.raises(ReviewError, match="record it anew"):
         again.sound("no such sound")
 
@@ -92,14 +92,14 @@ def test_undo_brings_a_deleted_voice_back_and_a_later_session_clears_it(review: 
     path, note = path_of(review), speak(review, pcm(0.5))
     assert note.voice is not None
     review.do(DeleteNote(note.id))
-    assert sound_ids(path) == {note.voice.id}  # undo may still want it
+    assert asset_names(path) == {note.voice.id}  # undo may still want it
     review.undo()
     assert review.state.notes == (note,)
     review.redo()
     later = Review.open(path)
-    assert sound_ids(path) == {note.voice.id}  # opening alone changes nothing
+    assert asset_names(path) == {note.voice.id}  # opening alone changes nothing
     later.do(AddVoiceNote(new_note(2.0, "Typed.")))
-    assert sound_ids(path) == frozenset()
+    assert asset_names(path) == frozenset()
 
 
 def test_a_deletion_of_this_session_outlives_its_own_savings(review: Review) -> None:
@@ -120,7 +120,7 @@ def test_saving_under_another_name_takes_the_sounds_along(review: Review, tmp_pa
     again.save_as(tmp_path / "copy.review")
     path_of(review).unlink()
     assert note.voice is not None
-    assert samples_of(read_sound(tmp_path / "copy.review", note.voice.id)).tobytes() == pcm(0.5)
+    assert samples_of(read_asset(tmp_path / "copy.review", note.voice.id)).tobytes() == pcm(0.5)
 
 
 def test_a_voice_spoken_while_the_file_could_not_be_saved_comes_with_the_next_saving(
@@ -137,7 +137,7 @@ def test_a_voice_spoken_while_the_file_could_not_be_saved_comes_with_the_next_sa
     path.rmdir()
     path.write_bytes(kept)
     assert review.save() and note.voice is not None
-    assert samples_of(read_sound(path, note.voice.id)).tobytes() == pcm(0.5)
+    assert samples_of(read_asset(path, note.voice.id)).tobytes() == pcm(0.5)
 
 
 def test_words_and_voice_changes_undo_in_their_own_steps(review: Review) -> None:
@@ -231,7 +231,7 @@ def test_killed_in_the_middle_all_that_was_heard_becomes_a_note(review: Review) 
     assert recover(again) == (3.0,)
     (note,) = again.state.notes
     assert (note.video_s, note.phase) == (4.5, "drive") and note.voice is not None
-    assert samples_of(read_sound(path, note.voice.id)).tobytes() == whole
+    assert samples_of(read_asset(path, note.voice.id)).tobytes() == whole
     assert not folder_of(path).exists()
     assert recover(again) == ()
     assert read_review(path) == again.state

@@ -33,7 +33,7 @@ from app.review.comparison import (
     new_comparison,
 )
 from app.review.comparison_changes import new_self_test
-from app.review.file.store import write_review
+from tests.helpers.reviews import write_review
 from app.review.recordings import refer
 from app.review.resolving import resolve
 from app.review.sending import SELF_TEST

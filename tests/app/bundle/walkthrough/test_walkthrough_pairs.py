@@ -15,7 +15,7 @@ from app.media.encode import ClipWriter
 from app.media.video import VideoFile
 from app.review.blur import BlurKey, BlurRegion
 from app.review.comparison import Comparison, PairLook, PictureFit, StrokeRef
-from app.review.file.store import write_review
+from tests.helpers.reviews import write_review
 from app.review.marks import new_mark
 from app.review.recordings import refer
 from app.review.state import PictureTurn, ReviewState

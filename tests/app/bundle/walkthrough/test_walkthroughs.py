@@ -82,7 +82,7 @@ def test_a_walkthrough_whose_voice_is_gone_is_shown_silent_and_told(
 ) -> None:
     walk = replace(walked.walkthroughs[0], sound_id="gone")
     state = replace(walked, walkthroughs=(walk,))
-    from app.review.file.store import write_review
+    from tests.helpers.reviews import write_review
 
     path = review_path.with_name("silent.review")
     write_review(path, state)

@@ -11,7 +11,7 @@ from app.review.changes import DeleteNote, new_note
 from app.review.comparison import StrokeRef, new_comparison
 from app.review.comparison_changes import AddComparison, DeleteComparison, new_self_test
 from app.review.errors import ReviewError
-from app.review.file.store import read_logo, read_review
+from app.review.file.store import read_asset, read_review
 from app.review.review import Review
 from app.review.safety import left_out_reminders, safety_reminders
 from app.review.sending import (
@@ -155,10 +155,10 @@ def test_a_logo_lies_in_the_file_survives_undo_and_goes_when_unused(tmp_path: Pa
     assert review.logo() == b"first"
     review = Review.open(path)
     assert review.logo() == b"first"
-    assert read_logo(path, "b") == b"second"
+    assert read_asset(path, "b") == b"second"
     review.do(WriteWords("opening", "x"))
     with pytest.raises(ReviewError, match="choose it again"):
-        read_logo(path, "b")
+        read_asset(path, "b")
     review.save_as(tmp_path / "other.review")
     assert Review.open(tmp_path / "other.review").logo() == b"first"
 

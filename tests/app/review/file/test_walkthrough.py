@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from app.review.changes import AddNote, SetCaptureRate, new_note
 from app.review.errors import ReviewError
 from app.review.file import schema, store
-from app.review.file.store import read_review, sound_ids
+from app.review.file.store import read_review, asset_names
 from app.review.mark_changes import AddMark, DeleteMark, EditMark
 from app.review.marks import new_mark
 from app.review.review import Review
@@ -232,7 +232,7 @@ def test_its_sound_counts_as_used_and_letters_do_not_write_events_anew(tmp_path:
     with sqlite3.connect(path) as connection:
         connection.execute("UPDATE walkthrough_event SET at_s = at_s + 0.5")
     connection.close()
-    assert sound_ids(path, unused=True) == frozenset()
+    assert asset_names(path, unused=True) == frozenset()
     again = Review.open(path)
     again.do(AddNote(new_note(1.0, "still here")))
     assert Review.open(path).sound("s") == to_wav(SECOND)
@@ -254,7 +254,7 @@ def test_a_file_of_version_1_keeps_its_voices_when_it_is_brought_up(tmp_path: Pa
     connection.close()
     old = Review.open(path)
     old.do(AddNote(new_note(2.0, "new words")))
-    assert store.read_sound(path, "v") == to_wav(SECOND)
+    assert store.read_asset(path, "v") == to_wav(SECOND)
 
 
 def test_a_walkthrough_cut_off_is_taken_in_once(tmp_path: Path) -> None:

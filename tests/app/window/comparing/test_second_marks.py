@@ -15,7 +15,7 @@ from pytestqt.qtbot import QtBot
 
 from app.review.comparison import StrokeRef
 from app.review.comparison_changes import EditComparison
-from app.review.file.store import write_review
+from tests.helpers.reviews import write_review
 from app.review.mark_changes import AddMark, DeleteMark
 from app.review.marks import MARK_COLOURS, Mark, new_mark
 from app.review.recordings import refer

@@ -10,7 +10,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from pytestqt.qtbot import QtBot
 
-from app.review.file.store import read_review, sound_ids
+from app.review.file.store import read_review, asset_names
 from app.review.recording import Place, Recording, folder_of
 from app.review.state import Note
 from app.review.voice import samples_of
@@ -66,7 +66,7 @@ def test_press_speak_press_pins_a_voice_to_the_moment(
     assert read_review(review_path(loaded)) == loaded.desk.state
     assert loaded.desk.review is not None
     assert samples_of(loaded.desk.review.sound(note.voice.id)).tobytes() == tone(1.5)
-    assert sound_ids(review_path(loaded)) == {note.voice.id}
+    assert asset_names(review_path(loaded)) == {note.voice.id}
     assert not folder_of(review_path(loaded)).exists()
     assert microphones.closed == 1 and loaded.notes.in_hand == note
     assert loaded.voice.row.isVisibleTo(loaded.notes_panel)

@@ -1,0 +1,84 @@
+"""What the review is called, whom it is about, and the identity that never changes."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from app.review.change import Change
+from app.review.part import Group, Part, Stored, Table, declare, ready
+from app.review.text import readable
+
+if TYPE_CHECKING:
+    from app.review.state import ReviewState
+
+
+@dataclass(frozen=True)
+class About:
+    """What is said of the review as a whole.
+
+    Attributes
+    ----------
+    title : what the coach calls the review
+    athlete : whom it is about
+    draft : True until a coach has worked on it; a draft's bundle says so on its first line
+    review_id : 32 hexadecimal digits by which the review is known wherever its file lies; given
+        when the file is made, "" before
+    """
+
+    title: str = ""
+    athlete: str = ""
+    draft: bool = False
+    review_id: str = ""
+
+
+META = Table("meta", {"key": "TEXT NOT NULL", "value": "TEXT NOT NULL"}, ("key",))
+
+
+def new_review_id() -> str:
+    """Return an identity no other review has."""
+    return uuid.uuid4().hex
+
+
+def _groups(state: About) -> Iterable[Group]:
+    said = {
+        "title": state.title,
+        "athlete": state.athlete,
+        "draft": "1" if state.draft else "0",
+        "review_id": state.review_id,
+    }
+    for key, value in said.items():
+        yield ready(key, value, (META, META.row(key=key, value=value)))
+
+
+def _read(stored: Stored) -> Mapping[str, Any]:
+    said = dict(stored.each(META, lambda c: (c.text("key"), c.text("value"))))
+    return {
+        "title": said.get("title", ""),
+        "athlete": said.get("athlete", ""),
+        "draft": said.get("draft") == "1",
+        "review_id": said.get("review_id", ""),
+    }
+
+
+PART = declare(Part(About, (META,), _groups, _read))
+
+
+@dataclass(frozen=True)
+class SetAthlete(Change):
+    """Name the athlete and the review."""
+
+    name: str
+    title: str
+    label: ClassVar[str] = "name the review"
+    is_work: ClassVar[bool] = False
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with those names."""
+        return replace(state, athlete=readable(self.name), title=readable(self.title))
+
+    def merges_with(self, previous: Change) -> bool:
+        """Typing a name is one undo step."""
+        return isinstance(previous, SetAthlete)

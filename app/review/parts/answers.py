@@ -1,0 +1,188 @@
+"""What the athlete sent back, as the review keeps it."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from app.review.change import Change
+from app.review.errors import ReviewError
+from app.review.part import Cells, Group, Part, Rows, Stored, Table, declare, unique
+
+if TYPE_CHECKING:
+    from app.review.state import ReviewState
+
+
+@dataclass(frozen=True)
+class Tick:
+    """Whether the athlete ticked a note off."""
+
+    note_id: str
+    done: bool
+
+
+@dataclass(frozen=True)
+class SelfTest:
+    """What the athlete answered to one question of the page."""
+
+    id: str
+    answer: str
+
+
+@dataclass(frozen=True)
+class AthleteAnswers:
+    """One file of answers.
+
+    Attributes
+    ----------
+    bundle : mark of the bundle they belong to by their own word, 16 hexadecimal digits
+    ticks : one a note, in the file's order
+    id : 32 hexadecimal digits of its own, "" while it is not in a review
+    received : when it was taken in, ISO 8601 in UTC
+    """
+
+    bundle: str
+    ticks: tuple[Tick, ...] = ()
+    comment: str = ""
+    self_test: tuple[SelfTest, ...] = ()
+    id: str = ""
+    received: str = ""
+
+
+def check_answers(answers: Sequence[AthleteAnswers]) -> None:
+    """Refuse answers no file can hold; raises ReviewError."""
+    if len({a.id for a in answers}) != len(answers):
+        raise ReviewError("Two files of answers share one id.")
+    for a in answers:
+        if len({t.note_id for t in a.ticks}) != len(a.ticks):
+            raise ReviewError("One file of answers ticks a note twice.")
+        if len({t.id for t in a.self_test}) != len(a.self_test):
+            raise ReviewError("One file of answers answers a question twice.")
+
+
+@dataclass(frozen=True)
+class Answers:
+    """What the athlete sent back, in the order it came."""
+
+    answers: tuple[AthleteAnswers, ...] = ()
+
+
+ANSWERS = Table(
+    "answers",
+    {
+        "id": "TEXT NOT NULL",
+        "place": "INTEGER NOT NULL",
+        "received": "TEXT NOT NULL",
+        "bundle": "TEXT NOT NULL",
+        "comment": "TEXT NOT NULL",
+    },
+    ("id",),
+    words=("file of answers", "files of answers"),
+)
+TICK = Table(
+    "answer_tick",
+    {
+        "answers_id": "TEXT NOT NULL",
+        "place": "INTEGER NOT NULL",
+        "note_id": "TEXT NOT NULL",
+        "done": "INTEGER NOT NULL CHECK (done IN (0, 1))",
+    },
+    ("answers_id", "place"),
+    words=("tick of the athlete", "ticks of the athlete"),
+)
+TEST = Table(
+    "answer_test",
+    {
+        "answers_id": "TEXT NOT NULL",
+        "place": "INTEGER NOT NULL",
+        "item": "TEXT NOT NULL",
+        "answer": "TEXT NOT NULL",
+    },
+    ("answers_id", "place"),
+    words=("answer to the self-test", "answers to the self-test"),
+)
+
+
+def _groups(state: Answers) -> Iterable[Group]:
+    for i, said in enumerate(state.answers):
+        yield Group(said.id, said, lambda said=said, i=i: _rows(said, i), i)  # type: ignore[misc]
+
+
+def _rows(said: AthleteAnswers, place: int) -> Rows:
+    ticks = [(TICK, TICK.row(t, answers_id=said.id, place=i)) for i, t in enumerate(said.ticks)]
+    tests = [
+        (TEST, TEST.row(t, answers_id=said.id, place=i, item=t.id))
+        for i, t in enumerate(said.self_test)
+    ]
+    return [(ANSWERS, ANSWERS.row(said, place=place)), *ticks, *tests]
+
+
+def _read(stored: Stored) -> Mapping[str, Any]:
+    ticks = stored.by(TICK, "answers_id", lambda c: Tick(c.text("note_id"), c.flag("done")))
+    tests = stored.by(TEST, "answers_id", lambda c: SelfTest(c.text("item"), c.text("answer")))
+
+    def made(c: Cells) -> AthleteAnswers:
+        id_ = c.text("id")
+        return AthleteAnswers(
+            c.text("bundle"),
+            tuple(ticks[id_]),
+            c.text("comment"),
+            tuple(tests[id_]),
+            id_,
+            c.text("received"),
+        )
+
+    answers = stored.each(ANSWERS, made)
+    return {"answers": unique(answers, lambda a: a.id, "files of answers", stored.lenient)}
+
+
+def _check(state: Answers) -> None:
+    check_answers(state.answers)
+
+
+PART = declare(Part(Answers, (ANSWERS, TICK, TEST), _groups, _read, _check))
+
+
+def received_now(answers: AthleteAnswers) -> AthleteAnswers:
+    """Answers with an id of their own and the time of this moment."""
+    now = datetime.now(UTC).isoformat(timespec="seconds")
+    return replace(answers, id=uuid.uuid4().hex, received=now)
+
+
+@dataclass(frozen=True)
+class AddAnswers(Change):
+    """Keep what an athlete answered (see `received_now`)."""
+
+    answers: AthleteAnswers
+    label: ClassVar[str] = "add answers"
+    is_work: ClassVar[bool] = False
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with the answers after those that came before."""
+        if any(same_content(self.answers, old) for old in state.answers):
+            raise ReviewError("These answers are in the review already; nothing was changed.")
+        return replace(state, answers=(*state.answers, self.answers))
+
+
+@dataclass(frozen=True)
+class RemoveAnswers(Change):
+    """Take one file of answers away."""
+
+    answers_id: str
+    label: ClassVar[str] = "remove answers"
+    is_work: ClassVar[bool] = False
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state without them."""
+        rest = tuple(a for a in state.answers if a.id != self.answers_id)
+        if len(rest) == len(state.answers):
+            raise ReviewError("Those answers are no longer in the review; nothing was changed.")
+        return replace(state, answers=rest)
+
+
+def same_content(a: AthleteAnswers, b: AthleteAnswers) -> bool:
+    """Whether two are one file taken in twice."""
+    return replace(a, id="", received="") == replace(b, id="", received="")

@@ -1,0 +1,98 @@
+"""How the clocks of footage and force lie to each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from analysis.clocks.alignment import Alignment, Pair
+from app.review.change import Change
+from app.review.part import Cells, Group, Part, Stored, Table, declare, ready
+
+if TYPE_CHECKING:
+    from app.review.state import ReviewState
+
+
+@dataclass(frozen=True)
+class LineUp:
+    """The clocks of a review.
+
+    Attributes
+    ----------
+    alignment : from video seconds to trace seconds
+    pairs : the moments named by hand on both clocks, from which `alignment` follows
+    """
+
+    alignment: Alignment = field(default_factory=Alignment)
+    pairs: tuple[Pair, ...] = ()
+
+
+ALIGNMENT = Table(
+    "alignment",
+    {
+        "id": "INTEGER NOT NULL CHECK (id = 1)",
+        "offset_s": "REAL NOT NULL",
+        "drift_ppm": "REAL NOT NULL",
+        "uncertainty_s": "REAL",
+        "method": "TEXT NOT NULL",
+        "ambiguous": "INTEGER NOT NULL CHECK (ambiguous IN (0, 1))",
+    },
+    ("id",),
+    words=("line-up", "line-ups"),
+)
+PAIR = Table(
+    "pair",
+    {"place": "INTEGER NOT NULL", "video_s": "REAL NOT NULL", "trace_s": "REAL NOT NULL"},
+    ("place",),
+    words=("moment marked on both clocks", "moments marked on both clocks"),
+)
+
+
+def _groups(state: LineUp) -> Iterable[Group]:
+    a = state.alignment
+    yield ready("alignment", a, (ALIGNMENT, ALIGNMENT.row(a, id=1)))
+    pairs = [(PAIR, PAIR.row(pair, place=i)) for i, pair in enumerate(state.pairs)]
+    yield ready("pairs", state.pairs, *pairs)
+
+
+def _read(stored: Stored) -> Mapping[str, Any]:
+    return {
+        "alignment": stored.one(ALIGNMENT, _alignment, Alignment()),
+        "pairs": stored.each(PAIR, lambda c: Pair(c.number("video_s"), c.number("trace_s"))),
+    }
+
+
+def _alignment(c: Cells) -> Alignment:
+    return Alignment(
+        c.number("offset_s"),
+        c.number("drift_ppm"),
+        c.number_or_none("uncertainty_s"),
+        c.text("method"),
+        c.flag("ambiguous"),
+    )
+
+
+def _retime(state: LineUp, by: float) -> Mapping[str, Any]:
+    old = state.alignment
+    rate = (1.0 + old.drift_ppm * 1e-6) / by
+    return {
+        "alignment": replace(old, offset_s=old.offset_s * by, drift_ppm=(rate - 1.0) * 1e6),
+        "pairs": tuple(replace(p, video_s=p.video_s * by) for p in state.pairs),
+    }
+
+
+PART = declare(Part(LineUp, (ALIGNMENT, PAIR), _groups, _read, retime=_retime))
+
+
+@dataclass(frozen=True)
+class SetLineUp(Change):
+    """Keep the pairs marked by hand and the alignment that follows from them."""
+
+    pairs: tuple[Pair, ...]
+    alignment: Alignment
+    label: ClassVar[str] = "line up"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state lined up."""
+        return replace(state, pairs=tuple(self.pairs), alignment=self.alignment)
