@@ -102,7 +102,7 @@ def differences(before: ReviewState, after: ReviewState) -> tuple[str, ...]:
 
     counts: dict[tuple[str, str], list[int]] = {}
     for change in delta(before, after).rows:
-        if not change.table.words[0]:
+        if not (change.table.words[0] and change.table.counted):
             continue
         kind = 0 if change.before is None else 1 if change.after is None else 2
         counts.setdefault(change.table.words, [0, 0, 0])[kind] += 1

@@ -33,7 +33,8 @@ class Table:
     columns : SQL type and constraints of each column by its name, in order
     key : columns that tell its rows apart
     asset : column that names an asset, "" where there is none
-    words : what one of its rows is to a coach, and many; empty for rows that belong to others
+    words : what one of its rows is to a coach, and many
+    counted : whether each of its rows is a thing to a coach, rather than a piece of one
     """
 
     name: str
@@ -41,6 +42,7 @@ class Table:
     key: tuple[str, ...]
     asset: str = ""
     words: tuple[str, str] = ("", "")
+    counted: bool = True
 
     @property
     def create(self) -> str:

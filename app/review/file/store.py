@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from app.review.check import check_state
+from app.review.check import check_change, check_state
 from app.review.errors import ChangedElsewhere, DamagedReview, FileLost, ReviewError
 from app.review.file import schema
 from app.review.file.contents import Budget, check_schema, quick_check, read_table
@@ -206,6 +206,7 @@ def save(
     ReviewError
         It cannot be written.
     """
+    check_change(new, old)
     path = find(path, stamp)
     if stamp.version < schema.SCHEMA_VERSION:
         from app.review.file.older.migrate import migrate
@@ -281,7 +282,7 @@ def insert_asset(connection: sqlite3.Connection, asset_id: str, data: bytes) -> 
     """Write a bulky thing, unless the file holds it already; the caller holds the transaction."""
     there = connection.execute("SELECT 1 FROM asset WHERE id = ?", (asset_id,)).fetchone()
     if there is None:
-        row = ASSET.row(id=asset_id, sha256=_digest(data), size=len(data), data=data)
+        row = ASSET.row(id=asset_id, sha256=digest(data), size=len(data), data=data)
         connection.execute("INSERT INTO asset VALUES (?, ?, ?, ?)", row)
 
 
@@ -357,7 +358,7 @@ def _asset(connection: sqlite3.Connection, path: Path, version: int, asset_id: s
         row = found.fetchone()
         if row is not None:
             data = bytes(row[0]) if isinstance(row[0], bytes) else b""
-            if _digest(data) != row[1]:
+            if digest(data) != row[1]:
                 raise DamagedReview(
                     f"A recording or track in {plain(path.name)} is damaged; recover the review, "
                     "or take an earlier version of it."
@@ -438,7 +439,8 @@ def _stamp(path: Path, revision: str, version: int = schema.SCHEMA_VERSION) -> S
     return Stamp(revision, found.st_dev, found.st_ino, version)
 
 
-def _digest(data: bytes) -> str:
+def digest(data: bytes) -> str:
+    """SHA-256 in hexadecimal."""
     return hashlib.sha256(data).hexdigest()
 
 

@@ -92,6 +92,7 @@ TICK = Table(
     },
     ("answers_id", "place"),
     words=("tick of the athlete", "ticks of the athlete"),
+    counted=False,
 )
 TEST = Table(
     "answer_test",
@@ -103,6 +104,7 @@ TEST = Table(
     },
     ("answers_id", "place"),
     words=("answer to the self-test", "answers to the self-test"),
+    counted=False,
 )
 
 

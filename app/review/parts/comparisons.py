@@ -170,6 +170,7 @@ STROKE = Table(
     {"comparison_id": "TEXT NOT NULL", "side": "TEXT NOT NULL", **STROKE_COLUMNS},
     ("comparison_id", "side"),
     words=("stroke of a comparison", "strokes of comparisons"),
+    counted=False,
 )
 
 

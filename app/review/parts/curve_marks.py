@@ -138,6 +138,7 @@ POINT = Table(
     },
     ("mark_id", "place"),
     words=("point of a mark on the curve", "points of marks on the curve"),
+    counted=False,
 )
 
 

@@ -27,6 +27,7 @@ FLYWHEEL = Table(
     {"id": "INTEGER NOT NULL CHECK (id = 1)", **dict.fromkeys(_NUMBERS, "REAL NOT NULL")},
     ("id",),
     words=("flywheel", "flywheels"),
+    counted=False,
 )
 
 

@@ -46,6 +46,7 @@ PAIR = Table(
     {"place": "INTEGER NOT NULL", "video_s": "REAL NOT NULL", "trace_s": "REAL NOT NULL"},
     ("place",),
     words=("moment marked on both clocks", "moments marked on both clocks"),
+    counted=False,
 )
 
 

@@ -150,12 +150,14 @@ POINT = Table(
     },
     ("mark_id", "place"),
     words=("point of a mark", "points of marks"),
+    counted=False,
 )
 SCALE = Table(
     "scale",
     {"id": "INTEGER NOT NULL CHECK (id = 1)", "metres_per_px": "REAL NOT NULL"},
     ("id",),
     words=("scale", "scales"),
+    counted=False,
 )
 
 

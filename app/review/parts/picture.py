@@ -43,6 +43,7 @@ TURN = Table(
     },
     ("id",),
     words=("setting of the picture", "settings of the picture"),
+    counted=False,
 )
 
 

@@ -84,6 +84,7 @@ ITEM = Table(
     },
     ("id",),
     words=("stroke of the self-test", "strokes of the self-test"),
+    counted=False,
 )
 
 

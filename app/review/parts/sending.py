@@ -130,18 +130,21 @@ SENDING = Table(
     ("id",),
     asset="logo_id",
     words=("plan of what is sent", "plans of what is sent"),
+    counted=False,
 )
 PICKED = Table(
     "sending_note",
     {"place": "INTEGER NOT NULL", "note_id": "TEXT NOT NULL"},
     ("place",),
     words=("note picked to be sent", "notes picked to be sent"),
+    counted=False,
 )
 LEFT_OUT = Table(
     "sending_left_out",
     {"place": "INTEGER NOT NULL", "part_id": "TEXT NOT NULL"},
     ("place",),
     words=("part left out of what is sent", "parts left out of what is sent"),
+    counted=False,
 )
 
 

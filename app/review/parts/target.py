@@ -44,6 +44,7 @@ POINT = Table(
     {"place": "INTEGER NOT NULL", "percent": "REAL NOT NULL", "fraction": "REAL NOT NULL"},
     ("place",),
     words=("point of the target curve", "points of the target curve"),
+    counted=False,
 )
 
 

@@ -113,6 +113,7 @@ EVENTS = Table(
     ("walkthrough_id",),
     asset="events",
     words=("course of a walkthrough", "courses of walkthroughs"),
+    counted=False,
 )
 CUT = Table(
     "walkthrough_cut",
@@ -124,6 +125,7 @@ CUT = Table(
     },
     ("walkthrough_id", "place"),
     words=("cut of a walkthrough", "cuts of walkthroughs"),
+    counted=False,
 )
 CAPTION = Table(
     "walkthrough_caption",
@@ -147,6 +149,7 @@ LEFT_OUT = Table(
     },
     ("walkthrough_id", "place"),
     words=("mark left out of a walkthrough", "marks left out of walkthroughs"),
+    counted=False,
 )
 
 
