@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from app.bundle import pack
+from app.bundle.workshop import clear_abandoned
 from app.files import cleaning
 
 
@@ -27,4 +27,4 @@ def tidy(folders: Iterable[Path] = (), review: Path | None = None) -> None:
 def tidy_beside(review: Path) -> None:
     """Remove what a saving or a bundle that was killed left beside a review."""
     cleaning.beside(review)
-    pack.clear_abandoned(review.parent)
+    clear_abandoned(review.parent)
