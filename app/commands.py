@@ -89,8 +89,16 @@ def _run(arguments: list[str]) -> Answer:
         wrong = need_one(options)
         if wrong:
             parser.error(wrong)
+    _tidy(getattr(options, "review", None))
     answer: Answer = options.job(options)
     return answer
+
+
+def _tidy(review: object) -> None:
+    """Take away what a command or a window left that was killed."""
+    from app.tidying import tidy
+
+    tidy(review=review if isinstance(review, Path) else None)
 
 
 def _open_window(parser: argparse.ArgumentParser, arguments: list[str]) -> int:

@@ -15,23 +15,26 @@ PACKAGES = ("analysis", "app", "samples")
 # What each part may import of the house. Deepest folder wins.
 MAY_IMPORT = {
     "analysis": {"analysis"},
-    "app/media": {"app.media"},
-    "app/review": {"app.review", "analysis"},
-    "app/bundle": {"app.bundle", "app.review", "app.media", "analysis"},
+    "app/files": {"app.files"},
+    "app/media": {"app.media", "app.files"},
+    "app/review": {"app.review", "app.files", "analysis"},
+    "app/bundle": {"app.bundle", "app.review", "app.media", "app.files", "analysis"},
     "app/window": {
         "app.window",
         "app.bundle",
         "app.review",
         "app.media",
+        "app.files",
         "analysis",
         "app.sample_review",
         "app.lining_up",
         "app.reference_strokes",
+        "app.tidying",
     },
     "samples": {"samples", "analysis", "app.media"},
 }
 QT = ("PySide6", "pyqtgraph")
-QT_FREE = ("analysis", "app/media", "app/review", "app/bundle", "samples")
+QT_FREE = ("analysis", "app/files", "app/media", "app/review", "app/bundle", "samples")
 
 
 def modules() -> list[Path]:

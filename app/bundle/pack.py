@@ -5,43 +5,21 @@ from __future__ import annotations
 import ctypes
 import json
 import os
-import secrets
 import shutil
 import sys
-import time
 import zipfile
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 from app.bundle.errors import BundleError
 from app.bundle.record import FORMAT
+from app.bundle.workshop import OLD
+from app.files import atomic
 
 # Folders that a file browser leaves its own files in.
 _LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
-_PART = ".part"
-_OLD = ".old"
-_FRESH_S = 60.0
 # The first moment a .zip can name; the real one would make the same review differ.
 _ZIP_TIME = (1980, 1, 1, 0, 0, 0)
 PAGE_MARK = f'<meta name="generator" content="{FORMAT}">'
-
-
-@contextmanager
-def workshop(out: Path) -> Iterator[Path]:
-    """Give an empty folder beside `out` to build in; it is gone when the block ends."""
-    parent = out.parent
-    parent.mkdir(parents=True, exist_ok=True)
-    _clear_abandoned(out)
-    folder = parent / f".{out.name[:60]}.{secrets.token_hex(4)}{_PART}"
-    folder.mkdir()
-    held = _hold(folder)
-    try:
-        yield folder
-    finally:
-        shutil.rmtree(folder, ignore_errors=True)
-        if held is not None:
-            os.close(held)
 
 
 def check_target(out: Path, as_folder: bool) -> None:
@@ -69,24 +47,29 @@ def check_target(out: Path, as_folder: bool) -> None:
 
 def put_folder(built: Path, out: Path) -> None:
     """Move a finished folder to `out`, in exchange for the bundle that may lie there."""
+    for name in files_in(built) if built.exists() else ():
+        atomic.sync_path(built / name)
+    old: Path | None = None
+    if out.exists() and not _exchange(built, out):
+        old = built.with_name(built.name + OLD)
+        out.rename(old)
     if not out.exists():
-        built.rename(out)
-        return
-    if _exchange(built, out):
-        return
-    old = built.with_name(built.name + _OLD)
-    out.rename(old)
-    try:
-        built.rename(out)
-    except OSError:
-        old.rename(out)
-        raise
-    shutil.rmtree(old, ignore_errors=True)
+        try:
+            built.rename(out)
+        except OSError:
+            if old is not None:
+                old.rename(out)
+            raise
+    atomic.sync_folder(out.parent)
+    if old is not None:
+        shutil.rmtree(old, ignore_errors=True)
 
 
 def put_file(built: Path, out: Path) -> None:
     """Move a finished file to `out`, over the bundle that may lie there."""
+    atomic.sync_path(built)
     built.replace(out)
+    atomic.sync_folder(out.parent)
 
 
 def zip_folder(folder: Path, out: Path) -> None:
@@ -138,51 +121,9 @@ def _is_bundle_file(path: Path) -> bool:
 
 def _exchange(one: Path, other: Path) -> bool:
     """Swap two folders in one step where the system can, so that no moment is without a bundle."""
-    if sys.platform != "linux":
-        return False
-    swap = getattr(ctypes.CDLL(None, use_errno=True), "renameat2", None)
-    if swap is None:
-        return False
-    here, exchange = -100, 2  # AT_FDCWD and RENAME_EXCHANGE of renameat2(2)
-    return bool(swap(here, os.fsencode(one), here, os.fsencode(other), exchange) == 0)
-
-
-def _clear_abandoned(out: Path) -> None:
-    """Remove what an earlier writing left when it was killed: footage should not lie about."""
-    head = f".{out.name[:60]}."
-    for left in out.parent.iterdir():
-        if not (left.name.startswith(head) and left.name.endswith(_PART) and left.is_dir()):
-            continue
-        fresh = time.time() - left.stat().st_mtime < _FRESH_S
-        if fresh and not any(left.iterdir()):
-            continue  # perhaps just made, and not yet held
-        held = _hold(left)
-        if held is not None:
-            _bring_back(left, out)
-            shutil.rmtree(left, ignore_errors=True)
-            os.close(held)
-
-
-def _bring_back(left: Path, out: Path) -> None:
-    """Give an older bundle its place again that was moved aside when the writing was killed."""
-    for old in left.glob(f"*{_OLD}"):
-        if not out.exists():
-            old.rename(out)
-
-
-def _hold(folder: Path) -> int | None:
-    """Hold a folder until its descriptor is closed or the process ends; None where it is held.
-
-    Where the system has no such hold, nobody holds and nothing is ever taken for abandoned.
-    """
-    try:
-        import fcntl
-    except ImportError:
-        return None
-    descriptor = os.open(folder, os.O_RDONLY)
-    try:
-        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
-        os.close(descriptor)
-        return None
-    return descriptor
+    if sys.platform == "linux":
+        swap = getattr(ctypes.CDLL(None, use_errno=True), "renameat2", None)
+        here, exchange = -100, 2  # AT_FDCWD and RENAME_EXCHANGE of renameat2(2)
+        if swap is not None:
+            return bool(swap(here, os.fsencode(one), here, os.fsencode(other), exchange) == 0)
+    return False

@@ -12,6 +12,7 @@ from app.bundle import pack
 from app.bundle.build import Built, build
 from app.bundle.errors import BundleCancelled, BundleError
 from app.bundle.options import SUFFIX, Cancelled, Progress, Shape, WriteOptions
+from app.bundle.workshop import workshop
 from app.review.state import ReviewState
 
 __all__ = [
@@ -86,7 +87,7 @@ def write_bundle(
     out = _named(Path(out), shape)
     with _sentences(out):
         pack.check_target(out, as_folder=shape == "folder")
-        with pack.workshop(out) as shop:
+        with workshop(out) as shop:
             built = build(state, Path(review_path), shop, options, (shape,), progress, cancelled)
             if progress is not None:
                 progress(1.0, "Done")
@@ -110,7 +111,7 @@ def deliver(
     out = _named(Path(out), shape)
     with _sentences(out):
         pack.check_target(out, as_folder=shape == "folder")
-        with pack.workshop(out) as shop:
+        with workshop(out) as shop:
             copy = replace(built, shop=shop)
             shutil.copytree(built.folder, copy.folder, copy_function=shutil.copyfile)
             if shape != "folder":

@@ -1,13 +1,12 @@
-"""Files that are whole or not there."""
+"""Files of footage that are whole or not there, with a sentence where they cannot be."""
 
 from __future__ import annotations
 
-import os
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from app.files import atomic
 from app.media.errors import MediaError
 
 
@@ -21,22 +20,13 @@ def replacing(target: str | Path) -> Iterator[Path]:
         The folder cannot be written to, or the disk is full; nothing is left behind.
     """
     target = Path(target)
+    verb = "cannot be"
     try:
-        handle, name = tempfile.mkstemp(
-            prefix=f".{target.stem[:40]}-", suffix=target.suffix, dir=target.parent
-        )
+        with atomic.replacing(target) as temporary:
+            verb = "was not"
+            yield temporary
     except OSError as error:
-        raise MediaError(f"{target.name} cannot be written: {_reason(error)}.") from None
-    os.close(handle)
-    temporary = Path(name)
-    try:
-        yield temporary
-        temporary.chmod(0o644)
-        temporary.replace(target)
-    except OSError as error:
-        raise MediaError(f"{target.name} was not written: {_reason(error)}.") from None
-    finally:
-        temporary.unlink(missing_ok=True)
+        raise MediaError(f"{target.name} {verb} written: {_reason(error)}.") from None
 
 
 def _reason(error: OSError) -> str:

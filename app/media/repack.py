@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tempfile
 from fractions import Fraction
 from pathlib import Path
 
@@ -12,6 +11,9 @@ from av.error import FFmpegError
 from av.packet import Packet
 from av.video.codeccontext import VideoCodecContext
 
+from app.files.alive import own_name
+from app.files.atomic import PRIVATE, create
+from app.files.private import private_folder
 from app.media.source import Source, open_source, picture_stream
 
 # Their seeking lands past the wanted frame, or they have no table of frames at all.
@@ -40,11 +42,10 @@ def open_steppable(path: str | Path) -> Source:
 
 def _repack(source: Source, order: dict[int, int] | None) -> None:
     """Read the picture from a copy from now on; when that fails the original serves on."""
-    handle, name = tempfile.mkstemp(prefix="strokeside-", suffix=".mp4")
-    os.close(handle)
-    temporary = Path(name)
     repacked = None
+    temporary: Path | None = None
     try:
+        temporary = _private_file()
         first_s = _copy_packets(source, temporary, order)
         repacked = av.open(str(temporary))
         stream = picture_stream(repacked)
@@ -53,11 +54,19 @@ def _repack(source: Source, order: dict[int, int] | None) -> None:
     except (FFmpegError, OSError, ValueError):
         if repacked is not None:
             repacked.close()
-        temporary.unlink(missing_ok=True)
+        if temporary is not None:
+            temporary.unlink(missing_ok=True)
         source.reopen()
         return
     source.keep_temporary(temporary, repacked, stream)
     source.moved_s = first_s - _first_time(source)
+
+
+def _private_file() -> Path:
+    """An empty file for footage, which goes at the next start if this process is killed."""
+    path = private_folder() / own_name("strokeside", ".mp4")
+    os.close(create(path, PRIVATE))
+    return path
 
 
 def _first_time(source: Source) -> float:

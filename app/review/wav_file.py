@@ -8,11 +8,16 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 from typing import Final
 
+from app.files import atomic
+from app.files.plain import read_plain
 from app.review.voice import BYTES, RATE_HZ, to_wav
 
 HEADER_BYTES: Final = len(to_wav(b""))
 # How often the system is asked to bring what is written to the disk itself, against a power cut.
 SYNC_S: Final = 0.5
+# Nobody speaks for longer, and the file of a review takes no more than 10**9 bytes in one piece.
+LONGEST_S: Final = 6 * 3600.0
+MOST_BYTES: Final = min(round(LONGEST_S * RATE_HZ) * BYTES, 10**9 - 10**6)
 
 
 class WavFile:
@@ -26,15 +31,19 @@ class WavFile:
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        self._file = os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o644)
-        self._held = hold(self._file)
-        os.write(self._file, to_wav(b""))
+        self._file = atomic.create(path)
         self._pieces: list[bytes] = []
         self._bytes = 0
         self._synced = 0
         self._syncing: Future[None] | None = None
-        self._syncer = ThreadPoolExecutor(1, "voice")
         self.problem: OSError | None = None
+        try:
+            atomic.write_all(self._file, to_wav(b""))
+            atomic.sync_handle(self._file)
+        except OSError:
+            os.close(self._file)
+            raise
+        self._syncer = ThreadPoolExecutor(1, "voice")
 
     @property
     def length_s(self) -> float:
@@ -53,7 +62,7 @@ class WavFile:
         if self.problem is not None:
             return
         try:
-            write_all(self._file, pcm)
+            atomic.write_all(self._file, pcm)
         except OSError as error:
             self.problem = error
         if self._bytes - self._synced >= SYNC_S * RATE_HZ * BYTES:
@@ -64,62 +73,31 @@ class WavFile:
         wav = to_wav(self.pcm)
         self._syncer.shutdown(wait=True)
         with contextlib.suppress(OSError):
-            os.pwrite(self._file, wav[:HEADER_BYTES], 0)
+            os.lseek(self._file, 0, os.SEEK_SET)
+            atomic.write_all(self._file, wav[:HEADER_BYTES])
+            atomic.sync_handle(self._file)
         os.close(self._file)
         return wav
 
     def _sync(self) -> None:
         if self._syncing is None or self._syncing.done():
             self._synced = self._bytes
-            self._syncing = self._syncer.submit(_sync_file, self._file)
+            self._syncing = self._syncer.submit(self._sync_now)
+
+    def _sync_now(self) -> None:
+        try:
+            atomic.sync_handle(self._file)
+        except OSError as error:
+            self.problem = error
 
 
 def left_pcm(path: Path) -> bytes:
-    """The whole samples of a file that was cut off, whatever its header says."""
-    raw = path.read_bytes()[HEADER_BYTES:]
+    """The whole samples of a file that was cut off, whatever its header says.
+
+    Raises
+    ------
+    OSError
+        It cannot be read, is no plain file, or is longer than any voice.
+    """
+    raw = read_plain(path, HEADER_BYTES + MOST_BYTES)[HEADER_BYTES:]
     return raw[: len(raw) // BYTES * BYTES]
-
-
-def write_all(file: int, data: bytes) -> None:
-    """Write all of it, however often the system has to be asked."""
-    view = memoryview(data)
-    while view:
-        view = view[os.write(file, view) :]
-
-
-def remove(*paths: Path) -> None:
-    """Remove files, and their folder when it is empty then."""
-    for path in paths:
-        path.unlink(missing_ok=True)
-    with contextlib.suppress(OSError):  # another recording lies there
-        paths[0].parent.rmdir()
-
-
-def hold(file: int) -> bool:
-    """Mark a file as being written by a living process, where the system can."""
-    try:
-        import fcntl
-
-        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except (ImportError, OSError):
-        return False
-    return True
-
-
-def is_held(path: Path) -> bool:
-    """Whether a living process is writing a file."""
-    with path.open("rb") as file:
-        try:
-            import fcntl
-
-            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except ImportError:
-            return False
-        except OSError:
-            return True
-    return False
-
-
-def _sync_file(file: int) -> None:
-    with contextlib.suppress(OSError):
-        os.fsync(file)

@@ -18,6 +18,7 @@ def open_window(review_path: Path | None, argv: list[str] | None = None) -> int:
     """Open the bench and stay until it is closed; returns the exit status."""
     from PySide6.QtWidgets import QApplication
 
+    from app.window.clean_up import clean_up
     from app.window.crash import CrashWatch
     from app.window.main_window import MainWindow
     from app.window.settings import Settings
@@ -36,6 +37,7 @@ def open_window(review_path: Path | None, argv: list[str] | None = None) -> int:
     window.resize(1280, 800)
     window.show()
     warm_up(window.jobs.aside.prepare)
+    clean_up(window.desk)
     recent = settings.recent_reviews()
     if review_path is not None:
         window.desk.open_paths([review_path])

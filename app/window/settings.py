@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import json
-import os
-import tempfile
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -13,6 +11,7 @@ from typing import Any
 from PySide6.QtCore import QStandardPaths
 
 from analysis.force.trace import ColumnMapping
+from app.files import atomic
 
 RECENT = 12
 # Megabytes (2**20 bytes) for the picture, the least and the most that may be chosen.
@@ -48,7 +47,7 @@ class Settings:
     def __init__(self, path: Path | None = None) -> None:
         self._path = path or default_path()
         self._data: dict[str, Any] = {}
-        with contextlib.suppress(OSError, ValueError):
+        with contextlib.suppress(OSError, ValueError, RecursionError):
             loaded = json.loads(self._path.read_text("utf-8"))
             if isinstance(loaded, dict):
                 self._data = loaded
@@ -159,7 +158,5 @@ class Settings:
     def _save(self) -> None:
         with contextlib.suppress(OSError):
             self._path.parent.mkdir(parents=True, exist_ok=True)
-            handle, name = tempfile.mkstemp(dir=self._path.parent, prefix=".settings")
-            with os.fdopen(handle, "w", encoding="utf-8") as file:
-                json.dump(self._data, file, indent=1)
-            Path(name).replace(self._path)
+            # Which athletes' reviews were opened is nobody else's business.
+            atomic.write(self._path, json.dumps(self._data, indent=1).encode(), atomic.PRIVATE)

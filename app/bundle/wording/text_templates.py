@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import contextlib
 import json
-import os
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
 from app.bundle.errors import BundleError
+from app.files import atomic
 
 OPENING, NEXT = "opening", "next_session"
 LONGEST: Final = 10_000
@@ -113,14 +111,9 @@ class TextTemplates:
             self._path.parent.mkdir(parents=True, exist_ok=True)
             if self.problem:
                 self._path.replace(self._path.with_name(self._path.name + ".unreadable"))
-            handle, name = tempfile.mkstemp(dir=self._path.parent, prefix=".templates")
-            try:
-                with os.fdopen(handle, "w", encoding="utf-8") as file:
-                    json.dump(own, file, indent=1, ensure_ascii=False)
-                Path(name).replace(self._path)
-            finally:
-                with contextlib.suppress(FileNotFoundError):
-                    Path(name).unlink()
+            text = json.dumps(own, indent=1, ensure_ascii=False)
+            # Half a character, which a clipboard can hold, must not cost the other templates.
+            atomic.write(self._path, text.encode("utf-8", "replace"), atomic.PRIVATE)
         except OSError as error:
             reason = (error.strerror or "the system refused").lower()
             raise BundleError(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import replace
 from pathlib import Path
@@ -13,6 +11,7 @@ from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtGui import QPixmap, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QStackedWidget, QWidget
 
+from app.files import atomic
 from app.review.curve_marks import on_curve
 from app.review.state import ReviewState
 from app.window.desk import Desk
@@ -107,8 +106,9 @@ class Strips(QObject):
             from app.bundle.pictures.strip import paint_strip, strip_svg
 
             strip = make()
-            _write(place.with_suffix(".svg"), strip_svg(strip).encode())
-            _write(place.with_suffix(".png"), paint_strip(strip, SAVED_WIDTH_PX, scale=2.0))
+            atomic.write(place.with_suffix(".svg"), strip_svg(strip).encode())
+            png = paint_strip(strip, SAVED_WIDTH_PX, scale=2.0)
+            atomic.write(place.with_suffix(".png"), png)
             return place
 
         self._jobs.run(
@@ -200,14 +200,3 @@ def _span(finding: Finding | None, stroke: Stroke):  # type: ignore[no-untyped-d
     if e.percent_from is None or e.percent_to is None:
         return None
     return StripSpan(e.percent_from, e.percent_to, finding.title)
-
-
-def _write(path: Path, data: bytes) -> None:
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-        Path(name).replace(path)
-    except OSError:
-        Path(name).unlink(missing_ok=True)
-        raise

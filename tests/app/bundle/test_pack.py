@@ -7,6 +7,7 @@ import pytest
 
 from app.bundle import pack
 from app.bundle.errors import BundleError
+from app.bundle.workshop import workshop
 
 
 def age(path: Path) -> None:
@@ -20,17 +21,17 @@ def test_what_a_killed_writing_left_is_cleared(tmp_path: Path) -> None:
         folder.mkdir()
         (folder / "clip.mp4").write_text("x")
         age(folder)
-    with pack.workshop(out):
+    with workshop(out):
         assert not left.exists()
     assert (foreign / "clip.mp4").exists()
 
 
 def test_a_writing_that_goes_on_elsewhere_is_left_alone(tmp_path: Path) -> None:
     out = tmp_path / "feedback"
-    with pack.workshop(out) as first:
+    with workshop(out) as first:
         (first / "half").write_text("x")
         age(first)
-        with pack.workshop(out) as second:
+        with workshop(out) as second:
             assert second != first
         assert (first / "half").exists()
     assert list(tmp_path.iterdir()) == []

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.review import wav_file as wav_file_module
+from app.files import atomic
 from app.review.changes import DeleteNote, EditNote, new_note
 from app.review.errors import ReviewError
 from app.review.file.store import read_review, read_asset, asset_names
@@ -243,6 +243,7 @@ def left_over(review: Review, place: Place, samples: bytes) -> Path:
     left.add(samples)
     left._wav._syncer.shutdown(wait=True)
     os.close(left._wav._file)
+    left._held.let_go()
     return folder_of(path_of(review)) / f"{left.id}.wav"
 
 
@@ -310,7 +311,7 @@ def test_a_disk_that_fills_up_keeps_the_voice_in_memory(
     def full(_file: int, _data: bytes) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(wav_file_module, "write_all", full)
+    monkeypatch.setattr(atomic, "write_all", full)
     left.add(pcm(0.25, 12_000))
     assert left.problem is not None and left.length_s == 0.5
     assert samples_of(left.finish()).tobytes() == pcm(0.5)

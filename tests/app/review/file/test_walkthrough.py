@@ -317,7 +317,7 @@ def test_kill_9_in_the_middle_loses_nothing_that_was_taken_in(tmp_path, with_sou
 
 
 def test_a_full_disk_keeps_the_events_in_memory(tmp_path, monkeypatch) -> None:
-    from app.review import walkthrough_journal
+    from app.files import atomic
 
     path = tmp_path / "a.review"
     Review.create(path, ReviewState())
@@ -326,7 +326,7 @@ def test_a_full_disk_keeps_the_events_in_memory(tmp_path, monkeypatch) -> None:
     def full(file: int, data: bytes) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(walkthrough_journal, "write_all", full)
+    monkeypatch.setattr(atomic, "write_all", full)
     journal.add(Moved(0.0, 1.0))
     journal.add(Moved(1.0, 2.0))
     assert journal.problem is not None

@@ -1,0 +1,1 @@
+"""Files on the disk: written whole, held by one process, looked at with care, tidied away."""
