@@ -16,8 +16,9 @@ TABLE_LEAF: Final = 0x0D
 TABLE_INTERIOR: Final = 0x05
 _HEADER: Final = b"SQLite format 3\0"
 _SIZES: Final = (4096, 1024, 2048, 8192, 16384, 32768, 65536, 512)
-_PROBED_PAGES: Final = 400
+_PROBED_BYTES: Final = 4_000_000
 _MOST_COLUMNS: Final = 100
+_READINGS: Final = 16  # how often all of a file's bytes may be read as values
 _INT_BYTES: Final = (0, 1, 2, 3, 4, 6, 8)
 _ENCODINGS: Final = {2: "utf-16-le", 3: "utf-16-be"}
 
@@ -68,7 +69,7 @@ class PageFile:
         self.count = -(-len(data) // self.size)
         encoding = int.from_bytes(head[56:60], "big") if self.has_header else 1
         self._encoding = _ENCODINGS.get(encoding, "utf-8")
-        self._bytes_left = 2 * len(data) + 1_000_000
+        self._bytes_left = _READINGS * len(data) + 1_000_000
 
     def page(self, number: int) -> bytes:
         """Return a page, numbered from 1; shorter than a page where the file ends in it."""
@@ -93,11 +94,33 @@ class PageFile:
         found.append((int.from_bytes(page[at + 8 : at + 12], "big"), None))
         return [(child, key) for child, key in found if 1 < child <= self.count]
 
-    def cells(self, number: int) -> Iterator[Cell | None]:
+    def cells(self, number: int, types: Sequence[str] = ()) -> Iterator[Cell | None]:
         """Yield a leaf page's rows; None for one that cannot be read."""
         page, at = self.page(number), 100 if number == 1 else 0
         for start in _pointers(page, at, 8):
-            yield self.cell(page, start)
+            yield self.cell(page, start, types)
+
+    def carved(self, number: int, types: Sequence[str]) -> Iterator[Cell]:
+        """Yield what looks like a row of these types anywhere in a page whose head is damaged."""
+        page = self.page(number)
+        at = 8
+        while at < len(page) - 3:
+            cell = self.cell(page, at, types) if page[at] else None
+            if cell is not None:
+                yield cell
+            at = at + 1 if cell is None else cell.end
+
+    def hides_rows(self, number: int, cells: Sequence[Cell | None]) -> bool:
+        """Whether a leaf page, of which these rows were read, holds more that is not free."""
+        page = self.page(number)
+        if number == 1 or page[1:3] != b"\0\0" or len(page) < self.usable:
+            return number != 1 and len(page) < self.usable
+        starts = _pointers(page, 0, 8)
+        ends = [cell.end for cell in cells if cell is not None]
+        if len(ends) < len(starts) or not starts:
+            return any(page[8 : self.usable])
+        content = int.from_bytes(page[5:7], "big") or 65536
+        return content < min(starts) or max(ends) < self.usable - page[7]
 
     def cell(self, page: bytes, start: int, types: Sequence[str] = ()) -> Cell | None:
         """Read the row that starts at a place in a page; None when there is none.
@@ -113,18 +136,23 @@ class PageFile:
         if size is None or rowid is None or not 2 <= size[0] <= self._bytes_left:
             return None
         total, at = size[0], rowid[1]
+        head = _serial_types(page[at : at + self.usable])
+        if head is None or (types and not _fits(head[0], types)):
+            return None
+        kinds, first, told = head
+        if told != total:
+            if not types or told > self._bytes_left:
+                return None
+            total = told  # the columns fit, so it is the size before them that is damaged
         local = self._local(total)
         end = at + local + (4 if local < total else 0)
         if end > len(page):
-            return None
-        kinds = _serial_types(page[at : at + local], total)
-        if kinds is None or (types and not _fits(kinds[0], types)):
             return None
         payload = page[at : at + local]
         if local < total:
             payload += self._overflow(int.from_bytes(page[end - 4 : end], "big"), total - local)
         self._bytes_left -= total
-        values, is_cut = self._values(payload, kinds[1], kinds[0])
+        values, is_cut = self._values(payload, first, kinds)
         return None if values is None else Cell(rowid[0], values, end, is_cut)
 
     def _local(self, total: int) -> int:
@@ -213,20 +241,20 @@ def _pointers(page: bytes, at: int, header: int) -> list[int]:
     return list(struct.unpack(f">{count}H", page[first : first + 2 * count]))
 
 
-def _serial_types(local: bytes, total: int) -> tuple[list[int], int] | None:
-    """Read a record's header: the kinds of its columns, and where the first value starts."""
+def _serial_types(local: bytes) -> tuple[list[int], int, int] | None:
+    """Read a record's header: the kinds of its columns, its own length, the record's length."""
     head = varint(local, 0)
-    if head is None or not 2 <= head[0] <= min(len(local), total):
+    if head is None or not 2 <= head[0] <= len(local):
         return None
-    at, kinds, sum_ = head[1], list[int](), head[0]
+    at, kinds, total = head[1], list[int](), head[0]
     while at < head[0]:
         kind = varint(local, at)
         if kind is None or kind[0] < 0 or kind[0] in (10, 11) or len(kinds) >= _MOST_COLUMNS:
             return None
         kinds.append(kind[0])
-        sum_ += _length(kind[0])
+        total += _length(kind[0])
         at = kind[1]
-    return (kinds, head[0]) if at == head[0] and sum_ == total else None
+    return (kinds, head[0], total) if at == head[0] else None
 
 
 def _length(kind: int) -> int:
@@ -261,9 +289,9 @@ def _guessed_size(data: Bytes) -> int:
     """Return the page size at which most pages look like pages of a b-tree."""
 
     def score(size: int) -> float:
-        pages = min(-(-len(data) // size), _PROBED_PAGES)
-        good = sum(_looks_right(data[i * size : (i + 1) * size], size) for i in range(1, pages))
-        return good * size if pages > 1 else 0.0
+        starts = range(size, min(len(data), _PROBED_BYTES), size)
+        # Half the size finds the same pages, twice the size half of them.
+        return sum(_looks_right(data[at : at + size], size) for at in starts) * size**0.2
 
     return max(_SIZES, key=score)
 
