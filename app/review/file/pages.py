@@ -8,7 +8,7 @@ walked once, and all values together stay within a small multiple of the file.
 from __future__ import annotations
 
 import struct
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final, Protocol
 
@@ -92,7 +92,7 @@ class PageFile:
             if cell + 4 <= len(page) and key is not None:
                 found.append((int.from_bytes(page[cell : cell + 4], "big"), key[0]))
         found.append((int.from_bytes(page[at + 8 : at + 12], "big"), None))
-        return [(child, key) for child, key in found if 1 < child <= self.count]
+        return [(child, key) for child, key in found if child > 1]
 
     def cells(self, number: int, types: Sequence[str] = ()) -> Iterator[Cell | None]:
         """Yield a leaf page's rows; None for one that cannot be read."""
@@ -100,15 +100,24 @@ class PageFile:
         for start in _pointers(page, at, 8):
             yield self.cell(page, start, types)
 
-    def carved(self, number: int, types: Sequence[str]) -> Iterator[Cell]:
-        """Yield what looks like a row of these types anywhere in a page whose head is damaged."""
+    def carved(
+        self, number: int, types: Sequence[str], accepts: Callable[[Cell], bool]
+    ) -> Iterator[Cell]:
+        """Yield what looks like a row of these types anywhere in a page whose head is damaged.
+
+        Parameters
+        ----------
+        accepts : a last look at a row, before the bytes it covers are passed over
+        """
         page = self.page(number)
         at = 8
         while at < len(page) - 3:
-            cell = self.cell(page, at, types) if page[at] else None
-            if cell is not None:
+            cell = self.cell(page, at, types, exact=True) if page[at] else None
+            if cell is not None and accepts(cell):
                 yield cell
-            at = at + 1 if cell is None else cell.end
+                at = cell.end
+            else:
+                at += 1
 
     def hides_rows(self, number: int, cells: Sequence[Cell | None]) -> bool:
         """Whether a leaf page, of which these rows were read, holds more that is not free."""
@@ -122,13 +131,16 @@ class PageFile:
         content = int.from_bytes(page[5:7], "big") or 65536
         return content < min(starts) or max(ends) < self.usable - page[7]
 
-    def cell(self, page: bytes, start: int, types: Sequence[str] = ()) -> Cell | None:
+    def cell(
+        self, page: bytes, start: int, types: Sequence[str] = (), *, exact: bool = False
+    ) -> Cell | None:
         """Read the row that starts at a place in a page; None when there is none.
 
         Parameters
         ----------
         types : what its columns may hold (T text, I whole, R real, B blob, N nothing); with
             them a row that cannot fit is refused before anything long is read
+        exact : whether the size before the columns must be theirs; else theirs is believed
         """
         size, rowid = varint(page, start), None
         if size is not None:
@@ -141,7 +153,7 @@ class PageFile:
             return None
         kinds, first, told = head
         if told != total:
-            if not types or told > self._bytes_left:
+            if exact or not types or told > self._bytes_left:
                 return None
             total = told  # the columns fit, so it is the size before them that is damaged
         local = self._local(total)

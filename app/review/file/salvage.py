@@ -144,6 +144,9 @@ def _losses(found: Found, tables: tuple[str, ...]) -> tuple[str, ...]:
     said: list[str] = []
     if found.lost_list:
         said.append("The list of tables was damaged; things were told apart by their looks.")
+    untold = [many for table, many in _PLURALS.items() if table in found.untold]
+    if untold:
+        said.append(f"Nothing came back of these, if there were any: {', '.join(untold)}.")
     for table in tables:
         read = len(found.rows[table])
         lost, cut = found.lost.get(table, 0), found.cut.get(table, 0)

@@ -39,6 +39,7 @@ class Found:
     lost : about how many rows of a table are missing
     cut : how many came back with their last text cut short
     unsure : tables of which nobody can say how many rows are missing
+    untold : tables of which nothing came back, and nothing says that there was anything
     unknown : rows that no table or more than one would take
     lost_list : whether the file's own list of tables was damaged
     """
@@ -47,6 +48,7 @@ class Found:
     lost: dict[str, int] = field(default_factory=lambda: defaultdict(int))
     cut: dict[str, int] = field(default_factory=lambda: defaultdict(int))
     unsure: set[str] = field(default_factory=set)
+    untold: set[str] = field(default_factory=set)
     unknown: int = 0
     lost_list: bool = False
 
@@ -71,7 +73,7 @@ class _Gathering:
     def run(self) -> Found:
         listed = self._listed_roots()
         guessed = self.shapes.roots(self.file.size)
-        missing = [name for name in self.shapes.of if name not in listed and name in guessed]
+        missing = [name for name in self.shapes.of if name not in listed]
         # A list that ends before its time is damaged; one of an older version is only shorter.
         self.found.lost_list = self.found.lost_list or not listed
         for name in self.shapes.of:
@@ -79,11 +81,14 @@ class _Gathering:
                 self._walk(name, listed[name])
         if self.found.lost_list:
             for name in missing:
-                self._walk_guessed(name, guessed[name])
+                if name in guessed:
+                    self._walk_guessed(name, guessed[name])
         if self.gaps or self.found.lost_list:
             self._take_orphans()
         self._carve()
         self._count()
+        if self.found.lost_list:
+            self.found.untold = {name for name in missing if not self.found.rows[name]}
         return self.found
 
     def _listed_roots(self) -> dict[str, int]:
@@ -115,7 +120,7 @@ class _Gathering:
         cells = list(self.file.cells(number, _LIST_TYPES))
         if not cells or None in cells or self.file.hides_rows(number, cells):
             self.found.lost_list = True
-            cells += self.file.carved(number, _LIST_TYPES)
+            cells += self.file.carved(number, _LIST_TYPES, _is_list_row)
         for cell in cells:
             if cell is not None and _is_list_row(cell) and cell.values[0] == "table":
                 name, root = cell.values[1], cell.values[3]
@@ -234,13 +239,14 @@ class _Gathering:
         self.carved_pages += 1
         if self.carved_pages > _MOST_CARVED:
             return 0
-        count = 0
-        for cell in self.file.carved(number, self.shapes.of[name].types):
+
+        def accepts(cell: Cell) -> bool:
             if (low is not None and cell.rowid <= low) or (high is not None and cell.rowid > high):
-                continue
-            if self.shapes.takes(name, [(cell.rowid, cell.values)]):
-                count += self._take(name, cell)
-        return count
+                return False
+            return self.shapes.takes(name, [(cell.rowid, cell.values)])
+
+        cells = self.file.carved(number, self.shapes.of[name].types, accepts)
+        return sum(self._take(name, cell) for cell in cells)
 
     def _count(self) -> None:
         """Estimate what is missing: by the rowids of a gap, or by what a page usually holds."""
