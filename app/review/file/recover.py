@@ -1,4 +1,4 @@
-"""A damaged review becomes a new one that holds what could be read, and a list of what could not."""
+"""A damaged review becomes a new one that holds what could be read, and a list of what is lost."""
 
 from __future__ import annotations
 
@@ -126,7 +126,7 @@ def _usable(state: ReviewState) -> tuple[ReviewState, tuple[str, ...]]:
             part.check(state)
         except ReviewError as error:
             empty = {name: getattr(ReviewState(), name) for name in part.names}
-            state = replace(state, **empty)  # type: ignore[arg-type]
+            state = replace(state, **empty)
             refused.append(f"the {part.tables[0].words[1]} do not fit together ({error})")
     return state, tuple(refused)
 
