@@ -399,19 +399,30 @@ def _apply(
 ) -> None:
     """Write changes; the caller holds the transaction."""
     for change in changes.rows:
-        table = change.table
-        if change.after is None and change.before is not None:
-            where = " AND ".join(f"{column} = ?" for column in table.key)
-            key = table.key_of(change.before)
-            connection.execute(f"DELETE FROM {table.name} WHERE {where}", key)
-        elif change.after is not None:
-            marks = ", ".join("?" * len(change.after))
-            connection.execute(
-                f"INSERT OR REPLACE INTO {table.name} VALUES ({marks})", change.after
-            )
+        _write_row(connection, change)
     for asset_id, data in (*changes.assets.items(), *assets.items()):
         insert_asset(connection, asset_id, data)
     _set_meta(connection, "revision", revision)
+
+
+def _write_row(connection: sqlite3.Connection, change: RowChange) -> None:
+    """Write one row; one that changed is changed in its place, which touches no index."""
+    table, before, after = change.table, change.before, change.after
+    where = " AND ".join(f"{column} = ?" for column in table.key)
+    if after is None:
+        if before is not None:
+            key = table.key_of(before)
+            connection.execute(f"DELETE FROM {table.name} WHERE {where}", key)
+        return
+    if before is not None:
+        said = dict(zip(table.columns, after, strict=True))
+        new = {column: value for column, value in said.items() if column not in table.key}
+        sets = ", ".join(f"{column} = ?" for column in new)
+        update = f"UPDATE {table.name} SET {sets} WHERE {where}"
+        if new and connection.execute(update, (*new.values(), *table.key_of(after))).rowcount:
+            return
+    marks = ", ".join("?" * len(after))
+    connection.execute(f"INSERT OR REPLACE INTO {table.name} VALUES ({marks})", after)
 
 
 def _write_undo(connection: sqlite3.Connection, undo: tuple[UndoStep, ...], revision: str) -> None:
@@ -426,7 +437,8 @@ def _write_undo(connection: sqlite3.Connection, undo: tuple[UndoStep, ...], revi
 
 
 def _set_meta(connection: sqlite3.Connection, key: str, value: str) -> None:
-    connection.execute("INSERT OR REPLACE INTO meta VALUES (?, ?)", META.row(key=key, value=value))
+    before = (key, "")  # whatever it was: a row that is there is changed in its place
+    _write_row(connection, RowChange(META, before, META.row(key=key, value=value)))
 
 
 def _revision(connection: sqlite3.Connection) -> str:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from app.review.change import KEEP, Change, Kept, edited
 from app.review.errors import ReviewError
 from app.review.items import found, put, without
-from app.review.part import Cells, Group, Part, Stored, Table, declare, ready, unique
+from app.review.part import Cells, Group, Part, Rows, Stored, Table, declare, unique
 from app.review.text import readable
 
 if TYPE_CHECKING:
@@ -111,10 +111,18 @@ def _groups(state: Notes) -> Iterable[Group]:
         # The place tells notes of one moment apart, so that a new one moves no others.
         place = place + 1 if note.video_s == moment else 0
         moment = note.video_s
-        rows = [(NOTE, NOTE.row(note, place=place))]
-        if note.voice is not None:
-            rows.append((VOICE, VOICE.row(note.voice, note_id=note.id, sound_id=note.voice.id)))
-        yield ready(note.id, note, *rows, place=place)
+        yield _group(note, place)
+
+
+def _group(note: Note, place: int) -> Group:
+    return Group(note.id, note, lambda: _rows(note, place), place)
+
+
+def _rows(note: Note, place: int) -> Rows:
+    rows: Rows = [(NOTE, NOTE.row(note, place=place))]
+    if note.voice is not None:
+        rows.append((VOICE, VOICE.row(note.voice, note_id=note.id, sound_id=note.voice.id)))
+    return rows
 
 
 def _read(stored: Stored) -> Mapping[str, Any]:
