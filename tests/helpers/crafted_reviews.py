@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import functools
 import sqlite3
 import struct
+import tempfile
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
@@ -18,8 +20,16 @@ ENDLESS = "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n)"
 
 
 def genuine(path: Path) -> None:
+    path.write_bytes(_genuine())
+
+
+@functools.cache
+def _genuine() -> bytes:
     notes = tuple(Note(f"id{i}", float(i), "Hands away first. " * 20) for i in range(30))
-    write_review(path, ReviewState(title="Steady piece", notes=notes))
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder, "a.review")
+        write_review(path, ReviewState(title="Steady piece", notes=notes))
+        return path.read_bytes()
 
 
 def run(*statements: str) -> Craft:
@@ -57,6 +67,8 @@ def made_anew(table: str, old: str, new: str, **pragmas: object) -> Craft:
         with closing(sqlite3.connect(path, isolation_level=None)) as db:
             for name, value in pragmas.items():
                 db.execute(f"PRAGMA {name} = {value}")
+            db.execute("PRAGMA synchronous = OFF")
+            db.execute("BEGIN")
             db.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
             db.execute(f"PRAGMA user_version = {schema.SCHEMA_VERSION}")
             for text in schema.TABLES:
@@ -65,6 +77,7 @@ def made_anew(table: str, old: str, new: str, **pragmas: object) -> Craft:
                     text = text.replace(old, new)
                 db.execute(text)
             db.execute("INSERT INTO meta (key, value) VALUES ('title', 'Steady piece')")
+            db.execute("COMMIT")
 
     return craft
 
@@ -267,7 +280,7 @@ ODD_ROWS: dict[str, str] = {
 }
 BOMBS: dict[str, str] = {
     "a text of 5 MB": "UPDATE note SET text = printf('%.*c', 5000000, 'x') WHERE place = 1",
-    "a blob of 200 MB": "UPDATE note SET text = zeroblob(200000000) WHERE place = 1",
+    "a blob of 60 MB": "UPDATE note SET text = zeroblob(60000000) WHERE place = 1",
     "many texts": f"{ENDLESS}"
     " INSERT INTO meta SELECT i, printf('%.*c', 900000, 'x') FROM n LIMIT 80",
 }

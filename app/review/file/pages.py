@@ -7,6 +7,7 @@ walked once, and all values together stay within a small multiple of the file.
 
 from __future__ import annotations
 
+import functools
 import struct
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -148,8 +149,8 @@ class PageFile:
         if size is None or rowid is None or not 2 <= size[0] <= self._bytes_left:
             return None
         total, at = size[0], rowid[1]
-        head = _serial_types(page[at : at + self.usable])
-        if head is None or (types and not _fits(head[0], types)):
+        head = _serial_types(page[at:])
+        if head is None or (types and not _fits(head[0], tuple(types))):
             return None
         kinds, first, told = head
         if told != total:
@@ -188,7 +189,7 @@ class PageFile:
         return b"".join(parts)
 
     def _values(
-        self, payload: bytes, at: int, kinds: list[int]
+        self, payload: bytes, at: int, kinds: Sequence[int]
     ) -> tuple[tuple[Value, ...] | None, bool]:
         values: list[Value] = []
         for place, kind in enumerate(kinds):
@@ -229,6 +230,8 @@ class PageFile:
 
 def varint(data: bytes, at: int) -> tuple[int, int] | None:
     """Read a variable-length integer (signed, 64 bits) and where it ends; None past the end."""
+    if 0 <= at < len(data) and data[at] < 0x80:
+        return data[at], at + 1
     value = 0
     for i in range(9):
         if not 0 <= at + i < len(data):
@@ -253,20 +256,26 @@ def _pointers(page: bytes, at: int, header: int) -> list[int]:
     return list(struct.unpack(f">{count}H", page[first : first + 2 * count]))
 
 
-def _serial_types(local: bytes) -> tuple[list[int], int, int] | None:
+def _serial_types(local: bytes) -> tuple[tuple[int, ...], int, int] | None:
     """Read a record's header: the kinds of its columns, its own length, the record's length."""
     head = varint(local, 0)
     if head is None or not 2 <= head[0] <= len(local):
         return None
-    at, kinds, total = head[1], list[int](), head[0]
-    while at < head[0]:
-        kind = varint(local, at)
+    told = _header(local[: head[0]], head[1])
+    return None if told is None else (told[0], head[0], told[1])
+
+
+@functools.lru_cache(maxsize=4096)
+def _header(head: bytes, at: int) -> tuple[tuple[int, ...], int] | None:
+    kinds, total = list[int](), len(head)
+    while at < len(head):
+        kind = varint(head, at)
         if kind is None or kind[0] < 0 or kind[0] in (10, 11) or len(kinds) >= _MOST_COLUMNS:
             return None
         kinds.append(kind[0])
         total += _length(kind[0])
         at = kind[1]
-    return (kinds, head[0], total) if at == head[0] else None
+    return tuple(kinds), total
 
 
 def _length(kind: int) -> int:
@@ -282,7 +291,8 @@ def letter(kind: int) -> str:
     return "R" if kind == 7 else "I" if kind < 10 else "T" if kind % 2 else "B"
 
 
-def _fits(kinds: list[int], types: Sequence[str]) -> bool:
+@functools.lru_cache(maxsize=4096)
+def _fits(kinds: tuple[int, ...], types: tuple[str, ...]) -> bool:
     return len(kinds) == len(types) and all(
         letter(kind) in may for kind, may in zip(kinds, types, strict=True)
     )

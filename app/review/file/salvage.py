@@ -152,7 +152,7 @@ def _losses(found: Found, tables: tuple[str, ...]) -> tuple[str, ...]:
         lost, cut = found.lost.get(table, 0), found.cut.get(table, 0)
         many = _PLURALS.get(table, f"entries of “{table}”")
         if table in found.unsure and not read and lost:
-            said.append(f"The {many} could not be read.")
+            said.append(f"The {many}, if there were any, could not be read.")
         elif table in found.unsure:
             said.append(f"Some {many} may be missing.")
         elif lost:

@@ -10,7 +10,7 @@ from typing import Final
 from app.review.file.pages import Value
 
 _MAY_HOLD: Final = {"TEXT": "T", "INTEGER": "I", "REAL": "IR", "BLOB": "B"}
-_SAMPLE: Final = 8  # rows of a page that are held against a table
+_LETTERS: Final = {str: "T", int: "I", float: "R", bytes: "B"}
 _SAMPLE_BYTES: Final = 1000
 _RIFF, _PNG = b"RIFF", b"\x89PNG"
 
@@ -90,14 +90,16 @@ class Shapes:
             new.close()
 
     def takes(self, name: str, rows: Sequence[tuple[int, Sequence[Value]]]) -> bool:
-        """Whether a table of ours would take these rows, its checks included."""
+        """Whether a table of ours would take these rows, its checks included; False of none."""
         shape = self.of[name]
-        return bool(shape.types) and all(self._takes(name, *row) for row in rows[:_SAMPLE])
+        # The types of all rows first: they cost next to nothing.
+        return bool(shape.types and rows) and (
+            all(_is_of(values, shape.types) and _starts_right(name, values) for _, values in rows)
+            and all(self._takes(name, *row) for row in rows)
+        )
 
     def _takes(self, name: str, rowid: int, values: Sequence[Value]) -> bool:
         shape = self.of[name]
-        if len(values) != len(shape.columns) or not _starts_right(name, values):
-            return False
         values = [v[:_SAMPLE_BYTES] if isinstance(v, bytes) else v for v in values]
         marks = ", ".join("?" * len(values))
         self._made.execute("BEGIN")
@@ -110,6 +112,12 @@ class Shapes:
         finally:
             self._made.execute("ROLLBACK")
         return True
+
+
+def _is_of(values: Sequence[Value], types: Sequence[str]) -> bool:
+    return len(values) == len(types) and all(
+        _LETTERS.get(type(value), "N") in may for value, may in zip(values, types, strict=True)
+    )
 
 
 def _starts_right(name: str, values: Sequence[Value]) -> bool:

@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 from typing import Final
 
 from app.review.file.pages import TABLE_INTERIOR, TABLE_LEAF, Cell, PageFile, Value
@@ -16,6 +17,8 @@ _MOST_GAPS: Final = 5_000
 _MOST_CARVED: Final = 2_000  # pages searched byte by byte, some milliseconds each
 _LIST_TYPES: Final = ("T", "T", "T", "I", "TN")  # the columns of the list of tables
 _FEWEST_FITTING: Final = 0.5
+_SAMPLE: Final = 8  # rows of a page that are held against a table
+_Row = tuple[int, Sequence[Value]]
 _Rows = dict[int, Sequence[Value]]
 
 
@@ -192,14 +195,16 @@ class _Gathering:
                 break
             children = self.file.children(number)
             number = children[0][0] if children else 0
-        if number not in self.seen and self._fits(name, number):
+        if number not in self.seen and self.shapes.takes(name, self._sample(number)):
             self._walk(name, root)
 
-    def _fits(self, name: str, number: int) -> bool:
+    def _sample(self, number: int) -> list[_Row]:
+        """Return a few rows of a leaf page, empty where most cannot be read."""
         if self.file.kind(number) != TABLE_LEAF:
-            return False
-        cells = [c for c in self.file.cells(number, self.shapes.of[name].types) if c is not None]
-        return bool(cells) and self.shapes.takes(name, [(c.rowid, c.values) for c in cells])
+            return []
+        cells = list(islice(self.file.cells(number), _SAMPLE))
+        good: list[_Row] = [(cell.rowid, cell.values) for cell in cells if cell is not None]
+        return good if len(good) >= _FEWEST_FITTING * len(cells) else []
 
     def _take_orphans(self) -> None:
         """Give leaves no tree leads to back to the table whose rows they must be.
@@ -208,16 +213,17 @@ class _Gathering:
         """
         free = self.file.free_pages()
         for number in range(2, self.file.count + 1):
-            if number in self.seen or number in free or self.file.kind(number) != TABLE_LEAF:
+            if number in self.seen or number in free:
                 continue
-            fitting = [name for name in self.shapes.of if self._fits(name, number)]
-            rowids = [c.rowid for c in self.file.cells(number) if c is not None]
+            sample = self._sample(number)
+            fitting = [name for name in self.shapes.of if self.shapes.takes(name, sample)]
+            rowids = [rowid for rowid, _ in sample]
             missing = [name for name in fitting if self._misses(name, rowids)]
             chosen = missing if missing or not self.found.lost_list else fitting
             if len(chosen) == 1:
                 self._take_leaf(chosen[0], number)
             elif chosen:
-                self.found.unknown += len(rowids)
+                self.found.unknown += sum(c is not None for c in self.file.cells(number))
 
     def _misses(self, name: str, rowids: Sequence[int]) -> bool:
         """Whether a table has a gap of these rowids."""
