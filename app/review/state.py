@@ -34,6 +34,8 @@ class MediaRef:
     mapping : how the columns are read (force only)
     capture_fps : rate a slow-motion film was recorded at, where the coach said so (video only);
         all video times are then seconds of the real movement
+    ends_sha256 : digest of the first and the last megabyte, for a quick look; "" where an older
+        file has none. It follows from the content, so two references differ without it already
     """
 
     kind: Literal["video", "trace"]
@@ -42,6 +44,7 @@ class MediaRef:
     sha256: str
     mapping: ColumnMapping | None = None
     capture_fps: float | None = None
+    ends_sha256: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True)
