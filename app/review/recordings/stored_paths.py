@@ -80,11 +80,15 @@ def from_stored(stored: str, folder: AnyPath) -> AnyPath | None:
     """
     text = stored.replace("\\", "/")
     if not text or "\0" in text:
-        raise ReviewError("A recording's path in this review is damaged: no file has such a name.")
+        raise ReviewError(
+            "A path in this review is damaged: no file has such a name; choose it again."
+        )
     parts = text.split("/")
     lengths = (len(part.encode("utf-8", "surrogatepass")) for part in parts)
     if len(text) > _LONGEST_PATH or max(lengths) > _LONGEST_NAME_BYTES:
-        raise ReviewError("A recording's path in this review is longer than any file's can be.")
+        raise ReviewError(
+            "A path in this review is longer than any file's can be; choose it again."
+        )
     as_windows = PureWindowsPath(text)
     if isinstance(folder, PureWindowsPath):
         usable = _usable_on_windows(as_windows, parts)
