@@ -334,8 +334,9 @@ def _write_log(error: Exception) -> str:
 
 
 def _refuse(sentence: str, as_json: bool) -> int:
+    sentence = clean_text(sentence).replace("\n", " ")
     with contextlib.suppress(OSError):
-        print(clean_text(sentence), file=sys.stderr, flush=True)
+        print(sentence, file=sys.stderr, flush=True)
     try:
         if as_json:
             print(json.dumps({"error": sentence}))

@@ -190,8 +190,7 @@ class KnownRecordings(QObject):
         if others:
             offers.append(Offer("Find the right one …", self._find))
         for other in others:
-            what = "footage" if other.ref.kind == "video" else "force"
-            offers.append(Offer(f"Take it as new {what}", lambda o=other: self.take_as_new(o)))  # type: ignore[misc]
+            offers.append(self._offer_to_take(other))
         self._messages.warn(" ".join((*also, *map(str, doubts))), *offers)
 
     def use(self, doubts: Iterable[RecordingDoubt]) -> None:
@@ -220,6 +219,10 @@ class KnownRecordings(QObject):
             self._reopen(place)
 
         self._jobs.run(f"Reading {clean_name(other.path.name)}", work, use, self._refuse)
+
+    def _offer_to_take(self, other: OtherRecording) -> Offer:
+        what = "footage" if other.ref.kind == "video" else "force"
+        return Offer(f"Take it as new {what}", lambda: self.take_as_new(other))
 
     def _refuse(self, error: Exception) -> None:
         self._messages.warn(str(error))
