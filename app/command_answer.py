@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from app.review.clean_text import clean_name
+
 if TYPE_CHECKING:
     from analysis.clocks.matching import LineUp
     from analysis.force.strokes import Stroke
@@ -76,7 +78,7 @@ def progress() -> Callable[[float, str], None] | None:
         return None
 
     def show(share: float, doing: str) -> None:
-        sys.stderr.write(f"\r\x1b[K{share:4.0%} {doing}" if share < 1.0 else "\r\x1b[K")
+        sys.stderr.write(f"\r\x1b[K{share:4.0%} {clean_name(doing)}" if share < 1.0 else "\r\x1b[K")
         sys.stderr.flush()
 
     return show

@@ -13,7 +13,9 @@ from analysis.force.piece import PieceAnalysis, analyse
 from app.command_answer import CommandError, read_force
 from app.review.changes import SetAthlete
 from app.review.draft import Drafting
+from app.review.errors import ReviewError
 from app.review.recordings import refer
+from app.review.recordings.fingerprint import no_recording, open_regular
 from app.review.state import MediaRef, ReviewState
 
 Kind = Literal["video", "trace"]
@@ -34,10 +36,19 @@ class TakenIn:
     ----------
     drafting : what a draft starts from
     remarks : sentences about what was found while reading
+    files : the recordings, each with what a review says of it
     """
 
     drafting: Drafting
     remarks: tuple[str, ...] = ()
+    files: tuple[tuple[MediaRef, Path], ...] = ()
+
+    def remember(self, review_path: Path) -> None:
+        """Keep that somebody named these files for a review on this machine."""
+        from app.command_recordings import access
+
+        for ref, path in self.files:
+            access().chose(review_path, ref, path)
 
     def plain_state(self) -> ReviewState:
         """Return a review of it with no notes yet."""
@@ -68,6 +79,9 @@ def take_in(options: argparse.Namespace, review_path: Path) -> TakenIn:
     ValueError
         One of the modules' own errors: a recording cannot be used, in one sentence.
     """
+    for path in options.files:
+        if path.exists() and not path.is_file() and not path.is_dir():
+            raise no_recording(path)
     video_path, trace_path = _sort(options.files)
     piece = None if trace_path is None else analyse(read_force(trace_path, options))
     footage = None if video_path is None else _open_footage(video_path, review_path)
@@ -89,7 +103,9 @@ def take_in(options: argparse.Namespace, review_path: Path) -> TakenIn:
         pairs=pairs,
         footage_s=None if footage is None else footage.duration_s,
     )
-    return TakenIn(drafting, tuple(remarks))
+    named_files = ((drafting.video, video_path), (drafting.trace, trace_path))
+    files = tuple((ref, path) for ref, path in named_files if ref is not None and path is not None)
+    return TakenIn(drafting, tuple(remarks), files)
 
 
 def kind_of(path: Path) -> Kind:
@@ -97,9 +113,9 @@ def kind_of(path: Path) -> Kind:
     if path.suffix.lower() in TEXT_ENDINGS:
         return "trace"
     try:
-        with path.open("rb") as file:
+        with open_regular(path) as file:
             head = file.read(_HEAD_BYTES)
-    except OSError:
+    except ReviewError:
         return "video"  # opening it as footage says what is wrong with it
     if head.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         return "trace"

@@ -12,10 +12,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.command_answer import Answer, CommandError, line_up, progress, read_force
+from app.command_recordings import access, access_for
 from app.review.sending import sent_notes
+from app.user_folders import library_folder
 
 if TYPE_CHECKING:
     from app.bundle.write import BundleResult
+    from app.review.recordings import RecordingAccess
     from app.review.state import ReviewState
 
 
@@ -130,6 +133,7 @@ def new(options: argparse.Namespace) -> Answer:
     taken = take_in(options, options.output)
     state = taken.plain_state()
     Review.create(options.output, state)
+    taken.remember(options.output)
     return review_answer(options.output, state, taken)
 
 
@@ -150,7 +154,8 @@ def draft(options: argparse.Namespace) -> Answer:
     state = draft_state(taken.drafting)
     if options.review is not None:
         Review.create(options.review, state)
-    result = _write_bundle(state, place, options.output)
+        taken.remember(options.review)
+    result = _write_bundle(state, place, options.output, access().naming(*options.files))
     answer = _bundle_answer(state, result, taken.remarks)
     if options.review is None:
         return answer
@@ -174,6 +179,7 @@ def bundle(options: argparse.Namespace) -> Answer:
         state,
         options.review,
         options.output,
+        access_for(state, options),
         as_zip=options.zip,
         single_file=options.single_file,
         written=options.date or "",
@@ -213,6 +219,7 @@ def _write_bundle(
     state: ReviewState,
     review_path: Path,
     out: Path,
+    may_read: RecordingAccess,
     *,
     as_zip: bool = False,
     single_file: bool = False,
@@ -228,17 +235,11 @@ def _write_bundle(
         single_file=single_file,
         options=WriteOptions(
             written=written,
-            library=_library() if state.comparisons or state.self_test else None,
+            library=library_folder() if state.comparisons or state.self_test else None,
+            access=may_read,
         ),
         progress=progress(),
     )
-
-
-def _library() -> Path:
-    """Where the coach's reference strokes lie, by the window's own settings."""
-    from app.window.settings import library_folder
-
-    return library_folder()
 
 
 def answers(options: argparse.Namespace) -> Answer:

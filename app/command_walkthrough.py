@@ -7,13 +7,15 @@ from pathlib import Path
 
 from app.command_answer import Answer, progress
 from app.command_jobs import CommandError
+from app.command_recordings import access_for
+from app.command_recordings import add_options as add_recording_options
 
 
 def walkthrough(options: argparse.Namespace) -> Answer:
     """Write one walkthrough of a review as MP4, its captions beside it."""
     from app.bundle.walkthrough.walkthrough_render import WalkJob, render_walk
     from app.review.file.store import read_review
-    from app.window.settings import library_folder
+    from app.user_folders import library_folder
 
     state = read_review(options.review)
     count = len(state.walkthroughs)
@@ -30,7 +32,12 @@ def walkthrough(options: argparse.Namespace) -> Answer:
     if output.suffix.lower() != ".mp4":
         raise CommandError(f"A walkthrough is written as .mp4; name it {output.stem}.mp4.")
     walk = state.walkthroughs[number - 1]
-    job = WalkJob(state, options.review, library=library_folder() if state.comparisons else None)
+    job = WalkJob(
+        state,
+        options.review,
+        library=library_folder() if state.comparisons else None,
+        access=access_for(state, options),
+    )
     made = render_walk(walk, job, output, progress())
     data = {
         "video": str(made.path),
@@ -51,3 +58,4 @@ def add_options(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--number", type=int, metavar="N", help="which one, from 1; the last without it"
     )
+    add_recording_options(command)

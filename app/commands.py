@@ -21,8 +21,10 @@ from typing import NoReturn
 
 from app import command_jobs as jobs
 from app import command_options as words
+from app import command_recordings as recordings
 from app import command_walkthrough as walk
 from app.command_answer import Answer
+from app.review.clean_text import clean_text
 from app.review.sending import QUALITIES
 
 DONE, UNUSABLE, WRONG_CALL, INTERRUPTED = 0, 1, 2, 130
@@ -215,6 +217,7 @@ def _bundle_options(command: argparse.ArgumentParser) -> None:
         help="the date the page states; without it none is, and the same review gives the same "
         "bytes",
     )
+    recordings.add_options(command)
 
 
 def _answers_options(command: argparse.ArgumentParser) -> None:
@@ -301,7 +304,7 @@ def _show(answer: Answer, as_json: bool) -> None:
     if as_json:
         text = json.dumps(answer.data, allow_nan=False)
     else:
-        text = answer.text
+        text = clean_text(answer.text)
         encoding = sys.stdout.encoding or "utf-8"
         text = text.encode(encoding, "backslashreplace").decode(encoding)
     print(text)
@@ -339,8 +342,9 @@ def _write_log(error: Exception) -> str:
 
 
 def _refuse(sentence: str, as_json: bool) -> int:
+    sentence = clean_text(sentence).replace("\n", " ")
     with contextlib.suppress(OSError):
-        print(sentence.encode("utf-8", "replace").decode(), file=sys.stderr, flush=True)
+        print(sentence, file=sys.stderr, flush=True)
     try:
         if as_json:
             print(json.dumps({"error": sentence}))

@@ -11,7 +11,7 @@ from typing import Final
 from analysis.clocks.alignment import Alignment
 from app.media.errors import MediaError
 from app.review.errors import ReviewError
-from app.review.recordings import refer
+from app.review.recordings import STRANGER, RecordingAccess, refer
 from app.review.reference import Reference
 from app.review.references import (
     KeptReference,
@@ -43,6 +43,7 @@ def keep_stroke(
     resolved: Resolved,
     reference: Reference,
     cancelled: Callable[[], bool] | None = None,
+    access: RecordingAccess = STRANGER,
 ) -> KeptReference:
     """Keep a stroke in the library. The recordings it comes from are only read.
 
@@ -54,6 +55,7 @@ def keep_stroke(
     Parameters
     ----------
     reference : what the coach says of it, in the times of the footage it comes from
+    access : what may be read on this machine
 
     Raises
     ------
@@ -65,7 +67,7 @@ def keep_stroke(
         raise ReviewError("A reference stroke needs footage; this stroke has none.")
     trace = None
     if resolved.state.trace is not None and resolved.piece is not None:
-        trace = find_recording(resolved.state.trace, resolved.review_path, cancelled)
+        trace = find_recording(resolved.state.trace, resolved.review_path, cancelled, access)
     material = _Material(
         resolved.video,
         reference.catch_s - AROUND_S,

@@ -88,6 +88,8 @@ def build(
     ------
     BundleError
         There is no wording in the language asked for.
+    OtherRecording
+        Another recording lies in the place of one that was reviewed.
     BundleCancelled
         As asked.
     OSError
@@ -132,7 +134,7 @@ class _Builder:
         """Write everything into the folder."""
         self._folder.mkdir()
         self.step(0.0, "Reading the recordings")
-        sources = gather(self._state, self._review_path, self._words)
+        sources = self._sources()
         cards, remarks = self._pictures(sources)
         cards, missing = with_voices(cards, self._review_path, self._folder, self._words)
         walks, unmade = with_walks(
@@ -145,6 +147,7 @@ class _Builder:
             self._cancelled,
             self._store,
             self._options.library,
+            self._options.access,
         )
         compared = self._compared()
         remarks = sources.remarks + remarks + missing + unmade + compared.remarks
@@ -175,6 +178,15 @@ class _Builder:
         hints = tuple(text.hint for text in filled if text.hint)
         return Built(self._folder.parent, remarks, hints)
 
+    def _sources(self) -> Sources:
+        try:
+            return gather(
+                self._state, self._review_path, self._words, self._options.access, self._cancelled
+            )
+        except ReviewError:
+            self.step(0.0, "")  # comparing the recordings was stopped as well
+            raise
+
     def _pictures(self, sources: Sources) -> tuple[tuple[NoteCard, ...], tuple[str, ...]]:
         cards = cards_of(self._state, sources, self._words)
         done = 0
@@ -203,6 +215,7 @@ class _Builder:
             lambda doing: self.step(0.88, doing),
             self._cancelled,
             self._store,
+            self._options.access,
         )
 
     def _typical(self, sources: Sources, cards: tuple[NoteCard, ...]) -> StripFiles | None:
@@ -214,9 +227,7 @@ class _Builder:
     def _originals(self, sources: Sources, with_page: bool) -> tuple[str, ...]:
         if self._state.sending.include_originals:
             self.step(0.9, "Copying the originals")
-        said = with_originals(
-            self._state, self._review_path, sources, self._folder, self._words, self._cancelled
-        )
+        said = with_originals(self._state, sources, self._folder, self._words, self._cancelled)
         self.step(0.92, "Writing the page")
         return said
 

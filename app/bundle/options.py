@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from app.review.recordings import STRANGER, RecordingAccess
 from app.review.sending import SendingPlan
 
 Progress = Callable[[float, str], None]
@@ -26,6 +27,7 @@ class WriteOptions:
     written : the date the page states, as YYYY-MM-DD; "" states none
     library : folder of the coach's reference strokes, for comparisons with one
     clips : folder of clips made before, None to make all anew and keep none
+    access : which recordings may be read; only those in the review's own folder without it
     """
 
     plan: SendingPlan | None = None
@@ -33,3 +35,4 @@ class WriteOptions:
     written: str = ""
     clips: Path | None = None
     library: Path | None = None
+    access: RecordingAccess = STRANGER

@@ -9,13 +9,11 @@ from pathlib import Path
 from app.bundle.sources import Sources
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.review.recordings import locate
 from app.review.state import ReviewState
 
 
 def with_originals(
     state: ReviewState,
-    review_path: Path,
     sources: Sources,
     folder: Path,
     words: Words,
@@ -41,7 +39,7 @@ def with_originals(
             remarks.append(words["original_hidden"])
         else:
             remarks += _footage(sources.video, place, words, cancelled)
-    trace = None if state.trace is None else locate(state.trace, review_path)
+    trace = sources.trace
     if trace is not None and sources.piece is not None:
         suffix = trace.suffix.lower()
         plain = suffix if suffix.isascii() and len(suffix) <= 6 else ""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -22,7 +22,14 @@ from analysis.force.target import (
 from analysis.force.trace import TraceError
 from app.bundle.kept import Kept, kept_findings
 from app.bundle.wording.words import Words
-from app.review.recordings import locate
+from app.review.errors import ReviewError
+from app.review.recordings import (
+    STRANGER,
+    OtherRecording,
+    RecordingAccess,
+    is_reviewed,
+    place_of,
+)
 from app.review.state import MediaRef, Note, ReviewState
 
 if TYPE_CHECKING:
@@ -44,6 +51,7 @@ class Sources:
     flywheel : both rowed on a flywheel, or None
     kept : the findings the coach kept
     remarks : sentences for the athlete about what is missing
+    trace : the force recording on this machine, or None
     """
 
     video: Path | None = None
@@ -54,13 +62,37 @@ class Sources:
     flywheel: WhatWouldChange | None = None
     kept: tuple[Kept, ...] = ()
     remarks: tuple[str, ...] = ()
+    trace: Path | None = None
 
 
-def gather(state: ReviewState, review_path: Path, words: Words) -> Sources:
-    """Find and read what the review refers to; what is missing becomes a remark, not an error."""
+def gather(
+    state: ReviewState,
+    review_path: Path,
+    words: Words,
+    access: RecordingAccess = STRANGER,
+    cancelled: Callable[[], bool] | None = None,
+) -> Sources:
+    """Find and read what the review refers to; what is missing becomes a remark, not an error.
+
+    Every recording is compared whole with the one that was reviewed before it is used.
+
+    Parameters
+    ----------
+    access : what may be read on this machine; what lies elsewhere counts as missing
+    cancelled : asked while a recording is compared
+
+    Raises
+    ------
+    OtherRecording
+        Another one lies in the place of the one reviewed, and nobody said that it is meant.
+    ReviewError
+        The comparing was stopped.
+    """
+    asked = (review_path, words, access, cancelled)
     remarks: list[str] = []
-    video = _find(state.video, review_path, "video", words, remarks)
-    piece = _piece(state.trace, review_path, words, remarks)
+    video = _find(state.video, remarks, *asked)
+    trace = _find(state.trace, remarks, *asked)
+    piece = _piece(state.trace, trace, words, remarks)
     remarks += _line_up(state, piece, words)
     usual = {} if piece is None else summary(piece)
     target, change = _aim(state.target, piece)
@@ -73,6 +105,7 @@ def gather(state: ReviewState, review_path: Path, words: Words) -> Sources:
         _on_flywheel(target, piece, usual, state.flywheel),
         kept_findings(state, piece),
         tuple(remarks),
+        trace,
     )
 
 
@@ -123,26 +156,35 @@ def curve_on(piece: PieceAnalysis | None, axis: str) -> CurveSet | None:
 
 
 def _find(
-    ref: MediaRef | None, review_path: Path, kind: str, words: Words, remarks: list[str]
+    ref: MediaRef | None,
+    remarks: list[str],
+    review_path: Path,
+    words: Words,
+    access: RecordingAccess,
+    cancelled: Callable[[], bool] | None,
 ) -> Path | None:
+    """Find a recording that may be sent; the athlete is told where another one was meant."""
     if ref is None:
         return None
-    path = locate(ref, review_path)
+    path = place_of(ref, review_path, access).path
     try:
-        if path is None:
-            remarks.append(words[f"missing_{kind}"])
-        elif path.stat().st_size != ref.size:
-            remarks.append(words[f"other_{kind}"])
-    except OSError:
-        remarks.append(words[f"missing_{kind}"])
-        return None
+        same = path is not None and is_reviewed(ref, path, access.data_folder, cancelled)
+    except ReviewError:
+        if cancelled is not None and cancelled():
+            raise
+        path = None  # there, and not to be read
+    if path is None:
+        remarks.append(words[f"missing_{ref.kind}"])
+    elif not same and not access.other_recording:
+        raise OtherRecording(ref, review_path, path)
+    elif not same:
+        remarks.append(words[f"other_{ref.kind}"])
     return path
 
 
 def _piece(
-    ref: MediaRef | None, review_path: Path, words: Words, remarks: list[str]
+    ref: MediaRef | None, path: Path | None, words: Words, remarks: list[str]
 ) -> PieceAnalysis | None:
-    path = _find(ref, review_path, "trace", words, remarks)
     if ref is None or path is None:
         return None
     from analysis.force.intake import read_trace

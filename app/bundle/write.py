@@ -74,6 +74,8 @@ def write_bundle(
     ------
     BundleError
         Nothing was written; the message says why in one sentence.
+    OtherRecording
+        Nothing was written: another recording lies in the place of one that was reviewed.
     BundleCancelled
         As asked; nothing was changed.
     """

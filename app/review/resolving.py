@@ -12,7 +12,17 @@ from analysis.force.strokes import Stroke
 from app.review.comparison import StrokeRef, is_reference
 from app.review.errors import ReviewError
 from app.review.file.store import read_review
-from app.review.recordings import find_again, locate, other_review_path
+from app.review.recordings import (
+    STRANGER,
+    OtherRecording,
+    OutsideRecording,
+    RecordingAccess,
+    confirm,
+    find_again,
+    find_other_review,
+    name_of,
+    place_of,
+)
 from app.review.references import read_reference
 from app.review.state import MediaRef, PictureTurn, ReviewState
 
@@ -55,31 +65,36 @@ def resolve(
     library: Path | None,
     piece: PieceAnalysis | None = None,
     cancelled: Callable[[], bool] | None = None,
+    access: RecordingAccess = STRANGER,
 ) -> Resolved:
     """Find the recordings of a stroke and cut its force.
 
-    Recordings that moved are looked for in the folder of their review by size and SHA-256.
+    Recordings that moved are looked for in the folder of their review by size and SHA-256; each
+    is compared whole with the one reviewed.
 
     Parameters
     ----------
     state, review_path : the review that holds the comparison
     library : the folder of reference strokes, None where there is none
     piece : the force of this review, where it was cut already
+    access : what may be read on this machine
 
     Raises
     ------
+    RecordingDoubt
+        The footage is another one, or it or its review lies where nobody chose it to.
     ReviewError
         Another review or a reference stroke cannot be read, or footage it had is gone; one
         sentence says which and what to do.
     """
-    home, path = _review_of(stroke.source, state, Path(review_path), library)
+    home, path = _review_of(stroke.source, state, Path(review_path), library, access)
     own = stroke.source == ""
     remarks: list[str] = []
     video = None
     if home.video is not None:
-        video = find_recording(home.video, path, cancelled)
+        video = find_recording(home.video, path, cancelled, access)
     if not own or piece is None:
-        piece = _piece(home.trace, path, remarks, cancelled)
+        piece = _piece(home.trace, path, remarks, cancelled, access)
     force_stroke = None
     if piece is not None:
         if home.video is not None and home.alignment.method == "assumed":
@@ -105,29 +120,39 @@ def resolve(
 
 
 def find_recording(
-    ref: MediaRef, review_path: Path, cancelled: Callable[[], bool] | None = None
+    ref: MediaRef,
+    review_path: Path,
+    cancelled: Callable[[], bool] | None = None,
+    access: RecordingAccess = STRANGER,
 ) -> Path:
-    """Where a recording lies now, looked for by size and SHA-256 beside its review if it moved.
+    """Where a recording lies now, looked for by its content beside its review if it moved.
+
+    It is compared whole with the one that was reviewed.
 
     Raises
     ------
+    RecordingDoubt
+        It is another one, or lies where nobody chose it to.
     ReviewError
         It is not there, with the words what to do.
     """
-    path = locate(ref, review_path)
-    try:
-        if path is not None and path.stat().st_size == ref.size:
-            return path
-    except OSError:
-        path = None
+    place = place_of(ref, review_path, access)
+    doubt: ReviewError | None = None
+    if place.path is not None:
+        try:
+            confirm(ref, place.path, review_path, access, cancelled)
+            return place.path
+        except OtherRecording as other:
+            doubt = other
     found = find_again(ref, review_path.parent, cancelled=cancelled)
-    if found is None:
-        name = ref.path.split("/")[-1]
-        raise ReviewError(
-            f"The recording {name} of {review_path.name} is not where it was; put it back into "
-            "the folder of that review, and it is found whatever its name."
-        )
-    return found
+    if found is not None:
+        return found
+    if place.outside is not None:
+        doubt = OutsideRecording(ref, review_path, place.outside)
+    raise doubt or ReviewError(
+        f"The recording {name_of(ref.path)} of {name_of(review_path.name)} is not where it was; put"
+        " it back into the folder of that review, and it is found whatever its name."
+    )
 
 
 def stroke_seen(stroke: StrokeRef, state: ReviewState, piece: PieceAnalysis) -> Stroke | None:
@@ -166,7 +191,11 @@ def stroke_ref(stroke: Stroke, state: ReviewState, source: str = "", label: str 
 
 
 def _review_of(
-    source: str, state: ReviewState, review_path: Path, library: Path | None
+    source: str,
+    state: ReviewState,
+    review_path: Path,
+    library: Path | None,
+    access: RecordingAccess,
 ) -> tuple[ReviewState, Path]:
     if source == "":
         return state, review_path
@@ -175,15 +204,7 @@ def _review_of(
             raise ReviewError("There is no library of reference strokes on this machine.")
         kept = read_reference(library, source)
         return kept.state, kept.path
-    path = other_review_path(source, review_path)
-    try:
-        there = path.is_file()
-    except (OSError, ValueError):  # no name a file can have
-        there = False
-    if not there:
-        raise ReviewError(
-            f"The review {path.name} this compares with is not where it was; choose it again."
-        )
+    path = find_other_review(source, review_path, access)
     return read_review(path), path
 
 
@@ -192,6 +213,7 @@ def _piece(
     review_path: Path,
     remarks: list[str],
     cancelled: Callable[[], bool] | None,
+    access: RecordingAccess,
 ) -> PieceAnalysis | None:
     """Cut and measure the force; what is missing costs the curve, not the picture."""
     if ref is None:
@@ -201,7 +223,8 @@ def _piece(
     from analysis.force.trace import TraceError
 
     try:
-        return analyse(read_trace(find_recording(ref, review_path, cancelled), ref.mapping))
+        path = find_recording(ref, review_path, cancelled, access)
+        return analyse(read_trace(path, ref.mapping))
     except (ReviewError, TraceError, OSError) as error:
         remarks.append(f"There is no force to compare: {error}")
         return None

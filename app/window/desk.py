@@ -28,6 +28,7 @@ from app.window.picture.sound_player import make_ready
 
 if TYPE_CHECKING:
     from app.review.changes import Change
+    from app.review.recordings import RecordingDoubt
     from app.review.review import Review
 
 
@@ -41,6 +42,7 @@ class _Opened:
     review: Review | None = None
     question: Question | None = None
     problems: tuple[str, ...] = ()
+    doubts: tuple[RecordingDoubt, ...] = ()
     recovered: tuple[float, ...] = ()  # seconds of voices that a crash had cut off
     recovered_walks: tuple[float, ...] = ()  # and of walkthroughs
 
@@ -54,6 +56,7 @@ class Desk(QObject):
     opened = Signal()  # a review was opened or begun, or a recording added
     first_frame = Signal(object)  # ShownFrame, before the footage is open
     question_asked = Signal(object)  # Question, or None when it is answered
+    doubted = Signal(object, object)  # tuple of RecordingDoubt, tuple of sentences besides
 
     def __init__(
         self,
@@ -142,7 +145,7 @@ class Desk(QObject):
             opened = _with_recordings(review)
             return replace(opened, recovered=recovered, recovered_walks=walks)
 
-        self._jobs.run(f"Opening {path.name}", work, self._take, self._refuse)
+        self._jobs.run(f"Opening {path.name}", work, self._take, self.refuse)
 
     def answer(self, question: Question, mapping: ColumnMapping) -> None:
         """The coach said how to read a force file; remember it for its kind."""
@@ -195,9 +198,11 @@ class Desk(QObject):
                     else None
                 ),
             )
-            return replace(opened, review=Review.create(path, state))
+            review = Review.create(path, state)
+            _chosen(path, state.video, state.trace, opened.material)
+            return replace(opened, review=review)
 
-        self._jobs.run(f"Opening {first.name}", work, self._take, self._refuse)
+        self._jobs.run(f"Opening {first.name}", work, self._take, self.refuse)
 
     def _attach(
         self, video: Path | None, trace: Path | None, mapping: ColumnMapping | None = None
@@ -215,13 +220,12 @@ class Desk(QObject):
             if opened.problems:
                 raise ValueError(opened.problems[0])
             footage, force = opened.material.footage, opened.material.force
-            return replace(
-                opened,
-                video=refer(footage.path, "video", place) if footage else None,
-                trace=refer(force.path, "trace", place, force.mapping) if force else None,
-            )
+            new_video = refer(footage.path, "video", place) if footage else None
+            new_trace = refer(force.path, "trace", place, force.mapping) if force else None
+            _chosen(place, new_video, new_trace, opened.material)
+            return replace(opened, video=new_video, trace=new_trace)
 
-        self._jobs.run(f"Opening {name}", work, self._add, self._refuse)
+        self._jobs.run(f"Opening {name}", work, self._add, self.refuse)
 
     def _load(
         self,
@@ -318,6 +322,9 @@ class Desk(QObject):
 
     def _report(self, opened: _Opened) -> None:
         found = (*_recovered(opened.recovered), *_recovered_walks(opened.recovered_walks))
+        if opened.doubts:
+            self.doubted.emit(opened.doubts, (*found, *opened.problems))
+            return
         if opened.problems or found:
             self._messages.warn(" ".join((*found, *opened.problems)))
             return
@@ -331,8 +338,19 @@ class Desk(QObject):
         if footage is not None:
             look_at(footage, remarks, self._jobs, self._messages)
 
-    def _refuse(self, error: Exception) -> None:
-        self._messages.warn(str(error))
+    def put_away(self, kind: str) -> None:
+        """Take footage ("video") or force ("trace") off the bench; the review stays as it is."""
+        gone = {"footage": None} if kind == "video" else {"force": None}
+        self._put(replace(self._material, **gone))
+
+    def refuse(self, error: Exception) -> None:
+        """Say why something was not done; about a recording in doubt, with what can be done."""
+        from app.review.recordings import RecordingDoubt
+
+        if isinstance(error, RecordingDoubt):
+            self.doubted.emit((error,), ())
+        else:
+            self._messages.warn(str(error))
 
     def _early(self, frame: object) -> None:
         """A first look at footage whose frames are still being counted; from the job's thread."""
@@ -354,34 +372,27 @@ class Desk(QObject):
         def use(new: Footage) -> None:
             self._put(replace(self._material, footage=new))
 
-        self._jobs.run(f"Opening {footage.path.name}", work, use, self._refuse)
+        self._jobs.run(f"Opening {footage.path.name}", work, use, self.refuse)
 
 
 def _with_recordings(review: Review) -> _Opened:
-    """Load what a review names; what is missing is said, and the notes open all the same."""
-    from app.review.recordings import locate
+    """Load what a review names, as far as it is beyond doubt."""
+    from app.window.known_recordings import load_recordings
 
-    footage: Footage | None = None
-    force: Force | None = None
-    problems = []
-    for ref in (review.state.video, review.state.trace):
-        if ref is None or review.path is None:
-            continue
-        path = locate(ref, review.path)
-        if path is None:
-            problems.append(
-                f"{Path(ref.path).name} is not where it was; the notes are here all the same. "
-                "Put it back beside the review, or use Find a recording."
-            )
-            continue
-        try:
-            if ref.kind == "video":
-                footage = load_footage(path, ref.capture_fps)
-            else:
-                force = load_force(path, ref.mapping)
-        except (ValueError, OSError) as error:
-            problems.append(str(error))
-    return _Opened(Material(footage, force), review=review, problems=tuple(problems))
+    loaded = load_recordings(review)
+    return _Opened(loaded.material, review=review, problems=loaded.problems, doubts=loaded.doubts)
+
+
+def _chosen(
+    review: Path, video: MediaRef | None, trace: MediaRef | None, material: Material
+) -> None:
+    """Remember that the coach chose these recordings for a review on this machine."""
+    from app.window.known_recordings import access
+
+    if video is not None and material.footage is not None:
+        access().chose(review, video, material.footage.path)
+    if trace is not None and material.force is not None:
+        access().chose(review, trace, material.force.path)
 
 
 def _recovered(lengths_s: tuple[float, ...]) -> tuple[str, ...]:

@@ -38,6 +38,7 @@ from app.window.force.trace_view import TraceView
 from app.window.force.wheel import Wheel
 from app.window.invitation import Invitation
 from app.window.jobs import Jobs
+from app.window.known_recordings import KnownRecordings
 from app.window.material import Material
 from app.window.message_line import MessageLine, Messages
 from app.window.name_panel import NamePanel
@@ -90,6 +91,10 @@ class MainWindow(QMainWindow):
         self.sending = Sending(self.desk, self.jobs, self.messages, settings, self)
         self.answers = Answers(self, self.desk, self.jobs, self.messages)
         self.opening = Opening(self, self.desk, self.jobs, self.messages, self.answers.take)
+        self.known = KnownRecordings(
+            self.jobs, self.messages, self.opening.find_recording, self.desk.open_review,
+            self.desk.do, self,
+        )  # fmt: skip
         self._make_picture(settings)
         self._make_curve()
         self._make_stage(settings)
@@ -282,6 +287,8 @@ class MainWindow(QMainWindow):
         self.desk.material_changed.connect(self._show_material)
         self.desk.state_changed.connect(self._show_state)
         self.desk.question_asked.connect(self.question.ask)
+        self.desk.doubted.connect(lambda doubts, also: self.known.ask(doubts, *also))
+        self.desk.opened.connect(self._compare_recordings)
         # A low screen has no room for both, and the trace waits for the answer.
         self.question.asking.connect(self.trace.setHidden)
         self.question.answered.connect(self.desk.answer)
@@ -311,6 +318,9 @@ class MainWindow(QMainWindow):
         self.target.show()
         self._show_standing()
 
+    def _compare_recordings(self) -> None:
+        self.known.check(self.desk.review, self.desk.material, self.desk.put_away)
+
     def _show_state(self, state: ReviewState, before: ReviewState) -> None:
         self.picture.set_turn(state.turn)
         if state.alignment != before.alignment:
@@ -319,6 +329,8 @@ class MainWindow(QMainWindow):
             self.playhead.set_range(span)
             self.trace.set_range(span)
             self.view.renew()
+        if state.video != before.video or state.trace != before.trace:
+            self.known.look_again(state, before, self._compare_recordings)
         if state.notes != before.notes:
             self.trace.set_notes(state.notes)
         if state.pairs != before.pairs or state.alignment != before.alignment:

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.review.clean_text import clean_text
 from app.window import theme
 from app.window.jobs import Job
 
@@ -41,11 +42,11 @@ class Messages(QObject):
 
     def say(self, text: str, *offers: Offer) -> None:
         """Tell the coach something that went well."""
-        self.said.emit(text, False, offers)
+        self.said.emit(clean_text(text), False, offers)
 
     def warn(self, text: str, *offers: Offer) -> None:
         """Tell the coach about a problem; it stays until something else is said."""
-        self.said.emit(text, True, offers)
+        self.said.emit(clean_text(text), True, offers)
 
 
 class MessageLine(QFrame):

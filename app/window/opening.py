@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.review.changes import SetTrace, SetVideo
+from app.review.clean_text import clean_name
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Jobs, Progress
+from app.window.known_recordings import access, lost_recordings
 from app.window.message_line import Messages
 from app.window.settings import data_folder
 
@@ -49,13 +52,7 @@ class Opening(QObject):
         review = self._desk.review
         if review is None or review.path is None:
             return
-        from app.review.recordings import locate
-
-        lost = [
-            ref
-            for ref in (review.state.video, review.state.trace)
-            if ref is not None and locate(ref, review.path) is None
-        ]
+        lost = lost_recordings(review.state, review.path)
         if not lost:
             self._messages.say("Nothing is missing; footage and force are where they were.")
             return
@@ -67,17 +64,20 @@ class Opening(QObject):
         place = review.path
 
         def work(progress: Progress, cancelled: Cancelled) -> list[SetVideo | SetTrace]:
-            from app.review.recordings import find_again, refer
+            from app.review.recordings import find_again, name_of, refer
 
             changes: list[SetVideo | SetTrace] = []
             for ref in lost:
-                found = find_again(ref, Path(name))
+                found = find_again(ref, Path(name), cancelled=cancelled)
                 if found is None:
                     raise ValueError(
-                        f"{Path(ref.path).name} is not in {Path(name).name}; "
+                        f"{name_of(ref.path)} is not in {clean_name(Path(name).name)}; "
                         "nothing was changed. Try another folder."
                     )
-                again = refer(found, ref.kind, place, ref.mapping)
+                again = replace(
+                    refer(found, ref.kind, place, ref.mapping), capture_fps=ref.capture_fps
+                )
+                access().chose(place, again, found)
                 changes.append(SetVideo(again) if ref.kind == "video" else SetTrace(again))
             return changes
 

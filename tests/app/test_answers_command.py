@@ -9,8 +9,8 @@ import pytest
 
 from app.commands import main
 from app.review.file.store import read_review
-from tests.helpers.reviews import write_review
 from app.review.state import Note, ReviewState
+from tests.helpers.reviews import write_review
 
 
 def test_answers_go_into_the_review_once(

@@ -17,12 +17,12 @@ from analysis.clocks.alignment import AlignmentError
 from app import command_findings, command_options, commands
 from app.review.comparison import StrokeRef, new_comparison
 from app.review.file.store import read_review
-from tests.helpers.reviews import write_review
 from app.review.sending import SendingPlan
 from app.review.walkthrough import COMPARISON, Moved, Shown, new_walkthrough
 from samples.submission import SampleOptions, Submission, make_submission
 from tests.helpers.clips import needs_ffmpeg
 from tests.helpers.command_line import answer, refused, run
+from tests.helpers.reviews import write_review
 
 ROOT = Path(__file__).parents[2]
 MEASURES = [

@@ -14,7 +14,6 @@ from app.reference_strokes import AROUND_S, ensure_simulated_reference, keep_str
 from app.review.blur import new_region
 from app.review.comparison import StrokeRef
 from app.review.errors import ReviewError
-from tests.helpers.reviews import write_review
 from app.review.recordings import refer
 from app.review.reference import Reference
 from app.review.references import list_references, remove_reference
@@ -22,6 +21,7 @@ from app.review.resolving import resolve, stroke_ref
 from app.review.state import ReviewState
 from samples.submission import small_sample
 from tests.helpers.clips import number_in, numbered
+from tests.helpers.reviews import write_review
 
 FPS = 20
 

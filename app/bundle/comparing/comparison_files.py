@@ -23,6 +23,7 @@ from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.comparison import Comparison
 from app.review.errors import ReviewError
+from app.review.recordings import STRANGER, RecordingAccess
 from app.review.resolving import Resolved, resolve
 from app.review.sending import sent_comparisons
 from app.review.state import ReviewState
@@ -100,6 +101,7 @@ def comparison_cards(
     step: Callable[[int], None],
     cancelled: Cancelled | None = None,
     store: ClipStore | None = None,
+    access: RecordingAccess = STRANGER,
 ) -> tuple[tuple[ComparisonCard, ...], tuple[str, ...]]:
     """Write all of the comparisons that are sent; return the cards that name it, and remarks.
 
@@ -110,6 +112,7 @@ def comparison_cards(
     library : the folder of reference strokes
     step : called with the number of each comparison before it; may raise to stop
     store : clips and stills made before
+    access : what may be read on this machine; a comparison with anything else is left out
 
     Raises
     ------
@@ -124,7 +127,7 @@ def comparison_cards(
         card = ComparisonCard(count, comparison, labels)
         try:
             sides = tuple(
-                resolve(stroke, state, review_path, library, cancelled=cancelled)
+                resolve(stroke, state, review_path, library, cancelled=cancelled, access=access)
                 for stroke in (comparison.left, comparison.right)
             )
         except ReviewError:

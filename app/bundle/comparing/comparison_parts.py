@@ -17,6 +17,7 @@ from app.bundle.comparing.comparison_page import (
 from app.bundle.comparing.self_test_files import self_test_card
 from app.bundle.pictures.clip_store import ClipStore
 from app.bundle.wording.words import Words
+from app.review.recordings import STRANGER, RecordingAccess
 from app.review.state import ReviewState
 
 
@@ -45,6 +46,7 @@ def comparison_parts(
     step: Callable[[str], None],
     cancelled: Callable[[], bool] | None = None,
     store: ClipStore | None = None,
+    access: RecordingAccess = STRANGER,
 ) -> ComparisonParts:
     """Write the files of all comparisons and of the self-test into a bundle's folder.
 
@@ -53,6 +55,7 @@ def comparison_parts(
     library : the folder of reference strokes, None where there is none
     step : told what comes next; may raise to stop
     store : clips and stills made before
+    access : what may be read on this machine
 
     Raises
     ------
@@ -60,9 +63,11 @@ def comparison_parts(
         The folder cannot be written.
     """
     place = (state, review_path, library, folder, words)
-    cards, remarks = comparison_cards(*place, lambda n: step(f"Comparison {n}"), cancelled, store)
+    cards, remarks = comparison_cards(
+        *place, lambda n: step(f"Comparison {n}"), cancelled, store, access
+    )
     test, unshown = self_test_card(
-        *place, lambda n: step(f"Self-test, stroke {n}"), cancelled, store
+        *place, lambda n: step(f"Self-test, stroke {n}"), cancelled, store, access
     )
     return ComparisonParts(
         {

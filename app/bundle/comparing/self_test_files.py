@@ -15,6 +15,7 @@ from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.comparison import SelfTest, SelfTestItem
 from app.review.errors import ReviewError
+from app.review.recordings import STRANGER, RecordingAccess
 from app.review.resolving import resolve
 from app.review.sending import sent_self_test
 from app.review.state import ReviewState
@@ -48,6 +49,7 @@ def self_test_card(
     step: Callable[[int], None],
     cancelled: Callable[[], bool] | None = None,
     store: ClipStore | None = None,
+    access: RecordingAccess = STRANGER,
 ) -> tuple[SelfTestCard | None, tuple[str, ...]]:
     """Write the clips of a review's self-test; a stroke without footage is left out and remarked.
 
@@ -65,7 +67,15 @@ def self_test_card(
         step(count)
         try:
             card = ItemCard(count, item)
-            place = (state, review_path, library, folder, cancelled, store or ClipStore(None))
+            place = (
+                state,
+                review_path,
+                library,
+                folder,
+                cancelled,
+                store or ClipStore(None),
+                access,
+            )
             made.append(_with_clip(card, *place))
         except (ReviewError, MediaError):
             remarks.append(words["self_test_missing"].format(number=count))
@@ -80,9 +90,10 @@ def _with_clip(
     folder: Path,
     cancelled: Callable[[], bool] | None,
     store: ClipStore,
+    access: RecordingAccess,
 ) -> ItemCard:
     stroke = card.item.stroke
-    found = resolve(stroke, state, review_path, library, cancelled=cancelled)
+    found = resolve(stroke, state, review_path, library, cancelled=cancelled, access=access)
     if found.video is None:
         raise MediaError("The stroke has no footage.")
     for name in ("clips", "stills"):

@@ -20,6 +20,7 @@ from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.comparison import Comparison, PairLook
 from app.review.errors import ReviewError
+from app.review.recordings import STRANGER, RecordingAccess
 from app.review.resolving import Resolved, resolve
 from app.review.state import ReviewState
 from app.review.walkthrough import COMPARISON
@@ -52,6 +53,7 @@ class Pairs:
     ----------
     library : the folder of reference strokes, None where there is none
     piece : the force of the review, cut already
+    access : what may be read on this machine
     """
 
     def __init__(
@@ -62,9 +64,11 @@ class Pairs:
         piece: PieceAnalysis | None,
         words: Words,
         cancelled: Callable[[], bool] | None = None,
+        access: RecordingAccess = STRANGER,
     ) -> None:
         self._state, self._review_path, self._library = state, review_path, library
         self._piece, self._words, self._cancelled = piece, words, cancelled
+        self._access = access
         self._pairs: dict[tuple[str, PairLook | None], _Pair] = {}
         self._panels: dict[tuple[str, PairLook | None, int, int, int], PairPanel] = {}
         self._open = ExitStack()
@@ -144,7 +148,7 @@ class Pairs:
         left, right = (
             resolve(
                 stroke, self._state, self._review_path, self._library,
-                self._piece if stroke.source == "" else None, self._cancelled,
+                self._piece if stroke.source == "" else None, self._cancelled, self._access,
             )
             for stroke in (comparison.left, comparison.right)
         )  # fmt: skip

@@ -36,6 +36,7 @@ from app.media.planes import BT709, matrix_of
 from app.media.video import VideoFile
 from app.review.errors import ReviewError
 from app.review.file.store import read_asset
+from app.review.recordings import STRANGER, RecordingAccess
 from app.review.state import ReviewState
 from app.review.walkthrough import COMPARISON, PICTURE, STRIP, Walkthrough, timing_of
 from app.review.walkthrough_scene import Scenes, View
@@ -85,6 +86,7 @@ class WalkJob:
     sources : read from the review where they are not given
     stand_ins : who paints what may stand in the picture's place, before those of this program
     library : the folder of reference strokes, which comparisons may refer to
+    access : which recordings may be read; only those in the review's own folder without it
     quality : how large and how close; None for the footage's own size
     """
 
@@ -94,6 +96,7 @@ class WalkJob:
     words: Words = field(default_factory=lambda: ENGLISH)
     stand_ins: Mapping[str, StandIn] = field(default_factory=dict)
     library: Path | None = None
+    access: RecordingAccess = STRANGER
     quality: Quality | None = None
 
 
@@ -149,7 +152,7 @@ def render_walk(
     """
     remarks: list[str] = []
     with ExitStack() as stack:
-        sources = job.sources or gather(job.state, job.review_path, job.words)
+        sources = job.sources or _sources(job, cancelled)
         film = None
         if sources.video is not None:
             if out_mp4.resolve() == sources.video.resolve():
@@ -185,9 +188,20 @@ def render_walk(
     )  # fmt: skip
 
 
+def _sources(job: WalkJob, cancelled: Cancelled | None) -> Sources:
+    try:
+        return gather(job.state, job.review_path, job.words, job.access, cancelled)
+    except ReviewError:
+        if cancelled is not None and cancelled():
+            raise BundleCancelled("Stopped; nothing was changed.") from None
+        raise
+
+
 def _pairs(job: WalkJob, sources: Sources, scenes: Scenes, cancelled: Cancelled | None) -> Pairs:
     """The comparisons that are shown, found and open."""
-    pairs = Pairs(job.state, job.review_path, job.library, sources.piece, job.words, cancelled)
+    pairs = Pairs(
+        job.state, job.review_path, job.library, sources.piece, job.words, cancelled, job.access
+    )
     if COMPARISON not in job.stand_ins:
         pairs.find(scenes.views)
     return pairs

@@ -27,6 +27,7 @@ from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.errors import ReviewError
 from app.review.file.store import read_asset
+from app.review.recordings import STRANGER, RecordingAccess
 from app.review.sending import sent_walkthroughs
 from app.review.state import ReviewState
 from app.review.walkthrough import COMPARISON, Shown, Walkthrough, shown_captions
@@ -71,6 +72,7 @@ def with_walks(
     cancelled: Callable[[], bool] | None,
     store: ClipStore | None = None,
     library: Path | None = None,
+    access: RecordingAccess = STRANGER,
 ) -> tuple[tuple[WalkView, ...], tuple[str, ...]]:
     """Write each walkthrough that is sent; return what the page shows of them, and remarks.
 
@@ -79,6 +81,7 @@ def with_walks(
     step : told a share from 0 to 1 and what is being done
     store : films made before
     library : the folder of reference strokes, which comparisons may refer to
+    access : what may be read on this machine
 
     Raises
     ------
@@ -88,7 +91,9 @@ def with_walks(
         The disk refused the files.
     """
     quality = QUALITY[state.sending.quality]
-    job = WalkJob(state, review_path, sources, words, library=library, quality=quality)
+    job = WalkJob(
+        state, review_path, sources, words, library=library, quality=quality, access=access
+    )
     store = store or ClipStore(None)
     sent = sent_walkthroughs(state)
     count = len(sent)

@@ -170,10 +170,8 @@ GERMAN: Final[Words] = {
     "unreadable_trace": (
         "Die Kraftaufnahme ließ sich nicht lesen: es gibt keine Kurven und Zahlen."
     ),
-    "other_video": "Der Film an seiner Stelle hat eine andere Größe als der durchgesehene.",
-    "other_trace": (
-        "Die Kraftaufnahme an ihrer Stelle hat eine andere Größe als die durchgesehene."
-    ),
+    "other_video": "Der Film an seiner Stelle ist ein anderer als der durchgesehene.",
+    "other_trace": ("Die Kraftaufnahme an ihrer Stelle ist eine andere als die durchgesehene."),
     "no_whole_stroke": (
         "In der Kraftaufnahme fand sich kein ganzer Schlag: es gibt keine mittlere Kurve."
     ),

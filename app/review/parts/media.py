@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, ClassVar, Literal
 
 from analysis.force.trace import ColumnMapping
@@ -27,7 +27,8 @@ class MediaRef:
     mapping : how the columns are read (force only)
     capture_fps : rate a slow-motion film was recorded at, where the coach said so (video only);
         all video times are then seconds of the real movement
-    ends_sha256 : digest of the first and the last megabyte, "" in older reviews
+    ends_sha256 : digest of the first and the last megabyte, for a quick look; "" where an older
+        file has none. It follows from the content, so two references differ without it already
     """
 
     kind: Literal["video", "trace"]
@@ -36,7 +37,7 @@ class MediaRef:
     sha256: str
     mapping: ColumnMapping | None = None
     capture_fps: float | None = None
-    ends_sha256: str = ""
+    ends_sha256: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ from app.review.comparison import StrokeRef
 from app.review.references import ReferenceList
 from app.window.clock import clock_text
 from app.window.comparing.comparison_source import Recording
-from app.window.notes.recordings_shelf import RecordingsShelf
+from app.window.notes.recordings_shelf import CHOOSER, RecordingsShelf
 from app.window.picture.stroke_clock import NEAR_S
 
 ROLE = Qt.ItemDataRole.UserRole
@@ -175,7 +175,7 @@ class ComparisonChooser(QDialog):
             if isValid(self) and self._sources.currentItem() is item:
                 self._words.setText(why)
 
-        self._shelf.fetch("chooser", offer.ref, came, failed)
+        self._shelf.fetch(CHOOSER, offer.ref, came, failed)
 
     def _fill(self, recording: Recording, offer: Offered) -> None:
         self._recording = recording

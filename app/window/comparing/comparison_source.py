@@ -10,6 +10,7 @@ from app.review.comparison import StrokeRef, is_reference
 from app.review.resolving import resolve, stroke_ref, stroke_seen
 from app.review.state import ReviewState
 from app.window.desk import Desk
+from app.window.known_recordings import access
 from app.window.material import Footage, load_footage
 from app.window.settings import data_folder
 
@@ -136,7 +137,7 @@ def load_recording(ref: StrokeRef, state: ReviewState, review_path: Path) -> Rec
     ValueError
         It is gone or cannot be used; the message says what to do.
     """
-    found = resolve(ref, state, review_path, library_folder())
+    found = resolve(ref, state, review_path, library_folder(), access=access())
     footage = load_footage(found.video, found.capture_fps) if found.video is not None else None
     theirs = found.state
     if theirs.reference is not None and is_reference(ref.source):

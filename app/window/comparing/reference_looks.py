@@ -14,6 +14,7 @@ from app.review.errors import ReviewError
 from app.review.references import KeptReference
 from app.review.resolving import Resolved, resolve
 from app.window.jobs import Cancelled, Job, Jobs, Progress
+from app.window.known_recordings import access
 
 PICTURE_PX = 640  # the longer side that is decoded; shown smaller, also on a fine screen
 CURVE_POINTS = 64
@@ -88,7 +89,7 @@ class Looks(QObject):
 def look_at(kept: KeptReference) -> Look:
     """Find picture and curve of a stroke; what is missing or damaged is not in it."""
     try:
-        found = resolve(kept.stroke, kept.state, kept.path, kept.path.parent)
+        found = resolve(kept.stroke, kept.state, kept.path, kept.path.parent, access=access())
     except ReviewError:
         return Look()
     return Look(_picture(found), _curve(found))

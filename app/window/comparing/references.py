@@ -20,6 +20,7 @@ from app.window.comparing.reference_looks import Looks
 from app.window.comparing.references_dialog import ReferencesDialog
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Jobs, Progress
+from app.window.known_recordings import access
 from app.window.message_line import Messages
 from app.window.notes.recordings_shelf import RecordingsShelf
 from app.window.playhead import Playhead
@@ -103,8 +104,8 @@ class References(QObject):
             from app.reference_strokes import keep_stroke
 
             library = library_folder()
-            found = resolve(stroke, state, place, library, own.piece, cancelled)
-            return keep_stroke(library, found, reference, cancelled).reference.name
+            found = resolve(stroke, state, place, library, own.piece, cancelled, access())
+            return keep_stroke(library, found, reference, cancelled, access()).reference.name
 
         self._jobs.run(
             "Keeping the stroke",
@@ -112,7 +113,7 @@ class References(QObject):
             lambda name: self._messages.say(
                 f"“{name}” is in your library (Ctrl+Shift+K); Shift+C offers it for any comparison."
             ),
-            self._refuse,
+            self._desk.refuse,
         )
 
     def _put_beside(

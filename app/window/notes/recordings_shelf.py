@@ -6,11 +6,14 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QObject
 
-from app.review.comparison import StrokeRef
+from app.review.comparison import StrokeRef, is_other_review
+from app.review.recordings import RecordingDoubt, other_review_path
 from app.window.comparing.comparison_source import Recording, load_recording, own_recording
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Job, Jobs, Progress
+from app.window.known_recordings import access
 
+CHOOSER = "chooser"  # who asks for what the coach points at in the list of recordings
 MOST_KEPT = 4  # a force file and an index of frames each
 
 
@@ -66,6 +69,8 @@ class RecordingsShelf(QObject):
         place, state = review.path, review.state
 
         def work(progress: Progress, cancelled: Cancelled) -> Recording:
+            if asker == CHOOSER and is_other_review(ref.source):
+                access().allow_review(place, other_review_path(ref.source, place))
             return load_recording(ref, state, place)
 
         def came(recording: Recording) -> None:
@@ -76,6 +81,8 @@ class RecordingsShelf(QObject):
         def refuse(error: Exception) -> None:
             self._jobs_of.pop(asker, None)
             failed(str(error))
+            if isinstance(error, RecordingDoubt):
+                self._desk.refuse(error)
 
         job = self._jobs.run("Opening the other recording", work, came, refuse)
         self._jobs_of[asker] = job

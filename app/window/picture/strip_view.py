@@ -101,10 +101,14 @@ class Strips(QObject):
             return
         place = review.path.with_name(f"{review.path.stem}-stroke-{stroke.index + 1}")
         make = self._maker(stroke)
+        state, review_path, footage = review.state, review.path, self._desk.material.footage
 
         def work(progress: Progress, cancelled: Cancelled) -> Path:
             from app.bundle.pictures.strip import paint_strip, strip_svg
+            from app.window.known_recordings import confirm_footage
 
+            if footage is not None:
+                confirm_footage(state, review_path, footage.path)
             strip = make()
             atomic.write(place.with_suffix(".svg"), strip_svg(strip).encode())
             png = paint_strip(strip, SAVED_WIDTH_PX, scale=2.0)
@@ -115,7 +119,7 @@ class Strips(QObject):
             "Writing the stroke strip",
             work,
             lambda path: self._messages.say(f"Written: {path}.png and {path.name}.svg."),
-            self._refuse,
+            self._desk.refuse,
         )
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:

@@ -17,6 +17,7 @@ from app.review.sending_changes import SetSending
 from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Jobs, Progress
+from app.window.known_recordings import access
 from app.window.message_line import Messages, Offer
 from app.window.sending.sending_prepare import Preparing, Ready, clips_folder
 from app.window.settings import Settings, data_folder
@@ -94,6 +95,7 @@ class Sending(QObject):
                     written=date.today().isoformat(),
                     clips=clips_folder(),
                     library=library_folder(),
+                    access=access(),
                 ),
                 progress=progress,
                 cancelled=cancelled,
@@ -166,7 +168,7 @@ class Sending(QObject):
             "Writing the feedback bundle",
             work,  # type: ignore[arg-type]
             lambda result: self._done(result, reminders),
-            lambda error: self._messages.warn(str(error)),
+            self._desk.refuse,
         )
 
     def _done(self, result: BundleResult, reminders: tuple[str, ...] = ()) -> None:

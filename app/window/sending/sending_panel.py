@@ -188,7 +188,13 @@ class SendingPanel(QDialog):
         self._preparing.outdated.connect(self._forget_sizes)
         self._preparing.ready.connect(self._take_ready)
         self._preparing.failed.connect(self._refuse)
+        self._preparing.doubted.connect(self._ask)
         self._preparing.fitted.connect(self.said.setText)
+
+    def _ask(self, doubt: Exception) -> None:
+        """Nothing is made of another recording: the bench asks which one is meant."""
+        self.close()
+        self._desk.refuse(doubt)
 
     def _show_note(self, note_id: str) -> None:
         self.close()

@@ -13,10 +13,12 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QStandardPaths, QTimer, Signal
 
+from app.review.recordings import OtherRecording
 from app.review.sending import QUALITIES
 from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Job, Jobs, Progress
+from app.window.known_recordings import access
 
 if TYPE_CHECKING:
     from app.bundle.build import Built
@@ -57,6 +59,7 @@ class Preparing(QObject):
     ready = Signal(object)  # Ready
     outdated = Signal()
     failed = Signal(str)
+    doubted = Signal(object)  # OtherRecording: asked about before anything is made
     fitted = Signal(str)  # what was found when fitting
 
     def __init__(self, desk: Desk, jobs: Jobs, parent: QObject | None = None) -> None:
@@ -114,7 +117,7 @@ class Preparing(QObject):
             "Finding the quality that fits",
             work,
             lambda found: self._fitted(state, found, most_bytes),
-            lambda error: self.failed.emit(str(error)),
+            self._fail,
         )
         self._job.progressed.connect(self.progressed)
 
@@ -167,9 +170,7 @@ class Preparing(QObject):
                 keep.close()
                 raise
 
-        self._job = self._jobs.run(
-            "Preparing the bundle", work, self._take, lambda error: self._fail(str(error))
-        )
+        self._job = self._jobs.run("Preparing the bundle", work, self._take, self._fail)
         self._job.progressed.connect(self.progressed)
 
     def _take(self, ready: Ready) -> None:
@@ -179,9 +180,11 @@ class Preparing(QObject):
         if self.current is not None:
             self.ready.emit(ready)
 
-    def _fail(self, sentence: str) -> None:
+    def _fail(self, error: Exception) -> None:
         self._job = None
-        self.failed.emit(sentence)
+        if isinstance(error, OtherRecording):
+            self.doubted.emit(error)
+        self.failed.emit(str(error))
 
     def _stop(self) -> None:
         if self._job is not None:
@@ -199,11 +202,14 @@ def _build(
 ) -> Built:
     from app.bundle.build import build
     from app.bundle.options import WriteOptions
-    from app.bundle.pack import workshop
+    from app.bundle.workshop import workshop
     from app.window.settings import library_folder
 
     shop = stack.enter_context(workshop(cache_folder() / "preview" / "bundle"))
     options = WriteOptions(
-        written=date.today().isoformat(), clips=clips_folder(), library=library_folder()
+        written=date.today().isoformat(),
+        clips=clips_folder(),
+        library=library_folder(),
+        access=access(),
     )
     return build(state, path, shop, options, ("folder", "zip", "page"), progress, cancelled)

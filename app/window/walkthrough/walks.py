@@ -22,6 +22,7 @@ from app.review.walkthrough_changes import (
 )
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Jobs, Progress
+from app.window.known_recordings import access
 from app.window.message_line import Messages, Offer
 from app.window.settings import library_folder
 
@@ -217,14 +218,14 @@ class Walks(QObject):
         def work(progress: Progress, cancelled: Cancelled) -> object:
             from app.bundle.walkthrough.walkthrough_render import WalkJob, render_walk
 
-            job = WalkJob(state, path, library=library_folder())
+            job = WalkJob(state, path, library=library_folder(), access=access())
             return render_walk(walk, job, target, progress, cancelled)
 
         self._jobs.run(
             "Writing the walkthrough",
             work,
             self._done,
-            lambda error: self._messages.warn(str(error)),
+            self._desk.refuse,
         )
 
     def _done(self, result: RenderedWalk) -> None:

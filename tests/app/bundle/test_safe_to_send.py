@@ -27,12 +27,12 @@ from app.media.encode import ClipWriter
 from app.media.opencv import opencv
 from app.media.video import VideoFile
 from app.review.blur import BlurKey, BlurRegion
-from tests.helpers.reviews import write_review
 from app.review.recordings import refer
 from app.review.state import Note, PictureTurn, ReviewState, Voice
 from app.review.voice import to_wav
 from tests.app.bundle.conftest import OFFSET_S, force_text
 from tests.helpers.clips import FFPROBE, needs_ffmpeg, run_ffmpeg
+from tests.helpers.reviews import write_review
 from tests.helpers.voices import tone
 
 ROOT = Path(__file__).resolve().parents[3]

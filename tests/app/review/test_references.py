@@ -6,7 +6,6 @@ from pathlib import Path
 import pytest
 
 from app.review.errors import ReviewError
-from tests.helpers.reviews import write_review
 from app.review.reference import Reference
 from app.review.references import (
     REMOVED,
@@ -20,6 +19,7 @@ from app.review.references import (
     was_removed,
 )
 from app.review.state import MediaRef, Note, ReviewState
+from tests.helpers.reviews import write_review
 
 STEADY = Reference("Steady 20", "left", 20.0, "club", "Long and level.", 0.5, 1.5, 3.5)
 STATE = ReviewState(

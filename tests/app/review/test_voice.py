@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from app.files import atomic
 from app.review.changes import DeleteNote, EditNote, new_note
 from app.review.errors import ReviewError
-from app.review.file.store import read_review, read_asset, asset_names
+from app.review.file.store import asset_names, read_asset, read_review
 from app.review.recording import Place, Recording, folder_of, recover
 from app.review.review import Review
 from app.review.state import Note, ReviewState, Voice

@@ -33,13 +33,13 @@ from app.review.comparison import (
     new_comparison,
 )
 from app.review.comparison_changes import new_self_test
-from tests.helpers.reviews import write_review
 from app.review.recordings import refer
 from app.review.resolving import resolve
 from app.review.sending import SELF_TEST
 from app.review.state import PictureTurn, ReviewState
 from app.review.walkthrough import COMPARISON, Moved, Score, Shown, new_walkthrough
 from tests.helpers.clips import number_in, numbered
+from tests.helpers.reviews import write_review
 
 LEFT = StrokeRef("", 3.1, 3.9, 5.1, "now")  # the second drive of the force, on the film
 RIGHT = StrokeRef("other.review", 1.0, 1.6, 3.0, "last month <b>")

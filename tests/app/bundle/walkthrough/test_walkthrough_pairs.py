@@ -15,7 +15,6 @@ from app.media.encode import ClipWriter
 from app.media.video import VideoFile
 from app.review.blur import BlurKey, BlurRegion
 from app.review.comparison import Comparison, PairLook, PictureFit, StrokeRef
-from tests.helpers.reviews import write_review
 from app.review.marks import new_mark
 from app.review.recordings import refer
 from app.review.state import PictureTurn, ReviewState
@@ -32,6 +31,7 @@ from app.review.walkthrough import (
     new_walkthrough,
 )
 from tests.helpers.clips import number_in, numbered
+from tests.helpers.reviews import write_review
 
 FPS = 30
 RIGHT_FPS = 25

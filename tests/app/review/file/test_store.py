@@ -17,11 +17,9 @@ from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
 from app.review.errors import ChangedElsewhere, ReviewError
 from app.review.file import guard
-from app.review.file.older.migrate import older_copy
-from app.review.file.older.schema_1 import TABLES_1
 from app.review.file.store import read_file, read_review, save
-from tests.helpers.reviews import write_review
 from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState
+from tests.helpers.reviews import write_review
 from tests.helpers.states import states
 
 ROOT = Path(__file__).parents[4]

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from app.review.changes import AddNote, SetCaptureRate, new_note
 from app.review.errors import ReviewError
 from app.review.file import schema, store
-from app.review.file.store import read_review, asset_names
+from app.review.file.store import asset_names, read_review
 from app.review.mark_changes import AddMark, DeleteMark, EditMark
 from app.review.marks import new_mark
 from app.review.review import Review

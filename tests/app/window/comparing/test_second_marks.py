@@ -15,13 +15,13 @@ from pytestqt.qtbot import QtBot
 
 from app.review.comparison import StrokeRef
 from app.review.comparison_changes import EditComparison
-from tests.helpers.reviews import write_review
 from app.review.mark_changes import AddMark, DeleteMark
 from app.review.marks import MARK_COLOURS, Mark, new_mark
 from app.review.recordings import refer
 from app.review.state import ReviewState
 from app.window.main_window import MainWindow
 from tests.app.window.comparing.test_comparing import compare, in_hand, settle
+from tests.helpers.reviews import write_review
 
 PLACE = (160.0, 70.0)
 

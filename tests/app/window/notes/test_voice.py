@@ -10,7 +10,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from pytestqt.qtbot import QtBot
 
-from app.review.file.store import read_review, asset_names
+from app.review.file.store import asset_names, read_review
 from app.review.recording import Place, Recording, folder_of
 from app.review.state import Note
 from app.review.voice import samples_of
