@@ -10,8 +10,8 @@ from app.command_answer import Answer
 def answers(options: argparse.Namespace) -> Answer:
     """Take a file of answers into a review, and say what it holds."""
     from app.bundle.read_back import read_answers_file
-    from app.review.answer_changes import AddAnswers, received_now
     from app.review.answers import belongs
+    from app.review.parts.answers import AddAnswers, received_now
     from app.review.review import Review
 
     review = Review.open(options.review)

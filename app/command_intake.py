@@ -11,12 +11,13 @@ from typing import Literal
 from analysis.clocks.alignment import Alignment, Pair, align_by_pairs
 from analysis.force.piece import PieceAnalysis, analyse
 from app.command_answer import CommandError, read_force
-from app.review.changes import SetAthlete
 from app.review.draft import Drafting
 from app.review.errors import ReviewError
+from app.review.parts.about import SetAthlete
+from app.review.parts.media import MediaRef
 from app.review.recordings import refer
 from app.review.recordings.fingerprint import no_recording, open_regular
-from app.review.state import MediaRef, ReviewState
+from app.review.state import ReviewState
 
 Kind = Literal["video", "trace"]
 

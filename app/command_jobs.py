@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from app.command_answer import Answer, CommandError, line_up, progress, read_force
 from app.command_recordings import access, access_for
-from app.review.sending import sent_notes
+from app.review.parts.sending import sent_notes
 from app.user_folders import library_folder
 
 if TYPE_CHECKING:

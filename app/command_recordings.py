@@ -11,9 +11,10 @@ from app.command_answer import CommandError
 from app.review.clean_text import clean_text
 
 if TYPE_CHECKING:
-    from app.review.comparison import StrokeRef
+    from app.review.parts.media import MediaRef
     from app.review.recordings import RecordingAccess
-    from app.review.state import MediaRef, ReviewState
+    from app.review.state import ReviewState
+    from app.review.stroke_ref import StrokeRef
 
 
 def add_options(command: argparse.ArgumentParser) -> None:
@@ -75,10 +76,10 @@ def access_for(state: ReviewState, options: argparse.Namespace) -> RecordingAcce
 
 def _check_all(state: ReviewState, review: Path, allowed: RecordingAccess) -> None:
     """Look at the recordings of a review and of those it compares with."""
-    from app.review.comparison import is_other_review
     from app.review.errors import ReviewError
     from app.review.file.store import read_review
     from app.review.recordings import OutsideReview, find_other_review
+    from app.review.stroke_ref import is_other_review
 
     for ref in _recordings(state):
         _check(ref, review, allowed)
@@ -130,7 +131,7 @@ def _recordings(state: ReviewState) -> Iterator[MediaRef]:
 
 
 def _sent_strokes(state: ReviewState) -> Iterator[StrokeRef]:
-    from app.review.sending import sent_comparisons, sent_self_test
+    from app.review.parts.sending import sent_comparisons, sent_self_test
 
     for comparison in sent_comparisons(state):
         yield from (comparison.left, comparison.right)

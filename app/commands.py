@@ -25,7 +25,7 @@ from app import command_recordings as recordings
 from app import command_walkthrough as walk
 from app.command_answer import Answer
 from app.review.clean_text import clean_text
-from app.review.sending import QUALITIES
+from app.review.parts.sending import QUALITIES
 
 DONE, UNUSABLE, WRONG_CALL, INTERRUPTED = 0, 1, 2, 130
 

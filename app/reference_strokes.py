@@ -11,8 +11,8 @@ from typing import Final
 from analysis.clocks.alignment import Alignment
 from app.media.errors import MediaError
 from app.review.errors import ReviewError
+from app.review.parts.reference import Reference
 from app.review.recordings import STRANGER, RecordingAccess, refer
-from app.review.reference import Reference
 from app.review.references import (
     KeptReference,
     add_reference,

@@ -27,9 +27,9 @@ from app.bundle.voices import with_voices
 from app.bundle.walkthrough.walkthroughs import walk_records, with_walks
 from app.bundle.wording.fill import Filled, fill, values_of
 from app.bundle.wording.languages import words_in
-from app.review.curve_marks import on_curve
 from app.review.errors import ReviewError
 from app.review.file.store import read_asset
+from app.review.parts.curve_marks import on_curve
 from app.review.state import ReviewState
 
 CONTENT, PAGE, ZIP = "bundle", "page.html", "bundle.zip"

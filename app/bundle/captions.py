@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from app.bundle.wording.text import LONGEST_S, clean, one_line
 from app.bundle.wording.words import ENGLISH, Words
-from app.review.state import BODY_PARTS, PHASES, Note
+from app.review.parts.notes import BODY_PARTS, PHASES, Note
 
 # Common practice, no source: a caption stays long enough to read, within these bounds.
 _READING_S_PER_CHARACTER = 0.06

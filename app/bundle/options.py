@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from app.review.parts.sending import SendingPlan
 from app.review.recordings import STRANGER, RecordingAccess
-from app.review.sending import SendingPlan
 
 Progress = Callable[[float, str], None]
 Cancelled = Callable[[], bool]

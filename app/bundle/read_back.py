@@ -21,14 +21,9 @@ from typing import Any, BinaryIO
 
 from app.bundle.errors import BundleError
 from app.bundle.record import FORMAT, VERSION
-from app.review.answers import (
-    MOST_BYTES,
-    AthleteAnswers,
-    harmless,
-    load_json,
-    parse_answers,
-)
+from app.review.answers import MOST_BYTES, harmless, load_json, parse_answers
 from app.review.errors import ReviewError
+from app.review.parts.answers import AthleteAnswers
 
 _MOST_RECORD_BYTES = 16_000_000
 _DEEPEST_RECORD = 24

@@ -15,8 +15,10 @@ from app.bundle.notes import NoteCard
 from app.bundle.page.page_texts import PageTexts
 from app.bundle.sources import Sources
 from app.bundle.wording.text import clean, one_line
-from app.review.marks import Mark, angle_deg, length_px
-from app.review.state import MediaRef, ReviewState
+from app.review.mark_shapes import angle_deg, length_px
+from app.review.parts.marks import Mark
+from app.review.parts.media import MediaRef
+from app.review.state import ReviewState
 
 FORMAT = "strokeside-feedback"
 VERSION = 1

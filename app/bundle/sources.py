@@ -23,6 +23,8 @@ from analysis.force.trace import TraceError
 from app.bundle.kept import Kept, kept_findings
 from app.bundle.wording.words import Words
 from app.review.errors import ReviewError
+from app.review.parts.media import MediaRef
+from app.review.parts.notes import Note
 from app.review.recordings import (
     STRANGER,
     OtherRecording,
@@ -30,7 +32,7 @@ from app.review.recordings import (
     is_reviewed,
     place_of,
 )
-from app.review.state import MediaRef, Note, ReviewState
+from app.review.state import ReviewState
 
 if TYPE_CHECKING:
     from analysis.force.coast_down import FlywheelModel

@@ -15,9 +15,11 @@ from analysis.force.piece import PieceAnalysis
 from analysis.force.strokes import Stroke
 from analysis.force.target import TargetCurve, hold_level, steady_rowing
 from analysis.force.trace import ForceTrace
-from app.review.changes import new_note
 from app.review.finding_notes import finding_note
-from app.review.state import Decision, MediaRef, Note, ReviewState
+from app.review.parts.findings import Decision
+from app.review.parts.media import MediaRef
+from app.review.parts.notes import Note, new_note
+from app.review.state import ReviewState
 
 MOST_FAULTS = 3
 

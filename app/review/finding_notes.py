@@ -6,8 +6,7 @@ import re
 from typing import Final
 
 from analysis.findings.finding import Finding
-from app.review.changes import new_note
-from app.review.state import PHASES, Note
+from app.review.parts.notes import PHASES, Note, new_note
 
 # A line of a note that begins so is set apart wherever the note is shown.
 CUE: Final = "Cue:"

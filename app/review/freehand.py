@@ -11,7 +11,8 @@ import math
 from collections.abc import Sequence
 from typing import Final
 
-from app.review.marks import Point, thinned
+from app.review.mark_shapes import thinned
+from app.review.parts.marks import Point
 
 GRIP_EVERY_PX: Final = 70.0  # along the line
 _MOST_PIECES: Final = 8

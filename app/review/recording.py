@@ -19,13 +19,12 @@ from typing import Any, Final
 
 from app.files import atomic
 from app.files.plain import read_plain
-from app.review.changes import Change, new_note
+from app.review.change import Change
 from app.review.check import check_state
 from app.review.file.store import asset_names
 from app.review.left_behind import HeldFolder, Recovered, remove, take_in
-from app.review.parts.notes import AddVoiceNote, SetVoice
+from app.review.parts.notes import PHASES, AddVoiceNote, SetVoice, Voice, new_note
 from app.review.review import Review
-from app.review.state import PHASES, Voice
 from app.review.voice import SHORTEST_S, to_wav, voice_of
 from app.review.wav_file import WavFile, left_pcm
 

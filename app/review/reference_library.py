@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
-from app.review.reference import Reference
+from app.review.parts.reference import Reference
 from app.review.references import (
     REMOVED,
     KeptReference,

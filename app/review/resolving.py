@@ -9,9 +9,10 @@ from pathlib import Path
 from analysis.clocks.alignment import Alignment
 from analysis.force.piece import PieceAnalysis
 from analysis.force.strokes import Stroke
-from app.review.comparison import StrokeRef, is_reference
 from app.review.errors import ReviewError
 from app.review.file.store import read_review
+from app.review.parts.media import MediaRef
+from app.review.parts.picture import PictureTurn
 from app.review.recordings import (
     STRANGER,
     OtherRecording,
@@ -24,7 +25,8 @@ from app.review.recordings import (
     place_of,
 )
 from app.review.references import read_reference
-from app.review.state import MediaRef, PictureTurn, ReviewState
+from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef, is_reference
 
 # A stroke of the trace is that of the picture when they share this much of the drive.
 _SHARED = 0.5

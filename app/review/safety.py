@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from app.review.sending import sent_notes, sent_walkthroughs
-from app.review.state import Note, ReviewState
-from app.review.walkthrough import shown_comparisons
+from app.review.parts.notes import Note
+from app.review.parts.sending import sent_notes, sent_walkthroughs
+from app.review.state import ReviewState
+from app.review.walk_timing import shown_comparisons
 
 _MOST_NAMED = 4
 

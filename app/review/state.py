@@ -12,23 +12,18 @@ from app.review.parts.answers import Answers
 from app.review.parts.blurs import Blurs
 from app.review.parts.comparisons import Comparisons
 from app.review.parts.curve_marks import CurveMarks
-from app.review.parts.findings import Decision, Findings
+from app.review.parts.findings import Findings
 from app.review.parts.flywheel import Flywheel
 from app.review.parts.line_up import LineUp
 from app.review.parts.marks import Marks
-from app.review.parts.media import Media, MediaRef
-from app.review.parts.notes import BODY_PARTS, PHASES, Note, Notes, Voice
-from app.review.parts.picture import Picture, PictureTurn
+from app.review.parts.media import Media
+from app.review.parts.notes import Notes
+from app.review.parts.picture import Picture
 from app.review.parts.reference import OfLibrary
 from app.review.parts.self_test import ToTellApart
 from app.review.parts.sending import Sending
 from app.review.parts.target import Target
 from app.review.parts.walkthroughs import Walkthroughs
-
-__all__ = [
-    "BODY_PARTS", "PARTS", "PHASES", "Decision", "MediaRef", "Note", "PictureTurn", "ReviewState",
-    "Voice", "read_state", "retimed",
-]  # fmt: skip
 
 
 @dataclass(frozen=True)

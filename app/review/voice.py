@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 
 from app.review.change import Change
 from app.review.errors import ReviewError
-from app.review.parts.notes import AddVoiceNote as AddVoiceNote
 from app.review.parts.notes import SetVoice, Voice, find_note
 from app.review.state import ReviewState
 

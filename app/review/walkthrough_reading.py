@@ -14,7 +14,7 @@ from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hi
 from app.files.plain import TooLargeError, open_plain
 from app.review.errors import ReviewError
 from app.review.text import readable
-from app.review.walkthrough import Event, Score, check_score
+from app.review.walk_events import Event, Score, check_score
 from app.review.walkthrough_text import detail_of, event_of, from_line, kind_of
 from app.review.wav_file import LONGEST_S
 

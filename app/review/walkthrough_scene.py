@@ -6,10 +6,11 @@ import bisect
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
-from app.review.comparison import PairLook
-from app.review.marks import Mark
-from app.review.state import PictureTurn
-from app.review.walkthrough import (
+from app.review.parts.comparisons import PairLook
+from app.review.parts.marks import Mark
+from app.review.parts.picture import PictureTurn
+from app.review.parts.walkthroughs import Walkthrough
+from app.review.walk_events import (
     HICCUP_S,
     PICTURE,
     CurveShown,
@@ -21,7 +22,6 @@ from app.review.walkthrough import (
     Ran,
     Shown,
     Turned,
-    Walkthrough,
     Zoomed,
 )
 

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 
 from analysis.force.trace import ColumnMapping
-from app.review.state import MediaRef, ReviewState
+from app.review.parts.media import MediaRef
+from app.review.state import ReviewState
 from app.window import settings as remembered
 from app.window.jobs import Cancelled, Jobs, Progress
 from app.window.looking_at import look_at
@@ -27,7 +28,7 @@ from app.window.message_line import Messages
 from app.window.picture.sound_player import make_ready
 
 if TYPE_CHECKING:
-    from app.review.changes import Change
+    from app.review.change import Change
     from app.review.recordings import RecordingDoubt
     from app.review.review import Review
 
@@ -298,7 +299,7 @@ class Desk(QObject):
 
     def _add(self, opened: _Opened) -> None:
         """One more recording came for the open review."""
-        from app.review.changes import SetTrace, SetVideo
+        from app.review.parts.media import SetTrace, SetVideo
 
         self.question_asked.emit(opened.question)
         if opened.question is not None:

@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 
-from app.review.changes import SetTrace, SetVideo
 from app.review.clean_text import clean_name
 from app.review.errors import ReviewError
+from app.review.parts.media import MediaRef, SetTrace, SetVideo
 from app.review.recordings import (
     OtherRecording,
     OutsideRecording,
@@ -29,7 +29,7 @@ from app.review.recordings import (
     quick_standing,
     refer,
 )
-from app.review.state import MediaRef, ReviewState
+from app.review.state import ReviewState
 from app.window.jobs import Cancelled, Job, Jobs, Progress
 from app.window.material import Material, load_footage, load_force
 from app.window.message_line import Messages, Offer

@@ -6,7 +6,7 @@ from PySide6.QtCore import QEvent, QObject, QSignalBlocker, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
 
-from app.review.changes import SetAthlete
+from app.review.parts.about import SetAthlete
 from app.review.state import ReviewState
 from app.window.desk import Desk
 

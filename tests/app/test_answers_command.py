@@ -9,7 +9,8 @@ import pytest
 
 from app.commands import main
 from app.review.file.store import read_review
-from app.review.state import Note, ReviewState
+from app.review.parts.notes import Note
+from app.review.state import ReviewState
 from tests.helpers.reviews import write_review
 
 

@@ -15,10 +15,12 @@ import pytest
 
 from analysis.clocks.alignment import AlignmentError
 from app import command_findings, command_options, commands
-from app.review.comparison import StrokeRef, new_comparison
 from app.review.file.store import read_review
-from app.review.sending import SendingPlan
-from app.review.walkthrough import COMPARISON, Moved, Shown, new_walkthrough
+from app.review.parts.comparisons import new_comparison
+from app.review.parts.sending import SendingPlan
+from app.review.parts.walkthroughs import new_walkthrough
+from app.review.stroke_ref import StrokeRef
+from app.review.walk_events import COMPARISON, Moved, Shown
 from samples.submission import SampleOptions, Submission, make_submission
 from tests.helpers.clips import needs_ffmpeg
 from tests.helpers.command_line import answer, refused, run

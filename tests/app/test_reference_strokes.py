@@ -12,13 +12,13 @@ from app.media.encode import ClipWriter
 from app.media.video import VideoFile
 from app.reference_strokes import AROUND_S, ensure_simulated_reference, keep_stroke
 from app.review.blur import new_region
-from app.review.comparison import StrokeRef
 from app.review.errors import ReviewError
+from app.review.parts.reference import Reference
 from app.review.recordings import refer
-from app.review.reference import Reference
 from app.review.references import list_references, remove_reference
 from app.review.resolving import resolve, stroke_ref
 from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef
 from samples.submission import small_sample
 from tests.helpers.clips import number_in, numbered
 from tests.helpers.reviews import write_review

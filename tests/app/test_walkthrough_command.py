@@ -11,11 +11,11 @@ import pytest
 from app.commands import main
 from app.media.encode import ClipWriter
 from app.media.video import VideoFile
+from app.review.parts.walkthroughs import AddWalkthrough, Caption, new_walkthrough
 from app.review.recordings import refer
 from app.review.review import Review
 from app.review.state import ReviewState
-from app.review.walkthrough import Caption, Moved, new_walkthrough
-from app.review.walkthrough_changes import AddWalkthrough
+from app.review.walk_events import Moved
 from tests.helpers.clips import number_in, numbered
 
 

@@ -38,9 +38,11 @@ from app.media.clip_frames import ClipFrames, clip_size
 from app.media.encode import ClipWriter
 from app.media.orientation import Turn
 from app.media.video import VideoFile
+from app.review.parts.findings import Decision
+from app.review.parts.notes import Note
+from app.review.parts.sending import QUALITIES, SendingPlan
 from app.review.recordings import refer
-from app.review.sending import QUALITIES, SendingPlan
-from app.review.state import Decision, Note, ReviewState
+from app.review.state import ReviewState
 
 Clip = list[tuple[VideoFrame, float]]  # pictures and their times
 NOTES, STRIPS, STROKE_S, FIRST_S = 12, 4, 2.2, 0.6

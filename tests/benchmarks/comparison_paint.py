@@ -13,10 +13,11 @@ from app.bundle.comparing.comparison_curves import WIDTHS_PX
 from app.bundle.comparing.comparison_film import PairFilm
 from app.bundle.comparing.comparison_paint import paint_pair
 from app.media.encode import ClipWriter
-from app.review.comparison import LAYOUTS, StrokeRef, new_comparison
+from app.review.parts.comparisons import LAYOUTS, new_comparison
 from app.review.recordings import refer
 from app.review.resolving import resolve
 from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef
 from tests.helpers.clips import numbered
 
 

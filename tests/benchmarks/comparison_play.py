@@ -24,7 +24,7 @@ from PySide6.QtWidgets import QApplication
 
 from analysis.clocks.alignment import Alignment
 from analysis.comparing.phase import phase_of, time_at
-from app.review.comparison import Comparison
+from app.review.parts.comparisons import Comparison
 from app.window.comparing.comparison_source import own_recording
 from app.window.comparing.second_picture import SecondPicture
 from app.window.main_window import MainWindow
@@ -187,7 +187,7 @@ def run(folder: Path, seconds: float) -> None:
     pass_time(30.0, lambda: comparing.right is not None and not bench.jobs.running)
     right, shown = comparing.right, comparing.in_hand
     assert right is not None and shown is not None
-    from app.review.comparison_changes import EditComparison
+    from app.review.parts.comparisons import EditComparison
 
     bench.desk.do(EditComparison(shown.id, right=right.ref(right.strokes()[3])))
     for layout in ("beside", "over"):

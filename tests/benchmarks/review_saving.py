@@ -5,7 +5,7 @@ import tempfile
 import time
 from pathlib import Path
 
-from app.review.changes import AddNote, EditNote, new_note
+from app.review.parts.notes import AddNote, EditNote, new_note
 from app.review.recordings import refer
 from app.review.review import Review
 from app.review.state import ReviewState

@@ -22,12 +22,12 @@ from app.bundle.walkthrough.walkthrough_render import WalkJob, render_walk
 from app.media.encode import ClipWriter
 from app.media.planes import BT601, BT709
 from app.media.video import VideoFile
-from app.review.marks import new_mark
+from app.review.parts.marks import new_mark
+from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
 from app.review.recordings import refer
 from app.review.review import Review
 from app.review.state import ReviewState
-from app.review.walkthrough import MarkDrawn, MarkGone, Moved, Ran, Turned, Zoomed, new_walkthrough
-from app.review.walkthrough_changes import AddWalkthrough
+from app.review.walk_events import MarkDrawn, MarkGone, Moved, Ran, Turned, Zoomed
 
 ROUNDS = 3
 

@@ -238,7 +238,7 @@ def _report(
     pressed: np.ndarray,
 ) -> None:
     from app.review.voice import samples_of
-    from app.review.walkthrough import Moved
+    from app.review.walk_events import Moved
 
     walk = bench.desk.state.walkthroughs[-1]
     samples = samples_of(bench.desk.review.sound(walk.sound_id))

@@ -12,7 +12,8 @@ from pathlib import Path
 
 from app.review.file import schema
 from app.review.file.store import write_review
-from app.review.state import Note, ReviewState
+from app.review.parts.notes import Note
+from app.review.state import ReviewState
 
 Craft = Callable[[Path], object]
 JOURNAL_MAGIC = bytes.fromhex("d9d505f920a163d7")

@@ -7,10 +7,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 from app.review.file.store import Sounds, write_review
-from app.review.marks import new_mark
-from app.review.state import Note, ReviewState, Voice
+from app.review.parts.marks import new_mark
+from app.review.parts.notes import Note, Voice
+from app.review.parts.walkthroughs import new_walkthrough
+from app.review.state import ReviewState
 from app.review.voice import to_wav
-from app.review.walkthrough import Moved, new_walkthrough
+from app.review.walk_events import Moved
 
 PAGE = 4096
 WORDS = "Hands away before the trunk rocks over, then hang on the handle until the legs are down. "

@@ -5,31 +5,27 @@ from __future__ import annotations
 from hypothesis import strategies as st
 
 from analysis.clocks.alignment import Alignment, Pair
+from analysis.comparing.picture_fit import PictureFit
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
-from app.review.answers import AthleteAnswers, Tick
-from app.review.answers import SelfTest as AnsweredTest
 from app.review.blur import BlurKey, BlurRegion
-from app.review.comparison import (
-    LAYOUTS,
-    TIMINGS,
-    Comparison,
-    PairLook,
-    PictureFit,
-    SelfTest,
-    SelfTestItem,
-    StrokeRef,
-)
-from app.review.curve_marks import CurveMark
-from app.review.marks import MARK_COLOURS, POINTS_OF, Mark
-from app.review.reference import VIEWS, Reference
-from app.review.sending import QUALITIES, SendingPlan
-from app.review.state import BODY_PARTS, PHASES, MediaRef, Note, PictureTurn, ReviewState
+from app.review.parts.answers import AthleteAnswers, Tick
+from app.review.parts.answers import SelfTest as AnsweredTest
+from app.review.parts.comparisons import LAYOUTS, TIMINGS, Comparison, PairLook
+from app.review.parts.curve_marks import CurveMark
+from app.review.parts.marks import MARK_COLOURS, POINTS_OF, Mark
+from app.review.parts.media import MediaRef
+from app.review.parts.notes import BODY_PARTS, PHASES, Note
+from app.review.parts.picture import PictureTurn
+from app.review.parts.reference import VIEWS, Reference
+from app.review.parts.self_test import SelfTest, SelfTestItem
+from app.review.parts.sending import QUALITIES, SendingPlan
+from app.review.parts.walkthroughs import Caption, Cut, Walkthrough
+from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef
 from app.review.text import readable
-from app.review.walkthrough import (
-    Caption,
+from app.review.walk_events import (
     CurveShown,
-    Cut,
     Laid,
     MarkDrawn,
     MarkGone,
@@ -38,7 +34,6 @@ from app.review.walkthrough import (
     Score,
     Shown,
     Turned,
-    Walkthrough,
     Zoomed,
 )
 

@@ -16,7 +16,7 @@ from app.bundle.pictures.mark_paint import fixed_points
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.media.opencv import opencv
-from app.review.comparison import Comparison
+from app.review.parts.comparisons import Comparison
 from app.review.resolving import Resolved
 
 Image = NDArray[np.uint8]

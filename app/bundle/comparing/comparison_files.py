@@ -21,11 +21,11 @@ from app.bundle.tables import number, table_csv
 from app.bundle.wording.measure_words import BY_NAME
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.review.comparison import Comparison
 from app.review.errors import ReviewError
+from app.review.parts.comparisons import Comparison
+from app.review.parts.sending import sent_comparisons
 from app.review.recordings import STRANGER, RecordingAccess
 from app.review.resolving import Resolved, resolve
-from app.review.sending import sent_comparisons
 from app.review.state import ReviewState
 
 Cancelled = Callable[[], bool]

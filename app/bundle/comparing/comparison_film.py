@@ -24,10 +24,11 @@ from app.media.clip_frames import to_yuv
 from app.media.encode import CRF, ClipWriter
 from app.media.errors import MediaError
 from app.media.video import VideoFile
-from app.review.comparison import Comparison, PairLook, laid, shows_marks
-from app.review.marks import Mark, shown_marks
+from app.review.mark_shapes import shown_marks
+from app.review.parts.comparisons import Comparison, PairLook, laid, shows_marks
+from app.review.parts.marks import Mark
+from app.review.parts.picture import PictureTurn
 from app.review.resolving import Resolved
-from app.review.state import PictureTurn
 
 Cancelled = Callable[[], bool]
 

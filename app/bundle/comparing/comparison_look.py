@@ -9,7 +9,7 @@ from app.bundle.content import of_film, of_force, of_marks, of_words
 from app.bundle.pictures.clip_store import key_of
 from app.bundle.pictures.quality import Quality
 from app.bundle.wording.words import Words
-from app.review.comparison import Comparison, shows_marks
+from app.review.parts.comparisons import Comparison, shows_marks
 from app.review.resolving import Resolved
 
 

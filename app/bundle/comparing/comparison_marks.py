@@ -8,11 +8,12 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.comparing.picture_fit import PictureFit
 from app.bundle.pictures.mark_paint import MarkPainter
 from app.media.video import VideoFile
-from app.review.comparison import PictureFit
-from app.review.marks import Mark
-from app.review.state import PictureTurn, ReviewState
+from app.review.parts.marks import Mark
+from app.review.parts.picture import PictureTurn
+from app.review.state import ReviewState
 
 Image = NDArray[np.uint8]
 Seen = tuple[float, float, float, float]  # left, top, width, height: shares of the turned picture

@@ -17,9 +17,10 @@ from app.bundle.pictures.mark_paint import fixed_points
 from app.bundle.wording.text import one_line
 from app.media.light import lifted
 from app.media.opencv import opencv
-from app.review.comparison import Comparison
-from app.review.marks import Point, turned
-from app.review.state import PictureTurn
+from app.review.mark_shapes import turned
+from app.review.parts.comparisons import Comparison
+from app.review.parts.marks import Point
+from app.review.parts.picture import PictureTurn
 
 Image = NDArray[np.uint8]
 _GAP_PX: Final = 4

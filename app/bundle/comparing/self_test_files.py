@@ -13,11 +13,11 @@ from app.bundle.pictures.clips import LEAD_S, LONGEST_S, Span
 from app.bundle.pictures.quality import QUALITY, look_of
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.review.comparison import SelfTest, SelfTestItem
 from app.review.errors import ReviewError
+from app.review.parts.self_test import SelfTest, SelfTestItem
+from app.review.parts.sending import sent_self_test
 from app.review.recordings import STRANGER, RecordingAccess
 from app.review.resolving import resolve
-from app.review.sending import sent_self_test
 from app.review.state import ReviewState
 
 

@@ -31,9 +31,10 @@ from app.bundle.sources import Sources
 from app.bundle.wording import words as wording
 from app.bundle.wording.text import clean, one_line
 from app.bundle.wording.words import Words
-from app.review.curve_marks import CurveMark
-from app.review.marks import CASING, MARK_COLOURS
-from app.review.state import PHASES, ReviewState
+from app.review.parts.curve_marks import CurveMark
+from app.review.parts.marks import CASING, MARK_COLOURS
+from app.review.parts.notes import PHASES
+from app.review.state import ReviewState
 
 _MARK_INKS = {
     "YELLOW": MARK_COLOURS["yellow"],

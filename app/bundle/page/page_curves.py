@@ -13,7 +13,7 @@ from app.bundle.sources import Sources, curve_on
 from app.bundle.wording.mark_words import curve_marks_named
 from app.bundle.wording.measure_words import MeasureWord, measures_in
 from app.bundle.wording.words import Words
-from app.review.curve_marks import CurveMark, on_curve
+from app.review.parts.curve_marks import CurveMark, on_curve
 
 # A percent either way is rounding of the curve, not a change of the work.
 _SAME_SHARE = 0.01

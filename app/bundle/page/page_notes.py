@@ -14,8 +14,9 @@ from app.bundle.wording.mark_words import curve_marks_named, marks_named
 from app.bundle.wording.note_text import NotePart, note_parts
 from app.bundle.wording.text import clean, clock, one_line
 from app.bundle.wording.words import Words
-from app.review.curve_marks import on_curve
-from app.review.state import BODY_PARTS, PHASES, ReviewState
+from app.review.parts.curve_marks import on_curve
+from app.review.parts.notes import BODY_PARTS, PHASES
+from app.review.state import ReviewState
 
 _MOST_WORK = 2  # more than two things at once is none (common practice, no source)
 _LONGEST_NAME = 70  # of a note in the list of notes

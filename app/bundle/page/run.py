@@ -19,7 +19,7 @@ from analysis.force.trace import FloatArray
 from app.bundle.page.sketch import WIDTH, SketchMark, highest_drawn, sketch_marks, y_of
 from app.bundle.pictures.clips import Span
 from app.bundle.sources import Sources, trace_time, video_time
-from app.review.curve_marks import CurveMark, on_curve
+from app.review.parts.curve_marks import CurveMark, on_curve
 from app.review.state import ReviewState
 
 _STEP = 2  # units of the box from sample to sample

@@ -13,7 +13,7 @@ from analysis.force.target import sample_target
 from analysis.force.trace import FloatArray
 from app.bundle.sources import Sources
 from app.bundle.wording.text import one_line
-from app.review.curve_marks import CurveMark, on_curve
+from app.review.parts.curve_marks import CurveMark, on_curve
 
 WIDTH, HEIGHT = 320, 120
 TOP = 8.0

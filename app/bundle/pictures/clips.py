@@ -14,7 +14,8 @@ from app.bundle.content import of_film
 from app.bundle.film import cut_from
 from app.bundle.pictures.clip_store import key_of
 from app.bundle.pictures.quality import Quality
-from app.review.state import Note, ReviewState
+from app.review.parts.notes import Note
+from app.review.state import ReviewState
 
 if TYPE_CHECKING:
     from app.media.encode import ClipLook

@@ -13,8 +13,8 @@ from app.bundle.page.night import with_night
 from app.bundle.pictures.signs import drawable, families_for
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
-from app.review.curve_marks import CurveMark
-from app.review.marks import CASING, MARK_COLOURS
+from app.review.parts.curve_marks import CurveMark
+from app.review.parts.marks import CASING, MARK_COLOURS
 
 # Sized so that a phone shows the letters at their full size: 4.6 in are 331 points wide.
 SIZE_IN = (4.6, 4.3)

@@ -12,16 +12,8 @@ from numpy.typing import NDArray
 from app.bundle.pictures.lettering import outlines
 from app.bundle.wording.text import one_line
 from app.media.opencv import opencv
-from app.review.marks import (
-    CASING,
-    MARK_COLOURS,
-    Mark,
-    Point,
-    Shape,
-    shape_of,
-    shown_marks,
-    turned,
-)
+from app.review.mark_shapes import Shape, shape_of, shown_marks, turned
+from app.review.parts.marks import CASING, MARK_COLOURS, Mark, Point
 from app.review.state import ReviewState
 
 Image = NDArray[np.uint8]

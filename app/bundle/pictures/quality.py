@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from app.review.sending import QUALITIES
+from app.review.parts.sending import QUALITIES
 
 if TYPE_CHECKING:
     from app.media.encode import ClipLook

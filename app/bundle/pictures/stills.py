@@ -12,7 +12,7 @@ from app.bundle.pictures.glances import Frames
 from app.bundle.pictures.jpeg import jpeg
 from app.media.light import lifted
 from app.media.orientation import Turn
-from app.review.state import PictureTurn
+from app.review.parts.picture import PictureTurn
 
 # Wide enough for a phone held across at three pixels a point, small enough to send twelve.
 STILL_BOX_PX = 1280

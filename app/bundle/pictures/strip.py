@@ -28,8 +28,9 @@ from app.bundle.pictures.strip_data import (
     StrokeStrip,
 )
 from app.bundle.pictures.strip_paint import paint_strip, strip_svg
-from app.review.marks import Mark
-from app.review.state import PictureTurn, ReviewState
+from app.review.parts.marks import Mark
+from app.review.parts.picture import PictureTurn
+from app.review.state import ReviewState
 
 __all__ = [
     "StripError",

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.force.trace import FloatArray
-from app.review.curve_marks import CurveMark
-from app.review.marks import Mark
+from app.review.parts.curve_marks import CurveMark
+from app.review.parts.marks import Mark
 
 Image = NDArray[np.uint8]
 

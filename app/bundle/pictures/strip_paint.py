@@ -16,7 +16,7 @@ from app.bundle.pictures.signs import drawable, families_for
 from app.bundle.pictures.strip_data import Image, StrokeStrip
 from app.bundle.pictures.strip_layout import Area, Dot, Layout, Line, Picture, Role, Text, lay_out
 from app.media.opencv import opencv
-from app.review.marks import CASING, MARK_COLOURS
+from app.review.parts.marks import CASING, MARK_COLOURS
 
 _MARKS: dict[Role, str] = {
     "yellow": MARK_COLOURS["yellow"],

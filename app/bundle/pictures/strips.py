@@ -22,8 +22,8 @@ from app.bundle.wording.mark_words import curve_marks_named, marks_named
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.review.curve_marks import on_curve
 from app.review.draft import Drafting, stroke_to_show
+from app.review.parts.curve_marks import on_curve
 from app.review.state import ReviewState
 
 WIDE, NARROW = 840, 360  # points: a page between a tablet and a desk, and a phone held upright

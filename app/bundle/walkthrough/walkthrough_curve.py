@@ -31,8 +31,8 @@ from app.bundle.walkthrough.walkthrough_ink import (
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.media.planes import Planes, from_rgb
-from app.review.curve_marks import CurveMark, on_curve
-from app.review.marks import CASING, MARK_COLOURS
+from app.review.parts.curve_marks import CurveMark, on_curve
+from app.review.parts.marks import CASING, MARK_COLOURS
 
 _BEFORE: Final = 0.06  # of the stroke's time is shown before its catch
 _SAMPLES: Final = 600

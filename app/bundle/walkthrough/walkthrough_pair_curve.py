@@ -28,7 +28,7 @@ from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.media.opencv import opencv
 from app.media.planes import Planes, from_rgb
-from app.review.comparison import Comparison
+from app.review.parts.comparisons import Comparison
 
 # The reddish purple of the Okabe-Ito set, 6 : 1 on the ground; the right curve is dashed as well.
 _RIGHT: Final[Ink] = (204, 121, 167)

@@ -18,12 +18,12 @@ from app.bundle.comparing.comparison_paint import Stage
 from app.bundle.walkthrough.walkthrough_pair_curve import PairPanel
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.review.comparison import Comparison, PairLook
 from app.review.errors import ReviewError
+from app.review.parts.comparisons import Comparison, PairLook
 from app.review.recordings import STRANGER, RecordingAccess
 from app.review.resolving import Resolved, resolve
 from app.review.state import ReviewState
-from app.review.walkthrough import COMPARISON
+from app.review.walk_events import COMPARISON
 from app.review.walkthrough_scene import View
 
 DELETED = "A comparison shown in the walkthrough was deleted since; the picture stands alone there."

@@ -33,9 +33,10 @@ from app.media.planes import (
     zoomed,
 )
 from app.media.video import VideoFile
-from app.review.marks import Mark
-from app.review.state import PictureTurn, ReviewState
-from app.review.walkthrough import PICTURE
+from app.review.parts.marks import Mark
+from app.review.parts.picture import PictureTurn
+from app.review.state import ReviewState
+from app.review.walk_events import PICTURE
 from app.review.walkthrough_scene import View
 
 # Paints what stands in the picture's place: what was shown, film seconds, and the width and height

@@ -36,9 +36,11 @@ from app.media.planes import BT709, matrix_of
 from app.media.video import VideoFile
 from app.review.errors import ReviewError
 from app.review.file.store import read_asset
+from app.review.parts.walkthroughs import Walkthrough
 from app.review.recordings import STRANGER, RecordingAccess
 from app.review.state import ReviewState
-from app.review.walkthrough import COMPARISON, PICTURE, STRIP, Walkthrough, timing_of
+from app.review.walk_events import COMPARISON, PICTURE, STRIP
+from app.review.walk_timing import timing_of
 from app.review.walkthrough_scene import Scenes, View
 
 Progress = Callable[[float, str], None]

@@ -15,7 +15,7 @@ from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.media.opencv import opencv
 from app.media.video import VideoFile
-from app.review.curve_marks import on_curve
+from app.review.parts.curve_marks import on_curve
 from app.review.state import ReviewState
 from app.review.walkthrough_scene import View
 

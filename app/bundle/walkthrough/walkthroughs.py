@@ -27,10 +27,12 @@ from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.errors import ReviewError
 from app.review.file.store import read_asset
+from app.review.parts.sending import sent_walkthroughs
+from app.review.parts.walkthroughs import Walkthrough
 from app.review.recordings import STRANGER, RecordingAccess
-from app.review.sending import sent_walkthroughs
 from app.review.state import ReviewState
-from app.review.walkthrough import COMPARISON, Shown, Walkthrough, shown_captions
+from app.review.walk_events import COMPARISON, Shown
+from app.review.walk_timing import shown_captions
 
 
 @dataclass(frozen=True)

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
-from app.review.curve_marks import CurveMark
-from app.review.marks import Mark, measure_text
+from app.review.mark_shapes import measure_text
+from app.review.parts.curve_marks import CurveMark
+from app.review.parts.marks import Mark
 
 
 def marks_named(marks: Sequence[Mark], metres_per_px: float | None, words: Words) -> list[str]:

@@ -14,8 +14,8 @@ from typing import BinaryIO, Final, Literal
 from analysis.force.trace import ColumnMapping
 from app.review.clean_text import clean_name
 from app.review.errors import ReviewError
+from app.review.parts.media import MediaRef
 from app.review.recordings.stored_paths import to_stored
-from app.review.state import MediaRef
 
 END_BYTES: Final = 1 << 20  # of each end, for the quick look
 

@@ -10,8 +10,8 @@ import os
 from pathlib import Path
 from typing import Any, Final
 
+from app.review.parts.media import MediaRef
 from app.review.recordings.small_json import change_json, keep_newest, read_json, section
-from app.review.state import MediaRef
 
 FILE: Final = "chosen-recordings.json"
 _MOST_REVIEWS: Final = 4000

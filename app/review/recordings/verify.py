@@ -11,9 +11,9 @@ import time
 from pathlib import Path
 from typing import Any, Final, Literal
 
+from app.review.parts.media import MediaRef
 from app.review.recordings.fingerprint import Cancelled, fingerprint, quick_ends, unreadable
 from app.review.recordings.small_json import change_json, keep_newest, read_json, section
-from app.review.state import MediaRef
 
 FILE: Final = "known-recordings.json"
 _MOST_KEPT: Final = 4000

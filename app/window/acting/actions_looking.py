@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from app.review.changes import TurnPicture
+from app.review.parts.picture import TurnPicture
 from app.window.acting.action_row import ActionRow
 from app.window.desk import Desk
 

@@ -9,16 +9,17 @@ from PySide6.QtCore import QObject
 
 from analysis.comparing.phase import PhaseError, StrokeTimes
 from analysis.comparing.picture_fit import PictureFit, PictureFitError, fit_pictures
-from app.review.comparison import (
+from app.review.parts.comparisons import (
     LAYOUTS,
     TIMINGS,
     Comparison,
+    DeleteComparison,
+    EditComparison,
     Layout,
-    StrokeRef,
     Timing,
     usual_title,
 )
-from app.review.comparison_changes import DeleteComparison, EditComparison
+from app.review.stroke_ref import StrokeRef
 from app.window.comparing.comparing import Comparing
 from app.window.comparing.comparison_source import Recording
 from app.window.comparing.laying_together import Point, Side

@@ -7,9 +7,9 @@ import uuid
 from PySide6.QtCore import QObject, QSize, Signal
 
 from analysis.comparing.phase import StrokeTimes, other_time
-from app.review.comparison import Comparison, PairLook, StrokeRef, laid, usual_title
-from app.review.comparison_changes import AddComparison
+from app.review.parts.comparisons import AddComparison, Comparison, PairLook, laid, usual_title
 from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef
 from app.window.comparing.comparison_source import Recording, own_recording
 from app.window.comparing.comparison_stage import ComparisonStage
 from app.window.comparing.laying_together import LayingTogether

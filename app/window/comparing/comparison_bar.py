@@ -8,7 +8,7 @@ from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QLabel, QMenu, QSlider, QToolButton
 
-from app.review.comparison import Comparison
+from app.review.parts.comparisons import Comparison
 from app.window.comparing.adjusting import Adjusting
 from app.window.comparing.comparing import Comparing
 from app.window.giving_row import GivingRow

@@ -23,8 +23,8 @@ from PySide6.QtWidgets import (
 )
 from shiboken6 import isValid
 
-from app.review.comparison import StrokeRef
 from app.review.references import ReferenceList
+from app.review.stroke_ref import StrokeRef
 from app.window.clock import clock_text
 from app.window.comparing.comparison_source import Recording
 from app.window.notes.recordings_shelf import CHOOSER, RecordingsShelf

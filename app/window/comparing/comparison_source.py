@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.review.comparison import StrokeRef, is_reference
 from app.review.resolving import resolve, stroke_ref, stroke_seen
 from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef, is_reference
 from app.window.desk import Desk
 from app.window.known_recordings import access
 from app.window.material import Footage, load_footage

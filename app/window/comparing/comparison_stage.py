@@ -6,7 +6,7 @@ from PySide6.QtCore import QRect, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QLabel, QLineEdit, QSizePolicy, QWidget
 
-from app.review.comparison import Comparison, Layout
+from app.review.parts.comparisons import Comparison, Layout
 from app.window import theme
 from app.window.comparing.laying_together import ClickSheet, LayingTogether, Pane, Side
 from app.window.comparing.second_picture import SecondPicture

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.review.comparison import Comparison
+from app.review.parts.comparisons import Comparison
 from app.window.comparing.adjusting import Adjusting
 from app.window.comparing.comparing import Comparing
 from app.window.comparing.comparison_bar import menu_button

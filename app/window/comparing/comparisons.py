@@ -11,8 +11,8 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QStackedWidget, QTabWidget, QVBoxLayout, QWidget
 from shiboken6 import isValid
 
-from app.review.comparison import StrokeRef
 from app.review.references import ReferenceList
+from app.review.stroke_ref import StrokeRef
 from app.window.comparing.adjusting import Adjusting
 from app.window.comparing.comparing import Comparing
 from app.window.comparing.comparison_bar import ComparisonBar

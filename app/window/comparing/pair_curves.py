@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from analysis.comparing.curves import CurvePair
     from analysis.force.strokes import Stroke
     from analysis.force.trace import FloatArray
-    from app.review.comparison import StrokeRef
+    from app.review.stroke_ref import StrokeRef
 
 UNITS: dict[PairAxis, str] = {"time": "s", "length": "m", "percent": "%"}
 

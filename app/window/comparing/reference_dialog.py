@@ -7,8 +7,8 @@ from collections.abc import Callable
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QVBoxLayout, QWidget
 
-from app.review.comparison import StrokeRef
-from app.review.reference import Reference
+from app.review.parts.reference import Reference
+from app.review.stroke_ref import StrokeRef
 from app.window.comparing.reference_fields import RATE_SPM, ReferenceFields
 
 WORDS = (

@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.review.reference import VIEWS, Reference, View
+from app.review.parts.reference import VIEWS, Reference, View
 
 RATE_SPM = (5.0, 80.0)  # wider than anybody rows
 

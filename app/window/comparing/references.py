@@ -8,11 +8,11 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QWidget
 from shiboken6 import isValid
 
-from app.review.comparison import StrokeRef
-from app.review.reference import Reference
+from app.review.parts.reference import Reference
 from app.review.reference_library import ReferenceLibrary
 from app.review.references import KeptReference, ReferenceList
 from app.review.resolving import resolve
+from app.review.stroke_ref import StrokeRef
 from app.window.comparing.comparing import Comparing
 from app.window.comparing.comparison_source import Recording, library_folder, own_recording
 from app.window.comparing.reference_dialog import ReferenceDialog

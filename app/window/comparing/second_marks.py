@@ -5,8 +5,9 @@ from __future__ import annotations
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QPainter
 
-from app.review.comparison import shows_marks
-from app.review.marks import Mark, shown_marks
+from app.review.mark_shapes import shown_marks
+from app.review.parts.comparisons import shows_marks
+from app.review.parts.marks import Mark
 from app.window.comparing.comparing import Comparing
 from app.window.drawing.drawing import Drawing
 from app.window.drawing.mark_paint import paint_mark

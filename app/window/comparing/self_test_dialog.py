@@ -23,9 +23,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.review.comparison import SelfTest, SelfTestItem, StrokeRef
-from app.review.comparison_changes import SetSelfTest, new_self_test
+from app.review.parts.self_test import SelfTest, SelfTestItem, SetSelfTest, new_self_test
 from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef
 from app.window.desk import Desk
 
 EMPTY = (

@@ -6,7 +6,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QTransform
 
 from app.review.blur import BlurKey, BlurRegion, region_at
-from app.review.marks import CASING
+from app.review.parts.marks import CASING
 from app.window import theme
 from app.window.drawing.mark_paint import paint_handles
 

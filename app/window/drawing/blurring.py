@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QPointF, QRectF
 
 from app.review.blur import BlurKey, BlurRegion, gaps, hand_key, new_region, region_at
-from app.review.blur_changes import AddBlur, FollowBlur, PlaceBlur, RemoveBlur, SpanBlur
+from app.review.parts.blurs import AddBlur, FollowBlur, PlaceBlur, RemoveBlur, SpanBlur
 from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.drawing.drawing import STEP_SHARE

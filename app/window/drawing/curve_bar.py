@@ -8,7 +8,7 @@ from functools import partial
 from PySide6.QtGui import QAction, QColor, QPainter, QTransform
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout
 
-from app.review.marks import MARK_COLOURS
+from app.review.parts.marks import MARK_COLOURS
 from app.window.drawing.curve_drawing import CurveDrawing
 from app.window.drawing.drawing import Drawing
 from app.window.drawing.mark_paint import paint_runs

@@ -6,9 +6,16 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QObject, Signal
 
-from app.review.curve_mark_changes import AddCurveMark, DeleteCurveMark, EditCurveMark
-from app.review.curve_marks import CurveMark, new_curve_mark, on_curve, within_drive
-from app.review.marks import Point
+from app.review.parts.curve_marks import (
+    AddCurveMark,
+    CurveMark,
+    DeleteCurveMark,
+    EditCurveMark,
+    new_curve_mark,
+    on_curve,
+    within_drive,
+)
+from app.review.parts.marks import Point
 from app.window.desk import Desk
 from app.window.drawing.drawing import Drawing
 from app.window.drawing.pen import CHOOSE, Kept, MarkPen

@@ -7,8 +7,8 @@ from collections.abc import Callable
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QTransform
 
-from app.review.curve_marks import CurveMark
-from app.review.marks import MARK_COLOURS
+from app.review.parts.curve_marks import CurveMark
+from app.review.parts.marks import MARK_COLOURS
 from app.window.drawing.mark_paint import label_font, paint_plate, paint_runs
 
 Place = Callable[[float, float], QPointF]  # percent and newtons to widget pixels

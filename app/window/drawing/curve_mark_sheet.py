@@ -5,8 +5,9 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QFontMetricsF, QMouseEvent, QPainter, QPaintEvent
 
-from app.review.curve_marks import CurveMark, new_curve_mark
-from app.review.marks import Point, distance_to, thinned
+from app.review.mark_shapes import distance_to, thinned
+from app.review.parts.curve_marks import CurveMark, new_curve_mark
+from app.review.parts.marks import Point
 from app.window.drawing.curve_drawing import CurveDrawing
 from app.window.drawing.curve_mark_paint import (
     TEXT_PX,

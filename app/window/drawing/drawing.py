@@ -7,16 +7,18 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QObject
 
-from app.review.mark_changes import AddMark, CopyMark, DeleteMark, EditMark, SetScale
-from app.review.marks import (
+from app.review.mark_shapes import length_px, shown_marks, straightened
+from app.review.parts.marks import (
     MARK_COLOURS,
     MARK_KINDS,
+    AddMark,
+    CopyMark,
+    DeleteMark,
+    EditMark,
     Mark,
     Point,
-    length_px,
+    SetScale,
     new_mark,
-    shown_marks,
-    straightened,
 )
 from app.review.state import ReviewState
 from app.window.desk import Desk

@@ -9,7 +9,8 @@ from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtGui import QAction, QColor, QPainter, QTransform
 from PySide6.QtWidgets import QDoubleSpinBox
 
-from app.review.marks import Mark, Point, length_px, shape_of
+from app.review.mark_shapes import length_px, shape_of
+from app.review.parts.marks import Mark, Point
 from app.window import theme
 from app.window.drawing.drawing import TOOLS, Drawing
 from app.window.drawing.mark_paint import paint_runs

@@ -8,7 +8,8 @@ from collections.abc import Iterable, Sequence
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen, QTransform
 
-from app.review.marks import CASING, MARK_COLOURS, Mark, Point, Shape, shape_of
+from app.review.mark_shapes import Shape, shape_of
+from app.review.parts.marks import CASING, MARK_COLOURS, Mark, Point
 
 LINE_PX = 3.0  # on screen, at every zoom
 CASING_PX = 3.0  # what the casing adds to a line

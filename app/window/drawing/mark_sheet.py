@@ -5,7 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QMouseEvent, QPainter, QPainterPath, QPaintEvent, QTransform
 
-from app.review.marks import Mark, Point, distance_to, straightened, thinned
+from app.review.mark_shapes import distance_to, straightened, thinned
+from app.review.parts.marks import Mark, Point
 from app.window.drawing.drawing import Drawing
 from app.window.drawing.mark_paint import label_rect, paint_mark, scale_of, screen_shape
 from app.window.drawing.pen_sheet import REACH_PX, PenSheet

@@ -9,8 +9,8 @@ from typing import Final, Generic, Protocol, TypeVar
 
 from PySide6.QtCore import QObject, Signal
 
-from app.review.changes import Change
-from app.review.marks import Point
+from app.review.change import Change
+from app.review.parts.marks import Point
 from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.message_line import Messages

@@ -10,7 +10,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QAction, QColor, QIcon, QPainter, QPixmap, QTransform
 from PySide6.QtWidgets import QHBoxLayout, QToolButton, QWidget
 
-from app.review.marks import MARK_COLOURS
+from app.review.parts.marks import MARK_COLOURS
 from app.window import theme
 from app.window.drawing.mark_paint import paint_runs
 from app.window.drawing.pen import MarkPen, Pen

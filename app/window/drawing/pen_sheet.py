@@ -13,7 +13,7 @@ from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter
 from PySide6.QtWidgets import QLineEdit, QWidget
 
 from app.review.freehand import bent, grips
-from app.review.marks import Point
+from app.review.parts.marks import Point
 from app.window.drawing.mark_paint import paint_handles
 from app.window.drawing.pen import CHOOSE, M, MarkPen, Pen
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 
 from analysis.clocks.alignment import Alignment
-from app.review.changes import SetLineUp
+from app.review.parts.line_up import SetLineUp
 from app.window.desk import Desk
 from app.window.force.line_up import describe
 from app.window.jobs import Cancelled, Job, Jobs, Progress

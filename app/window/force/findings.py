@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
-from app.review.changes import DropFinding, KeepFinding, ReopenFinding
-from app.review.state import Decision, ReviewState
+from app.review.parts.findings import Decision, DropFinding, KeepFinding, ReopenFinding
+from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Job, Jobs, Progress
 from app.window.material import Material

@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDoubleSpinBox, QFormLayout, QLabel, QWidget
 
 from analysis.force.coast_down import FlywheelModel
-from app.review.changes import SetFlywheel
+from app.review.parts.flywheel import SetFlywheel
 from app.review.state import ReviewState
 from app.window.desk import Desk
 

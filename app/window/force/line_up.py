@@ -11,7 +11,7 @@ from analysis.clocks.alignment import (
     Pair,
     align_by_pairs,
 )
-from app.review.changes import SetLineUp
+from app.review.parts.line_up import SetLineUp
 from app.window.clock import clock_text
 from app.window.desk import Desk
 from app.window.message_line import Messages, Offer

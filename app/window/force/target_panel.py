@@ -20,7 +20,7 @@ from analysis.force.target import (
     steady_rowing,
 )
 from analysis.force.trace import FloatArray
-from app.review.changes import SetTarget
+from app.review.parts.target import SetTarget
 from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.force.curve_view import CurveView

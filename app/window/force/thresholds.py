@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from analysis.findings.thresholds import TABLE, Threshold
-from app.review.changes import SetThreshold
+from app.review.parts.findings import SetThreshold
 from app.review.state import ReviewState
 from app.window.desk import Desk
 

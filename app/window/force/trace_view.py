@@ -12,7 +12,7 @@ from PySide6.QtGui import QBrush, QColor, QMouseEvent, QPainter, QPen, QResizeEv
 from PySide6.QtWidgets import QWidget
 
 from analysis.clocks.alignment import Alignment
-from app.review.state import Note
+from app.review.parts.notes import Note
 from app.window import theme
 from app.window.clock import clock_text
 from app.window.force.pyramid import Pyramid

@@ -17,8 +17,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.answers import ticked
-from app.review.changes import AddNote, DeleteNote, EditNote, new_note
-from app.review.state import BODY_PARTS, PHASES, Note, ReviewState
+from app.review.parts.notes import BODY_PARTS, PHASES, AddNote, DeleteNote, EditNote, Note, new_note
+from app.review.state import ReviewState
 from app.window.clock import clock_text
 from app.window.desk import Desk
 from app.window.message_line import Messages

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QObject
 
-from app.review.comparison import StrokeRef, is_other_review
 from app.review.recordings import RecordingDoubt, other_review_path
+from app.review.stroke_ref import StrokeRef, is_other_review
 from app.window.comparing.comparison_source import Recording, load_recording, own_recording
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Job, Jobs, Progress

@@ -8,11 +8,10 @@ from collections.abc import Callable
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 
-from app.review.changes import Change, new_note
-from app.review.parts.notes import AddVoiceNote, SetVoice
+from app.review.change import Change
+from app.review.parts.notes import AddVoiceNote, SetVoice, Voice, new_note
 from app.review.recording import Place, Recording
 from app.review.review import Review
-from app.review.state import Voice
 from app.review.voice import SHORTEST_S, voice_of
 from app.window.clock import clock_text
 from app.window.desk import Desk

@@ -20,7 +20,8 @@ from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
 from app.review.errors import ReviewError
-from app.review.state import ReviewState, Voice
+from app.review.parts.notes import Voice
+from app.review.state import ReviewState
 from app.review.voice import samples_of
 from app.window import theme
 from app.window.desk import Desk

@@ -8,8 +8,8 @@ from typing import Protocol
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QObject, QTimer, Signal
 
 from app.review.errors import ReviewError
-from app.review.state import Note
-from app.review.voice import BYTES, SetVoice, TrimVoice, heard, samples_of
+from app.review.parts.notes import Note, SetVoice
+from app.review.voice import BYTES, TrimVoice, heard, samples_of
 from app.window.desk import Desk
 from app.window.message_line import Messages
 from app.window.notes.notes_panel import Notes

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QInputDialog, QWidget
 
-from app.review.changes import SetCaptureRate
+from app.review.parts.media import SetCaptureRate
 from app.window.desk import Desk
 from app.window.message_line import Messages
 

@@ -20,7 +20,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.review.state import PictureTurn
+from app.review.parts.picture import PictureTurn
 from app.window import theme
 from app.window.picture.zoom import FIT, Zoom
 

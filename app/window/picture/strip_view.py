@@ -12,7 +12,7 @@ from PySide6.QtGui import QPixmap, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QStackedWidget, QWidget
 
 from app.files import atomic
-from app.review.curve_marks import on_curve
+from app.review.parts.curve_marks import on_curve
 from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.force.findings import Findings

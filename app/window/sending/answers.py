@@ -9,8 +9,14 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from app.review.answer_changes import AddAnswers, RemoveAnswers, received_now, same_content
-from app.review.answers import AthleteAnswers, belongs
+from app.review.answers import belongs
+from app.review.parts.answers import (
+    AddAnswers,
+    AthleteAnswers,
+    RemoveAnswers,
+    received_now,
+    same_content,
+)
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Jobs, Progress
 from app.window.message_line import Messages, Offer

@@ -15,7 +15,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.review.answers import AthleteAnswers, belongs, harmless
+from app.review.answers import belongs, harmless
+from app.review.parts.answers import AthleteAnswers
 from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.sending.answers import Answers

@@ -12,8 +12,8 @@ from PySide6.QtCore import QObject, QUrl, Signal
 from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QWidget
 
+from app.review.parts.sending import SetSending
 from app.review.safety import safety_reminders
-from app.review.sending_changes import SetSending
 from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Jobs, Progress

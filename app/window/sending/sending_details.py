@@ -18,8 +18,8 @@ from PySide6.QtWidgets import (
 
 from app.bundle.pictures.quality import QUALITY
 from app.bundle.wording.languages import LANGUAGE_NAMES
+from app.review.parts.sending import SetSending
 from app.review.safety import safety_reminders, unread_reminders
-from app.review.sending_changes import SetSending
 from app.review.state import ReviewState
 
 CONSENT: tuple[tuple[str, bool | None], ...] = (

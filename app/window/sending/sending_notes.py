@@ -15,7 +15,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.review.state import Note, ReviewState
+from app.review.parts.notes import Note
+from app.review.state import ReviewState
 from app.window.clock import clock_text
 from app.window.theme import QUIET
 

@@ -27,8 +27,8 @@ from app.bundle.errors import BundleError
 from app.bundle.options import SUFFIX, Shape
 from app.bundle.wording.fill import fill, values_of
 from app.bundle.wording.text_templates import TextTemplates
-from app.review.changes import Change
-from app.review.sending_changes import LeaveOut, PickNotes, SetSending, WriteWords
+from app.review.change import Change
+from app.review.parts.sending import LeaveOut, PickNotes, SetSending, WriteWords
 from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.sending.sending import Sending, open_in_system

@@ -5,9 +5,9 @@ from __future__ import annotations
 from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
-from app.review.sending import SELF_TEST
+from app.review.parts.sending import SELF_TEST
 from app.review.state import ReviewState
-from app.review.walkthrough import timing_of
+from app.review.walk_timing import timing_of
 from app.window.clock import clock_text
 
 _ID = Qt.ItemDataRole.UserRole

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QStandardPaths, QTimer, Signal
 
+from app.review.parts.sending import QUALITIES
 from app.review.recordings import OtherRecording
-from app.review.sending import QUALITIES
 from app.review.state import ReviewState
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Job, Jobs, Progress
@@ -125,7 +125,7 @@ class Preparing(QObject):
         self, state: ReviewState, found: tuple[str, dict[str, int]], most_bytes: int
     ) -> None:
         from app.bundle.pictures.quality import QUALITY
-        from app.review.sending_changes import SetSending
+        from app.review.parts.sending import SetSending
 
         self._job = None
         name, sizes = found

@@ -20,8 +20,9 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.errors import ReviewError
+from app.review.parts.walkthroughs import Walkthrough
 from app.review.voice import samples_of
-from app.review.walkthrough import Walkthrough, timing_of
+from app.review.walk_timing import timing_of
 from app.window.clock import clock_text
 from app.window.desk import Desk
 from app.window.notes.voice_panel import shape_of

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from PySide6.QtCore import QElapsedTimer, QObject, Qt, QTimer, Signal
 
 from app.review.errors import ReviewError
-from app.review.walkthrough import COMPARISON, STRIP, Timing, Walkthrough, timing_of
+from app.review.parts.walkthroughs import Walkthrough
+from app.review.walk_events import COMPARISON, STRIP
+from app.review.walk_timing import Timing, timing_of
 from app.review.walkthrough_scene import Scenes, View
 from app.window.comparing.comparing import Comparing
 from app.window.desk import Desk

@@ -8,7 +8,8 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QBrush, QColor, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.review.walkthrough import Ran, Walkthrough
+from app.review.parts.walkthroughs import Walkthrough
+from app.review.walk_events import Ran
 from app.window import theme
 
 TALL_PX = 50

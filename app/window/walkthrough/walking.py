@@ -11,12 +11,14 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from app.review.comparison import PairLook
-from app.review.marks import Mark
+from app.review.parts.comparisons import PairLook
+from app.review.parts.marks import Mark
+from app.review.parts.picture import PictureTurn
+from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
 from app.review.review import Review
-from app.review.state import PictureTurn, ReviewState
+from app.review.state import ReviewState
 from app.review.voice import SHORTEST_S
-from app.review.walkthrough import (
+from app.review.walk_events import (
     PICTURE,
     CurveShown,
     Event,
@@ -28,9 +30,7 @@ from app.review.walkthrough import (
     Shown,
     Turned,
     Zoomed,
-    new_walkthrough,
 )
-from app.review.walkthrough_changes import AddWalkthrough
 from app.review.walkthrough_journal import Journal
 from app.window.desk import Desk
 from app.window.message_line import Messages

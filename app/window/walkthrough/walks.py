@@ -9,17 +9,19 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QUrl, Signal
 from PySide6.QtGui import QDesktopServices
 
-from app.review.changes import Change
-from app.review.state import ReviewState
-from app.review.walkthrough import SHORTEST_S, Caption, Walkthrough
-from app.review.walkthrough_changes import (
+from app.review.change import Change
+from app.review.parts.walkthroughs import (
     BringBack,
+    Caption,
     CutOut,
     DeleteWalkthrough,
     LeaveOutMark,
     RenameWalkthrough,
     SetCaption,
+    Walkthrough,
 )
+from app.review.state import ReviewState
+from app.review.walk_timing import SHORTEST_S
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Jobs, Progress
 from app.window.known_recordings import access

@@ -8,9 +8,9 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QStackedWidget, QTabWidget
 
-from app.review.comparison import look_of
+from app.review.parts.comparisons import look_of
 from app.review.state import ReviewState
-from app.review.walkthrough import COMPARISON, PICTURE, STRIP
+from app.review.walk_events import COMPARISON, PICTURE, STRIP
 from app.window.comparing.comparing import Comparing
 from app.window.desk import Desk
 from app.window.drawing.drawing import Drawing

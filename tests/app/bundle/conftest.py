@@ -13,8 +13,9 @@ from analysis.force.target import TargetCurve
 from app.bundle.options import WriteOptions
 from app.bundle.write import BundleResult, write_bundle
 from app.media.encode import ClipWriter
+from app.review.parts.notes import Note
 from app.review.recordings import refer
-from app.review.state import Note, ReviewState
+from app.review.state import ReviewState
 from tests.helpers.clips import numbered
 
 FPS = 20

@@ -18,8 +18,10 @@ from analysis.force.piece import analyse
 from app.bundle.kept import kept_findings
 from app.bundle.write import BundleResult, write_bundle
 from app.review.finding_notes import finding_note
+from app.review.parts.findings import Decision
+from app.review.parts.notes import Note
 from app.review.recordings import refer
-from app.review.state import Decision, Note, ReviewState
+from app.review.state import ReviewState
 from tests.app.bundle.conftest import OFFSET_S
 
 

@@ -23,13 +23,17 @@ from app.media.decoder import FrameReader
 from app.media.encode import ClipWriter
 from app.media.video import VideoFile
 from app.review.blur import BlurKey, BlurRegion
-from app.review.comparison import StrokeRef, new_comparison
-from app.review.comparison_changes import new_self_test
-from app.review.curve_marks import new_curve_mark
-from app.review.marks import new_mark
-from app.review.sending import QUALITIES, SendingPlan
-from app.review.state import Decision, PictureTurn, ReviewState
-from app.review.walkthrough import CurveShown, Moved, new_walkthrough
+from app.review.parts.comparisons import new_comparison
+from app.review.parts.curve_marks import new_curve_mark
+from app.review.parts.findings import Decision
+from app.review.parts.marks import new_mark
+from app.review.parts.picture import PictureTurn
+from app.review.parts.self_test import new_self_test
+from app.review.parts.sending import QUALITIES, SendingPlan
+from app.review.parts.walkthroughs import new_walkthrough
+from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef
+from app.review.walk_events import CurveShown, Moved
 
 NOW = StrokeRef("", 3.1, 3.9, 5.1, "now")
 THEN = StrokeRef("", 1.1, 1.9, 3.1, "then")

@@ -17,7 +17,7 @@ import pytest
 from app.bundle.errors import BundleError
 from app.bundle.read_back import read_answers_file, read_bundle
 from app.bundle.write import BundleResult, write_bundle
-from app.review.answers import Tick
+from app.review.parts.answers import Tick
 from app.review.state import ReviewState
 
 RECORD: dict[str, Any] = {

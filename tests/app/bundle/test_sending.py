@@ -24,9 +24,9 @@ from app.bundle.wording.fill import fill
 from app.bundle.wording.text_templates import NEXT, OPENING, TextTemplates
 from app.bundle.write import deliver, write_bundle
 from app.media.video import VideoFile
-from app.review.marks import new_mark
+from app.review.parts.marks import new_mark
+from app.review.parts.sending import SendingPlan
 from app.review.review import Review
-from app.review.sending import SendingPlan
 from app.review.state import ReviewState
 
 
@@ -163,8 +163,8 @@ def test_a_clip_made_before_is_taken_and_a_spoilt_one_is_not(
 @pytest.mark.parametrize(("quality", "height"), [("mail", 480), ("standard", 720), ("full", 900)])
 def test_quality_decides_the_size_of_clips(tmp_path: Path, quality: str, height: int) -> None:
     from app.media.encode import ClipWriter
+    from app.review.parts.notes import Note
     from app.review.recordings import refer
-    from app.review.state import Note
     from tests.helpers.clips import numbered
 
     with ClipWriter(tmp_path / "film.mp4", 1600, 900) as film:
@@ -207,7 +207,7 @@ def test_the_logo_of_the_review_stands_on_the_page(tmp_path: Path, words_only: R
     )
     review = Review.create(tmp_path / "r.review", words_only)
     review.keep_logo("x" * 32, png)
-    from app.review.sending_changes import SetSending
+    from app.review.parts.sending import SetSending
 
     review.do(SetSending(logo_id="x" * 32))
     out = write_bundle(review.state, tmp_path / "r.review", tmp_path / "out").path

@@ -15,7 +15,8 @@ from app.bundle.notes import NoteCard
 from app.bundle.tables import NOTE_COLUMNS, STROKE_COLUMNS, notes_csv, number
 from app.bundle.wording.text import cell, clean
 from app.bundle.write import BundleResult
-from app.review.state import Note, ReviewState
+from app.review.parts.notes import Note
+from app.review.state import ReviewState
 from tests.app.bundle.conftest import CATCHES_S, OFFSET_S
 
 

@@ -13,10 +13,11 @@ from app.media.encode import ClipWriter
 from app.media.opencv import opencv
 from app.media.video import VideoFile
 from app.review.blur import BlurRegion
-from app.review.marks import new_mark
+from app.review.parts.marks import new_mark
+from app.review.parts.walkthroughs import new_walkthrough
 from app.review.recordings import refer
 from app.review.state import ReviewState
-from app.review.walkthrough import MarkDrawn, Moved, Ran, Turned, Zoomed, new_walkthrough
+from app.review.walk_events import MarkDrawn, Moved, Ran, Turned, Zoomed
 from tests.app.bundle.test_safe_to_send import FPS, SIZE, blurred, face_at, frame, likeness
 from tests.helpers.clips import needs_ffmpeg, run_ffmpeg
 

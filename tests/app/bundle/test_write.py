@@ -16,7 +16,9 @@ import pytest
 from app.bundle import build as building
 from app.bundle.write import BundleCancelled, BundleError, BundleResult, write_bundle
 from app.media.video import VideoFile
-from app.review.state import Note, PictureTurn, ReviewState
+from app.review.parts.notes import Note
+from app.review.parts.picture import PictureTurn
+from app.review.state import ReviewState
 from tests.app.bundle.conftest import CATCHES_S, DRIVE_S, FPS, OFFSET_S
 from tests.helpers.clips import FFPROBE, needs_ffmpeg, number_in
 from tests.helpers.jpegs import jpeg_segments

@@ -11,13 +11,9 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from app.review.answer_changes import AddAnswers, RemoveAnswers, received_now
 from app.review.answers import (
     LONGEST_COMMENT,
     MOST_BYTES,
-    AthleteAnswers,
-    SelfTest,
-    Tick,
     belongs,
     bundle_mark,
     harmless,
@@ -27,8 +23,18 @@ from app.review.answers import (
 from app.review.check import check_state
 from app.review.errors import ReviewError
 from app.review.file.store import read_review
+from app.review.parts.answers import (
+    AddAnswers,
+    AthleteAnswers,
+    RemoveAnswers,
+    SelfTest,
+    Tick,
+    received_now,
+)
+from app.review.parts.media import MediaRef
+from app.review.parts.notes import Note
 from app.review.review import Review
-from app.review.state import MediaRef, Note, ReviewState
+from app.review.state import ReviewState
 
 GOOD: dict[str, Any] = {
     "strokeside_answers": 1,

@@ -6,22 +6,23 @@ from pathlib import Path
 
 import pytest
 
-from app.review.changes import SetCaptureRate
-from app.review.comparison import Comparison, PictureFit, StrokeRef, new_comparison
-from app.review.comparison_changes import (
+from analysis.comparing.picture_fit import PictureFit
+from app.review.errors import ReviewError
+from app.review.parts.comparisons import (
     AddComparison,
+    Comparison,
     DeleteComparison,
     EditComparison,
-    SetReference,
-    SetSelfTest,
     find_comparison,
-    new_self_test,
+    new_comparison,
 )
-from app.review.errors import ReviewError
+from app.review.parts.media import MediaRef, SetCaptureRate
+from app.review.parts.reference import Reference, SetReference
+from app.review.parts.self_test import SetSelfTest, new_self_test
 from app.review.recordings import other_review, other_review_path, rebase
-from app.review.reference import Reference
 from app.review.review import Review
-from app.review.state import MediaRef, ReviewState
+from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef
 
 NOW = StrokeRef("", 2.0, 3.0, 5.0, "now")
 THEN = StrokeRef("../may/piece.review", 1.0, 2.0, 4.0, "last month")

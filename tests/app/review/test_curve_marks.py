@@ -2,10 +2,16 @@ from __future__ import annotations
 
 import pytest
 
-from app.review.changes import KEEP
-from app.review.curve_mark_changes import AddCurveMark, DeleteCurveMark, EditCurveMark
-from app.review.curve_marks import CurveMark, new_curve_mark, on_curve
+from app.review.change import KEEP
 from app.review.errors import ReviewError
+from app.review.parts.curve_marks import (
+    AddCurveMark,
+    CurveMark,
+    DeleteCurveMark,
+    EditCurveMark,
+    new_curve_mark,
+    on_curve,
+)
 from app.review.review import Review
 from app.review.state import ReviewState
 

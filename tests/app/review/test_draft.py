@@ -8,7 +8,7 @@ from analysis.force.piece import PieceAnalysis, analyse
 from analysis.force.target import sample_target
 from analysis.force.trace import ForceTrace
 from app.review.draft import Drafting, draft_state, stroke_to_show
-from app.review.state import MediaRef
+from app.review.parts.media import MediaRef
 
 VIDEO = MediaRef("video", "v.mp4", 1, "aa")
 TRACE = MediaRef("trace", "f.csv", 1, "bb")

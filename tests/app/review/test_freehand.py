@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.review.freehand import GRIP_EVERY_PX, bent, grips
-from app.review.marks import distance_to
+from app.review.mark_shapes import distance_to
 
 numbers = st.floats(-2000.0, 2000.0)
 points = st.tuples(numbers, numbers)

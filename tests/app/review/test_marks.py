@@ -11,19 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.media.orientation import Turn
-from app.review.changes import SetCaptureRate, SetVideo
 from app.review.errors import ReviewError
 from app.review.file.store import read_review
-from app.review.mark_changes import AddMark, CopyMark, EditMark, SetScale
-from app.review.marks import (
-    MARK_KINDS,
-    POINTS_OF,
-    Mark,
+from app.review.mark_shapes import (
     angle_deg,
     distance_to,
     measure_text,
     named,
-    new_mark,
     shape_of,
     shown_marks,
     straightened,
@@ -31,8 +25,19 @@ from app.review.marks import (
     turned,
     turned_back,
 )
+from app.review.parts.marks import (
+    MARK_KINDS,
+    POINTS_OF,
+    AddMark,
+    CopyMark,
+    EditMark,
+    Mark,
+    SetScale,
+    new_mark,
+)
+from app.review.parts.media import MediaRef, SetCaptureRate, SetVideo
 from app.review.review import Review
-from app.review.state import MediaRef, ReviewState
+from app.review.state import ReviewState
 
 coordinates = st.floats(-3000, 3000)
 points = st.tuples(coordinates, coordinates)

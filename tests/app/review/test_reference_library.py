@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.review.errors import ReviewError
-from app.review.reference import Reference
+from app.review.parts.reference import Reference
 from app.review.reference_library import ReferenceLibrary
 from app.review.references import add_reference, new_reference_id, read_reference
 from app.review.state import ReviewState

@@ -15,16 +15,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.files import atomic
-from app.review.changes import DeleteNote, EditNote, new_note
 from app.review.errors import ReviewError
 from app.review.file.store import asset_names, read_asset, read_review
+from app.review.parts.notes import (
+    AddVoiceNote,
+    DeleteNote,
+    EditNote,
+    Note,
+    SetVoice,
+    Voice,
+    new_note,
+)
 from app.review.recording import Place, Recording, folder_of, recover
 from app.review.review import Review
-from app.review.state import Note, ReviewState, Voice
+from app.review.state import ReviewState
 from app.review.voice import (
     SHORTEST_S,
-    AddVoiceNote,
-    SetVoice,
     TrimVoice,
     heard,
     new_id,

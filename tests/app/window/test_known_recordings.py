@@ -10,11 +10,12 @@ import pytest
 from PySide6.QtWidgets import QToolButton
 from pytestqt.qtbot import QtBot
 
-from app.review.comparison import StrokeRef, new_comparison
-from app.review.comparison_changes import AddComparison
 from app.review.file.store import write_review
+from app.review.parts.comparisons import AddComparison, new_comparison
+from app.review.parts.notes import Note
 from app.review.recordings import refer
-from app.review.state import Note, ReviewState
+from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef
 from app.window.main_window import MainWindow
 from app.window.sending.sending_panel import SendingPanel
 from tests.app.window.conftest import open_and_wait

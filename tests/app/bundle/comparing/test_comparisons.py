@@ -14,6 +14,7 @@ import pytest
 
 from analysis.clocks.alignment import Alignment
 from analysis.comparing.phase import phase_of
+from analysis.comparing.picture_fit import PictureFit
 from app.bundle.comparing.comparison_curves import WIDTHS_PX, curve_strip
 from app.bundle.comparing.comparison_film import PairFilm, labels_of, write_pair_clip
 from app.bundle.comparing.comparison_paint import clip_size, paint_pair
@@ -25,19 +26,17 @@ from app.media.encode import ClipWriter
 from app.media.errors import MediaError
 from app.media.video import VideoFile
 from app.review.blur import new_region
-from app.review.changes import new_note
-from app.review.comparison import (
-    Comparison,
-    PictureFit,
-    StrokeRef,
-    new_comparison,
-)
-from app.review.comparison_changes import new_self_test
+from app.review.parts.comparisons import Comparison, new_comparison
+from app.review.parts.notes import new_note
+from app.review.parts.picture import PictureTurn
+from app.review.parts.self_test import new_self_test
+from app.review.parts.sending import SELF_TEST
+from app.review.parts.walkthroughs import new_walkthrough
 from app.review.recordings import refer
 from app.review.resolving import resolve
-from app.review.sending import SELF_TEST
-from app.review.state import PictureTurn, ReviewState
-from app.review.walkthrough import COMPARISON, Moved, Score, Shown, new_walkthrough
+from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef
+from app.review.walk_events import COMPARISON, Moved, Score, Shown
 from tests.helpers.clips import number_in, numbered
 from tests.helpers.reviews import write_review
 

@@ -10,8 +10,9 @@ import pytest
 
 from app.bundle.options import WriteOptions
 from app.bundle.write import write_bundle
-from app.review.curve_marks import new_curve_mark
-from app.review.state import Note, ReviewState
+from app.review.parts.curve_marks import new_curve_mark
+from app.review.parts.notes import Note
+from app.review.state import ReviewState
 from tests.app.bundle.conftest import CATCHES_S, OFFSET_S
 
 WORDS = {"line": "keep it up", "span": "hold this", "all": "for all"}

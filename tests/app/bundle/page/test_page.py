@@ -21,7 +21,8 @@ from app.bundle.page import page as page_module
 from app.bundle.wording.text import clean
 from app.bundle.wording.words import ENGLISH, caution
 from app.bundle.write import BundleResult, write_bundle
-from app.review.state import BODY_PARTS, PHASES, Note, ReviewState
+from app.review.parts.notes import BODY_PARTS, PHASES, Note
+from app.review.state import ReviewState
 
 CAUTION = caution(ENGLISH)
 HOSTILE = [

@@ -21,9 +21,10 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from analysis.force.target import TargetCurve
 from app.bundle.options import WriteOptions
 from app.bundle.write import write_bundle
-from app.review.marks import Mark
+from app.review.parts.marks import Mark
+from app.review.parts.notes import Note
 from app.review.recordings import refer
-from app.review.state import Note, ReviewState
+from app.review.state import ReviewState
 from tests.app.bundle.conftest import CATCHES_S, DRIVE_S, FPS, OFFSET_S, force_text
 from tests.helpers.clips import number_in
 

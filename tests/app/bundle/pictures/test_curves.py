@@ -15,7 +15,7 @@ from app.bundle.pictures.curves import draw_curves
 from app.bundle.pictures.stills import only_picture
 from app.bundle.sources import Sources
 from app.bundle.wording.words import ENGLISH
-from app.review.curve_marks import CurveMark
+from app.review.parts.curve_marks import CurveMark
 
 
 def curves(strokes: int = 3) -> CurveSet:

@@ -18,8 +18,10 @@ from app.bundle.write import BundleResult, write_bundle
 from app.media.opencv import opencv
 from app.media.orientation import Turn
 from app.media.video import VideoFile
-from app.review.marks import CASING, MARK_COLOURS, MARK_KINDS, POINTS_OF, Mark, turned
-from app.review.state import PictureTurn, ReviewState
+from app.review.mark_shapes import turned
+from app.review.parts.marks import CASING, MARK_COLOURS, MARK_KINDS, POINTS_OF, Mark
+from app.review.parts.picture import PictureTurn
+from app.review.state import ReviewState
 
 SIZE = (320, 180)
 AT_S = 1.35  # of the first note

@@ -17,7 +17,7 @@ from app.bundle.pictures.lettering import outlines as _outlines
 from app.bundle.pictures.lettering import width_of
 from app.bundle.pictures.mark_paint import MarkPainter
 from app.bundle.pictures.signs import OWN_FONT, drawable, families_for
-from app.review.marks import Mark
+from app.review.parts.marks import Mark
 from app.review.state import ReviewState
 
 

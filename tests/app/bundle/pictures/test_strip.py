@@ -32,8 +32,9 @@ from app.bundle.pictures.strips import strip_alt
 from app.bundle.wording.words import ENGLISH
 from app.media.opencv import opencv
 from app.media.video import VideoFile
-from app.review.marks import Mark
-from app.review.state import PictureTurn, ReviewState
+from app.review.parts.marks import Mark
+from app.review.parts.picture import PictureTurn
+from app.review.state import ReviewState
 from tests.app.bundle.conftest import FPS, OFFSET_S
 from tests.helpers.clips import number_in
 

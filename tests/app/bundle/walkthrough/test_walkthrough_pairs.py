@@ -9,27 +9,20 @@ import numpy as np
 import pytest
 
 from analysis.clocks.alignment import Alignment
+from analysis.comparing.picture_fit import PictureFit
 from app.bundle.comparing.comparison_paint import Stage, paint_pair
 from app.bundle.walkthrough.walkthrough_render import RenderedWalk, WalkJob, render_walk
 from app.media.encode import ClipWriter
 from app.media.video import VideoFile
 from app.review.blur import BlurKey, BlurRegion
-from app.review.comparison import Comparison, PairLook, PictureFit, StrokeRef
-from app.review.marks import new_mark
+from app.review.parts.comparisons import Comparison, PairLook
+from app.review.parts.marks import new_mark
+from app.review.parts.picture import PictureTurn
+from app.review.parts.walkthroughs import Walkthrough, new_walkthrough
 from app.review.recordings import refer
-from app.review.state import PictureTurn, ReviewState
-from app.review.walkthrough import (
-    CurveShown,
-    Laid,
-    MarkDrawn,
-    Moved,
-    Ran,
-    Shown,
-    Turned,
-    Walkthrough,
-    Zoomed,
-    new_walkthrough,
-)
+from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef
+from app.review.walk_events import CurveShown, Laid, MarkDrawn, Moved, Ran, Shown, Turned, Zoomed
 from tests.helpers.clips import number_in, numbered
 from tests.helpers.reviews import write_review
 

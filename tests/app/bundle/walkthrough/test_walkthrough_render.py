@@ -20,27 +20,24 @@ from app.media.errors import MediaError
 from app.media.loudness import loudness_lufs
 from app.media.sound import read_sound
 from app.media.video import VideoFile
-from app.review.curve_marks import new_curve_mark
-from app.review.marks import new_mark
+from app.review.parts.curve_marks import new_curve_mark
+from app.review.parts.marks import new_mark
+from app.review.parts.picture import PictureTurn
+from app.review.parts.walkthroughs import AddWalkthrough, Caption, Cut, Walkthrough, new_walkthrough
 from app.review.recordings import refer
 from app.review.review import Review
-from app.review.state import PictureTurn, ReviewState
+from app.review.state import ReviewState
 from app.review.voice import to_wav
-from app.review.walkthrough import (
-    Caption,
+from app.review.walk_events import (
     CurveShown,
-    Cut,
     MarkDrawn,
     MarkGone,
     Moved,
     Ran,
     Shown,
     Turned,
-    Walkthrough,
     Zoomed,
-    new_walkthrough,
 )
-from app.review.walkthrough_changes import AddWalkthrough
 from app.review.walkthrough_scene import View
 from tests.helpers.clips import FFPROBE, number_in, numbered
 

@@ -16,8 +16,9 @@ from app.bundle.errors import BundleCancelled
 from app.bundle.options import WriteOptions
 from app.bundle.write import write_bundle
 from app.media.video import VideoFile
+from app.review.parts.walkthroughs import Caption, Cut, new_walkthrough
 from app.review.state import ReviewState
-from app.review.walkthrough import Caption, Cut, Moved, new_walkthrough
+from app.review.walk_events import Moved
 from tests.helpers.clips import number_in
 
 

@@ -18,8 +18,10 @@ from app.bundle.wording.mark_words import marks_named
 from app.bundle.wording.measure_words import measures_in, sentences
 from app.bundle.wording.words import ENGLISH, wheel_limits
 from app.bundle.write import write_bundle
-from app.review.marks import MARK_KINDS, POINTS_OF, Mark, named
-from app.review.state import BODY_PARTS, PHASES, Note, ReviewState
+from app.review.mark_shapes import named
+from app.review.parts.marks import MARK_KINDS, POINTS_OF, Mark
+from app.review.parts.notes import BODY_PARTS, PHASES, Note
+from app.review.state import ReviewState
 
 OTHERS = sorted(set(LANGUAGES) - {"en"})
 

@@ -1,6 +1,6 @@
 from app.bundle.wording.mark_words import curve_marks_named
 from app.bundle.wording.words import ENGLISH
-from app.review.curve_marks import new_curve_mark
+from app.review.parts.curve_marks import new_curve_mark
 
 
 def test_marks_on_the_curve_are_said_for_those_who_cannot_see_them() -> None:

@@ -22,13 +22,13 @@ from app.review.blur import (
     thinned_keys,
     unsure_spans,
 )
-from app.review.blur_changes import AddBlur, FollowBlur, PlaceBlur, RemoveBlur, SpanBlur
-from app.review.changes import SetCaptureRate, SetVideo
 from app.review.errors import ReviewError
 from app.review.file.store import read_review
+from app.review.parts.blurs import AddBlur, FollowBlur, PlaceBlur, RemoveBlur, SpanBlur
+from app.review.parts.media import MediaRef, SetCaptureRate, SetVideo
 from app.review.review import Review
 from app.review.safety import blur_reminders, safety_reminders
-from app.review.state import MediaRef, ReviewState
+from app.review.state import ReviewState
 
 FILM = MediaRef("video", "film.mp4", 10, "a" * 64)
 

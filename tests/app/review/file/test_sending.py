@@ -7,25 +7,30 @@ from pathlib import Path
 
 import pytest
 
-from app.review.changes import DeleteNote, new_note
-from app.review.comparison import StrokeRef, new_comparison
-from app.review.comparison_changes import AddComparison, DeleteComparison, new_self_test
 from app.review.errors import ReviewError
 from app.review.file.store import read_asset, read_review
-from app.review.review import Review
-from app.review.safety import left_out_reminders, safety_reminders
-from app.review.sending import (
+from app.review.parts.comparisons import AddComparison, DeleteComparison, new_comparison
+from app.review.parts.notes import DeleteNote, new_note
+from app.review.parts.self_test import new_self_test
+from app.review.parts.sending import (
     LONGEST_TEXT,
     SELF_TEST,
+    LeaveOut,
+    PickNotes,
     SendingPlan,
+    SetSending,
+    WriteWords,
     sent_comparisons,
     sent_notes,
     sent_self_test,
     sent_walkthroughs,
 )
-from app.review.sending_changes import LeaveOut, PickNotes, SetSending, WriteWords
+from app.review.parts.walkthroughs import Cut, new_walkthrough
+from app.review.review import Review
+from app.review.safety import left_out_reminders, safety_reminders
 from app.review.state import ReviewState
-from app.review.walkthrough import COMPARISON, Cut, Moved, Shown, new_walkthrough
+from app.review.stroke_ref import StrokeRef
+from app.review.walk_events import COMPARISON, Moved, Shown
 
 ONE, TWO, THREE = new_note(1.0, "one"), new_note(2.0, "two"), new_note(3.0, "three")
 STATE = ReviewState(notes=(ONE, TWO, THREE), draft=True)

@@ -18,7 +18,11 @@ from analysis.force.trace import ColumnMapping
 from app.review.errors import ChangedElsewhere, ReviewError
 from app.review.file import guard
 from app.review.file.store import read_file, read_review, save
-from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState
+from app.review.parts.findings import Decision
+from app.review.parts.media import MediaRef
+from app.review.parts.notes import Note
+from app.review.parts.picture import PictureTurn
+from app.review.state import ReviewState
 from tests.helpers.reviews import write_review
 from tests.helpers.states import states
 
@@ -224,7 +228,8 @@ def test_rights_are_those_of_any_new_file(path: Path) -> None:
 SAVE_FOR_EVER = """
 import sys
 from pathlib import Path
-from app.review.state import Note, ReviewState
+from app.review.parts.notes import Note
+from app.review.state import ReviewState
 from tests.helpers.reviews import write_review
 n = int(sys.argv[2])
 while True:
@@ -268,7 +273,8 @@ DIE_HALF_WAY = """
 import os, signal, sys
 from pathlib import Path
 from app.review.file import store
-from app.review.state import Note, ReviewState
+from app.review.parts.notes import Note
+from app.review.state import ReviewState
 from tests.helpers.reviews import write_review
 real = store._apply
 def write_and_die(connection, *changes):

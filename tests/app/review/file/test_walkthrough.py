@@ -14,38 +14,30 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.review.changes import AddNote, SetCaptureRate, new_note
 from app.review.errors import ReviewError
 from app.review.file import schema, store
 from app.review.file.store import asset_names, read_review
-from app.review.mark_changes import AddMark, DeleteMark, EditMark
-from app.review.marks import new_mark
-from app.review.review import Review
-from app.review.state import MediaRef, ReviewState
-from app.review.voice import AddVoiceNote, to_wav, voice_of
-from app.review.walkthrough import (
-    Caption,
-    Cut,
-    MarkDrawn,
-    MarkGone,
-    Moved,
-    Ran,
-    Timing,
-    Turned,
-    Walkthrough,
-    check_score,
-    new_walkthrough,
-    shown_captions,
-)
-from app.review.walkthrough_changes import (
+from app.review.parts.marks import AddMark, DeleteMark, EditMark, new_mark
+from app.review.parts.media import MediaRef, SetCaptureRate
+from app.review.parts.notes import AddNote, AddVoiceNote, new_note
+from app.review.parts.walkthroughs import (
     AddWalkthrough,
     BringBack,
+    Caption,
+    Cut,
     CutOut,
     DeleteWalkthrough,
     LeaveOutMark,
     RenameWalkthrough,
     SetCaption,
+    Walkthrough,
+    new_walkthrough,
 )
+from app.review.review import Review
+from app.review.state import ReviewState
+from app.review.voice import to_wav, voice_of
+from app.review.walk_events import MarkDrawn, MarkGone, Moved, Ran, Turned, check_score
+from app.review.walk_timing import Timing, shown_captions
 from app.review.walkthrough_journal import Journal, journal_folder, recover_walks
 from app.review.walkthrough_scene import Scenes
 
@@ -280,7 +272,7 @@ def test_a_walkthrough_cut_off_is_taken_in_once(tmp_path: Path) -> None:
 _CHILD = """
 import sys, time
 from pathlib import Path
-from app.review.walkthrough import Moved
+from app.review.walk_events import Moved
 from app.review.walkthrough_journal import Journal
 
 journal = Journal(Path(sys.argv[1]), "Walkthrough 1", sys.argv[2] == "sound")

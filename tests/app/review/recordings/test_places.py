@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from app.review.comparison import StrokeRef
 from app.review.errors import ReviewError
 from app.review.file.store import write_review
+from app.review.parts.media import MediaRef
 from app.review.recordings import (
     STRANGER,
     OtherRecording,
@@ -27,7 +27,8 @@ from app.review.recordings import (
 from app.review.recordings.fingerprint import fingerprint
 from app.review.recordings.trust import FILE, chosen_place
 from app.review.resolving import find_recording, resolve
-from app.review.state import MediaRef, ReviewState
+from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef
 
 posix = pytest.mark.skipif(os.name != "posix", reason="needs pipes and links")
 STROKE = StrokeRef("", 0.0, 1.0, 2.0)

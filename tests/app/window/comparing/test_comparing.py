@@ -13,11 +13,12 @@ from PySide6.QtWidgets import QComboBox, QToolButton
 from pytestqt.qtbot import QtBot
 
 from analysis.comparing.phase import phase_of
-from app.review.changes import SetLineUp
-from app.review.comparison import Comparison, PictureFit, StrokeRef
-from app.review.comparison_changes import EditComparison
+from analysis.comparing.picture_fit import PictureFit
 from app.review.file.store import read_review
+from app.review.parts.comparisons import Comparison, EditComparison
+from app.review.parts.line_up import SetLineUp
 from app.review.references import list_references
+from app.review.stroke_ref import StrokeRef
 from app.window.comparing.comparison_chooser import ComparisonChooser
 from app.window.comparing.comparison_source import library_folder, own_recording
 from app.window.comparing.comparison_tab import NO_FORCE

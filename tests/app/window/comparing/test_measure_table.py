@@ -11,7 +11,8 @@ from app.bundle.comparing.comparison_files import ComparisonCard, comparison_csv
 from app.bundle.comparing.comparison_page import comparison_views
 from app.bundle.wording.words import ENGLISH
 from app.bundle.wording.words_german import GERMAN
-from app.review.comparison import StrokeRef, new_comparison
+from app.review.parts.comparisons import new_comparison
+from app.review.stroke_ref import StrokeRef
 from app.window.comparing.measure_table import HINT_WORDS, MeasureTable, basis_words, sentence
 
 SURE = MeasureRow(

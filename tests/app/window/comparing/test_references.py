@@ -10,11 +10,11 @@ from PySide6.QtWidgets import QListWidget
 from pytestqt.qtbot import QtBot
 
 from app.reference_strokes import SIMULATED_ID
-from app.review.comparison import StrokeRef, new_comparison
-from app.review.comparison_changes import AddComparison
-from app.review.reference import Reference
+from app.review.parts.comparisons import AddComparison, new_comparison
+from app.review.parts.reference import Reference
 from app.review.references import add_reference, new_reference_id, read_reference
 from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef
 from app.window.comparing.comparison_source import library_folder
 from app.window.comparing.reference_rows import ROW, Row
 from app.window.comparing.references_dialog import EMPTY_BUT, ReferencesDialog

@@ -13,12 +13,11 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.review.comparison import StrokeRef
-from app.review.comparison_changes import EditComparison
-from app.review.mark_changes import AddMark, DeleteMark
-from app.review.marks import MARK_COLOURS, Mark, new_mark
+from app.review.parts.comparisons import EditComparison
+from app.review.parts.marks import MARK_COLOURS, AddMark, DeleteMark, Mark, new_mark
 from app.review.recordings import refer
 from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef
 from app.window.main_window import MainWindow
 from tests.app.window.comparing.test_comparing import compare, in_hand, settle
 from tests.helpers.reviews import write_review

@@ -13,10 +13,9 @@ from pytestqt.qtbot import QtBot
 
 from app.media.encode import ClipWriter
 from app.review.blur import new_region, region_at
-from app.review.blur_changes import AddBlur
-from app.review.changes import TurnPicture
 from app.review.file.store import read_review
-from app.review.state import PictureTurn
+from app.review.parts.blurs import AddBlur
+from app.review.parts.picture import PictureTurn, TurnPicture
 from app.window.drawing.blur_bar import BlurBar
 from app.window.drawing.blur_paint import FOLLOWED, LOST, WIDENED, handle_of, standing
 from app.window.main_window import MainWindow

@@ -9,9 +9,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QToolButton
 from pytestqt.qtbot import QtBot
 
-from app.review.curve_marks import CurveMark
 from app.review.file.store import read_review
-from app.review.marks import MARK_COLOURS
+from app.review.parts.curve_marks import CurveMark
+from app.review.parts.marks import MARK_COLOURS
 from app.window.drawing.curve_bar import CurveBar
 from app.window.drawing.curve_mark_sheet import CurveMarkSheet
 from app.window.main_window import MainWindow

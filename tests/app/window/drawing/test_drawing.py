@@ -11,10 +11,10 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QToolButton
 from pytestqt.qtbot import QtBot
 
-from app.review.changes import TurnPicture
 from app.review.file.store import read_review
-from app.review.marks import MARK_COLOURS, angle_deg, length_px
-from app.review.state import PictureTurn
+from app.review.mark_shapes import angle_deg, length_px
+from app.review.parts.marks import MARK_COLOURS
+from app.review.parts.picture import PictureTurn, TurnPicture
 from app.window.drawing.drawing_bar import DrawingBar
 from app.window.main_window import MainWindow
 

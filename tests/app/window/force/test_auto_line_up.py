@@ -12,7 +12,7 @@ from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from analysis.clocks.alignment import Alignment, Pair
-from app.review.changes import SetLineUp
+from app.review.parts.line_up import SetLineUp
 from app.window.aside import Aside
 from app.window.force.line_up_view import LineUpView
 from app.window.main_window import MainWindow

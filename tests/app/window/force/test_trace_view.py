@@ -11,7 +11,7 @@ from app.window.main_window import MainWindow
 
 def test_drives_are_shaded_also_after_the_line_up_changes(loaded: MainWindow) -> None:
     from analysis.clocks.alignment import Alignment, Pair
-    from app.review.changes import SetLineUp
+    from app.review.parts.line_up import SetLineUp
 
     trace, force = loaded.trace, loaded.desk.material.force
     assert force is not None

@@ -11,8 +11,8 @@ from PySide6.QtCore import QPoint, Qt
 from pytestqt.qtbot import QtBot
 
 from app.review.file.store import asset_names, read_review
+from app.review.parts.notes import Note
 from app.review.recording import Place, Recording, folder_of
-from app.review.state import Note
 from app.review.voice import samples_of
 from app.window.main_window import MainWindow
 from app.window.notes.level_meter import LevelMeter, level_of

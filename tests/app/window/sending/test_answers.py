@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QLabel, QToolButton
 from pytestqt.qtbot import QtBot
 
 from app.review.answers import bundle_mark
-from app.review.changes import AddNote, new_note
+from app.review.parts.notes import AddNote, new_note
 from app.window.main_window import MainWindow
 from app.window.sending.bundle_view import BundleView
 

@@ -17,15 +17,14 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from app.bundle.errors import BundleError
-from app.review.changes import AddNote, new_note
-from app.review.comparison import StrokeRef, new_comparison
-from app.review.comparison_changes import AddComparison, SetSelfTest, new_self_test
 from app.review.file.store import read_review
-from app.review.sending import SELF_TEST
-from app.review.sending_changes import LeaveOut, PickNotes, SetSending
-from app.review.state import Voice
-from app.review.walkthrough import Moved, new_walkthrough
-from app.review.walkthrough_changes import AddWalkthrough
+from app.review.parts.comparisons import AddComparison, new_comparison
+from app.review.parts.notes import AddNote, Voice, new_note
+from app.review.parts.self_test import SetSelfTest, new_self_test
+from app.review.parts.sending import SELF_TEST, LeaveOut, PickNotes, SetSending
+from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
+from app.review.stroke_ref import StrokeRef
+from app.review.walk_events import Moved
 from app.window.main_window import MainWindow
 from app.window.sending import sending_panel as panels
 from app.window.sending.sending_logo import HIGHEST_PX, WIDEST_PX, logo_from

@@ -10,15 +10,13 @@ from PySide6.QtCore import QPoint, Qt
 from pytestqt.qtbot import QtBot
 
 from app.media.video import VideoFile
-from app.review.comparison import look_of
-from app.review.comparison_changes import EditComparison
 from app.review.file.store import read_review
-from app.review.mark_changes import AddMark, DeleteMark
-from app.review.marks import new_mark
+from app.review.parts.comparisons import EditComparison, look_of
+from app.review.parts.marks import AddMark, DeleteMark, new_mark
+from app.review.parts.walkthroughs import AddWalkthrough, Cut, Walkthrough, new_walkthrough
 from app.review.voice import samples_of
-from app.review.walkthrough import (
+from app.review.walk_events import (
     CurveShown,
-    Cut,
     Laid,
     MarkDrawn,
     MarkGone,
@@ -26,11 +24,8 @@ from app.review.walkthrough import (
     Ran,
     Shown,
     Turned,
-    Walkthrough,
     Zoomed,
-    new_walkthrough,
 )
-from app.review.walkthrough_changes import AddWalkthrough
 from app.review.walkthrough_journal import Journal, journal_folder
 from app.review.walkthrough_scene import Scenes
 from app.window.main_window import MainWindow

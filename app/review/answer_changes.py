@@ -1,3 +1,0 @@
-"""Moved."""
-
-from app.review.parts.answers import *  # noqa: F403

@@ -1,3 +1,0 @@
-"""Moved."""
-
-from app.review.parts.blurs import *  # noqa: F403

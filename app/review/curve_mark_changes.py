@@ -1,3 +1,0 @@
-"""Moved."""
-
-from app.review.parts.curve_marks import *  # noqa: F403

@@ -1,3 +1,0 @@
-"""Moved."""
-
-from app.review.parts.marks import *  # noqa: F403

@@ -1,3 +1,0 @@
-"""Moved."""
-
-from app.review.parts.reference import *  # noqa: F403

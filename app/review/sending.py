@@ -1,3 +1,0 @@
-"""Moved."""
-
-from app.review.parts.sending import *  # noqa: F403

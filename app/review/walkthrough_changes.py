@@ -1,3 +1,0 @@
-"""Moved."""
-
-from app.review.parts.walkthroughs import *  # noqa: F403
