@@ -10,7 +10,6 @@ from PySide6.QtCore import QStandardPaths
 
 from app.command_recordings import access, access_for
 from app.commands import _parser
-from app.review.file.store import write_review
 from app.review.parts.comparisons import new_comparison
 from app.review.recordings import RecordingAccess, locate, refer
 from app.review.state import ReviewState
@@ -18,6 +17,7 @@ from app.review.stroke_ref import StrokeRef
 from app.user_folders import data_folder, library_folder
 from app.window import settings
 from tests.helpers.command_line import answer, refused, run
+from tests.helpers.reviews import write_review
 
 NOW = StrokeRef("", 0.0, 1.0, 2.0)
 

@@ -11,9 +11,9 @@ from contextlib import closing
 from pathlib import Path
 
 from app.review.file import schema
-from app.review.file.store import write_review
 from app.review.parts.notes import Note
 from app.review.state import ReviewState
+from tests.helpers.reviews import write_review
 
 Craft = Callable[[Path], object]
 JOURNAL_MAGIC = bytes.fromhex("d9d505f920a163d7")

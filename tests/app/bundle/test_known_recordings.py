@@ -15,13 +15,13 @@ from app.bundle.sources import gather
 from app.bundle.walkthrough.walkthrough_render import WalkJob, render_walk
 from app.bundle.wording.words import ENGLISH
 from app.bundle.write import write_bundle
-from app.review.file.store import write_review
 from app.review.parts.comparisons import new_comparison
 from app.review.parts.walkthroughs import new_walkthrough
 from app.review.recordings import OtherRecording, RecordingAccess
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef
 from app.review.walk_events import Moved
+from tests.helpers.reviews import write_review
 
 NOW = StrokeRef("", 0.6, 1.4, 2.6, "now")
 MEANT = RecordingAccess(other_recording=True)
