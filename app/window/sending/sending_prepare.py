@@ -199,7 +199,7 @@ def _build(
 ) -> Built:
     from app.bundle.build import build
     from app.bundle.options import WriteOptions
-    from app.bundle.pack import workshop
+    from app.bundle.workshop import workshop
     from app.window.settings import library_folder
 
     shop = stack.enter_context(workshop(cache_folder() / "preview" / "bundle"))
