@@ -43,5 +43,7 @@ def is_mine(found: os.stat_result) -> bool:
 
 
 def _user() -> str:
-    name = os.environ.get("USERNAME", "user") if sys.platform == "win32" else str(os.geteuid())
-    return re.sub(r"\W", "-", name)
+    if sys.platform == "win32":
+        return re.sub(r"\W", "-", os.environ.get("USERNAME", "user"))
+    else:  # noqa: RET505 - as above
+        return str(os.geteuid())

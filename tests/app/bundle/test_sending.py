@@ -19,9 +19,10 @@ import pytest
 from app.bundle.build import build
 from app.bundle.errors import BundleCancelled, BundleError
 from app.bundle.options import WriteOptions
-from app.bundle.pack import files_in, workshop
+from app.bundle.pack import files_in
 from app.bundle.wording.fill import fill
 from app.bundle.wording.text_templates import NEXT, OPENING, TextTemplates
+from app.bundle.workshop import workshop
 from app.bundle.write import deliver, write_bundle
 from app.media.video import VideoFile
 from app.review.parts.marks import new_mark
