@@ -250,17 +250,12 @@ class Desk(QObject):
         if trace is not None:
             progress(0.6, f"Reading {trace.name}")
             try:
-                force = load_force(trace, mapping or self._known_mapping(trace))
+                force = load_force(trace, mapping or _known_mapping(trace, self._settings))
             except Question as asked:
                 question = asked
             except (ValueError, OSError) as error:
                 problems.append(str(error))
         return _Opened(Material(footage, force), question=question, problems=tuple(problems))
-
-    def _known_mapping(self, trace: Path) -> ColumnMapping | None:
-        from analysis.force.intake import preview
-
-        return self._settings.mapping(preview(trace).signature)
 
     def _take(self, opened: _Opened) -> Iterator[None]:
         """A review with its material came from a loading job: put it on the bench, in turns."""
@@ -336,7 +331,7 @@ class Desk(QObject):
         elif self._review is not None and self._review.path is not None:
             self._messages.say(f"{self._review.path.name} is open; every change is saved at once.")
         if footage is not None:
-            look_at(footage, remarks, self._jobs, self._messages)
+            look_at(footage, remarks, lambda: self._material, self._jobs, self._messages)
 
     def put_away(self, kind: str) -> None:
         """Take footage ("video") or force ("trace") off the bench; the review stays as it is."""
@@ -373,6 +368,12 @@ class Desk(QObject):
             self._put(replace(self._material, footage=new))
 
         self._jobs.run(f"Opening {footage.path.name}", work, use, self.refuse)
+
+
+def _known_mapping(trace: Path, settings: remembered.Settings) -> ColumnMapping | None:
+    from analysis.force.intake import preview
+
+    return settings.mapping(preview(trace).signature)
 
 
 def _with_recordings(review: Review) -> _Opened:
