@@ -127,8 +127,8 @@ class Desk(QObject):
             return
         video = videos[0] if videos else None
         trace = traces[0] if traces else None
-        if self._can_attach(video, trace):
-            self._attach(video, trace)
+        if self._review is not None and _fills(self._material, video, trace):
+            self.attach(video, trace)
         elif video or trace:
             self._begin(video, trace)
 
@@ -152,7 +152,7 @@ class Desk(QObject):
         """The coach said how to read a force file; remember it for its kind."""
         self._settings.remember_mapping(question.preview.signature, mapping)
         self.question_asked.emit(None)
-        self._attach(None, question.path, mapping)
+        self.attach(None, question.path, mapping)
 
     def close(self) -> None:
         """Let go of the review; all its changes are saved already."""
@@ -162,14 +162,6 @@ class Desk(QObject):
         if self._review is not None:
             self._review.save()
         self._review = None
-
-    def _can_attach(self, video: Path | None, trace: Path | None) -> bool:
-        """Whether this fills what the open review still lacks."""
-        if self._review is None or (video and trace):
-            return False
-        if trace is not None:
-            return self._material.force is None
-        return video is not None and self._material.footage is None
 
     def _begin(self, video: Path | None, trace: Path | None) -> None:
         """A new review of these recordings; or the one that lies beside them already."""
@@ -205,9 +197,10 @@ class Desk(QObject):
 
         self._jobs.run(f"Opening {first.name}", work, self._take, self.refuse)
 
-    def _attach(
+    def attach(
         self, video: Path | None, trace: Path | None, mapping: ColumnMapping | None = None
     ) -> None:
+        """Add a recording to the open review, or put it in the place of the one it has."""
         review = self._review
         name = (trace or video or Path()).name
         if review is None or review.path is None:
@@ -251,17 +244,12 @@ class Desk(QObject):
         if trace is not None:
             progress(0.6, f"Reading {trace.name}")
             try:
-                force = load_force(trace, mapping or self._known_mapping(trace))
+                force = load_force(trace, mapping or _known_mapping(trace, self._settings))
             except Question as asked:
                 question = asked
             except (ValueError, OSError) as error:
                 problems.append(str(error))
         return _Opened(Material(footage, force), question=question, problems=tuple(problems))
-
-    def _known_mapping(self, trace: Path) -> ColumnMapping | None:
-        from analysis.force.intake import preview
-
-        return self._settings.mapping(preview(trace).signature)
 
     def _take(self, opened: _Opened) -> Iterator[None]:
         """A review with its material came from a loading job: put it on the bench, in turns."""
@@ -337,7 +325,7 @@ class Desk(QObject):
         elif self._review is not None and self._review.path is not None:
             self._messages.say(f"{self._review.path.name} is open; every change is saved at once.")
         if footage is not None:
-            look_at(footage, remarks, self._jobs, self._messages)
+            look_at(footage, remarks, lambda: self._material, self._jobs, self._messages)
 
     def put_away(self, kind: str) -> None:
         """Take footage ("video") or force ("trace") off the bench; the review stays as it is."""
@@ -374,6 +362,21 @@ class Desk(QObject):
             self._put(replace(self._material, footage=new))
 
         self._jobs.run(f"Opening {footage.path.name}", work, use, self.refuse)
+
+
+def _fills(material: Material, video: Path | None, trace: Path | None) -> bool:
+    """Whether this fills what a review still lacks."""
+    if video is not None and trace is not None:
+        return False
+    if trace is not None:
+        return material.force is None
+    return video is not None and material.footage is None
+
+
+def _known_mapping(trace: Path, settings: remembered.Settings) -> ColumnMapping | None:
+    from analysis.force.intake import preview
+
+    return settings.mapping(preview(trace).signature)
 
 
 def _with_recordings(review: Review) -> _Opened:

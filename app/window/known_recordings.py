@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Signal
 
 from app.review.clean_text import clean_name
 from app.review.errors import ReviewError
-from app.review.parts.media import MediaRef, SetTrace, SetVideo
+from app.review.parts.media import MediaRef
 from app.review.recordings import (
     OtherRecording,
     OutsideRecording,
@@ -27,7 +27,6 @@ from app.review.recordings import (
     name_of,
     place_of,
     quick_standing,
-    refer,
 )
 from app.review.state import ReviewState
 from app.window.jobs import Cancelled, Job, Jobs, Progress
@@ -37,6 +36,7 @@ from app.window.settings import data_folder
 
 if TYPE_CHECKING:
     from app.review.review import Review
+    from app.window.desk import Desk
 
 
 @dataclass(frozen=True)
@@ -120,36 +120,31 @@ def _recordings(state: ReviewState) -> tuple[MediaRef, ...]:
 class KnownRecordings(QObject):
     """Compares what lies on the bench whole, in the background, and asks where there is a doubt."""
 
+    allowed = Signal()  # another review, or a recording of one, may be read now
+
     def __init__(
         self,
+        desk: Desk,
         jobs: Jobs,
         messages: Messages,
         find: Callable[[], None],
-        reopen: Callable[[Path], None],
-        change: Callable[[SetVideo | SetTrace], None],
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
-        self._jobs, self._messages = jobs, messages
-        self._find, self._reopen, self._change = find, reopen, change
+        self._desk, self._jobs, self._messages, self._find = desk, jobs, messages, find
         self._job: Job | None = None
+        desk.opening.connect(self._stop)
+        desk.opened.connect(self.check)
+        desk.doubted.connect(self.ask)
+        desk.state_changed.connect(self._take_state)
 
-    def check(
-        self, review: Review | None, material: Material, put_away: Callable[[str], None]
-    ) -> None:
-        """Compare the recordings on the bench whole; one that is another is put away.
-
-        Parameters
-        ----------
-        put_away : called with the kind of each recording that is another one
-        """
-        if self._job is not None:
-            self._job.cancel()
-            self._job = None
-        if review is None or review.path is None:
+    def check(self) -> None:
+        """Compare the recordings on the bench whole; one that is another is put away."""
+        self._stop()
+        place = self._open_path()
+        if place is None:
             return
-        place = review.path
-        waiting = [p for p in _on_bench(review.state, material) if not _is_known(*p)]
+        waiting = [p for p in _on_bench(self._desk.state, self._desk.material) if not _is_known(*p)]
         if not waiting:
             return
 
@@ -164,68 +159,68 @@ class KnownRecordings(QObject):
         def told(others: list[OtherRecording]) -> None:
             self._job = None
             for other in others:
-                put_away(other.ref.kind)
+                self._desk.put_away(other.ref.kind)
             if others:
-                self.ask(others)
+                self.ask(tuple(others))
 
         names = " and ".join(clean_name(path.name) for _ref, path in waiting)
-        self._job = self._jobs.run(f"Comparing {names}", work, told, self._refuse)
+        self._job = self._jobs.run(f"Comparing {names}", work, told, self._desk.refuse)
 
-    def look_again(
-        self, state: ReviewState, before: ReviewState, compare: Callable[[], None]
-    ) -> None:
-        """Compare anew where undo, redo or a yes made another recording the one reviewed."""
-        refs = ((state.video, before.video), (state.trace, before.trace))
-        if any(new and old and new.sha256 != old.sha256 for new, old in refs):
-            compare()
-
-    def ask(self, doubts: Iterable[RecordingDoubt], *also: str) -> None:
+    def ask(self, doubts: tuple[RecordingDoubt, ...], also: tuple[str, ...] = ()) -> None:
         """Say what is in doubt, with what can be done about it."""
-        doubts = tuple(doubts)
-        offers: list[Offer] = []
         outside = tuple(d for d in doubts if not isinstance(d, OtherRecording))
-        others = tuple(d for d in doubts if isinstance(d, OtherRecording))
-        if outside:
-            offers.append(Offer("Use it", lambda: self.use(outside)))
-        if others:
-            offers.append(Offer("Find the right one …", self._find))
-        for other in others:
-            offers.append(self._offer_to_take(other))
+        # What another review's recording should be is said in that review.
+        own = [d for d in doubts if isinstance(d, OtherRecording) and self._is_open(d.review_path)]
+        offers = [Offer("Use it", lambda: self.use(outside))] if outside else []
+        offers += [Offer("Find the right one …", self._find)] if own else []
+        offers += [self._offer_to_take(other) for other in own]
         self._messages.warn(" ".join((*also, *map(str, doubts))), *offers)
 
     def use(self, doubts: Iterable[RecordingDoubt]) -> None:
         """The coach said yes to where they lie."""
-        again = None
+        doubts = tuple(doubts)
         for doubt in doubts:
             if isinstance(doubt, OutsideReview):
                 access().allow_review(doubt.review_path, doubt.path)
             elif isinstance(doubt, OutsideRecording):
                 access().allow(doubt.review_path, doubt.ref, doubt.path)
-            again = doubt.review_path
-        if again is not None:
-            self._reopen(again)
+        own = [
+            d for d in doubts if isinstance(d, OutsideRecording) and self._is_open(d.review_path)
+        ]
+        if own:
+            self._desk.open_review(own[0].review_path)
+        else:
+            self.allowed.emit()
 
     def take_as_new(self, other: OtherRecording) -> None:
         """The coach said that another recording is meant; it can be undone."""
-        ref, place = other.ref, other.review_path
-
-        def work(progress: Progress, cancelled: Cancelled) -> MediaRef:
-            new = refer(other.path, ref.kind, place, ref.mapping, cancelled=cancelled)
-            access().chose(place, new, other.path)
-            return new
-
-        def use(new: MediaRef) -> None:
-            self._change(SetVideo(new) if new.kind == "video" else SetTrace(new))
-            self._reopen(place)
-
-        self._jobs.run(f"Reading {clean_name(other.path.name)}", work, use, self._refuse)
+        if not self._is_open(other.review_path):
+            return
+        if other.ref.kind == "video":
+            self._desk.attach(other.path, None)
+        else:
+            self._desk.attach(None, other.path)
 
     def _offer_to_take(self, other: OtherRecording) -> Offer:
         what = "footage" if other.ref.kind == "video" else "force"
         return Offer(f"Take it as new {what}", lambda: self.take_as_new(other))
 
-    def _refuse(self, error: Exception) -> None:
-        self._messages.warn(str(error))
+    def _take_state(self, state: ReviewState, before: ReviewState) -> None:
+        """Undo, redo or a yes can make another recording the one reviewed: compare anew."""
+        refs = ((state.video, before.video), (state.trace, before.trace))
+        if any(new and old and new.sha256 != old.sha256 for new, old in refs):
+            self.check()
+
+    def _open_path(self) -> Path | None:
+        return None if self._desk.review is None else self._desk.review.path
+
+    def _is_open(self, review_path: Path) -> bool:
+        return self._open_path() == review_path
+
+    def _stop(self) -> None:
+        if self._job is not None:
+            self._job.cancel()
+            self._job = None
 
 
 def _on_bench(state: ReviewState, material: Material) -> list[tuple[MediaRef, Path]]:

@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from app.window.jobs import Cancelled, Jobs, Progress
-from app.window.material import Footage
+from app.window.material import Footage, Material
 from app.window.message_line import Messages
 
 
-def look_at(footage: Footage, before: tuple[str, ...], jobs: Jobs, messages: Messages) -> None:
+def look_at(
+    footage: Footage,
+    before: tuple[str, ...],
+    on_bench: Callable[[], Material],
+    jobs: Jobs,
+    messages: Messages,
+) -> None:
     """Say what the footage lacks for a review, when it has been looked at.
 
     Parameters
     ----------
     before : what was said already and stays with it
+    on_bench : what lies there then; of footage that was put away nobody wants to know
     """
 
     def work(progress: Progress, cancelled: Cancelled) -> tuple[str, ...]:
@@ -21,8 +30,16 @@ def look_at(footage: Footage, before: tuple[str, ...], jobs: Jobs, messages: Mes
         )
         return seen
 
+    def is_shown() -> bool:
+        shown = on_bench().footage
+        return shown is not None and shown.path == footage.path
+
     def tell(remarks: tuple[str, ...]) -> None:
-        if remarks:
+        if remarks and is_shown():
             messages.warn(" ".join((*before, *remarks)))
 
-    jobs.run(f"Looking at {footage.path.name}", work, tell, lambda error: messages.warn(str(error)))
+    def refuse(error: Exception) -> None:
+        if is_shown():
+            messages.warn(str(error))
+
+    jobs.run(f"Looking at {footage.path.name}", work, tell, refuse)

@@ -92,9 +92,8 @@ class MainWindow(QMainWindow):
         self.answers = Answers(self, self.desk, self.jobs, self.messages)
         self.opening = Opening(self, self.desk, self.jobs, self.messages, self.answers.take)
         self.known = KnownRecordings(
-            self.jobs, self.messages, self.opening.find_recording, self.desk.open_review,
-            self.desk.do, self,
-        )  # fmt: skip
+            self.desk, self.jobs, self.messages, self.opening.find_recording, self
+        )
         self._make_picture(settings)
         self._make_curve()
         self._make_stage(settings)
@@ -287,8 +286,7 @@ class MainWindow(QMainWindow):
         self.desk.material_changed.connect(self._show_material)
         self.desk.state_changed.connect(self._show_state)
         self.desk.question_asked.connect(self.question.ask)
-        self.desk.doubted.connect(lambda doubts, also: self.known.ask(doubts, *also))
-        self.desk.opened.connect(self._compare_recordings)
+        self.known.allowed.connect(self.comparisons.comparing.open_again)
         # A low screen has no room for both, and the trace waits for the answer.
         self.question.asking.connect(self.trace.setHidden)
         self.question.answered.connect(self.desk.answer)
@@ -318,9 +316,6 @@ class MainWindow(QMainWindow):
         self.target.show()
         self._show_standing()
 
-    def _compare_recordings(self) -> None:
-        self.known.check(self.desk.review, self.desk.material, self.desk.put_away)
-
     def _show_state(self, state: ReviewState, before: ReviewState) -> None:
         self.picture.set_turn(state.turn)
         if state.alignment != before.alignment:
@@ -329,8 +324,6 @@ class MainWindow(QMainWindow):
             self.playhead.set_range(span)
             self.trace.set_range(span)
             self.view.renew()
-        if state.video != before.video or state.trace != before.trace:
-            self.known.look_again(state, before, self._compare_recordings)
         if state.notes != before.notes:
             self.trace.set_notes(state.notes)
         if state.pairs != before.pairs or state.alignment != before.alignment:

@@ -82,6 +82,8 @@ class Opening(QObject):
             return changes
 
         def use(changes: list[SetVideo | SetTrace]) -> None:
+            if self._desk.review is not review:
+                return  # another one was opened meanwhile
             for change in changes:
                 self._desk.do(change)
             self._desk.open_review(place)

@@ -145,6 +145,11 @@ class Comparing(QObject):
         if comparison is not None and comparison.right.source == source:
             self._renew()
 
+    def open_again(self) -> None:
+        """Open the other recording of the comparison in hand anew: it may be read now."""
+        if self.in_hand is not None:
+            self.renew_source(self.in_hand.right.source)
+
     def close(self) -> None:
         """Stop decoding."""
         self.second.close()

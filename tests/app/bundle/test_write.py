@@ -14,10 +14,12 @@ from pathlib import Path
 import pytest
 
 from app.bundle import build as building
+from app.bundle.options import WriteOptions
 from app.bundle.write import BundleCancelled, BundleError, BundleResult, write_bundle
 from app.media.video import VideoFile
 from app.review.parts.notes import Note
 from app.review.parts.picture import PictureTurn
+from app.review.recordings import RecordingAccess
 from app.review.state import ReviewState
 from tests.app.bundle.conftest import CATCHES_S, DRIVE_S, FPS, OFFSET_S
 from tests.helpers.clips import FFPROBE, needs_ffmpeg, number_in
@@ -234,8 +236,9 @@ def test_recordings_that_cannot_be_read_are_said(
         video=replace(review.video, path=review.trace.path),
         trace=replace(review.trace, path=review.video.path),
     )
-    result = write_bundle(swapped, review_path, out)
-    assert len(result.remarks) == 4  # each has another size than reviewed, and cannot be read
+    meant = WriteOptions(access=RecordingAccess(other_recording=True))
+    result = write_bundle(swapped, review_path, out, options=meant)
+    assert len(result.remarks) == 4  # each is another than reviewed, and cannot be read
     assert not (out / "curves/by-length.png").exists()
 
 

@@ -110,6 +110,9 @@ def test_another_film_can_be_taken_deliberately_and_that_undone(
     qtbot.waitUntil(lambda: bench.desk.material.footage is not None, timeout=20000)
     assert bench.desk.state.video == refer(film, "video", reviewed)
     assert bench.desk.state.notes == (NOTE,)
+    bench.menus.actions["undo"].trigger()
+    qtbot.waitUntil(lambda: bench.desk.material.footage is None, timeout=20000)
+    assert "piece.mp4 is another recording" in bench.message_line.text
 
 
 def test_a_film_elsewhere_is_asked_about_once(
