@@ -29,13 +29,25 @@ def an_id(kind: int, i: int = 0) -> str:
 
 
 def of_version_1() -> ReviewState:
-    texts = ("Hands away before the trunk rocks over", "התפיסה מאוחרת", "🚣🏽‍♀️ early\nwith the trunk")
+    texts = (
+        "Hands away before the trunk rocks over",
+        "התפיסה מאוחרת",
+        "🚣🏽‍♀️ early\nwith the trunk",
+    )
     notes = tuple(
         Note(an_id(1, i), 1.25 + 2 * i, f"{texts[i % 3]} {i}", 2.5 + 2 * i if i % 2 else None,
              ("catch", "drive", "")[i % 3], ("arms", "", "back")[i % 3], i if i % 2 else None)
         for i in range(24)
     )  # fmt: skip
-    kinds = {"line": 2, "arrow": 2, "freehand": 9, "circle": 2, "angle": 3, "text": 1, "distance": 2}
+    kinds = {
+        "line": 2,
+        "arrow": 2,
+        "freehand": 9,
+        "circle": 2,
+        "angle": 3,
+        "text": 1,
+        "distance": 2,
+    }
     marks = tuple(
         Mark(an_id(2, i), kind, tuple((10.5 * j, 20.25 + j + i) for j in range(points)), "red",
              "longer here" if kind == "text" else "", 3.0 + i, 5.0 + i if i % 2 else None)
