@@ -1,10 +1,11 @@
 """Power cuts: ``python -m tests.benchmarks.document.power_cuts [COUNT]`` (1000 of changes).
 
 The system calls of real work are recorded with strace. At random points of the recording the power
-fails: the folder is laid out as a disk may be then (disk.py says what a disk may forget), and opened
-with the product's code. Every change acknowledged before the cut must be there. The same for making
-a review, going on under another name, and the first saving of a review of schema 1 and 2; and for
-bare databases, which show that losses are found where there are some. Ends with 1 on a loss.
+fails: the folder is laid out as a disk may be then (disk.py says what a disk may forget), and
+opened with the product's code. Every change acknowledged before the cut must be there. The same for
+making a review, going on under another name, and the first saving of a review of schema 1 and 2;
+and for bare databases, which show that losses are found where there are some. Ends with 1 on a
+loss.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from app.review.state import ReviewState
 from tests.benchmarks.document import actor
 from tests.benchmarks.document.disk import MODES, Folder, folder_from
 from tests.benchmarks.document.kills import look
-from tests.benchmarks.document.system_calls import Call, Player, is_available, python_job, record
+from tests.benchmarks.document.system_calls import Player, is_available, python_job, record
 from tests.benchmarks.document.trial import OLD, Said, counted, expected, said, state_of, table
 from tests.benchmarks.document.work import Found
 

@@ -1,4 +1,4 @@
-"""What a program asks the system of the files of one folder, recorded by strace and played again."""
+"""What a program asks the system of the files of one folder, recorded by strace, played again."""
 
 from __future__ import annotations
 

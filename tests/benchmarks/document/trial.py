@@ -9,6 +9,7 @@ import signal
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from multiprocessing.connection import Connection
 from multiprocessing.context import ForkServerContext
 from multiprocessing.process import BaseProcess
 from pathlib import Path
@@ -61,8 +62,8 @@ class Child:
         return b"".join(pieces).decode().splitlines()
 
 
-def _run(job: Callable[..., None], folder: Path, seed: int, steps: int, out: object) -> None:
-    job(folder, seed, steps, out.fileno())  # type: ignore[attr-defined]
+def _run(job: Callable[..., None], folder: Path, seed: int, steps: int, out: Connection) -> None:
+    job(folder, seed, steps, out.fileno())
 
 
 @dataclass(frozen=True)

@@ -108,12 +108,14 @@ def sound_ids(state: ReviewState) -> tuple[str, ...]:
     return (*spoken, *(w.sound_id for w in state.walkthroughs if w.sound_id))
 
 
-def create_rich(path: Path, state: ReviewState | None = None) -> None:
+def create_rich(
+    path: Path, state: ReviewState | None = None, sizes: tuple[int, int] = SOUND_BYTES
+) -> None:
     """Write a review with everything in it, sounds too."""
     state = rich_state() if state is None else state
     with closing(Review.create(path, replace(state, notes=()))) as review:
         for id_ in sound_ids(state):
-            review.keep_sound(id_, wav_of(id_))
+            review.keep_sound(id_, wav_of(id_, sizes))
         for note in state.notes:
             review.do(AddNote(note), save=False)
         if not review.save():
