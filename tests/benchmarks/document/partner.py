@@ -1,7 +1,7 @@
 """A window without a window: a process with a review open, told what to do line by line.
 
-Run as ``python -m tests.benchmarks.document.partner`` it reads lines of JSON from stdin, does each and
-answers it with one. `Partner` is the other end.
+Run as ``python -m tests.benchmarks.document.partner`` it reads lines of JSON from stdin, does each
+and answers it with one. `Partner` is the other end.
 """
 
 from __future__ import annotations
