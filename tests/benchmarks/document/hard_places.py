@@ -311,7 +311,10 @@ def _work(place: Place, top: Path) -> Report:
         finally:
             place.mend()
         report.after = partner.add(id_of(3, 0))
-        if not report.after.saved:
+        if isinstance(place, FileReplaced):
+            rescued = partner.save_as(place.folder / "rescued.review")
+            report.reopened = rescued.said or rescued.raised or "saved under another name"
+        elif not report.after.saved:
             reopened = partner.open(place.path)
             again = partner.add(id_of(3, 1))
             report.reopened = (reopened.said or again.said or again.raised
@@ -344,14 +347,16 @@ def _judge(report: Report, acknowledged: set[str], place: Place, top: Path) -> N
     for answer in (*report.during, report.after):
         if answer.raised or answer.is_silent:
             report.bad.append(f"a change failed without a sentence {answer.raised}".strip())
-    if isinstance(place, FileReplaced) and not any(
-        s.title == "another review" and not s.notes for s in held.values()
-    ):
+    if isinstance(place, FileReplaced) and not _is_other(held.get(place.path)):
         report.bad.append("the other review was written over")
     extra = sorted({p.name for p in top.rglob("*") if p.is_file()} - {
         "piece.review", "answers-from the athlete.json", "slow.c", "slow.so"})  # fmt: skip
     if extra:
         report.remarks.append("also there: " + ", ".join(extra))
+
+
+def _is_other(state: ReviewState | None) -> bool:
+    return state is not None and state.title == "another review" and not state.notes
 
 
 def _read(path: Path, report: Report) -> ReviewState | None:
@@ -388,7 +393,7 @@ def tell(name: str, report: Report) -> None:
         ("do() held its caller", f"{max(a.did_ms for a in report.during):.0f} ms at most"),
         ("save() after it", f"{max(a.saved_ms for a in report.during):.0f} ms at most"),
         ("afterwards", "saved" if report.after.saved else f"not saved: {report.after.said}"),
-        *([("opened anew", report.reopened)] if report.reopened else []),
+        *([("then", report.reopened)] if report.reopened else []),
         ("command", f"exit {report.command.code}, "
                     f"{'kept' if report.command_kept else 'not kept'}; {report.command.said}"),
         *(("remark", said) for said in report.remarks),

@@ -85,6 +85,14 @@ class _Window:
         told = " | ".join(dict.fromkeys(self._said))
         return Answer(saved, told, "", 1e3 * (did - start), 1e3 * (end - did))
 
+    def save_as(self, path: str) -> Answer:
+        assert self._review is not None
+        try:
+            self._review.save_as(Path(path))
+        except ReviewError as error:
+            return Answer(False, str(error))
+        return Answer(self._review.save())
+
 
 def main() -> None:
     window = _Window()
@@ -126,6 +134,13 @@ class Partner:
         answer = self._ask("add", note_id, text)
         self.answers.append(answer)
         self._in_memory.add(note_id)
+        if answer.saved:
+            self.acknowledged |= self._in_memory
+        return answer
+
+    def save_as(self, path: Path) -> Answer:
+        """Go on under another name; what is in memory is then there."""
+        answer = self._ask("save_as", str(path))
         if answer.saved:
             self.acknowledged |= self._in_memory
         return answer
