@@ -44,7 +44,7 @@ def killed_changes(
 ) -> tuple[Found, Said]:
     """Work, be killed, be looked at."""
     child = Child(context, actor.changes, folder, seed, ENDLESS)
-    child.wait_for_line()
+    child.wait_for(1)
     time.sleep(delay_s)
     far = said(child.end(kill=True))
     return look("changes", folder, expected("changes", start, seed, far.begun), far), far
@@ -95,10 +95,9 @@ def job_rounds(
             path = folder / actor.NAME
             start = state_of(path) if path.exists() else actor.rich_without_sound()
             child = Child(context, actor.JOBS[job], folder, seed, 1)
-            first = child.wait_for_line()
+            child.wait_for(1)
             time.sleep(rng.uniform(0.0, 1.1 * whole_s))
-            lines = child.end(kill=True)
-            far = said([first.decode() + lines[0], *lines[1:]] if lines else [])
+            far = said(child.end(kill=True))
             found = look(job, folder, expected(job, start, seed, 1), far, original)
             tally[found.outcome] += 1
             tally.update(_left(folder))
@@ -144,7 +143,7 @@ def _undisturbed(context: ForkServerContext, job: str, original: Path | None) ->
     with tempfile.TemporaryDirectory() as name:
         actor.prepare(job, Path(name), original)
         child = Child(context, actor.JOBS[job], Path(name), 0, 1)
-        child.wait_for_line()
+        child.wait_for(1)
         start = time.perf_counter()
         child.end(kill=False)
         return time.perf_counter() - start, _holds(Path(name), original)

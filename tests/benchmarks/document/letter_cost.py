@@ -15,15 +15,13 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
 from app.review.blur import BlurKey, BlurRegion
-from app.review.blur_changes import AddBlur
-from app.review.changes import AddNote, EditNote
-from app.review.mark_changes import AddMark
+from app.review.changes import EditNote
 from app.review.marks import Mark
 from app.review.review import Review
 from app.review.state import Note, ReviewState
@@ -33,7 +31,7 @@ from tests.benchmarks.document.work import WORDS, closing, id_of
 HOUR_BYTES = 3600 * RATE_HZ * 2
 KEYS = 36_000
 FILM = "x" * 1000
-Fill = Callable[[Review], None]
+Fill = Callable[[ReviewState], ReviewState]
 
 
 @dataclass(frozen=True)
@@ -45,38 +43,48 @@ class Cost:
     written: int
 
 
-def one_note(review: Review) -> None:
+def one_note(state: ReviewState) -> ReviewState:
     """Nothing but the note that is typed into."""
+    return state
 
 
-def many(review: Review) -> None:
+def many(state: ReviewState, notes: int = 500, marks: int = 2000) -> ReviewState:
     """500 notes and 2 000 marks."""
-    for i in range(500):
-        review.do(AddNote(Note(id_of(2, i), float(i), WORDS * 3)), save=False)
-    for i in range(2000):
-        points = tuple((float(i), float(j)) for j in range(2))
-        review.do(AddMark(Mark(id_of(3, i), "line", points, video_s=i / 5)), save=False)
+    more = tuple(Note(id_of(2, i), 2.0 + i, WORDS * 3) for i in range(notes))
+    drawn = tuple(Mark(id_of(3, i), "line", ((i / 7, 0.0), (i / 9, 1.0)), video_s=i / 5)
+                  for i in range(marks))  # fmt: skip
+    return replace(state, notes=(*state.notes, *more), marks=drawn)
 
 
-def hour_of_voice(review: Review) -> None:
+def hour_of_voice(state: ReviewState) -> ReviewState:
     """One hour of noise as a voice."""
-    pcm = np.random.default_rng(1).integers(-9000, 9000, HOUR_BYTES // 2, np.int16).tobytes()
-    sound = id_of(4, 0)
-    review.keep_sound(sound, to_wav(pcm))
-    review.do(AddVoiceNote(Note(sound, 5.0, voice=voice_of(sound, pcm))), save=False)
+    voice = voice_of(id_of(4, 0), bytes(HOUR_BYTES))
+    return replace(state, notes=(*state.notes, Note(voice.id, 5000.0, voice=voice)))
 
 
-def ten_minutes_of_points(review: Review) -> None:
+def ten_minutes_of_points(state: ReviewState) -> ReviewState:
     """A face followed through ten minutes at 60 frames a second."""
     keys = tuple(BlurKey(i / 60, 300 + i % 97, 200 + i % 89, 60.0, 80.0, i == 0)
                  for i in range(KEYS))  # fmt: skip
-    review.do(AddBlur(BlurRegion(id_of(5, 0), keys)), save=False)
+    return replace(state, blurs=(BlurRegion(id_of(5, 0), keys),))
 
 
-def all_of_it(review: Review) -> None:
+def all_of_it(state: ReviewState) -> ReviewState:
     """All of these."""
-    for fill in (many, hour_of_voice, ten_minutes_of_points):
-        fill(review)
+    return hour_of_voice(ten_minutes_of_points(many(state)))
+
+
+def create(path: Path, state: ReviewState) -> None:
+    """Write a review; its voice is an hour of noise."""
+    silent = tuple(n for n in state.notes if n.voice is None)
+    spoken = [n for n in state.notes if n.voice is not None]
+    with closing(Review.create(path, replace(state, notes=silent))) as review:
+        for note in spoken:
+            noise = np.random.default_rng(1).integers(-9000, 9000, HOUR_BYTES // 2, np.int16)
+            review.keep_sound(note.id, to_wav(noise.tobytes()))
+            review.do(AddVoiceNote(note))
+        if not review.save():
+            raise RuntimeError("the review to type into could not be saved")
 
 
 def written_bytes() -> int:
@@ -119,12 +127,8 @@ class Bare:
 
 def costs(folder: Path, fill: Fill, letters: int) -> tuple[int, list[Cost], list[Cost]]:
     """Size of the file, what each letter and each bare commit cost."""
-    path = folder / "piece.review"
-    typed = id_of(1, 0)
-    with closing(Review.create(path, ReviewState(notes=(Note(typed, 1.0, WORDS),)))) as review:
-        fill(review)
-        if not review.save():
-            raise RuntimeError("the review to type into could not be saved")
+    path, typed = folder / "piece.review", id_of(1, 0)
+    create(path, fill(ReviewState(notes=(Note(typed, 1.0, WORDS),))))
     bare = Bare(folder / "bare.db", path.stat().st_size)
     with closing(Review.open(path)) as review:
         text = WORDS

@@ -18,7 +18,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from app.review.state import ReviewState
@@ -83,14 +83,21 @@ class Recording:
         return look(self.job, place, self.states, far, self.original)
 
 
-def cut_power(recording: Recording, count: int, seed: int = 1) -> Counter[str]:
-    """Cut the power at random points; gives what came of it."""
+def cut_power(
+    recording: Recording, count: int, seed: int = 1, modes: Sequence[str] = MODES
+) -> Counter[str]:
+    """Cut the power at random points; gives what came of it.
+
+    Parameters
+    ----------
+    modes : how much may be forgotten; "all" alone forgets nothing, as when only the program died
+    """
     rng, tally = random.Random(seed), Counter[str]()
     base = "/dev/shm" if Path("/dev/shm").is_dir() else None
     for folder, far in recording.cuts(count, rng):
         with tempfile.TemporaryDirectory(dir=base) as name:
             place = Path(name) / "disk"
-            folder.after_cut(place, rng, rng.choice(MODES))
+            folder.after_cut(place, rng, rng.choice(modes))
             found = recording.look(place, far)
             tally[found.outcome] += 1
             if not found.is_whole and found.said:

@@ -38,6 +38,7 @@ class Child:
         self, context: ForkServerContext, job: Callable[..., None], folder: Path, seed: int,
         steps: int,
     ) -> None:  # fmt: skip
+        self._heard = b""
         self._ours, theirs = context.Pipe(duplex=False)
         self.process: BaseProcess = context.Process(
             target=_run, args=(job, folder, seed, steps, theirs)
@@ -45,21 +46,24 @@ class Child:
         self.process.start()
         theirs.close()
 
-    def wait_for_line(self) -> bytes:
-        """The first word it says."""
-        return os.read(self._ours.fileno(), 1)
+    def wait_for(self, lines: int) -> None:
+        """Wait until it has said so many lines, or has ended."""
+        while self._heard.count(b"\n") < lines and (piece := self._listen()):
+            self._heard += piece
 
     def end(self, kill: bool) -> list[str]:
-        """Kill it, or let it come to its end; what it had said (but for the first letter)."""
+        """Kill it, or let it come to its end; all it had said."""
         if kill and self.process.pid is not None:
             with contextlib.suppress(ProcessLookupError):
                 os.kill(self.process.pid, signal.SIGKILL)
-        pieces = []
-        while piece := os.read(self._ours.fileno(), 1 << 16):
-            pieces.append(piece)
+        while piece := self._listen():
+            self._heard += piece
         self.process.join()
         self._ours.close()
-        return b"".join(pieces).decode().splitlines()
+        return self._heard.decode().splitlines()
+
+    def _listen(self) -> bytes:
+        return os.read(self._ours.fileno(), 1 << 16)
 
 
 def _run(job: Callable[..., None], folder: Path, seed: int, steps: int, out: Connection) -> None:
@@ -75,10 +79,10 @@ class Said:
 
 
 def said(lines: Iterable[str]) -> Said:
-    """Read what a child said; a first line may lack its letter, an `A` or an `S`."""
+    """Read what a child said."""
     begun = acknowledged = -1
     for line in lines:
-        word, _, number = line.rpartition(" ")
+        word, number = line.split()
         if word == "A":
             acknowledged = max(acknowledged, int(number))
         begun = max(begun, int(number))
