@@ -179,13 +179,13 @@ def tried_aside(context: ForkServerContext, path: Path, state: ReviewState) -> O
     return outcome
 
 
-def two_versions(folder: Path) -> tuple[bytes, bytes, ReviewState]:
+def two_versions(folder: Path, notes: int = NOTES) -> tuple[bytes, bytes, ReviewState]:
     """A rich file of today, the same of yesterday, and what today's holds."""
     path = folder / "piece.review"
-    create_rich(path, rich_state(NOTES, SIZES), SIZES)
+    create_rich(path, rich_state(notes, SIZES), SIZES)
     older = path.read_bytes()
     with closing(Review.open(path)) as review:
-        for note in review.state.notes[:NOTES:3]:
+        for note in review.state.notes[:notes:3]:
             review.do(EditNote(note.id, text=note.text + " Better today."))
         review.save()
         state = review.state

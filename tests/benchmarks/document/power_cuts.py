@@ -41,8 +41,7 @@ class Recording:
         with tempfile.TemporaryDirectory() as name:
             top = Path(name).resolve()
             self._root = top / "disk"
-            home = self._root / "home"  # what is kept there is on the same disk
-            home.mkdir(parents=True)
+            (self._root / "home").mkdir(parents=True)  # what is kept there is on the same disk
             actor.prepare(job, self._root, original)
             self._before = folder_from(self._root)
             self.states: list[ReviewState] = []
@@ -51,7 +50,7 @@ class Recording:
                 start = state_of(path) if path.exists() else actor.rich_without_sound()
                 self.states = expected(job, start, seed, steps)
             command = python_job(job, self._root, seed, steps)
-            self._calls = record(command, top / "log", top / "said", home)
+            self._calls = record(command, self._root, top / "log", top / "said")
         self._first = self._first_touch()
 
     def _player(self) -> Player:

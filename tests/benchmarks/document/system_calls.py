@@ -22,8 +22,7 @@ _LINE = re.compile(r"(\d+) +(\w+)\((.*)\) += (-?\d+)")
 _BEGUN = re.compile(r"(\d+) +(\w+\(.*) <unfinished \.\.\.>$")
 _RESUMED = re.compile(r"(\d+) +<\.\.\. \w+ resumed>(.*)$")
 # A string, or the path strace writes behind the number of an open file or folder.
-_STRING = re.compile(r'"((?:\\x[0-9a-f]{2})*)"(\.\.\.)?')
-_PATH = re.compile(r"<((?:\\x[0-9a-f]{2})*)>")
+_WORDS = re.compile(r'"((?:\\x[0-9a-f]{2})*)"(\.\.\.)?|<((?:\\x[0-9a-f]{2})*)>')
 
 
 class Unknown(Exception):
@@ -32,33 +31,42 @@ class Unknown(Exception):
 
 @dataclass(frozen=True)
 class Call:
-    """One call that went well: its name, its arguments as strace writes them, what it gave back."""
+    """One call that went well.
+
+    Attributes
+    ----------
+    args : its arguments as strace writes them, without what its strings hold
+    data : the bytes it wrote
+    paths : those among its arguments; one from an open folder is joined with it
+    gave : what it gave back
+    """
 
     name: str
     args: str
+    data: bytes
+    paths: tuple[Path, ...]
     gave: int
 
-    def data(self) -> bytes:
-        """The bytes it wrote."""
-        found = _STRING.findall(self.args)
-        if any(cut for _, cut in found):
-            raise Unknown(f"a string of {self.name} was cut off")
-        return b"".join(_bytes(text) for text, _ in found)[: self.gave]
-
-    def paths(self) -> list[Path]:
-        """The paths among its arguments, those from an open folder joined with it."""
-        found, base = [], ""
-        for match in re.finditer(f"{_STRING.pattern}|{_PATH.pattern}", self.args):
-            if match[3] is not None:
-                base = os.fsdecode(_bytes(match[3]))
-            else:
-                found.append(Path(base, os.fsdecode(_bytes(match[1]))))
-        return found
-
     def number(self, place: int) -> int:
-        """A number among its arguments, counted from 0."""
-        plain = _PATH.sub("", _STRING.sub('""', self.args)).split(", ")[place]
+        """A number among its arguments, counted from 0; -1 where it is none."""
+        plain = self.args.split(", ")[place]
         return int(plain) if re.fullmatch(r"-?\d+", plain) else -1
+
+
+def _parsed(name: str, args: str, gave: int) -> Call:
+    found, base = list[bytes](), ""
+    paths: list[Path] = []
+    for match in _WORDS.finditer(args):
+        if match[3] is not None:
+            base = os.fsdecode(_bytes(match[3]))
+            continue
+        if match[2]:
+            raise Unknown(f"a string of {name} was cut off")
+        found.append(_bytes(match[1]))
+        if "write" not in name:
+            paths.append(Path(base, os.fsdecode(found[-1])))
+    plain = _WORDS.sub(lambda match: "" if match[1] is None else '""', args)
+    return Call(name, plain, b"".join(found)[: max(gave, 0)], tuple(paths), gave)
 
 
 def _bytes(text: str) -> bytes:
@@ -72,16 +80,27 @@ def is_available() -> bool:
     return subprocess.run(["strace", "-o", os.devnull, "true"], capture_output=True).returncode == 0
 
 
-def record(command: list[str], log: Path, said: Path, home: Path) -> list[Call]:
-    """Run a program under strace; `said` takes its stdout, on which it acknowledges."""
+def record(command: list[str], root: Path, log: Path, said: Path) -> list[Call]:
+    """Run a program under strace.
+
+    Parameters
+    ----------
+    root : the folder whose files matter; its `home` becomes the program's home
+    log : takes what strace writes
+    said : takes the program's stdout, on which it acknowledges
+    """
     trace = ["strace", "-f", "--seccomp-bpf", "-y", "-xx", "-s", "4000000", "-o", str(log)]
     trace += ["-e", "trace=" + ",".join(f"?{name}" for name in _CALLS.split(","))]
     homes = ("HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME")
-    env = {**os.environ, **{name: str(home) for name in homes}, "PYTHONDONTWRITEBYTECODE": "1"}
+    env = {
+        **os.environ,
+        **{name: str(root / "home") for name in homes},
+        "PYTHONDONTWRITEBYTECODE": "1",
+    }
     with said.open("wb") as out:
         subprocess.run([*trace, *command], stdout=out, check=True, env=env,
                        cwd=Path(__file__).resolve().parents[3])  # fmt: skip
-    return list(_calls(log))
+    return list(_calls(log, root))
 
 
 def python_job(*arguments: object) -> list[str]:
@@ -89,9 +108,10 @@ def python_job(*arguments: object) -> list[str]:
     return [sys.executable, "-m", "tests.benchmarks.document.actor", *map(str, arguments)]
 
 
-def _calls(log: Path) -> Iterator[Call]:
-    """The calls that went well, in the order in which they came back."""
+def _calls(log: Path, root: Path) -> Iterator[Call]:
+    """The calls that went well and concern the folder, in the order in which they came back."""
     begun: dict[str, str] = {}
+    here = "".join(f"\\x{byte:02x}" for byte in os.fsencode(root))
     with log.open() as lines:
         for raw in lines:
             line = raw.rstrip("\n")
@@ -100,8 +120,10 @@ def _calls(log: Path) -> Iterator[Call]:
                 continue
             if rest := _RESUMED.match(line):
                 line = f"{rest[1]} {begun.pop(rest[1])}{rest[2]}"
+            if here not in line and "write(1<" not in line:
+                continue
             if (whole := _LINE.match(line)) and int(whole[4]) >= 0:
-                yield Call(whole[2], whole[3], int(whole[4]))
+                yield _parsed(whole[2], whole[3], int(whole[4]))
 
 
 @dataclass
@@ -161,11 +183,11 @@ class Player:
     def play(self, call: Call) -> str | None:
         """Let a call have its effect; gives what was said on stdout, if the call said something."""
         if call.name == "write" and call.number(0) == 1:
-            return call.data().decode()
+            return call.data.decode()
         handler = self._handlers.get(call.name)
         if handler is not None:
             handler(call)
-        elif call.number(0) in self._open or any(self._find(p) for p in call.paths()):
+        elif call.number(0) in self._open or any(self._find(p) for p in call.paths):
             raise Unknown(f"{call.name}({call.args[:200]})")
         return None
 
@@ -187,7 +209,7 @@ class Player:
         return opened.what if opened is not None and isinstance(opened.what, File) else None
 
     def _opened(self, call: Call) -> None:
-        path = call.paths()[0]
+        path = call.paths[0]
         place = self._find(path)
         self._open.pop(call.gave, None)
         if path == self.root:
@@ -219,11 +241,11 @@ class Player:
     def _written_at(self, call: Call) -> None:
         file = self._file(call)
         if file is not None:
-            file.write(call.number(3), call.data())
+            file.write(call.number(3), call.data)
 
     def _written(self, call: Call) -> None:
         if self._file(call) is not None:
-            self._append(call.number(0), call.data())
+            self._append(call.number(0), call.data)
 
     def _append(self, handle: int, data: bytes) -> None:
         opened = self._open[handle]
@@ -253,12 +275,12 @@ class Player:
             file.resize(call.number(1))
 
     def _removed(self, call: Call) -> None:
-        place = self._find(call.paths()[0])
+        place = self._find(call.paths[0])
         if place is not None:
             place[0].change({place[1]: None})
 
     def _renamed(self, call: Call) -> None:
-        before, after = (self._find(path) for path in call.paths()[:2])
+        before, after = (self._find(path) for path in call.paths[:2])
         if before is None and after is None:
             return
         if before is None or after is None:
@@ -271,11 +293,11 @@ class Player:
             after[0].change({after[1]: moved})
 
     def _linked(self, call: Call) -> None:
-        before, after = (self._find(path) for path in call.paths()[:2])
+        before, after = (self._find(path) for path in call.paths[:2])
         if before is not None and after is not None:
             after[0].change({after[1]: before[0].now()[before[1]]})
 
     def _made_folder(self, call: Call) -> None:
-        place = self._find(call.paths()[0])
+        place = self._find(call.paths[0])
         if place is not None:
             place[0].change({place[1]: Folder()})

@@ -171,7 +171,7 @@ def test_a_genuine_older_review_comes_along_whole(path: Path, original: Path) ->
 
 @pytest.fixture(scope="module")
 def two_versions(tmp_path_factory: pytest.TempPathFactory) -> tuple[bytes, bytes, ReviewState]:
-    return mutations.two_versions(tmp_path_factory.mktemp("rich"))
+    return mutations.two_versions(tmp_path_factory.mktemp("rich"), 40)
 
 
 @pytest.mark.parametrize("kind", ["cut off", "first page wiped", "rubbish behind"])
