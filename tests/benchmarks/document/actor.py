@@ -15,9 +15,9 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from app.review.changes import AddNote
+from app.review.parts.notes import AddNote, Note
 from app.review.review import Review
-from app.review.state import Note, ReviewState
+from app.review.state import ReviewState
 from tests.benchmarks.document.work import (
     Stream,
     closing,

@@ -23,8 +23,8 @@ from multiprocessing.connection import Connection
 from multiprocessing.context import ForkServerContext
 from pathlib import Path
 
-from app.review.changes import EditNote
 from app.review.errors import ReviewError
+from app.review.parts.notes import EditNote
 from app.review.review import Review
 from app.review.state import ReviewState
 from tests.benchmarks.document.trial import counted, fork_server, table

@@ -17,21 +17,25 @@ from pathlib import Path
 from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
-from app.review.answers import AthleteAnswers, SelfTest, Tick
 from app.review.blur import BlurKey, BlurRegion
-from app.review.changes import AddNote, DeleteNote, EditNote, SetTarget
-from app.review.comparison import Comparison, SelfTestItem, StrokeRef
-from app.review.comparison import SelfTest as StrokesToTell
-from app.review.curve_marks import CurveMark
 from app.review.errors import ReviewError
-from app.review.mark_changes import AddMark, DeleteMark, EditMark
-from app.review.marks import Mark
+from app.review.parts.answers import AthleteAnswers, SelfTest, Tick
+from app.review.parts.comparisons import Comparison
+from app.review.parts.curve_marks import CurveMark
+from app.review.parts.findings import Decision
+from app.review.parts.marks import AddMark, DeleteMark, EditMark, Mark
+from app.review.parts.media import MediaRef
+from app.review.parts.notes import AddNote, AddVoiceNote, DeleteNote, EditNote, Note, Voice
+from app.review.parts.self_test import SelfTest as StrokesToTell
+from app.review.parts.self_test import SelfTestItem
+from app.review.parts.sending import SendingPlan, WriteWords
+from app.review.parts.target import SetTarget
+from app.review.parts.walkthroughs import Caption, Cut, Walkthrough
 from app.review.review import Review
-from app.review.sending import SendingPlan
-from app.review.sending_changes import WriteWords
-from app.review.state import Decision, MediaRef, Note, ReviewState, Voice
-from app.review.voice import AddVoiceNote, TrimVoice, to_wav, voice_of
-from app.review.walkthrough import Caption, Cut, MarkDrawn, Moved, Ran, Score, Walkthrough
+from app.review.state import ReviewState
+from app.review.stroke_ref import StrokeRef
+from app.review.voice import TrimVoice, to_wav, voice_of
+from app.review.walk_events import MarkDrawn, Moved, Ran, Score
 
 WORDS = "Hands away before the trunk rocks over. "
 SOUND_BYTES = (100_000, 400_000)

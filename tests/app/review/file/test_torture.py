@@ -15,10 +15,10 @@ from typing import TypeVar
 import pytest
 
 from app import commands
-from app.review.changes import AddNote, EditNote
 from app.review.errors import ReviewError
+from app.review.parts.notes import AddNote, EditNote, Note
 from app.review.review import Review
-from app.review.state import Note, ReviewState
+from app.review.state import ReviewState
 from tests.benchmarks.document import actor, letter_cost, mutations
 from tests.benchmarks.document.disk import File, Folder
 from tests.benchmarks.document.partner import answers_file
@@ -103,7 +103,6 @@ def recorded_changes() -> Recording:
 
 
 @needs_strace
-@pytest.mark.xfail(strict=True, reason="the folder is not synced after a saving")
 def test_no_power_cut_costs_an_acknowledged_change(recorded_changes: Recording) -> None:
     assert lost(cut_power(recorded_changes, CUTS)) == 0
 
@@ -185,7 +184,6 @@ def test_a_damaged_file_opens_whole_or_is_refused_in_words(
         assert outcome.word in mutations.GOOD, outcome
 
 
-@pytest.mark.xfail(strict=True, reason="nothing of a voice is checked when it is read")
 def test_a_damaged_voice_is_never_played_as_if_it_were_whole(
     path: Path, two_versions: tuple[bytes, bytes, ReviewState]
 ) -> None:
@@ -215,7 +213,6 @@ def test_two_windows_lose_nothing_that_either_was_told_is_saved(path: Path) -> N
     assert acknowledged <= {n.id for n in state_of(path).notes}
 
 
-@pytest.mark.xfail(strict=True, reason="the command does not ask whether its change was kept")
 def test_the_command_says_done_only_when_the_answers_are_in_the_file(
     path: Path, tmp_path: Path
 ) -> None:
@@ -229,7 +226,6 @@ def test_the_command_says_done_only_when_the_answers_are_in_the_file(
     assert (code == commands.DONE) == kept
 
 
-@pytest.mark.xfail(strict=True, reason="a new file is made where the old one was, without voices")
 def test_a_file_renamed_while_open_costs_no_voice_in_silence(path: Path) -> None:
     create_rich(path)
     told: list[str] = []
@@ -267,7 +263,6 @@ def test_a_stick_pulled_out_and_put_back_costs_nothing(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(not Path("/proc/self/io").exists(), reason="this system counts no bytes")
-@pytest.mark.xfail(strict=True, reason="every row is written anew with every letter")
 def test_a_letter_costs_no_more_bytes_where_there_is_more_in_the_review(tmp_path: Path) -> None:
     typed = Note("typed", 1.0, "Hands away")
     cost = {}
