@@ -272,7 +272,9 @@ def test_killed_at_any_moment_the_old_bundle_or_the_new_one_is_there(
     assert killed >= turns // 2
     write_bundle(words_only, path, out, as_zip=shape == "zip")
     assert seen() == old
-    assert list(tmp_path.iterdir()) == [out]
+    # A child killed before it held its folder leaves an empty one, which goes with a later writing.
+    left = [path for path in tmp_path.iterdir() if path != out]
+    assert out.exists() and all(path.is_dir() and not list(path.iterdir()) for path in left)
 
 
 def test_a_bundle_moved_aside_when_the_power_went_comes_back(
