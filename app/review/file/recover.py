@@ -12,13 +12,13 @@ from app.review.errors import ReviewError
 from app.review.file import schema
 from app.review.file.delta import all_rows, kept_apart
 from app.review.file.older.rows import BULKY, todays
-from app.review.file.plain_name import plain
 from app.review.file.salvage import salvage_rows
 from app.review.file.schema import ASSET, TABLE_OF, UNDO
 from app.review.file.store import create_file, digest
 from app.review.parts.about import new_review_id
 from app.review.recordings import rebase
 from app.review.state import PARTS, ReviewState, read_state
+from app.review.text import plain
 
 _VERSION_AT = 60  # where SQLite's header keeps user_version, four bytes
 

@@ -22,11 +22,11 @@ from app.review.file.contents import Budget, check_schema, quick_check, read_tab
 from app.review.file.delta import Delta, RowChange, asset_ids, delta, from_text
 from app.review.file.guard import connect
 from app.review.file.older.rows import BULKY, todays
-from app.review.file.plain_name import plain
 from app.review.file.schema import ASSET, UNDO
 from app.review.file.sentences import sentences
 from app.review.parts.about import META
 from app.review.state import ReviewState, read_state
+from app.review.text import plain
 
 Cancelled = Callable[[], bool]
 RawRows = dict[str, list[Mapping[str, Any]]]

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 from app.files.atomic import replacing
 from app.review.errors import DamagedReview, ReviewError
 from app.review.file.delta import kept_apart
-from app.review.file.plain_name import plain
 from app.review.state import ReviewState
+from app.review.text import plain
 
 if TYPE_CHECKING:
     from app.review.file.store import Stamp

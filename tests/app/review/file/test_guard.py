@@ -19,7 +19,6 @@ from app.review.errors import ReviewError
 from app.review.file import guard, schema
 from app.review.file.contents import Budget, check_schema, quick_check, read_table
 from app.review.file.guard import connect, uri_of
-from app.review.file.plain_name import plain
 from tests.helpers import crafted_reviews as crafted
 
 ROOT = Path(__file__).parents[4]
@@ -198,12 +197,6 @@ def test_a_name_cannot_speak_to_the_terminal(path: Path, door) -> None:
     assert door(bad)["rows"]["note"] == 30
     crafted.run("CREATE VIEW v AS SELECT 1")(bad)
     assert is_one_sentence(door(bad)["refused"])
-
-
-def test_plain_names() -> None:
-    assert plain("Zoë 🚣.review") == "Zoë 🚣.review"
-    assert plain("a\x1b[31m\n\u202eb") == "a[31mb"
-    assert plain("x" * 1_000_000) == "x" * 60 + "…"
 
 
 @pytest.mark.parametrize(
