@@ -28,7 +28,7 @@ def sentences(path: Path, verb: str) -> Iterator[None]:
     except sqlite3.Error as error:
         raise _of_sqlite(path, verb, error) from error
     except OSError as error:
-        reason = (error.strerror or "the system refused").lower()
+        reason = plain(error.strerror or "the system refused", 120).lower()
         name, folder = plain(path.name), plain(str(path.parent), 200)
         raise ReviewError(f"{name} could not be {verb} in {folder}: {reason}.") from error
 
@@ -49,7 +49,9 @@ def _of_sqlite(path: Path, verb: str, error: sqlite3.Error) -> ReviewError:
         return ReviewError(f"{failed} because it or its folder is protected from {guarded}.")
     if code == sqlite3.SQLITE_IOERR:
         return ReviewError(f"{failed} because its disk did not answer; check that it is there.")
+    # SQLite quotes names out of the file, which a stranger may have chosen.
+    told = plain(str(error), 120)
     return DamagedReview(
-        f"{failed}: the file is damaged ({error}); it was left as it is, so take an earlier "
-        "version of it, or recover what can still be read."
+        f"{failed}: the file is damaged ({told}); it was left as it is, so take an earlier version "
+        "of it, or recover what can still be read."
     )
