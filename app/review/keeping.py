@@ -97,6 +97,12 @@ class Keeping:
                     return read_asset(backup, asset_id)
             raise
 
+    def asset_or_none(self, asset_id: str) -> bytes | None:
+        """A picture the page can do without."""
+        with contextlib.suppress(ReviewError):
+            return self.asset(asset_id) if asset_id else None
+        return None
+
     def size_of(self, asset_id: str) -> int:
         """Bytes of a voice or a picture, 0 where it is not there."""
         if asset_id in self.assets:
@@ -120,7 +126,7 @@ class Keeping:
                 return
             try:
                 if self._stamp is None:
-                    self._refuse_taken(self.path)
+                    refuse_taken(self.path)
                     self.create(state)
                 else:
                     self._bring_up(self._place(), self._stamp, state)
@@ -134,6 +140,12 @@ class Keeping:
             self._backed_up = True
             self._busy = 0
             self._rescue.forget()
+
+    def sentence(self, error: ReviewError) -> str:
+        """What went wrong with a saving, and where the work is meanwhile."""
+        kept = self._rescue.path
+        where = f" A copy of it lies in {plain(str(kept), 300)}." if kept is not None else ""
+        return f"{error} Your work is kept here and saved as soon as that is possible.{where}"
 
     def is_news(self, changed: ChangedElsewhere) -> bool:
         """Whether what somebody else saved was not merged yet."""
@@ -225,11 +237,6 @@ class Keeping:
                 return find(self.path, self._stamp)
         return self.path
 
-    def _refuse_taken(self, path: Path) -> None:
-        if path.exists():
-            name = plain(path.name)
-            raise ReviewError(f"{name} exists already and was left as it is; choose another name.")
-
     def _collected(self, ids: Iterable[str]) -> dict[str, bytes]:
         """Voices and pictures by their ids, without those that cannot be read any more."""
         found: dict[str, bytes] = {}
@@ -254,6 +261,13 @@ class Keeping:
         if self._shelf is None or not self._saved.review_id:
             return ()
         return (backup.path for backup in self._shelf.list(self._saved.review_id))
+
+
+def refuse_taken(path: Path) -> None:
+    """Write over nothing; raises ReviewError where a file has the name already."""
+    if path.exists():
+        name = plain(path.name)
+        raise ReviewError(f"{name} exists already and was left as it is; choose another name.")
 
 
 class _OnDemand(Mapping[str, bytes]):

@@ -50,15 +50,16 @@ class Rescue:
                 self.path, self._stamp = save(self.path, self._stamp, self._held, here, assets)
                 self._held = here
                 return
-        folders = [review.parent]
+        # Beside it first, though never in a folder made anew: one that is gone is where a disk was
+        # mounted, and what lies there is out of sight once the disk is back.
+        with contextlib.suppress(ReviewError, OSError):
+            self._make(review.parent, review, state, assets)
+            return
         if self._data_folder is not None:
-            folders.append(self._data_folder / "rescued")
-        for folder in folders:
+            folder = self._data_folder / "rescued"
             with contextlib.suppress(ReviewError, OSError):
-                if folder is not review.parent:
-                    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+                folder.mkdir(parents=True, exist_ok=True, mode=0o700)
                 self._make(folder, review, state, assets)
-                return
 
     def forget(self) -> None:
         """Remove the copy: what it holds is in the review now."""

@@ -12,13 +12,12 @@ from app.review.check import check_change, check_state
 from app.review.errors import ChangedElsewhere, FileBusy, ReviewError
 from app.review.file.store import Opened
 from app.review.history import History
-from app.review.keeping import Keeping
+from app.review.keeping import Keeping, refuse_taken
 from app.review.listeners import Callback, Listeners
 from app.review.merging import Merged
 from app.review.parts.about import new_review_id
 from app.review.saver import Saver, SaveStatus, Saving
 from app.review.state import ReviewState
-from app.review.text import plain
 
 FLUSH_S = 10.0  # how long closing waits for a slow disk
 _MERGES = 5  # tries to save between the savings of somebody else
@@ -60,10 +59,8 @@ class Review:
             The file exists already, or cannot be written.
         """
         path = Path(path)
-        if path.exists() and not replace_existing:
-            raise ReviewError(
-                f"{plain(path.name)} exists already and was left as it is; choose another name."
-            )
+        if not replace_existing:
+            refuse_taken(path)
         review = cls(replace(state, review_id=state.review_id or new_review_id()), path)
         review._keeping.create(review._state)
         return review
@@ -109,7 +106,7 @@ class Review:
             if self._keeping.is_news(status.problem):
                 self.take_in(status.problem.theirs)
         elif status.problem is not None and self.on_save_error is not None:
-            self.on_save_error(self._sentence(status.problem))
+            self.on_save_error(self._keeping.sentence(status.problem))
 
     def when_saved(self, then: Callable[[], None]) -> None:
         """Call something once all that was changed up to now is in the file."""
@@ -131,12 +128,7 @@ class Review:
 
     def logo(self) -> bytes | None:
         """Return the logo that is sent as PNG, None where there is none."""
-        if not self._state.sending.logo_id:
-            return None
-        try:
-            return self._keeping.asset(self._state.sending.logo_id)
-        except ReviewError:  # the page does without
-            return None
+        return self._keeping.asset_or_none(self._state.sending.logo_id)
 
     @property
     def state(self) -> ReviewState:
@@ -201,14 +193,12 @@ class Review:
         ReviewError
             A change of an earlier session cannot be taken back any more; nothing was changed.
         """
-        before = self._history.undo(self._state, self._keeping.asset)
-        if before is not None:
+        if (before := self._history.undo(self._state, self._keeping.asset)) is not None:
             self._move_to(before)
 
     def redo(self) -> None:
         """Bring back the change last taken back; nothing happens when there is none."""
-        after = self._history.redo()
-        if after is not None:
+        if (after := self._history.redo()) is not None:
             self._move_to(after)
 
     def seal(self) -> None:
@@ -224,13 +214,13 @@ class Review:
             False when it could not be saved. The review keeps everything in memory, tells
             `on_save_error` one sentence, and tries again with the next change.
         """
+        previous = self._state
         if self._saver is not None:
             return self._flush(self._saver)
-        previous = self._state
         try:
             return self._save_here()
         finally:
-            if self._state is not previous:
+            if self._state is not previous:  # somebody else's work came in
                 self._listeners.tell(self._state, previous)
 
     def save_as(self, path: Path) -> tuple[str, ...]:
@@ -282,9 +272,8 @@ class Review:
         bool
             False when something could not be saved; ask before closing (see `rescue_path`).
         """
-        saved = True
+        saved = False
         with contextlib.suppress(ReviewError):
-            saved = False
             saved = self.save()
         if self._saver is not None:
             self._saver.close()
@@ -302,34 +291,26 @@ class Review:
 
     def _flush(self, saver: Saver) -> bool:
         """Wait for the background, and merge as often as somebody else saves in between."""
-        status = saver.flush(FLUSH_S)
         for _again in range(_MERGES):
-            if not isinstance(status.problem, ChangedElsewhere):
+            problem = saver.flush(FLUSH_S).problem
+            if not isinstance(problem, ChangedElsewhere):
                 break
-            if self._keeping.is_news(status.problem):
-                self.take_in(status.problem.theirs)
-            else:
+            if not self._keeping.is_news(problem):
                 saver.submit(self._state)
-            status = saver.flush(FLUSH_S)
-        return status.saving is Saving.SAVED
+                continue
+            self.take_in(problem.theirs)
+        return saver.flush(FLUSH_S).saving is Saving.SAVED
 
     def _save_here(self) -> bool:
         """Save in this thread, together with what somebody else saved meanwhile."""
         if not self._dirty or self._keeping.path is None:
             return not self._dirty
         try:
-            for _again in range(_MERGES):
-                try:
-                    self._keeping.write(self._state)
-                    break
-                except ChangedElsewhere as changed:
-                    self._join(changed.theirs)
-            else:
-                raise FileBusy("Another program goes on changing this review; close that one.")
+            _merging(lambda: self._keeping.write(self._state), self._join)
         except ReviewError as error:
             if self.on_save_error is None:
                 raise
-            self.on_save_error(self._sentence(error))
+            self.on_save_error(self._keeping.sentence(error))
             return False
         self._dirty = False
         self._saved()
@@ -345,14 +326,8 @@ class Review:
         return both
 
     def _saved(self) -> None:
-        waiting, self._when_saved = self._when_saved, []
-        for then in waiting:
-            then()
-
-    def _sentence(self, error: ReviewError) -> str:
-        kept = self._keeping.rescued
-        where = f" A copy of it lies in {plain(str(kept), 300)}." if kept is not None else ""
-        return f"{error} Your work is kept here and saved as soon as that is possible.{where}"
+        while self._when_saved:
+            self._when_saved.pop(0)()
 
     def _move_to(self, state: ReviewState, save: bool = True) -> None:
         previous, self._state = self._state, state
@@ -369,3 +344,13 @@ class Review:
         self._listeners.tell(self._state, previous)
         if problem is not None:
             raise problem
+
+
+def _merging(write: Callable[[], None], join: Callable[[Opened], object]) -> None:
+    """Write, and join what somebody else saved in between as often as that happens."""
+    for _again in range(_MERGES):
+        try:
+            return write()
+        except ChangedElsewhere as changed:
+            join(changed.theirs)
+    raise FileBusy("Another program goes on changing this review; close that one.")

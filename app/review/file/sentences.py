@@ -21,7 +21,7 @@ def sentences(path: Path, verb: str) -> Iterator[None]:
 
     Parameters
     ----------
-    verb : "opened" or "saved"
+    verb : "opened", "saved", or "made" for a file that need not be there yet
     """
     try:
         yield
@@ -30,13 +30,14 @@ def sentences(path: Path, verb: str) -> Iterator[None]:
     except OSError as error:
         reason = plain(error.strerror or "the system refused", 120).lower()
         name, folder = plain(path.name), plain(str(path.parent), 200)
+        verb = "saved" if verb == "made" else verb
         raise ReviewError(f"{name} could not be {verb} in {folder}: {reason}.") from error
 
 
 def _of_sqlite(path: Path, verb: str, error: sqlite3.Error) -> ReviewError:
     name, code = plain(path.name), error_code(error)
-    failed = f"{name} could not be {verb}"
-    if not path.exists():
+    failed = f"{name} could not be {'saved' if verb == 'made' else verb}"
+    if verb != "made" and not path.exists():
         return FileLost(f"{name} is no longer in {plain(str(path.parent), 200)}.")
     if path.is_dir():
         return ReviewError(f"{name} is a folder, not a review; choose the .review file itself.")

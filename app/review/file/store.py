@@ -161,7 +161,7 @@ def create_file(
 
     check_state(state)
     revision = uuid.uuid4().hex
-    with sentences(path, "saved"), replacing(path) as part:
+    with sentences(path, "made"), replacing(path) as part:
         connection = sqlite3.connect(part, isolation_level=None)
         try:
             # Nobody relies on the part: it is synced as a whole before it takes the name.

@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 
 from app.review.errors import ReviewError
-from app.review.file.store import write_review
 from app.review.parts.media import MediaRef
 from app.review.recordings import (
     STRANGER,
@@ -29,6 +28,7 @@ from app.review.recordings.trust import FILE, chosen_place
 from app.review.resolving import find_recording, resolve
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef
+from tests.helpers.reviews import write_review
 
 posix = pytest.mark.skipif(os.name != "posix", reason="needs pipes and links")
 STROKE = StrokeRef("", 0.0, 1.0, 2.0)
