@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.command_answer import CommandError
-from app.review.clean_text import clean_text
+from app.review.text import clean_text
 
 if TYPE_CHECKING:
     from app.review.parts.media import MediaRef

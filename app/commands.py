@@ -24,8 +24,8 @@ from app import command_options as words
 from app import command_recordings as recordings
 from app import command_walkthrough as walk
 from app.command_answer import Answer
-from app.review.clean_text import clean_text
 from app.review.parts.sending import QUALITIES
+from app.review.text import clean_text
 
 DONE, UNUSABLE, WRONG_CALL, INTERRUPTED = 0, 1, 2, 130
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import shutil
 import sqlite3
+import stat
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -66,8 +67,9 @@ class BackupShelf:
             place.mkdir(parents=True, exist_ok=True, mode=0o700)
             target = place / f"{now.strftime(_STAMP)}.review"
             copy_review(path, target)
-        self._thin(review_id, now)
-        return Backup(target, now.replace(microsecond=0), target.stat().st_size)
+            kept = Backup(target, now.replace(microsecond=0), target.stat().st_size)
+        self._thin(review_id, now, kept)
+        return kept
 
     def list(self, review_id: str) -> tuple[Backup, ...]:
         """The earlier versions of a review, newest first."""
@@ -76,7 +78,9 @@ class BackupShelf:
             for path in self._of(review_id).glob("*.review"):
                 with contextlib.suppress(ValueError, OSError):
                     when = datetime.strptime(path.stem, _STAMP).replace(tzinfo=UTC)
-                    found.append(Backup(path, when, path.stat().st_size))
+                    there = path.lstat()
+                    if stat.S_ISREG(there.st_mode):
+                        found.append(Backup(path, when, there.st_size))
         return tuple(sorted(found, key=lambda backup: backup.when, reverse=True))
 
     def forget(self, review_id: str) -> None:
@@ -88,9 +92,11 @@ class BackupShelf:
             raise ReviewError("This review has no identity to keep earlier versions under.")
         return self.folder / review_id
 
-    def _thin(self, review_id: str, now: datetime) -> None:
-        kept = _worth_keeping(self.list(review_id), now)
-        for backup in self.list(review_id):
+    def _thin(self, review_id: str, now: datetime, newest: Backup) -> None:
+        # The one just made stays, also where a clock that was wrong dated others after it.
+        there = self.list(review_id)
+        kept = {*_worth_keeping(there, now), newest}
+        for backup in there:
             if backup not in kept:
                 with contextlib.suppress(OSError):
                     backup.path.unlink()

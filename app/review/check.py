@@ -5,11 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import fields, is_dataclass
+from typing import Final
 
 from app.review.blur import BlurRegion
 from app.review.errors import ReviewError
 from app.review.part import LARGEST_INTEGER
 from app.review.state import PARTS, ReviewState
+
+# Less than the longest value a file is read with (`contents.Budget`): what is saved can be opened.
+MOST_TEXT_BYTES: Final = 900_000
 
 
 def check_state(state: ReviewState) -> None:
@@ -69,8 +73,10 @@ def check_values(value: object) -> None:
 
 def _check_text(text: str) -> None:
     try:
-        text.encode("utf-8")
+        size = len(text.encode("utf-8"))
     except UnicodeEncodeError:
         raise ReviewError(
             "The text holds half of a character that no program can write; delete it and try again."
         ) from None
+    if size > MOST_TEXT_BYTES:
+        raise ReviewError("The text is longer than a review can keep; shorten it and try again.")

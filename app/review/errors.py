@@ -30,8 +30,10 @@ class ChangedElsewhere(ReviewError):
     Attributes
     ----------
     theirs : what the file holds now
+    expected : revision of what it should have held; tells news that were dealt with already
     """
 
-    def __init__(self, sentence: str, theirs: Opened) -> None:
+    def __init__(self, sentence: str, theirs: Opened, expected: str = "") -> None:
         super().__init__(sentence)
         self.theirs = theirs
+        self.expected = expected

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import contextlib
+import sqlite3
 import threading
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -18,17 +19,20 @@ from app.review.file.store import (
     UndoStep,
     asset_size,
     create_file,
+    find,
     finish,
     read_asset,
     read_file,
     save,
     wanted_assets,
 )
+from app.review.free_name import free_name
 from app.review.merging import Merged, merged
 from app.review.parts.about import new_review_id
 from app.review.recordings import rebase
 from app.review.rescue import Rescue
 from app.review.state import ReviewState
+from app.review.text import plain
 
 # Another program holds a file for a moment only, as a rule; after so many tries a copy is made.
 BUSY_TRIES: Final = 3
@@ -48,7 +52,9 @@ class Keeping:
         self.assets: dict[str, bytes] = {}
         self._stamp = stamp
         self._saved = state
-        self._written: set[str] = set()
+        self._tried: ReviewState | None = None  # of a saving that was said to have failed
+        # Marks of every state of the file that this review holds already.
+        self._known = set() if stamp is None else {stamp.revision}
         self._turn = threading.RLock()
         self._shelf: BackupShelf | None = None
         self._backed_up = False
@@ -64,8 +70,7 @@ class Keeping:
     def create(self, state: ReviewState) -> None:
         """Write the file anew; raises ReviewError."""
         if self.path is not None:
-            self._stamp = create_file(self.path, state, self.assets)
-            self._saved = state
+            self._took(self.path, create_file(self.path, state, self.assets), state)
             self._backed_up = True  # there is nothing earlier to keep
 
     def protect(self, data_folder: Path) -> None:
@@ -85,12 +90,18 @@ class Keeping:
         if self.path is None:
             raise ReviewError("A recording of this review is not here; record it anew.")
         try:
-            return read_asset(self.path, asset_id)
+            return read_asset(self._place(), asset_id)
         except ReviewError:
             for backup in self._backups():
                 with contextlib.suppress(ReviewError):
                     return read_asset(backup, asset_id)
             raise
+
+    def asset_or_none(self, asset_id: str) -> bytes | None:
+        """A picture the page can do without."""
+        with contextlib.suppress(ReviewError):
+            return self.asset(asset_id) if asset_id else None
+        return None
 
     def size_of(self, asset_id: str) -> int:
         """Bytes of a voice or a picture, 0 where it is not there."""
@@ -98,7 +109,7 @@ class Keeping:
             return len(self.assets[asset_id])
         with contextlib.suppress(ReviewError):
             if self.path is not None:
-                return asset_size(self.path, asset_id)
+                return asset_size(self._place(), asset_id)
         return 0
 
     def write(self, state: ReviewState) -> None:
@@ -111,45 +122,64 @@ class Keeping:
             `rescued`). `ChangedElsewhere` when somebody else saved the review: merge first.
         """
         with self._turn:
-            if self.path is None or self._stamp is None:
+            if self.path is None:
                 return
-            self._back_up()
-            new = {id_: data for id_, data in self.assets.items() if id_ not in self._written}
             try:
-                place = save(self.path, self._stamp, self._saved, state, new)
+                if self._stamp is None:
+                    refuse_taken(self.path)
+                    self.create(state)
+                else:
+                    self._bring_up(self._place(), self._stamp, state)
             except ChangedElsewhere:
                 raise
             except ReviewError as error:
                 self._busy += 1
                 if not isinstance(error, FileBusy) or self._busy >= BUSY_TRIES:
-                    self._rescue.keep(self.path, state, lambda: self._collected(state))
+                    self._rescue.keep(self.path, state, _OnDemand(self.asset))
                 raise
-            self.path, self._stamp = place
-            self._saved = state
-            self._written |= new.keys()
+            self._backed_up = True
             self._busy = 0
             self._rescue.forget()
+
+    def sentence(self, error: ReviewError) -> str:
+        """What went wrong with a saving, and where the work is meanwhile."""
+        kept = self._rescue.path
+        where = f" A copy of it lies in {plain(str(kept), 300)}." if kept is not None else ""
+        return f"{error} Your work is kept here and saved as soon as that is possible.{where}"
+
+    def is_news(self, changed: ChangedElsewhere) -> bool:
+        """Whether what somebody else saved was not merged yet."""
+        with self._turn:
+            return self._stamp is not None and changed.expected in ("", self._stamp.revision)
 
     def merge(self, state: ReviewState, theirs: Opened) -> Merged:
         """Join a state with what somebody else saved; the next `write` writes both.
 
         Where both had set one thing differently, what the other program wrote is kept as a file
-        beside the review.
+        beside the review. Where an earlier state of this very review was put back, as folders that
+        are kept the same on two machines do, nothing of it is new.
         """
         with self._turn:
-            both = merged(self._saved, state, theirs.state)
+            is_earlier = theirs.stamp.revision in self._known
+            both = merged(theirs.state if is_earlier else self._saved, state, theirs.state)
             if both.overruled and self.path is not None:
-                copy = _free(self.path, "changed elsewhere")
-                with contextlib.suppress(Exception):
+                copy = free_name(self.path, "changed elsewhere")
+                # Whatever hinders the copy, the work itself is not to be lost for it.
+                with contextlib.suppress(ReviewError, sqlite3.Error, OSError):
                     copy_review(self.path, copy)
                     both = replace(both, copy=copy)
-            self._saved, self._stamp = theirs.state, theirs.stamp
+            if self.path is not None:
+                self._took(self.path, theirs.stamp, theirs.state)
             return both
 
     def move_to(
-        self, path: Path, state: ReviewState, undo: Iterable[UndoStep]
+        self, path: Path, state: ReviewState, also: frozenset[str] = frozenset()
     ) -> tuple[ReviewState, tuple[str, ...]]:
         """Go on in another file, with every voice and picture that can still be read.
+
+        Parameters
+        ----------
+        also : ids of voices and pictures that undo may want
 
         Returns
         -------
@@ -165,13 +195,11 @@ class Keeping:
             moved = state if self.path is None else rebase(state, self.path, path)
             if self.path is not None and self.path.exists() and self.path != path:
                 moved = replace(moved, review_id=new_review_id())
-            undo = tuple(undo)
-            lost: list[str] = []
-            carried = self._collected(state, undo, lost)
-            stamp = create_file(path, moved, carried, undo)
+            needed = kept_apart(state)
+            carried = self._collected(needed | also)
+            lost = needed - carried.keys()
+            self._took(path, create_file(path, moved, carried), moved)
             self._rescue.forget()
-            self.path, self._stamp, self._saved = path, stamp, moved
-            self._written = set(self.assets)
             self._backed_up = True
             said = f"{len(lost)} recording(s) could not be read and were not carried over."
             return moved, (said,) if lost else ()
@@ -182,27 +210,52 @@ class Keeping:
             if self.path is not None and self._stamp is not None and state is self._saved:
                 finish(self.path, self._stamp, undo, wanted_assets(state, undo))
 
-    def _collected(
-        self, state: ReviewState, undo: Iterable[UndoStep] = (), lost: list[str] | None = None
-    ) -> Mapping[str, bytes]:
-        """The voices and pictures a state refers to; ids of those that are gone into `lost`."""
+    def _took(self, path: Path, stamp: Stamp, state: ReviewState) -> None:
+        """Note what the file holds now."""
+        self.path, self._stamp, self._saved, self._tried = path, stamp, state, None
+        self._known.add(stamp.revision)
+
+    def _bring_up(self, path: Path, stamp: Stamp, state: ReviewState) -> None:
+        """Save; a saving that was said to have failed and had not is no news."""
+        self._back_up(path)
+        before, self._tried = self._tried, state
+        assets = _OnDemand(self.asset)
+        try:
+            self._took(*save(path, stamp, self._saved, state, assets), state)
+        except ChangedElsewhere as changed:
+            if before is None or changed.theirs.state != before:
+                raise
+            self._took(path, changed.theirs.stamp, before)
+            self._took(*save(path, changed.theirs.stamp, before, state, assets), state)
+
+    def _place(self) -> Path:
+        """Where the file is now, also where it was renamed meanwhile."""
+        if self.path is None:
+            raise ReviewError("This review has no file yet.")
+        if self._stamp is not None:
+            with contextlib.suppress(ReviewError):
+                return find(self.path, self._stamp)
+        return self.path
+
+    def _collected(self, ids: Iterable[str]) -> dict[str, bytes]:
+        """Voices and pictures by their ids, without those that cannot be read any more."""
         found: dict[str, bytes] = {}
-        needed = kept_apart(state)
-        for asset_id in needed | (wanted_assets(state, undo) if undo else frozenset()):
-            try:
+        for asset_id in ids:
+            with contextlib.suppress(ReviewError):
                 found[asset_id] = self.asset(asset_id)
-            except ReviewError:
-                if asset_id in needed and lost is not None:
-                    lost.append(asset_id)
         return found
 
-    def _back_up(self) -> None:
+    def _back_up(self, path: Path) -> None:
         """Before the first change of a session: a copy of what was there. It costs no note."""
-        if self._backed_up or self._shelf is None or self.path is None:
+        if self._backed_up or self._shelf is None:
             return
+        try:
+            self._shelf.keep(path, self._saved.review_id)
+        except FileBusy:
+            return  # so is the saving: both are tried again
+        except ReviewError:
+            pass  # no room, or no identity
         self._backed_up = True
-        with contextlib.suppress(ReviewError):
-            self._shelf.keep(self.path, self._saved.review_id)
 
     def _backups(self) -> Iterable[Path]:
         if self._shelf is None or not self._saved.review_id:
@@ -210,12 +263,27 @@ class Keeping:
         return (backup.path for backup in self._shelf.list(self._saved.review_id))
 
 
-def _free(path: Path, words: str) -> Path:
-    """A name beside a file that nobody has yet."""
-    count = 1
-    while True:
-        again = f" {count}" if count > 1 else ""
-        free = path.with_name(f"{path.stem} ({words}{again}){path.suffix}")
-        if not free.exists():
-            return free
-        count += 1
+def refuse_taken(path: Path) -> None:
+    """Write over nothing; raises ReviewError where a file has the name already."""
+    if path.exists():
+        name = plain(path.name)
+        raise ReviewError(f"{name} exists already and was left as it is; choose another name.")
+
+
+class _OnDemand(Mapping[str, bytes]):
+    """Voices and pictures that are looked for when a saving finds that its file lacks them."""
+
+    def __init__(self, find: Callable[[str], bytes]) -> None:
+        self._find = find
+
+    def __getitem__(self, asset_id: str) -> bytes:
+        try:
+            return self._find(asset_id)
+        except ReviewError:
+            raise KeyError(asset_id) from None
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(())
+
+    def __len__(self) -> int:
+        return 0

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Hashable, Iterable
-from dataclasses import dataclass, fields, is_dataclass, replace
+from collections.abc import Hashable, Iterable, Iterator
+from dataclasses import dataclass, is_dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from app.review.state import ReviewState
+from app.review.state import PARTS, ReviewState
 
 
 @dataclass(frozen=True)
@@ -33,47 +33,64 @@ def merged(base: ReviewState, ours: ReviewState, theirs: ReviewState) -> Merged:
     """Join what was changed in two places since a common state.
 
     What only one side touched is as that side left it. A thing with an id that both changed is
-    there twice; of a single value that both set, ours stands. What one side deleted and the other
-    changed is kept.
+    there twice, ours under the id it had, for somebody may be typing in it; of a single value that
+    both set, ours stands. What one side deleted and the other changed is kept.
     """
     new: dict[str, Any] = {}
-    doubled, overruled = 0, []
-    for field in fields(ReviewState):
-        was, our, their = (getattr(s, field.name) for s in (base, ours, theirs))
+    doubled, overruled = 0, list[str]()
+    for names in _units():
+        was, our, their = (tuple(getattr(s, n) for n in names) for s in (base, ours, theirs))
         if our in (was, their):
-            new[field.name] = their
+            result = their
         elif their == was:
-            new[field.name] = our
-        elif all(_keyed(many) is not None for many in (was, our, their)):
-            new[field.name], twice = _items(was, our, their)
+            result = our
+        elif len(names) == 1 and all(_keyed(many[0]) is not None for many in (was, our, their)):
+            items, twice, one = _items(was[0], our[0], their[0])
+            result = (items,)
             doubled += twice
+            overruled += names if one else ()
         else:
-            new[field.name] = our
-            overruled.append(field.name)
+            result = our
+            overruled += (n for n, a, b in zip(names, our, their, strict=True) if a != b)
+        new |= dict(zip(names, result, strict=True))
     new["notes"] = tuple(sorted(new["notes"], key=lambda note: note.video_s))
     return Merged(ReviewState(**new), doubled, tuple(overruled))
 
 
-def _items(was: Any, our: Any, their: Any) -> tuple[tuple[Any, ...], int]:
-    """Join things by what tells them apart; gives how many are there twice now."""
+def _units() -> Iterator[tuple[str, ...]]:
+    """Names of fields, those in one unit that hold only with each other."""
+    for part in PARTS:
+        if part.together:
+            yield part.names
+        else:
+            yield from ((name,) for name in part.names)
+
+
+def _items(was: Any, our: Any, their: Any) -> tuple[tuple[Any, ...], int, bool]:
+    """Join things by what tells them apart.
+
+    Returns
+    -------
+    items, twice, overruled
+        How many are there twice now, and whether something of theirs is not there any more.
+    """
     before, ours, result = _keyed(was) or {}, _keyed(our) or {}, dict(_keyed(their) or {})
-    twice = 0
+    twice, overruled = 0, False
     for key, item in ours.items():
         old, theirs = before.get(key), result.get(key)
         if item in (old, theirs):
             continue  # we did not touch it
-        if theirs is None or theirs == old:
-            result[key] = item
-        elif hasattr(item, "id"):
-            copy = replace(item, id=uuid.uuid4().hex)
+        result[key] = item
+        if theirs is not None and theirs != old and hasattr(item, "id"):
+            copy = replace(theirs, id=uuid.uuid4().hex)
             result[copy.id] = copy
             twice += 1
-        else:
-            result[key] = item
+        elif theirs is not None and theirs != old:
+            overruled = True
     for key, old in before.items():
         if key not in ours and result.get(key) == old:
             del result[key]
-    return tuple(result.values()), twice
+    return tuple(result.values()), twice, overruled
 
 
 def _keyed(many: Any) -> dict[Hashable, Any] | None:

@@ -16,12 +16,21 @@ from dataclasses import dataclass, field, fields
 from typing import Any, Final, Generic, TypeVar
 
 from app.review.errors import ReviewError
-from app.review.text import without_controls
+from app.review.text import plain, without_controls
 
 S = TypeVar("S")
 T = TypeVar("T")
 Row = tuple[Any, ...]
 LARGEST_INTEGER: Final = 2**63 - 1  # what a SQLite integer holds
+# What comes of making a thing from rows or JSON that anybody may have written.
+UNREADABLE: Final = (
+    ValueError,
+    TypeError,
+    KeyError,
+    AttributeError,
+    OverflowError,  # a whole number too large for a float
+    RecursionError,
+)
 
 
 @dataclass(frozen=True)
@@ -199,9 +208,9 @@ class Stored:
                 item = make(cells)
                 if check is not None:
                     check(item)
-            except (ValueError, TypeError, KeyError, RecursionError) as error:
+            except UNREADABLE as error:
                 if not self.lenient:
-                    raise ReviewError(f"The review holds something unreadable ({error}).") from None
+                    raise _unreadable(error) from None
                 bad += 1
                 continue
             made.append(item)
@@ -236,9 +245,9 @@ class Stored:
                 continue
             try:
                 made.append(make(json.loads(line)))
-            except (ValueError, TypeError, KeyError, RecursionError) as error:
+            except UNREADABLE as error:
                 if not self.lenient:
-                    raise ReviewError(f"The review holds something unreadable ({error}).") from None
+                    raise _unreadable(error) from None
                 bad += 1
         if bad:
             self.lost.append(f"{bad} of {bad + len(made)} {what} could not be read")
@@ -249,6 +258,12 @@ class Stored:
         if "place" not in table.columns:
             return iter(many)
         return iter(sorted(many, key=_place))
+
+
+def _unreadable(error: Exception) -> ReviewError:
+    """As one sentence; it may quote what a stranger wrote."""
+    said = plain(str(error), 160).rstrip(".")
+    return ReviewError(f"The review holds something unreadable ({said}).")
 
 
 def _place(cells: Cells) -> float:
@@ -297,6 +312,7 @@ class Part(Generic[S]):
     read : the values of its fields, by name
     check : refuses a state that could not be used; raises ReviewError
     retime : the values of those fields that change when one second of film becomes `by` seconds
+    together : its fields hold only with each other, so that merging takes all from one side
     """
 
     holds: type[S]
@@ -305,6 +321,7 @@ class Part(Generic[S]):
     read: Callable[[Stored], Mapping[str, Any]]
     check: Callable[[S], None] = field(default=_nothing)
     retime: Callable[[S, float], Mapping[str, Any]] = field(default=_as_it_is)
+    together: bool = False
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
 from typing import Final
@@ -12,10 +12,13 @@ from typing import Final
 from app.files.atomic import PRIVATE, write
 from app.review.errors import ReviewError
 from app.review.file.store import Stamp, create_file, save
+from app.review.free_name import free_name
 from app.review.recordings import rebase
 from app.review.state import ReviewState
 
 _LIST: Final = "rescued.json"
+_MOST_BYTES: Final = 1_000_000  # of the list; what is longer was not written here
+_MOST_LISTED: Final = 200
 
 
 class Rescue:
@@ -33,31 +36,30 @@ class Rescue:
         self._stamp: Stamp | None = None
         self._held = ReviewState()
 
-    def keep(
-        self, review: Path, state: ReviewState, assets: Callable[[], Mapping[str, bytes]]
-    ) -> None:
+    def keep(self, review: Path, state: ReviewState, assets: Mapping[str, bytes]) -> None:
         """Write the state into the copy; where it cannot be, nothing happens.
 
         Parameters
         ----------
         review : the file it should have gone into
-        assets : gives its voices and pictures, asked for when the copy is made
+        assets : its voices and pictures, asked for those that the copy has not yet
         """
         if self.path is not None and self._stamp is not None:
             with contextlib.suppress(ReviewError, OSError):
                 here = rebase(state, review, self.path)
-                self.path, self._stamp = save(self.path, self._stamp, self._held, here, assets())
+                self.path, self._stamp = save(self.path, self._stamp, self._held, here, assets)
                 self._held = here
                 return
-        folders = [review.parent]
+        # Beside it first, though never in a folder made anew: one that is gone is where a disk was
+        # mounted, and what lies there is out of sight once the disk is back.
+        with contextlib.suppress(ReviewError, OSError):
+            self._make(review.parent, review, state, assets)
+            return
         if self._data_folder is not None:
-            folders.append(self._data_folder / "rescued")
-        for folder in folders:
+            folder = self._data_folder / "rescued"
             with contextlib.suppress(ReviewError, OSError):
-                if folder is not review.parent:
-                    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-                self._make(folder, review, state, assets())
-                return
+                folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+                self._make(folder, review, state, assets)
 
     def forget(self) -> None:
         """Remove the copy: what it holds is in the review now."""
@@ -72,7 +74,7 @@ class Rescue:
         self, folder: Path, review: Path, state: ReviewState, assets: Mapping[str, bytes]
     ) -> None:
         now = datetime.now().strftime("%Y-%m-%d %H.%M.%S")
-        path = folder / f"{review.stem[:80]} (rescued {now}){review.suffix or '.review'}"
+        path = free_name(folder / review.name, f"rescued {now}")
         here = rebase(state, review, path)
         self._stamp = create_file(path, here, assets)
         self.path, self._held = path, here
@@ -82,7 +84,7 @@ class Rescue:
 
 def rescued(data_folder: Path) -> tuple[Path, ...]:
     """Copies that were not yet brought back or removed, the newest last."""
-    return tuple(path for path in _listed(data_folder) if path.is_file())
+    return tuple(path for path in _listed(data_folder) if _is_file(path))
 
 
 def put_away(data_folder: Path, path: Path) -> None:
@@ -92,16 +94,34 @@ def put_away(data_folder: Path, path: Path) -> None:
 
 def _listed(data_folder: Path) -> list[Path]:
     with contextlib.suppress(OSError, ValueError, RecursionError):
-        told = json.loads((data_folder / _LIST).read_text("utf-8"))
+        with (data_folder / _LIST).open("rb") as file:
+            told = json.loads(file.read(_MOST_BYTES))
         if isinstance(told, list):
-            return [Path(name) for name in told if isinstance(name, str)]
+            paths = [Path(name) for name in told if isinstance(name, str)]
+            return [path for path in paths if path.is_absolute()]
     return []
 
 
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (OSError, ValueError):  # a name longer than any, or one that is none
+        return False
+
+
 def _note(data_folder: Path, new: Path | None = None, gone: Path | None = None) -> None:
-    paths = [p for p in _listed(data_folder) if p not in (new, gone) and p.is_file()]
+    # A copy on a disk that is not there just now is still a copy.
+    paths = [p for p in _listed(data_folder) if p not in (new, gone) and not _is_gone(p)]
     if new is not None:
-        paths.append(new)
+        paths.append(new.absolute())
     with contextlib.suppress(OSError):
         data_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        write(data_folder / _LIST, json.dumps([str(p) for p in paths]).encode(), PRIVATE)
+        said = json.dumps([str(p) for p in paths[-_MOST_LISTED:]])
+        write(data_folder / _LIST, said.encode(), PRIVATE)
+
+
+def _is_gone(path: Path) -> bool:
+    try:
+        return path.parent.is_dir() and not path.is_file()
+    except (OSError, ValueError):
+        return True

@@ -3,24 +3,22 @@
 from __future__ import annotations
 
 import contextlib
-from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 from app.review.change import Change
 from app.review.check import check_change, check_state
 from app.review.errors import ChangedElsewhere, FileBusy, ReviewError
-from app.review.file.store import Opened, UndoStep
-from app.review.keeping import Keeping
-from app.review.merging import Merged, merged
+from app.review.file.store import Opened
+from app.review.history import History
+from app.review.keeping import Keeping, refuse_taken
+from app.review.listeners import Callback, Listeners
+from app.review.merging import Merged
 from app.review.parts.about import new_review_id
-from app.review.recordings import rebase
 from app.review.saver import Saver, SaveStatus, Saving
 from app.review.state import ReviewState
-from app.review.undoing import Step, taken_back, to_store
 
-Callback = Callable[[ReviewState, ReviewState], None]
 FLUSH_S = 10.0  # how long closing waits for a slow disk
 _MERGES = 5  # tries to save between the savings of somebody else
 
@@ -43,15 +41,11 @@ class Review:
         self._state = state
         self._keeping = Keeping(path, state)
         self._saver: Saver | None = None
-        self._done: list[Step] = []
-        self._undone: list[Step] = []
-        self._sealed = False
+        self._history = History()
         self._dirty = False
         self._changed = False  # anything since it was opened, also what was taken back again
         self._when_saved: list[Callable[[], None]] = []
-        self._subscribers: list[Callback] = []
-        self._news: deque[tuple[ReviewState, ReviewState]] = deque()
-        self._telling = False
+        self._listeners = Listeners()
         self.on_save_error: Callable[[str], None] | None = None
         self.on_merge: Callable[[Merged], None] | None = None
 
@@ -65,10 +59,8 @@ class Review:
             The file exists already, or cannot be written.
         """
         path = Path(path)
-        if path.exists() and not replace_existing:
-            raise ReviewError(
-                f"{path.name} exists already and was left as it is; choose another name."
-            )
+        if not replace_existing:
+            refuse_taken(path)
         review = cls(replace(state, review_id=state.review_id or new_review_id()), path)
         review._keeping.create(review._state)
         return review
@@ -89,7 +81,7 @@ class Review:
         keeping, opened = Keeping.open(Path(path), cancelled)
         review = cls(opened.state, Path(path))
         review._keeping = keeping
-        review._done = [Step(step.label, stored=step) for step in opened.undo]
+        review._history = History(opened.undo)
         return review
 
     def protect(self, data_folder: Path) -> None:
@@ -103,15 +95,18 @@ class Review:
         """
         if self._saver is None and self._keeping.path is not None:
             self._saver = Saver(self._keeping.write, told)
+            if self._dirty:
+                self._saver.submit(self._state)
 
     def settle(self, status: SaveStatus) -> None:
         """Take in how a saving in the background went."""
         if status.saving is Saving.SAVED and not self.unsaved:
             self._saved()
         elif isinstance(status.problem, ChangedElsewhere):
-            self.take_in(status.problem.theirs)
+            if self._keeping.is_news(status.problem):
+                self.take_in(status.problem.theirs)
         elif status.problem is not None and self.on_save_error is not None:
-            self.on_save_error(self._sentence(status.problem))
+            self.on_save_error(self._keeping.sentence(status.problem))
 
     def when_saved(self, then: Callable[[], None]) -> None:
         """Call something once all that was changed up to now is in the file."""
@@ -133,12 +128,7 @@ class Review:
 
     def logo(self) -> bytes | None:
         """Return the logo that is sent as PNG, None where there is none."""
-        if not self._state.sending.logo_id:
-            return None
-        try:
-            return self._keeping.asset(self._state.sending.logo_id)
-        except ReviewError:  # the page does without
-            return None
+        return self._keeping.asset_or_none(self._state.sending.logo_id)
 
     @property
     def state(self) -> ReviewState:
@@ -165,12 +155,12 @@ class Review:
     @property
     def undo_label(self) -> str | None:
         """What `undo` would take back, or None."""
-        return self._done[-1].label if self._done else None
+        return self._history.undo_label
 
     @property
     def redo_label(self) -> str | None:
         """What `redo` would bring back, or None."""
-        return self._undone[-1].label if self._undone else None
+        return self._history.redo_label
 
     def do(self, change: Change, save: bool = True) -> None:
         """Make a change, save it and tell everyone.
@@ -192,15 +182,7 @@ class Review:
         if change.is_work:
             after = replace(after, draft=False)
         check_change(after, before)
-        last = self._done[-1] if self._done else None
-        step = Step(change.label, change, before, after)
-        if last is not None and last.change is not None and self._goes_on(change, last.change):
-            self._done.pop()
-            step = replace(step, before=last.before)
-        if after != step.before:  # typed and taken away again is nothing to undo
-            self._done.append(step)
-        self._sealed = False
-        self._undone.clear()
+        self._history.record(change, before, after)
         self._move_to(after, save)
 
     def undo(self) -> None:
@@ -211,29 +193,17 @@ class Review:
         ReviewError
             A change of an earlier session cannot be taken back any more; nothing was changed.
         """
-        if not self._done:
-            return
-        step = self._done[-1]
-        try:
-            before = taken_back(self._state, step, self._keeping.asset)
-        except (ReviewError, KeyError) as error:
-            self._done.clear()
-            raise ReviewError("That change can no longer be taken back.") from error
-        self._done.pop()
-        self._undone.append(replace(step, before=before, after=self._state))
-        self._sealed = True
-        self._move_to(before)
+        if (before := self._history.undo(self._state, self._keeping.asset)) is not None:
+            self._move_to(before)
 
     def redo(self) -> None:
         """Bring back the change last taken back; nothing happens when there is none."""
-        if self._undone and (after := self._undone[-1].after) is not None:
-            self._done.append(self._undone.pop())
-            self._sealed = True
+        if (after := self._history.redo()) is not None:
             self._move_to(after)
 
     def seal(self) -> None:
         """End a run of merging changes: what is typed next is an undo step of its own."""
-        self._sealed = True
+        self._history.seal()
 
     def save(self) -> bool:
         """Save what is not in the file yet, and wait for it.
@@ -244,18 +214,14 @@ class Review:
             False when it could not be saved. The review keeps everything in memory, tells
             `on_save_error` one sentence, and tries again with the next change.
         """
-        if self._saver is not None:
-            status = self._saver.flush(FLUSH_S)
-            if isinstance(status.problem, ChangedElsewhere):
-                self.take_in(status.problem.theirs)
-                status = self._saver.flush(FLUSH_S)
-            return status.saving is Saving.SAVED
         previous = self._state
+        if self._saver is not None:
+            return self._flush(self._saver)
         try:
             return self._save_here()
         finally:
-            if self._state is not previous:
-                self._tell(self._state, previous)
+            if self._state is not previous:  # somebody else's work came in
+                self._listeners.tell(self._state, previous)
 
     def save_as(self, path: Path) -> tuple[str, ...]:
         """Go on in another file, whatever state the old one is in.
@@ -271,26 +237,31 @@ class Review:
             The new file cannot be written; the old one is still in use.
         """
         path, old = Path(path), self.path
-        state, lost = self._keeping.move_to(path, self._state, ())
+        state, lost = self._keeping.move_to(path, self._state, self._history.wanted_assets())
         self._dirty = False
-        self._done = list(_moved(self._done, old, path))
-        self._undone.clear()
+        self._history.move(old, path, state.review_id)
         previous, self._state = self._state, state
+        if self._saver is not None:
+            self._saver.submit(state)  # in place of one that still speaks of the old file
         if state != previous:
-            self._tell(state, previous)
+            self._listeners.tell(state, previous)
         self._saved()
         return lost
 
     def take_in(self, theirs: Opened) -> Merged:
         """Join what somebody else saved meanwhile with what was changed here, and save both."""
         previous = self._state
-        both = self._join(theirs)
         if self._saver is not None:
-            self._saver.submit(both.state)
-        else:
-            self._dirty = True
-            self._save_here()
-        self._tell(self._state, previous)
+            self._saver.withdraw(FLUSH_S)  # what is written next must hold theirs, too
+        both = self._join(theirs)
+        try:
+            if self._saver is not None:
+                self._saver.submit(both.state)
+            else:
+                self._dirty = True
+                self._save_here()
+        finally:
+            self._listeners.tell(self._state, previous)
         return both
 
     def close(self) -> bool:
@@ -301,9 +272,8 @@ class Review:
         bool
             False when something could not be saved; ask before closing (see `rescue_path`).
         """
-        saved = True
+        saved = False
         with contextlib.suppress(ReviewError):
-            saved = False
             saved = self.save()
         if self._saver is not None:
             self._saver.close()
@@ -311,39 +281,36 @@ class Review:
             self._dirty = not saved
         if saved and self._changed and self._keeping.path is not None:
             with contextlib.suppress(ReviewError):  # done when it is closed the next time
-                self._keeping.finish(self._state, self._stored_undo())
+                undo = self._history.to_store(self._state, self._keeping.size_of)
+                self._keeping.finish(self._state, undo)
         return saved
 
     def subscribe(self, callback: Callback) -> Callable[[], None]:
         """Call `callback(state, previous)` after every change; the result ends that."""
-        self._subscribers.append(callback)
+        return self._listeners.add(callback)
 
-        def unsubscribe() -> None:
-            if callback in self._subscribers:
-                self._subscribers.remove(callback)
-
-        return unsubscribe
-
-    def _goes_on(self, change: Change, last: Change) -> bool:
-        return not self._sealed and change.merges_with(last)
+    def _flush(self, saver: Saver) -> bool:
+        """Wait for the background, and merge as often as somebody else saves in between."""
+        for _again in range(_MERGES):
+            problem = saver.flush(FLUSH_S).problem
+            if not isinstance(problem, ChangedElsewhere):
+                break
+            if not self._keeping.is_news(problem):
+                saver.submit(self._state)
+                continue
+            self.take_in(problem.theirs)
+        return saver.flush(FLUSH_S).saving is Saving.SAVED
 
     def _save_here(self) -> bool:
         """Save in this thread, together with what somebody else saved meanwhile."""
         if not self._dirty or self._keeping.path is None:
             return not self._dirty
         try:
-            for _again in range(_MERGES):
-                try:
-                    self._keeping.write(self._state)
-                    break
-                except ChangedElsewhere as changed:
-                    self._join(changed.theirs)
-            else:
-                raise FileBusy("Another program goes on changing this review; close that one.")
+            _merging(lambda: self._keeping.write(self._state), self._join)
         except ReviewError as error:
             if self.on_save_error is None:
                 raise
-            self.on_save_error(self._sentence(error))
+            self.on_save_error(self._keeping.sentence(error))
             return False
         self._dirty = False
         self._saved()
@@ -352,33 +319,15 @@ class Review:
     def _join(self, theirs: Opened) -> Merged:
         """Make the state that of both; what was done here is taken back without the other's."""
         both = self._keeping.merge(self._state, theirs)
-        base, self._undone = self._state, []
-        self._done = [
-            replace(
-                step,
-                before=merged(base, step.before, both.state).state,
-                after=merged(base, step.after, both.state).state,
-            )
-            for step in self._done
-            if step.before is not None and step.after is not None
-        ]
+        self._history.join(self._state, both.state)
         self._state = both.state
         if self.on_merge is not None:
             self.on_merge(both)
         return both
 
-    def _stored_undo(self) -> tuple[UndoStep, ...]:
-        return to_store(self._done, self._state, self._keeping.size_of)
-
     def _saved(self) -> None:
-        waiting, self._when_saved = self._when_saved, []
-        for then in waiting:
-            then()
-
-    def _sentence(self, error: ReviewError) -> str:
-        kept = self._keeping.rescued
-        where = f" A copy of it lies in {kept.name}." if kept is not None else ""
-        return f"{error} Your work is kept here and saved as soon as that is possible.{where}"
+        while self._when_saved:
+            self._when_saved.pop(0)()
 
     def _move_to(self, state: ReviewState, save: bool = True) -> None:
         previous, self._state = self._state, state
@@ -392,34 +341,16 @@ class Review:
                 self._save_here()
             except ReviewError as error:
                 problem = error
-        self._tell(self._state, previous)
+        self._listeners.tell(self._state, previous)
         if problem is not None:
             raise problem
 
-    def _tell(self, state: ReviewState, previous: ReviewState) -> None:
-        """Tell everyone in order, even when a listener itself makes a change."""
-        self._news.append((state, previous))
-        if self._telling:
-            return
-        self._telling = True
+
+def _merging(write: Callable[[], None], join: Callable[[Opened], object]) -> None:
+    """Write, and join what somebody else saved in between as often as that happens."""
+    for _again in range(_MERGES):
         try:
-            while self._news:
-                news = self._news.popleft()
-                for callback in tuple(self._subscribers):
-                    callback(*news)
-        finally:
-            self._telling = False
-            self._news.clear()
-
-
-def _moved(steps: list[Step], old: Path | None, new: Path) -> Iterator[Step]:
-    """Steps whose states name the recordings as they are seen from another file."""
-    for step in steps:
-        if step.before is None or step.after is None or old is None:
-            # One of an earlier session speaks of paths as they were seen from the old folder.
-            if old is not None and old.parent == new.parent:
-                yield step
-            continue
-        yield replace(
-            step, before=rebase(step.before, old, new), after=rebase(step.after, old, new)
-        )
+            return write()
+        except ChangedElsewhere as changed:
+            join(changed.theirs)
+    raise FileBusy("Another program goes on changing this review; close that one.")

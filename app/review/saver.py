@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -91,6 +92,13 @@ class Saver:
             self._turn.wait_for(ended, timeout_s)
             return self._status
 
+    def withdraw(self, timeout_s: float) -> None:
+        """Write nothing of what was submitted so far, once a writing under way has ended."""
+        with self._turn:
+            self._pending = None
+            self._turn.wait_for(lambda: not self._writing, timeout_s)
+            self._pending = None
+
     def close(self) -> None:
         """End the thread; what is not saved by then is not."""
         with self._turn:
@@ -134,9 +142,15 @@ class Saver:
                 saving = Saving.SAVED if self._pending is None else Saving.UNDER_WAY
             elif isinstance(problem, ChangedElsewhere):
                 saving = Saving.CHANGED
-                self._pending = None  # what is merged is submitted anew
+                if self._pending is state:
+                    self._pending = None  # what is merged is submitted anew
             else:
                 saving = Saving.WAITING if isinstance(problem, FileBusy) else Saving.FAILED
             self._status = status = SaveStatus(saving, problem)
             self._turn.notify_all()
-        self._told(status)
+        try:
+            self._told(status)
+        except Exception:  # noqa: BLE001 - a listener that is gone must not end all saving
+            threading.excepthook(
+                threading.ExceptHookArgs((*sys.exc_info(), threading.current_thread()))
+            )

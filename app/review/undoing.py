@@ -52,6 +52,8 @@ def taken_back(state: ReviewState, step: Step, asset: Assets) -> ReviewState:
     for name, many in now.items():
         rows[name] = {tables[name].key_of(row): (tables[name], row) for row in many}
     for change in step.stored.changes:
+        if change.table.name not in rows:
+            raise ReviewError("That change cannot be taken back any more.")
         if change.after is not None:
             rows[change.table.name].pop(change.table.key_of(change.after), None)
         if change.before is not None:
@@ -67,6 +69,12 @@ def taken_back(state: ReviewState, step: Step, asset: Assets) -> ReviewState:
     return before
 
 
+def wanted_by(steps: Iterable[Step]) -> frozenset[str]:
+    """The bulky things that taking back these steps may want."""
+    stored = (_as_stored(step) for step in steps)
+    return wanted_assets(ReviewState(), (step for step in stored if step is not None))
+
+
 def to_store(
     steps: Iterable[Step], state: ReviewState, size_of: Callable[[str], int]
 ) -> tuple[UndoStep, ...]:
@@ -80,9 +88,7 @@ def to_store(
     used, asset_bytes = 0, 0
     known = wanted_assets(state, ())
     for step in reversed(tuple(steps)):
-        stored = step.stored
-        if stored is None and step.before is not None and step.after is not None:
-            stored = UndoStep(step.label, delta(step.before, step.after).rows)
+        stored = _as_stored(step)
         if stored is None:
             break
         used += len(to_text(stored.changes))
@@ -93,3 +99,9 @@ def to_store(
             break
         kept.append(stored)
     return tuple(reversed(kept))
+
+
+def _as_stored(step: Step) -> UndoStep | None:
+    if step.stored is None and step.before is not None and step.after is not None:
+        return UndoStep(step.label, delta(step.before, step.after).rows)
+    return step.stored

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
-from typing import Any, Final
+from collections.abc import Hashable
+from dataclasses import asdict, is_dataclass, replace
+from functools import cache
+from types import NoneType
+from typing import Any, Final, cast, get_type_hints
 
 from app.review.parts.comparisons import PairLook, PictureFit
 from app.review.parts.marks import Mark
+from app.review.text import without_controls
 from app.review.walk_events import (
     CurveShown,
     Event,
@@ -31,6 +35,13 @@ KINDS: Final[dict[str, type[Any]]] = {
     "curve": CurveShown,
     "shown": Shown,
     "laid": Laid,
+}
+_PLAIN: Final[dict[Any, tuple[type[Any], ...]]] = {
+    str: (str,),
+    bool: (bool,),
+    int: (int,),
+    float: (float, int),
+    float | None: (float, int, NoneType),
 }
 _NAMES: Final = {cls: name for name, cls in KINDS.items()}
 
@@ -66,7 +77,29 @@ def event_of(at_s: float, kind: str, detail: str) -> Event:
     elif kind in ("moved", "ran", "zoomed"):
         fields = {name: float(value) for name, value in fields.items()}
     event: Event = KINDS[kind](at_s=float(at_s), **fields)
-    return event
+    return cast(Event, _typed(event))
+
+
+def _typed(item: Any) -> Any:
+    """The same, its texts without what steers a screen; a value of a wrong kind is a TypeError.
+
+    JSON keeps no promise about kinds, and what paints an event later believes them.
+    """
+    texts: dict[str, str] = {}
+    for name, wanted in _kinds_of(item.__class__).items():
+        value = getattr(item, name)
+        if is_dataclass(wanted):
+            texts[name] = _typed(value)
+        elif wanted is str and isinstance(value, str):
+            texts[name] = without_controls(value)
+        elif wanted in _PLAIN and type(value) not in _PLAIN[wanted]:
+            raise TypeError(f"{name} of an event is not what it should be")
+    return replace(item, **texts)
+
+
+@cache
+def _kinds_of(cls: Hashable) -> dict[str, Any]:
+    return get_type_hints(cls)
 
 
 def to_line(event: Event) -> bytes:

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
-from app.review.clean_text import clean_name
 from app.review.errors import ReviewError
 from app.review.parts.media import MediaRef
 from app.review.recordings import (
@@ -29,6 +28,7 @@ from app.review.recordings import (
     quick_standing,
 )
 from app.review.state import ReviewState
+from app.review.text import clean_name
 from app.window.jobs import Cancelled, Job, Jobs, Progress
 from app.window.material import Material, load_footage, load_force
 from app.window.message_line import Messages, Offer

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.review.clean_text import clean_text
+from app.review.text import clean_text
 from app.window import theme
 from app.window.jobs import Job
 

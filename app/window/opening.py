@@ -9,8 +9,8 @@ from pathlib import Path
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from app.review.clean_text import clean_name
 from app.review.parts.media import SetTrace, SetVideo
+from app.review.text import clean_name
 from app.window.desk import Desk
 from app.window.jobs import Cancelled, Jobs, Progress
 from app.window.known_recordings import access, lost_recordings

@@ -72,10 +72,10 @@ def made_anew(table: str, old: str, new: str, **pragmas: object) -> Craft:
             db.execute("BEGIN")
             db.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
             db.execute(f"PRAGMA user_version = {schema.SCHEMA_VERSION}")
-            for text in schema.TABLES:
-                if text.split()[2] == table:
+            for name, text in schema.statements(schema.SCHEMA_VERSION).items():
+                if name == table:
                     assert old in text
-                    text = text.replace(old, new)
+                    text = text.replace(old, new, 1)
                 db.execute(text)
             db.execute("INSERT INTO meta (key, value) VALUES ('title', 'Steady piece')")
             db.execute("COMMIT")
@@ -206,14 +206,16 @@ FOREIGN: dict[str, Craft] = {
     "missing column": run("ALTER TABLE note DROP COLUMN text"),
     "renamed column": run("ALTER TABLE note RENAME COLUMN text TO words"),
     "extra table": run("CREATE TABLE extra (a)"),
-    "without rowid": made_anew("meta", ")", ") WITHOUT ROWID"),
-    "strict": made_anew("meta", "\n    )", "\n    ) STRICT"),
-    "no unique ids": made_anew("note", "NOT NULL UNIQUE", "NOT NULL"),
-    "other collation": made_anew("meta", "KEY NOT NULL", "KEY NOT NULL COLLATE NOCASE"),
+    "without rowid": made_anew("meta", "\n)", "\n) WITHOUT ROWID"),
+    "strict": made_anew("meta", "\n)", "\n) STRICT"),
+    "no unique ids": made_anew("note", ",\n    PRIMARY KEY (id)", ""),
+    "other collation": made_anew("meta", "key TEXT NOT NULL", "key TEXT NOT NULL COLLATE NOCASE"),
     "foreign key": made_anew(
         "meta", "value TEXT NOT NULL", "value TEXT NOT NULL REFERENCES note (id) ON DELETE CASCADE"
     ),
-    "autoincrement": made_anew("pair", "PRIMARY KEY", "PRIMARY KEY AUTOINCREMENT"),
+    "autoincrement": made_anew(
+        "pair", "place INTEGER NOT NULL", "place INTEGER PRIMARY KEY AUTOINCREMENT"
+    ),
     "escape codes in a name": run('CREATE TABLE "\x1b[2J\x1b]0;owned\x07\u202ename" (a)'),
     "a very long name": run(f'CREATE TABLE "{"n" * 20_000}" (a)'),
     "two thousand tables": run("BEGIN", *(f"CREATE TABLE t{i} (a)" for i in range(2000)), "COMMIT"),
@@ -267,7 +269,7 @@ HARMLESS: dict[str, Craft] = {
     "auto vacuum": run("PRAGMA auto_vacuum = FULL", "VACUUM"),
     "incremental vacuum": run("PRAGMA auto_vacuum = INCREMENTAL", "VACUUM"),
     "UTF-16": made_anew("meta", "key", "key", encoding="'UTF-16le'"),
-    "other spacing": made_anew("meta", "\n        ", "   \n\t"),
+    "other spacing": made_anew("meta", "\n    ", "   \n\t"),
     "empty journal": beside("-journal", b""),
     "zeroed journal": beside("-journal", bytes(1024)),
 }

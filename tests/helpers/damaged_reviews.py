@@ -6,13 +6,13 @@ import random
 from collections.abc import Callable
 from pathlib import Path
 
-from app.review.file.store import Sounds, write_review
 from app.review.parts.marks import new_mark
 from app.review.parts.notes import Note, Voice
 from app.review.parts.walkthroughs import new_walkthrough
 from app.review.state import ReviewState
 from app.review.voice import to_wav
 from app.review.walk_events import Moved
+from tests.helpers.reviews import write_review
 
 PAGE = 4096
 WORDS = "Hands away before the trunk rocks over, then hang on the handle until the legs are down. "
@@ -46,9 +46,7 @@ def genuine_review(path: Path, notes: int = 40, sound_s: float = 10.0, events: i
             new_walkthrough([Moved(i / 60, i / 30) for i in range(events)], events / 60),
         ),
     )
-    write_review(
-        path, state, sounds=Sounds(add={"voice0": to_wav(pcm), "other": to_wav(pcm[:500])})
-    )
+    write_review(path, state, {"voice0": to_wav(pcm), "other": to_wav(pcm[:500])})
 
 
 def flip_bit(data: bytes, rng: random.Random) -> bytes:

@@ -12,7 +12,7 @@ from typing import Final
 
 from app.review.errors import ReviewError
 from app.review.file.guard import damaged_sentence, error_code
-from app.review.file.plain_name import plain
+from app.review.text import plain
 
 _MOST_ENTRIES: Final = 1000
 # What ANALYZE and AUTOINCREMENT of any SQLite program leave; word for word, as names can lie.

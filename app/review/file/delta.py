@@ -5,12 +5,14 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from app.review.errors import ReviewError
-from app.review.file.schema import TABLE_OF
-from app.review.part import Group, Part, Row, Table
+from app.review.file.schema import PART_TABLES, TABLE_OF
+from app.review.part import UNREADABLE, Group, Part, Row, Table
 from app.review.state import PARTS, ReviewState
+
+_OF_PARTS: Final = {table.name: table for table in PART_TABLES}
 
 
 @dataclass(frozen=True)
@@ -103,10 +105,10 @@ def from_text(text: str) -> tuple[RowChange, ...]:
     try:
         told: Any = json.loads(text)
         return tuple(
-            RowChange(TABLE_OF[name], _row(TABLE_OF[name], before), _row(TABLE_OF[name], after))
+            RowChange(_OF_PARTS[name], _row(_OF_PARTS[name], before), _row(_OF_PARTS[name], after))
             for name, before, after in told
         )
-    except (ValueError, KeyError, TypeError, RecursionError):
+    except UNREADABLE:
         raise ReviewError("A step to take back cannot be read.") from None
 
 

@@ -18,7 +18,7 @@ from urllib.parse import quote
 
 from app.review.errors import ReviewError
 from app.review.file import schema
-from app.review.file.plain_name import plain
+from app.review.text import plain
 
 BUSY_S = 2.0  # how long to wait for another program that is reading or saving
 SMALLEST_BYTES: Final = 512  # SQLite's smallest page

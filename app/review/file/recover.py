@@ -12,13 +12,14 @@ from app.review.errors import ReviewError
 from app.review.file import schema
 from app.review.file.delta import all_rows, kept_apart
 from app.review.file.older.rows import BULKY, todays
-from app.review.file.plain_name import plain
 from app.review.file.salvage import salvage_rows
 from app.review.file.schema import ASSET, TABLE_OF, UNDO
-from app.review.file.store import create_file, digest
+from app.review.file.store import create_file
+from app.review.file.writing import digest
 from app.review.parts.about import new_review_id
 from app.review.recordings import rebase
 from app.review.state import PARTS, ReviewState, read_state
+from app.review.text import plain
 
 _VERSION_AT = 60  # where SQLite's header keeps user_version, four bytes
 
@@ -48,7 +49,7 @@ def recover(path: Path, target: Path) -> Recovered:
     """
     if target.exists():
         raise ReviewError(f"{plain(target.name)} exists already; choose another name.")
-    rows, assets, lost = _salvaged(path)
+    rows, assets, lost = _best_salvaged(path)
     state, unread = read_state(rows, lambda asset_id: _asset(assets, asset_id), lenient=True)
     state, refused = _usable(state)
     state, silent = _without_gone_sounds(state, assets)
@@ -63,9 +64,32 @@ def recover(path: Path, target: Path) -> Recovered:
     return Recovered(state, saved, lost)
 
 
-def _salvaged(path: Path) -> tuple[dict[str, list[Any]], dict[str, bytes], tuple[str, ...]]:
-    """Rows and bulky things of whichever version the file is, as today's."""
-    statements = schema.statements(_version(path))
+_Salvaged = tuple[dict[str, list[Any]], dict[str, bytes], tuple[str, ...]]
+
+
+def _best_salvaged(path: Path) -> _Salvaged:
+    """As the version the header tells; where nothing comes of that, as each in turn."""
+    told = _version(path)
+    tried = [told] if schema.statements(told) else []
+    found = [_salvaged(path, version) for version in tried]
+    if not any(map(_worth, found)):
+        others = [v for v in range(schema.SCHEMA_VERSION, 0, -1) if v not in tried]
+        found += [_salvaged(path, version) for version in others]
+    return max(found, key=_worth)
+
+
+def _worth(found: _Salvaged) -> int:
+    """How many things of a coach came back."""
+    return sum(len(many) for name, many in found[0].items() if _is_of_a_coach(name))
+
+
+def _is_of_a_coach(table: str) -> bool:
+    return table in TABLE_OF and bool(TABLE_OF[table].words[0]) and TABLE_OF[table].counted
+
+
+def _salvaged(path: Path, version: int) -> _Salvaged:
+    """Rows and bulky things of a file, read as one version, as today's."""
+    statements = schema.statements(version)
     found = salvage_rows(path, _columns(statements), definitions=statements)
     rows: dict[str, list[Any]] = {name: list(many) for name, many in found.rows.items()}
     rows.pop(UNDO.name, None)
@@ -82,21 +106,20 @@ def _salvaged(path: Path) -> tuple[dict[str, list[Any]], dict[str, bytes], tuple
                 assets[str(row["id"])] = row[column]
     if changed:
         lost.append(f"{changed} recording(s) or track(s) came back, but not as they were written.")
-    if ASSET.name not in statements:
+    if version < schema.SCHEMA_VERSION:
         rows, made = todays(rows)
         assets |= made
     return rows, assets, tuple(lost)
 
 
 def _version(path: Path) -> int:
-    """The version the header tells; today's where it tells none."""
+    """The version the header tells; 0 where it tells none."""
     try:
         with path.open("rb") as file:
             file.seek(_VERSION_AT)
-            told = int.from_bytes(file.read(4), "big")
+            return int.from_bytes(file.read(4), "big")
     except OSError:
-        told = 0
-    return told if schema.statements(told) else schema.SCHEMA_VERSION
+        return 0
 
 
 def _columns(statements: Mapping[str, str]) -> dict[str, tuple[str, ...]]:
@@ -157,6 +180,6 @@ def _counted(state: ReviewState) -> tuple[str, ...]:
     said = []
     for name, many in all_rows(state)[0].items():
         one, several = TABLE_OF[name].words
-        if one and TABLE_OF[name].counted and len(many) > usual.get(name, 0):
+        if _is_of_a_coach(name) and len(many) > usual.get(name, 0):
             said.append(f"{len(many)} {one if len(many) == 1 else several}")
     return tuple(said)

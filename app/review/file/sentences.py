@@ -9,7 +9,7 @@ from pathlib import Path
 
 from app.review.errors import DamagedReview, FileBusy, FileLost, ReviewError
 from app.review.file.guard import error_code
-from app.review.file.plain_name import plain
+from app.review.text import plain
 
 _BUSY = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 _PROTECTED = (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM)
@@ -21,22 +21,23 @@ def sentences(path: Path, verb: str) -> Iterator[None]:
 
     Parameters
     ----------
-    verb : "opened" or "saved"
+    verb : "opened", "saved", or "made" for a file that need not be there yet
     """
     try:
         yield
     except sqlite3.Error as error:
         raise _of_sqlite(path, verb, error) from error
     except OSError as error:
-        reason = (error.strerror or "the system refused").lower()
+        reason = plain(error.strerror or "the system refused", 120).lower()
         name, folder = plain(path.name), plain(str(path.parent), 200)
+        verb = "saved" if verb == "made" else verb
         raise ReviewError(f"{name} could not be {verb} in {folder}: {reason}.") from error
 
 
 def _of_sqlite(path: Path, verb: str, error: sqlite3.Error) -> ReviewError:
     name, code = plain(path.name), error_code(error)
-    failed = f"{name} could not be {verb}"
-    if not path.exists():
+    failed = f"{name} could not be {'saved' if verb == 'made' else verb}"
+    if verb != "made" and not path.exists():
         return FileLost(f"{name} is no longer in {plain(str(path.parent), 200)}.")
     if path.is_dir():
         return ReviewError(f"{name} is a folder, not a review; choose the .review file itself.")
@@ -49,7 +50,9 @@ def _of_sqlite(path: Path, verb: str, error: sqlite3.Error) -> ReviewError:
         return ReviewError(f"{failed} because it or its folder is protected from {guarded}.")
     if code == sqlite3.SQLITE_IOERR:
         return ReviewError(f"{failed} because its disk did not answer; check that it is there.")
+    # SQLite quotes names out of the file, which a stranger may have chosen.
+    told = plain(str(error), 120)
     return DamagedReview(
-        f"{failed}: the file is damaged ({error}); it was left as it is, so take an earlier "
-        "version of it, or recover what can still be read."
+        f"{failed}: the file is damaged ({told}); it was left as it is, so take an earlier version "
+        "of it, or recover what can still be read."
     )

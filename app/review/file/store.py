@@ -6,30 +6,32 @@ a disk pulled out and put back in between harms nothing.
 
 from __future__ import annotations
 
-import hashlib
 import os
 import sqlite3
 import uuid
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from app.review.check import check_change, check_state
 from app.review.errors import ChangedElsewhere, DamagedReview, FileLost, ReviewError
 from app.review.file import schema
 from app.review.file.contents import Budget, check_schema, quick_check, read_table
-from app.review.file.delta import Delta, RowChange, asset_ids, delta, from_text
+from app.review.file.delta import RowChange, asset_ids, asset_ids_of, delta, from_text
 from app.review.file.guard import connect
 from app.review.file.older.rows import BULKY, todays
-from app.review.file.plain_name import plain
 from app.review.file.schema import ASSET, UNDO
 from app.review.file.sentences import sentences
-from app.review.parts.about import META
+from app.review.file.writing import apply, digest, insert_asset, write_undo
 from app.review.state import ReviewState, read_state
+from app.review.text import plain
 
 Cancelled = Callable[[], bool]
 RawRows = dict[str, list[Mapping[str, Any]]]
+# What is read of the steps to take back; what is written is less (see undoing.py).
+_MOST_UNDO_STEPS: Final = 200
+_MOST_UNDO_BYTES: Final = 2_000_000
 
 
 @dataclass(frozen=True)
@@ -159,7 +161,7 @@ def create_file(
 
     check_state(state)
     revision = uuid.uuid4().hex
-    with sentences(path, "saved"), replacing(path) as part:
+    with sentences(path, "made"), replacing(path) as part:
         connection = sqlite3.connect(part, isolation_level=None)
         try:
             # Nobody relies on the part: it is synced as a whole before it takes the name.
@@ -167,12 +169,15 @@ def create_file(
             connection.execute("PRAGMA synchronous = OFF")
             schema.create_tables(connection)
             connection.execute("BEGIN")
-            _apply(connection, delta(None, state), assets or {}, revision)
-            _write_undo(connection, tuple(undo), revision)
+            apply(connection, delta(None, state), assets or {}, revision)
+            for asset_id, data in (assets or {}).items():
+                insert_asset(connection, asset_id, data)
+            write_undo(connection, undo, revision)
             connection.execute("COMMIT")
         finally:
             connection.close()
-    return _stamp(path, revision)
+        # Before it takes the name: a disk that goes right after must not make it look unsaved.
+        return _stamp(part, revision)
 
 
 def save(
@@ -189,8 +194,8 @@ def save(
     Parameters
     ----------
     stamp, old : of the file as it was read or written last
-    assets : bulky things that do not follow from the state; those the file holds already are not
-        written again
+    assets : bulky things that do not follow from the state; asked for those that new rows refer to
+        and the file does not hold
 
     Returns
     -------
@@ -217,9 +222,11 @@ def save(
     with sentences(path, "saved"), connect(path, write=True) as connection:
         connection.execute("BEGIN IMMEDIATE")
         _refuse_changed(connection, path, stamp, old)
-        _apply(connection, changes, assets, revision)
+        apply(connection, changes, assets, revision)
+        # Before the end: a disk that goes right after must not make what is saved look unsaved.
+        stamp = _stamp(path, revision)
         connection.execute("COMMIT")
-    return path, _stamp(path, revision)
+    return path, stamp
 
 
 def finish(path: Path, stamp: Stamp, undo: tuple[UndoStep, ...], keep: frozenset[str]) -> None:
@@ -234,12 +241,15 @@ def finish(path: Path, stamp: Stamp, undo: tuple[UndoStep, ...], keep: frozenset
     ReviewError
         It cannot be written, or somebody else saved it since; nothing is lost then.
     """
+    if stamp.version < schema.SCHEMA_VERSION:
+        return
     path = find(path, stamp)
     with sentences(path, "saved"), connect(path, write=True) as connection:
         connection.execute("BEGIN IMMEDIATE")
+        _checked_version(connection, path)
         if _revision(connection) != stamp.revision:
             return
-        _write_undo(connection, undo, stamp.revision)
+        write_undo(connection, undo, stamp.revision)
         there = {str(id_) for (id_,) in connection.execute("SELECT id FROM asset")}
         gone = [(id_,) for id_ in there - keep]
         connection.executemany("DELETE FROM asset WHERE id = ?", gone)
@@ -262,6 +272,8 @@ def find(path: Path, stamp: Stamp) -> Path:
         exists = True
     except OSError:
         exists = False
+    if exists and stamp.version < schema.SCHEMA_VERSION:
+        return path  # its old file may lie beside it as the earlier version, which is not ours
     try:
         for entry in os.scandir(path.parent):
             if entry.name.endswith(path.suffix) and entry.inode() == stamp.inode:
@@ -276,14 +288,6 @@ def find(path: Path, stamp: Stamp) -> Path:
         f"{plain(path.name)} is no longer in {plain(str(path.parent), 200)}: it was moved or "
         "removed."
     )
-
-
-def insert_asset(connection: sqlite3.Connection, asset_id: str, data: bytes) -> None:
-    """Write a bulky thing, unless the file holds it already; the caller holds the transaction."""
-    there = connection.execute("SELECT 1 FROM asset WHERE id = ?", (asset_id,)).fetchone()
-    if there is None:
-        row = ASSET.row(id=asset_id, sha256=digest(data), size=len(data), data=data)
-        connection.execute("INSERT INTO asset VALUES (?, ?, ?, ?)", row)
 
 
 def _checked_version(connection: sqlite3.Connection, path: Path) -> int:
@@ -344,9 +348,14 @@ def _columns(connection: sqlite3.Connection, table: str) -> tuple[str, ...]:
 def _undo(rows: Iterable[Mapping[str, Any]]) -> tuple[UndoStep, ...]:
     """The steps to take back; an unreadable one costs itself and those before it."""
     steps: list[UndoStep] = []
+    left = _MOST_UNDO_BYTES
     for row in sorted(rows, key=lambda row: -row["place"] if type(row["place"]) is int else 0):
+        changes = str(row["changes"])
+        left -= len(changes)
+        if left < 0 or len(steps) == _MOST_UNDO_STEPS:
+            break  # more than is ever written: not worth reading
         try:
-            steps.append(UndoStep(plain(str(row["label"]), 80), from_text(str(row["changes"]))))
+            steps.append(UndoStep(plain(str(row["label"]), 80), from_text(changes)))
         except ReviewError:
             break
     return tuple(reversed(steps))
@@ -388,57 +397,8 @@ def _refuse_changed(
     if old.review_id and meta.get("review_id") != old.review_id:
         raise FileLost(f"Another review lies under the name {name} now.")
     theirs = _read(connection, path, version)
-    raise ChangedElsewhere(f"{name} was changed by another program since.", theirs)
-
-
-def _apply(
-    connection: sqlite3.Connection,
-    changes: Delta,
-    assets: Mapping[str, bytes],
-    revision: str,
-) -> None:
-    """Write changes; the caller holds the transaction."""
-    for change in changes.rows:
-        _write_row(connection, change)
-    for asset_id, data in (*changes.assets.items(), *assets.items()):
-        insert_asset(connection, asset_id, data)
-    _set_meta(connection, "revision", revision)
-
-
-def _write_row(connection: sqlite3.Connection, change: RowChange) -> None:
-    """Write one row; one that changed is changed in its place, which touches no index."""
-    table, before, after = change.table, change.before, change.after
-    where = " AND ".join(f"{column} = ?" for column in table.key)
-    if after is None:
-        if before is not None:
-            key = table.key_of(before)
-            connection.execute(f"DELETE FROM {table.name} WHERE {where}", key)
-        return
-    if before is not None:
-        said = dict(zip(table.columns, after, strict=True))
-        new = {column: value for column, value in said.items() if column not in table.key}
-        sets = ", ".join(f"{column} = ?" for column in new)
-        update = f"UPDATE {table.name} SET {sets} WHERE {where}"
-        if new and connection.execute(update, (*new.values(), *table.key_of(after))).rowcount:
-            return
-    marks = ", ".join("?" * len(after))
-    connection.execute(f"INSERT OR REPLACE INTO {table.name} VALUES ({marks})", after)
-
-
-def _write_undo(connection: sqlite3.Connection, undo: tuple[UndoStep, ...], revision: str) -> None:
-    from app.review.file.delta import to_text
-
-    connection.execute("DELETE FROM undo")
-    connection.executemany(
-        "INSERT INTO undo VALUES (?, ?, ?)",
-        [(i, step.label, to_text(step.changes)) for i, step in enumerate(undo)],
-    )
-    _set_meta(connection, "undo_revision", revision)
-
-
-def _set_meta(connection: sqlite3.Connection, key: str, value: str) -> None:
-    before = (key, "")  # whatever it was: a row that is there is changed in its place
-    _write_row(connection, RowChange(META, before, META.row(key=key, value=value)))
+    check_state(theirs.state)
+    raise ChangedElsewhere(f"{name} was changed by another program since.", theirs, stamp.revision)
 
 
 def _revision(connection: sqlite3.Connection) -> str:
@@ -451,15 +411,8 @@ def _stamp(path: Path, revision: str, version: int = schema.SCHEMA_VERSION) -> S
     return Stamp(revision, found.st_dev, found.st_ino, version)
 
 
-def digest(data: bytes) -> str:
-    """SHA-256 in hexadecimal."""
-    return hashlib.sha256(data).hexdigest()
-
-
 def wanted_assets(state: ReviewState, undo: Iterable[UndoStep]) -> frozenset[str]:
     """The bulky things a state and its steps to take back refer to."""
-    from app.review.file.delta import asset_ids_of
-
     rows = (
         (change.table, row)
         for step in undo

@@ -83,7 +83,7 @@ def _retime(state: LineUp, by: float) -> Mapping[str, Any]:
     }
 
 
-PART = declare(Part(LineUp, (ALIGNMENT, PAIR), _groups, _read, retime=_retime))
+PART = declare(Part(LineUp, (ALIGNMENT, PAIR), _groups, _read, retime=_retime, together=True))
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Final
 from app.review.change import KEEP, Change, Kept, edited
 from app.review.errors import ReviewError
 from app.review.items import found, put, without
-from app.review.part import Cells, Group, Part, Rows, Stored, Table, declare, unique
+from app.review.part import Cells, Group, Part, Rows, Stored, Table, declare, ready, unique
 from app.review.text import readable
 
 if TYPE_CHECKING:
@@ -163,10 +163,10 @@ SCALE = Table(
 
 def _groups(state: Marks) -> Iterable[Group]:
     for i, mark in enumerate(state.marks):
-        yield Group(mark.id, mark, lambda mark=mark, i=i: _rows(mark, i), i)  # type: ignore[misc]
+        yield Group(f"mark {mark.id}", mark, lambda mark=mark, i=i: _rows(mark, i), i)  # type: ignore[misc]
     if state.metres_per_px is not None:
         row = (SCALE, SCALE.row(state, id=1))
-        yield Group("scale", state.metres_per_px, lambda: [row])
+        yield ready("scale", state.metres_per_px, row)
 
 
 def _rows(mark: Mark, place: int) -> Rows:

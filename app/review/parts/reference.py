@@ -118,7 +118,15 @@ def _check(state: OfLibrary) -> None:
     check_reference(state.reference)
 
 
-PART = declare(Part(OfLibrary, (REFERENCE,), _groups, _read, _check))
+def _retime(state: OfLibrary, by: float) -> Mapping[str, Any]:
+    r = state.reference
+    if r is None:
+        return {}
+    names = ("catch_s", "finish_s", "next_catch_s")
+    return {"reference": replace(r, **{name: getattr(r, name) * by for name in names})}
+
+
+PART = declare(Part(OfLibrary, (REFERENCE,), _groups, _read, _check, _retime))
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.files import atomic
+from app.review import undoing
 from app.review.errors import ReviewError
 from app.review.file.store import asset_names, read_asset, read_review
 from app.review.parts.notes import (
@@ -86,15 +87,16 @@ def test_a_voice_is_read_back_and_any_wav_reader_reads_it(review: Review) -> Non
 def test_ordinary_savings_leave_the_sounds_alone(review: Review) -> None:
     note = speak(review, pcm(0.5))
     with sqlite3.connect(path_of(review)) as db:
-        db.execute("UPDATE voice_sound SET wav = 'seen'")
+        db.execute("UPDATE asset SET data = 'seen'")
     db.close()
     review.do(EditNote(note.id, text="Sit up."))
+    review.do(EditNote(note.id, video_s=3.0))
     with sqlite3.connect(path_of(review)) as db:
-        assert db.execute("SELECT wav FROM voice_sound").fetchall() == [("seen",)]
+        assert db.execute("SELECT data FROM asset").fetchall() == [("seen",)]
     db.close()
 
 
-def test_undo_brings_a_deleted_voice_back_and_a_later_session_clears_it(review: Review) -> None:
+def test_undo_brings_a_deleted_voice_back_also_in_the_next_session(review: Review) -> None:
     path, note = path_of(review), speak(review, pcm(0.5))
     assert note.voice is not None
     review.do(DeleteNote(note.id))
@@ -102,10 +104,28 @@ def test_undo_brings_a_deleted_voice_back_and_a_later_session_clears_it(review: 
     review.undo()
     assert review.state.notes == (note,)
     review.redo()
+    assert review.close()
     later = Review.open(path)
-    assert asset_names(path) == {note.voice.id}  # opening alone changes nothing
-    later.do(AddVoiceNote(new_note(2.0, "Typed.")))
+    later.undo()
+    assert later.state.notes == (note,)
+    assert samples_of(later.sound(note.voice.id)).tobytes() == pcm(0.5)
+
+
+def test_a_deleted_voice_goes_at_closing_once_undo_no_longer_holds_it(
+    review: Review, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, note = path_of(review), speak(review, pcm(0.5))
+    assert note.voice is not None
+    monkeypatch.setattr(undoing, "MOST_ASSET_BYTES", 20_000)  # less than half a second of voice
+    review.do(DeleteNote(note.id))
+    review.do(AddVoiceNote(new_note(2.0, "Typed.")))
+    assert asset_names(path) == {note.voice.id}
+    assert review.close()
     assert asset_names(path) == frozenset()
+    later = Review.open(path)
+    assert later.undo_label == "voice note"
+    later.undo()
+    assert later.undo_label is None and later.state.notes == ()
 
 
 def test_a_deletion_of_this_session_outlives_its_own_savings(review: Review) -> None:

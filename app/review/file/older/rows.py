@@ -57,7 +57,9 @@ def _paths(new: RawRows, assets: dict[str, bytes]) -> None:
     regions: list[Raw] = []
     for region in new.get("blur_region", []):
         names = ("video_s", "x_px", "y_px", "w_px", "h_px", "by_hand")
-        lines: list[object] = [[row.get(n) for n in names] for row in keys[region.get("id")]]
+        lines: list[object] = [
+            [_sayable(row.get(n)) for n in names] for row in keys[region.get("id")]
+        ]
         spans = [[row.get("from_s"), row.get("to_s")] for row in unsure[region.get("id")]]
         lines += [{"unsure": span} for span in spans]
         regions.append({**region, "path": _kept(to_lines(lines), assets)})
@@ -77,9 +79,16 @@ def _courses(new: RawRows, assets: dict[str, bytes]) -> None:
 
 def _line(row: Raw) -> bytes:
     """An event as a line; its detail was JSON already, and is no more trusted than before."""
-    head = f'{{"at_s":{json.dumps(row.get("at_s"))},"is":{json.dumps(str(row.get("kind")))}'
+    head = (
+        f'{{"at_s":{json.dumps(_sayable(row.get("at_s")))},"is":{json.dumps(str(row.get("kind")))}'
+    )
     detail = str(row.get("detail")).replace("\n", " ")
     return f'{head},"says":{detail}}}\n'.encode("utf-8", "replace")
+
+
+def _sayable(value: object) -> object:
+    """What JSON can say: a stranger's blob in place of a number becomes nothing, and is refused."""
+    return None if isinstance(value, bytes) else value
 
 
 def _kept(data: bytes, assets: dict[str, bytes]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import sqlite3
 from contextlib import closing
 from dataclasses import replace
@@ -157,17 +158,31 @@ def test_the_coach_is_reminded_in_plain_words() -> None:
     assert "not followed" in blur_reminders(alone)[0]
 
 
-def test_places_are_written_again_only_where_they_changed(tmp_path: Path) -> None:
+def test_places_are_written_once_however_often_other_things_change(tmp_path: Path) -> None:
     path = tmp_path / "a.review"
     one, other = new_region(1.0, 1, 1, 9, 9), new_region(2.0, 5, 5, 9, 9)
     review = Review.create(path, ReviewState(video=FILM, blurs=(one, other)))
-    with closing(sqlite3.connect(path)) as db, db:
-        db.execute("UPDATE blur_key SET x_px = 77 WHERE region_id = ?", (one.id,))
+    before = assets_of(path)
+    assert len(before) == 2
     review.do(SpanBlur(one.id, 0.5, 3.0))
-    assert read_review(path).blurs[0].keyframes[0].x_px == 77, "its places were left alone"
+    assert assets_of(path) == before, "a span moves no place"
     review.do(PlaceBlur(one.id, hand_key(4.0, 2, 2, 9, 9)))
+    assert len(assets_of(path) - before) == 1
     assert read_review(path) == review.state
     review.do(RemoveBlur(one.id))
     assert read_review(path).blurs == (other,)
     review.undo()
     assert read_review(path) == review.state
+    assert review.close()
+    named = {hashlib.sha256(data).hexdigest() for data in bytes_of(path)}
+    assert {id_ for id_, _rowid in assets_of(path)} == named, "known by what they hold"
+
+
+def assets_of(path: Path) -> set[tuple[str, int]]:
+    with closing(sqlite3.connect(path)) as db:
+        return set(db.execute("SELECT id, rowid FROM asset"))
+
+
+def bytes_of(path: Path) -> list[bytes]:
+    with closing(sqlite3.connect(path)) as db:
+        return [data for (data,) in db.execute("SELECT data FROM asset")]

@@ -19,7 +19,7 @@ from app.review.file.salvage import Salvaged, salvage_rows
 from tests.helpers import crafted_reviews as crafted
 from tests.helpers.damaged_reviews import DAMAGES, PAGE, genuine_review
 
-DEFINITIONS = {text.split()[2]: text for text in schema.TABLES}
+DEFINITIONS = schema.statements(schema.SCHEMA_VERSION)
 
 
 def columns() -> dict[str, tuple[str, ...]]:
@@ -109,7 +109,7 @@ def test_a_first_page_of_zeros_costs_no_note(path: Path, whole: bytes) -> None:
     before = told_by_sqlite(path)
     path.write_bytes(bytes(PAGE) + whole[PAGE:])
     found = salvaged(path)
-    for table in ("note", "mark", "mark_point", "walkthrough", "walkthrough_event", "voice_sound"):
+    for table in ("note", "mark", "mark_point", "walkthrough", "walkthrough_score", "asset"):
         assert list(found.rows[table]) == before[table], table
     assert any("list of tables" in loss for loss in found.losses)
 

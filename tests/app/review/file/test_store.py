@@ -276,12 +276,12 @@ from app.review.file import store
 from app.review.parts.notes import Note
 from app.review.state import ReviewState
 from tests.helpers.reviews import write_review
-real = store._apply
+real = store.apply
 def write_and_die(connection, *changes):
     connection.execute("PRAGMA cache_size = 1")  # so that rows reach the file before the end
     real(connection, *changes)
     os.kill(os.getpid(), signal.SIGKILL)
-store._apply = write_and_die
+store.apply = write_and_die
 notes = tuple(Note(str(i), float(i), "new" * 400) for i in range(300))
 write_review(Path(sys.argv[1]), ReviewState(title="new", notes=notes))
 """
