@@ -62,9 +62,8 @@ class Worker(threading.Thread):
                 self.tally["window: saved"] += 1
                 return
             else:
-                self.tally[
-                    "window: SILENT" if answer.is_silent else "window: refused in words"
-                ] += 1
+                why = answer.said.split(";")[0].removeprefix(self._path.name)[:50]
+                self.tally["window: SILENT" if answer.is_silent else f"window: told it{why}"] += 1
             self.partner.open(self._path)
         self.tally["(window: gave up)"] += 1
 
