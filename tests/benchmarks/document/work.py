@@ -58,6 +58,11 @@ def id_of(seed: int, k: int) -> str:
     return f"5{seed:015x}{k:016x}"
 
 
+def _rich(kind: int, i: int) -> str:
+    """An id of what a review begins with; no stream has a seed so large."""
+    return id_of((1 << 40) + kind, i)
+
+
 def voice_note(sound_id: str, video_s: float, sizes: tuple[int, int] = SOUND_BYTES) -> Note:
     """A spoken note; its own id is that of its sound."""
     return Note(sound_id, video_s, voice=voice_of(sound_id, pcm_of(sound_id, sizes)))
@@ -65,16 +70,16 @@ def voice_note(sound_id: str, video_s: float, sizes: tuple[int, int] = SOUND_BYT
 
 def rich_state(notes: int = 12, sizes: tuple[int, int] = SOUND_BYTES) -> ReviewState:
     """Something of everything a review holds."""
-    many = tuple(Note(id_of(90, i), 1.5 * i, f"{WORDS}{i}", stroke=i) for i in range(notes))
-    spoken = tuple(voice_note(id_of(91, i), 100.0 + i, sizes) for i in range(3))
+    many = tuple(Note(_rich(0, i), 1.5 * i, f"{WORDS}{i}", stroke=i) for i in range(notes))
+    spoken = tuple(voice_note(_rich(1, i), 100.0 + i, sizes) for i in range(3))
     marks = tuple(
-        Mark(id_of(92, i), "arrow", ((i, 10.0), (90.5, 70.25)), "blue", "", 1.0 * i)
+        Mark(_rich(2, i), "arrow", ((i, 10.0), (90.5, 70.25)), "blue", "", 1.0 * i)
         for i in range(10)
     )
-    walk = id_of(93, 0)
+    walk = _rich(3, 0)
     events = (Moved(0.0, 1.0), Ran(0.5, 1.0, 0.25), MarkDrawn(1.0, marks[0]), Moved(2.0, 2.5))
     ours = StrokeRef("", 1.0, 1.9, 3.4, "today")
-    theirs = StrokeRef(id_of(94, 0), 2.0, 2.8, 4.1, "the one to row like")
+    theirs = StrokeRef(_rich(4, 0), 2.0, 2.8, 4.1, "the one to row like")
     keys = tuple(BlurKey(i / 30, 300.0 + i, 200.0, 60.0, 80.0, i == 0) for i in range(200))
     return ReviewState(
         title="Steady piece",
@@ -89,18 +94,18 @@ def rich_state(notes: int = 12, sizes: tuple[int, int] = SOUND_BYTES) -> ReviewS
         thresholds=(("hard-catch.first-fifth", 60.0),),
         marks=marks,
         metres_per_px=0.002,
-        curve_marks=(CurveMark(id_of(95, 0), "line", "time", ((10.0, 200.0), (60.0, 480.0))),),
+        curve_marks=(CurveMark(_rich(5, 0), "line", "time", ((10.0, 200.0), (60.0, 480.0))),),
         sending=SendingPlan(opening="Well rowed.", next_session="Film from the left.", coach="K"),
-        blurs=(BlurRegion(id_of(96, 0), keys, unsure=((1.0, 1.5),)),),
+        blurs=(BlurRegion(_rich(6, 0), keys, unsure=((1.0, 1.5),)),),
         answers=(
             AthleteAnswers("0" * 16, (Tick(many[0].id, True),), "It felt lighter.",
-                           (SelfTest("q1", "the left one"),), id_of(97, 0),
+                           (SelfTest("q1", "the left one"),), _rich(7, 0),
                            "2026-01-02T03:04:05+00:00"),
         ),
-        comparisons=(Comparison(id_of(98, 0), ours, theirs, "then and now", text="Longer."),),
-        self_test=StrokesToTell((SelfTestItem(id_of(99, 0), ours, True, "Legs first."),), 3, "?"),
+        comparisons=(Comparison(_rich(8, 0), ours, theirs, "then and now", text="Longer."),),
+        self_test=StrokesToTell((SelfTestItem(_rich(9, 0), ours, True, "Legs first."),), 3, "?"),
         walkthroughs=(
-            Walkthrough(walk, "The catch", Score(events, id_of(93, 1)), 3.0, "",
+            Walkthrough(walk, "The catch", Score(events, _rich(3, 1)), 3.0, "",
                         cuts=(Cut(0.2, 0.4),), captions=(Caption("c", 1.0, 2.0, "here"),)),
         ),
     )  # fmt: skip
