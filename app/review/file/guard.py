@@ -202,6 +202,11 @@ def _probe(real: Path, name: str) -> None:
     try:
         ours = connection.execute("PRAGMA application_id").fetchone()[0] == schema.APPLICATION_ID
     except sqlite3.Error as error:
+        # Half of a saving is in the file: what it holds shows when the journal was rolled back.
+        if error_code(error) != sqlite3.SQLITE_NOTADB and os.path.lexists(
+            _beside(real, "-journal")
+        ):
+            return
         raise ReviewError(_open_sentence(name, error)) from error
     finally:
         connection.close()

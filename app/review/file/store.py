@@ -251,10 +251,30 @@ def finish(path: Path, stamp: Stamp, undo: tuple[UndoStep, ...], keep: frozenset
             return
         write_undo(connection, undo, stamp.revision)
         there = {str(id_) for (id_,) in connection.execute("SELECT id FROM asset")}
-        gone = [(id_,) for id_ in there - keep]
+        # What the rows name is asked of the file itself: two states that are equal may be written
+        # with other digits, and so under another id.
+        gone = [(id_,) for id_ in there - keep - _named(connection)]
         connection.executemany("DELETE FROM asset WHERE id = ?", gone)
         connection.execute("COMMIT")
         connection.execute("PRAGMA incremental_vacuum").fetchall()
+
+
+def _is(entry: os.DirEntry[str], stamp: Stamp) -> bool:
+    """Whether an entry of a folder is the file of a stamp."""
+    if entry.inode() != stamp.inode:
+        return False
+    found = entry.stat(follow_symlinks=False)
+    return (found.st_dev or stamp.device) == stamp.device  # Windows tells no device here
+
+
+def _named(connection: sqlite3.Connection) -> frozenset[str]:
+    """The bulky things the rows of a file refer to."""
+    return frozenset(
+        str(id_)
+        for table in schema.PART_TABLES
+        if table.asset
+        for (id_,) in connection.execute(f"SELECT {table.asset} FROM {table.name}")
+    )
 
 
 def find(path: Path, stamp: Stamp) -> Path:
@@ -275,11 +295,10 @@ def find(path: Path, stamp: Stamp) -> Path:
     if exists and stamp.version < schema.SCHEMA_VERSION:
         return path  # its old file may lie beside it as the earlier version, which is not ours
     try:
-        for entry in os.scandir(path.parent):
-            if entry.name.endswith(path.suffix) and entry.inode() == stamp.inode:
-                there = path.with_name(entry.name)
-                if there.stat().st_dev == stamp.device:
-                    return there
+        with os.scandir(path.parent) as entries:
+            same = [e.name for e in entries if e.name.endswith(path.suffix) and _is(e, stamp)]
+        if same:
+            return path.with_name(same[0])
     except OSError:
         pass
     if exists:

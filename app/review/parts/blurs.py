@@ -50,7 +50,7 @@ REGION = Table(
 @lru_cache(maxsize=16)
 def _path(region: BlurRegion) -> tuple[str, bytes]:
     """The places of a region as an asset: its id, and one line of JSON a place or unsure span."""
-    keys: list[object] = [[*key[:5], int(key.by_hand)] for key in region.keyframes]
+    keys: list[object] = [[*map(float, key[:5]), int(key.by_hand)] for key in region.keyframes]
     data = to_lines([*keys, *({"unsure": span} for span in region.unsure)])
     return hashlib.sha256(data).hexdigest(), data
 

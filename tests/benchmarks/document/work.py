@@ -258,6 +258,8 @@ def examine(
     problem = integrity(path)
     if problem:
         return Found("integrity", problem, state)
+    # A review gets an identity of its own when it is made or goes on in another file.
+    state = replace(state, review_id=states[0].review_id)
     if state in states[acknowledged + 1 :]:
         return Found("whole, with the interrupted change", "", state)
     if state == states[acknowledged]:
