@@ -6,6 +6,7 @@ a disk pulled out and put back in between harms nothing.
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sqlite3
 import uuid
@@ -274,20 +275,32 @@ def find(path: Path, stamp: Stamp) -> Path:
         exists = False
     if exists and stamp.version < schema.SCHEMA_VERSION:
         return path  # its old file may lie beside it as the earlier version, which is not ours
-    try:
-        for entry in os.scandir(path.parent):
-            if entry.name.endswith(path.suffix) and entry.inode() == stamp.inode:
-                there = path.with_name(entry.name)
-                if there.stat().st_dev == stamp.device:
-                    return there
-    except OSError:
-        pass
+    renamed = _renamed(path, stamp)
+    if renamed is not None:
+        return renamed
     if exists:
         return path  # synchronised folders write a file anew; its revision tells
     raise FileLost(
         f"{plain(path.name)} is no longer in {plain(str(path.parent), 200)}: it was moved or "
         "removed."
     )
+
+
+def _renamed(path: Path, stamp: Stamp) -> Path | None:
+    """The file under another name in its folder.
+
+    An inode alone tells nothing: the system gives that of a removed file to the next one made.
+    """
+    with contextlib.suppress(OSError), os.scandir(path.parent) as entries:
+        for entry in entries:
+            there = path.with_name(entry.name)
+            if entry.inode() == stamp.inode and there.suffix == path.suffix and there != path:
+                with contextlib.suppress(ReviewError), sentences(there, "opened"):
+                    with connect(there) as connection:
+                        _checked_version(connection, there)
+                        if _revision(connection) == stamp.revision:
+                            return there
+    return None
 
 
 def _checked_version(connection: sqlite3.Connection, path: Path) -> int:
