@@ -170,8 +170,10 @@ def create_file(
             connection.execute("PRAGMA synchronous = OFF")
             schema.create_tables(connection)
             connection.execute("BEGIN")
-            apply(connection, delta(None, state), assets or {}, revision)
-            for asset_id, data in (assets or {}).items():
+            # By its own word a mapping that looks things up only when asked holds nothing.
+            given = {} if assets is None else assets
+            apply(connection, delta(None, state), given, revision)
+            for asset_id, data in given.items():
                 insert_asset(connection, asset_id, data)
             write_undo(connection, undo, revision)
             connection.execute("COMMIT")
@@ -295,11 +297,14 @@ def _renamed(path: Path, stamp: Stamp) -> Path | None:
         for entry in entries:
             there = path.with_name(entry.name)
             if entry.inode() == stamp.inode and there.suffix == path.suffix and there != path:
-                with contextlib.suppress(ReviewError), sentences(there, "opened"):
-                    with connect(there) as connection:
-                        _checked_version(connection, there)
-                        if _revision(connection) == stamp.revision:
-                            return there
+                with (
+                    contextlib.suppress(ReviewError),
+                    sentences(there, "opened"),
+                    connect(there) as connection,
+                ):
+                    _checked_version(connection, there)
+                    if _revision(connection) == stamp.revision:
+                        return there
     return None
 
 
