@@ -8,7 +8,7 @@ import sqlite3
 import stat
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
@@ -123,14 +123,18 @@ def copy_review(path: Path, target: Path) -> None:
 def _worth_keeping(backups: Iterable[Backup], now: datetime) -> frozenset[Backup]:
     """Those to keep: few from every stretch of time, the newest first, within `MOST_BYTES`."""
     newest_first = sorted(backups, key=lambda backup: backup.when, reverse=True)
-    chosen = list(newest_first[:NEWEST])
-    for count, step in ((DAYS, timedelta(days=1)), (WEEKS, timedelta(weeks=1))):
-        for i in range(count):
-            inside = [b for b in newest_first if i * step <= now - b.when < (i + 1) * step]
-            chosen += inside[:1]
+    chosen = set(newest_first[:NEWEST])
+    # Days and weeks of the calendar: by age alone, whoever works four times a day would never
+    # have a version reach the age of a day.
+    for count, days in ((DAYS, 1), (WEEKS, 7)):
+        last = now.toordinal() // days
+        newest_of: dict[int, Backup] = {}
+        for backup in newest_first:
+            newest_of.setdefault(backup.when.toordinal() // days, backup)
+        chosen |= {b for at, b in newest_of.items() if last - count < at <= last}
     kept: list[Backup] = []
     used = 0
-    for backup in sorted(set(chosen), key=lambda b: b.when, reverse=True):
+    for backup in sorted(chosen, key=lambda b: b.when, reverse=True):
         used += backup.size
         if kept and used > MOST_BYTES:
             break

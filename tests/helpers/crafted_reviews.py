@@ -201,7 +201,7 @@ FOREIGN: dict[str, Craft] = {
     ),
     "index on an expression": run("CREATE INDEX i ON note (hex(text))"),
     "plain index": run("CREATE INDEX i ON note (text)"),
-    "partial index": run("CREATE INDEX i ON note (text) WHERE place > 3"),
+    "partial index": run("CREATE INDEX i ON note (text) WHERE video_s > 3"),
     "extra column": run("ALTER TABLE note ADD COLUMN more TEXT"),
     "missing column": run("ALTER TABLE note DROP COLUMN text"),
     "renamed column": run("ALTER TABLE note RENAME COLUMN text TO words"),
@@ -214,7 +214,9 @@ FOREIGN: dict[str, Craft] = {
         "meta", "value TEXT NOT NULL", "value TEXT NOT NULL REFERENCES note (id) ON DELETE CASCADE"
     ),
     "autoincrement": made_anew(
-        "pair", "place INTEGER NOT NULL", "place INTEGER PRIMARY KEY AUTOINCREMENT"
+        "pair",
+        schema.TABLE_OF["pair"].create,
+        "CREATE TABLE pair (place INTEGER PRIMARY KEY AUTOINCREMENT, video_s REAL, trace_s REAL)",
     ),
     "escape codes in a name": run('CREATE TABLE "\x1b[2J\x1b]0;owned\x07\u202ename" (a)'),
     "a very long name": run(f'CREATE TABLE "{"n" * 20_000}" (a)'),
@@ -282,8 +284,8 @@ ODD_ROWS: dict[str, str] = {
     "negative places": "UPDATE note SET place = -1 - place",
 }
 BOMBS: dict[str, str] = {
-    "a text of 5 MB": "UPDATE note SET text = printf('%.*c', 5000000, 'x') WHERE place = 1",
-    "a blob of 60 MB": "UPDATE note SET text = zeroblob(60000000) WHERE place = 1",
+    "a text of 5 MB": "UPDATE note SET text = printf('%.*c', 5000000, 'x') WHERE rowid = 2",
+    "a blob of 60 MB": "UPDATE note SET text = zeroblob(60000000) WHERE rowid = 2",
     "many texts": f"{ENDLESS}"
     " INSERT INTO meta SELECT i, printf('%.*c', 900000, 'x') FROM n LIMIT 80",
 }

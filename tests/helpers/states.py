@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from analysis.clocks.alignment import Alignment, Pair
 from analysis.comparing.picture_fit import PictureFit
+from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
 from app.review.blur import BlurKey, BlurRegion
@@ -13,9 +14,10 @@ from app.review.parts.answers import AthleteAnswers, Tick
 from app.review.parts.answers import SelfTest as AnsweredTest
 from app.review.parts.comparisons import LAYOUTS, TIMINGS, Comparison, PairLook
 from app.review.parts.curve_marks import CurveMark
+from app.review.parts.findings import Decision
 from app.review.parts.marks import MARK_COLOURS, POINTS_OF, Mark
 from app.review.parts.media import MediaRef
-from app.review.parts.notes import BODY_PARTS, PHASES, Note
+from app.review.parts.notes import BODY_PARTS, PHASES, Note, Voice
 from app.review.parts.picture import PictureTurn
 from app.review.parts.reference import VIEWS, Reference
 from app.review.parts.self_test import SelfTest, SelfTestItem
@@ -74,6 +76,16 @@ def media(kind: str) -> st.SearchStrategy[MediaRef | None]:
     )
 
 
+voices = st.builds(
+    Voice,
+    id=st.uuids().map(lambda u: u.hex),
+    length_s=st.just(2.0),
+    sample_hz=st.just(48_000),
+    trim_start_s=st.floats(0.0, 0.5),
+    trim_end_s=st.floats(1.0, 2.0),
+)
+
+
 @st.composite
 def notes(draw: st.DrawFn) -> Note:
     """One note; it never ends before it starts."""
@@ -87,6 +99,7 @@ def notes(draw: st.DrawFn) -> Note:
         draw(st.sampled_from(["", *PHASES])),
         draw(st.sampled_from(["", *BODY_PARTS])),
         draw(st.none() | counts),
+        draw(st.none() | voices),
     )
 
 
@@ -278,6 +291,11 @@ def references(draw: st.DrawFn) -> Reference:
 
 states = st.builds(
     ReviewState,
+    decisions=st.lists(
+        st.builds(Decision, texts, st.booleans(), texts), max_size=3, unique_by=lambda d: d.code
+    ).map(tuple),
+    thresholds=st.lists(st.tuples(texts, numbers), max_size=3, unique_by=lambda t: t[0]).map(tuple),
+    flywheel=st.builds(FlywheelModel, *[st.floats(1e-6, 1e3)] * 5),
     title=texts,
     athlete=texts,
     video=media("video"),

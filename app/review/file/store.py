@@ -6,6 +6,7 @@ a disk pulled out and put back in between harms nothing.
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sqlite3
 import uuid
@@ -169,8 +170,10 @@ def create_file(
             connection.execute("PRAGMA synchronous = OFF")
             schema.create_tables(connection)
             connection.execute("BEGIN")
-            apply(connection, delta(None, state), assets or {}, revision)
-            for asset_id, data in (assets or {}).items():
+            # By its own word a mapping that looks things up only when asked holds nothing.
+            given = {} if assets is None else assets
+            apply(connection, delta(None, state), given, revision)
+            for asset_id, data in given.items():
                 insert_asset(connection, asset_id, data)
             write_undo(connection, undo, revision)
             connection.execute("COMMIT")
@@ -259,14 +262,6 @@ def finish(path: Path, stamp: Stamp, undo: tuple[UndoStep, ...], keep: frozenset
         connection.execute("PRAGMA incremental_vacuum").fetchall()
 
 
-def _is(entry: os.DirEntry[str], stamp: Stamp) -> bool:
-    """Whether an entry of a folder is the file of a stamp."""
-    if entry.inode() != stamp.inode:
-        return False
-    found = entry.stat(follow_symlinks=False)
-    return (found.st_dev or stamp.device) == stamp.device  # Windows tells no device here
-
-
 def _named(connection: sqlite3.Connection) -> frozenset[str]:
     """The bulky things the rows of a file refer to."""
     return frozenset(
@@ -294,19 +289,35 @@ def find(path: Path, stamp: Stamp) -> Path:
         exists = False
     if exists and stamp.version < schema.SCHEMA_VERSION:
         return path  # its old file may lie beside it as the earlier version, which is not ours
-    try:
-        with os.scandir(path.parent) as entries:
-            same = [e.name for e in entries if e.name.endswith(path.suffix) and _is(e, stamp)]
-        if same:
-            return path.with_name(same[0])
-    except OSError:
-        pass
+    renamed = _renamed(path, stamp)
+    if renamed is not None:
+        return renamed
     if exists:
         return path  # synchronised folders write a file anew; its revision tells
     raise FileLost(
         f"{plain(path.name)} is no longer in {plain(str(path.parent), 200)}: it was moved or "
         "removed."
     )
+
+
+def _renamed(path: Path, stamp: Stamp) -> Path | None:
+    """The file under another name in its folder.
+
+    An inode alone tells nothing: the system gives that of a removed file to the next one made.
+    """
+    with contextlib.suppress(OSError), os.scandir(path.parent) as entries:
+        for entry in entries:
+            there = path.with_name(entry.name)
+            if entry.inode() == stamp.inode and there.suffix == path.suffix and there != path:
+                with (
+                    contextlib.suppress(ReviewError),
+                    sentences(there, "opened"),
+                    connect(there) as connection,
+                ):
+                    _checked_version(connection, there)
+                    if _revision(connection) == stamp.revision:
+                        return there
+    return None
 
 
 def _checked_version(connection: sqlite3.Connection, path: Path) -> int:

@@ -102,7 +102,10 @@ def test_most_notes_come_back(path: Path, whole: bytes, kind: str) -> None:
         assert got <= wanted, "nothing is made up"
         assert len(got) >= LEAST[kind] * len(wanted)
         if got < wanted:
-            assert any("notes" in loss for loss in found.losses)
+            # Where a page of notes changed places with an empty table's, that one is named.
+            assert found.losses and (
+                kind == "pages swapped" or any("notes" in loss for loss in found.losses)
+            )
 
 
 def test_a_first_page_of_zeros_costs_no_note(path: Path, whole: bytes) -> None:
@@ -141,14 +144,14 @@ def test_a_lost_head_of_a_page_costs_no_row(path: Path, whole: bytes) -> None:
 
 
 def test_what_the_coach_deleted_stays_deleted(path: Path) -> None:
-    crafted.run("PRAGMA secure_delete = OFF", "DELETE FROM note WHERE place > 5")(path)
-    assert [row["place"] for row in salvaged(path).rows["note"]] == list(range(6))
+    crafted.run("PRAGMA secure_delete = OFF", "DELETE FROM note WHERE video_s > 5")(path)
+    assert [row["video_s"] for row in salvaged(path).rows["note"]] == list(range(6))
 
 
 def test_a_long_note_whose_end_is_lost_is_cut_short(path: Path) -> None:
     text = "".join(f"{i:05d}" for i in range(4000))
     with closing(sqlite3.connect(path)) as db, db:
-        db.execute("UPDATE note SET text = ? WHERE place = 7", (text,))
+        db.execute("UPDATE note SET text = ? WHERE rowid = 8", (text,))
     data = path.read_bytes()
     # From the middle of the text, the pointer to the page after next lies at the page's start.
     page = data.index(text[10_000:10_100].encode()) // PAGE * PAGE
