@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
+from app.files.free_name import free_beside
 from app.review.backups import BackupShelf, copy_review
 from app.review.errors import ChangedElsewhere, FileBusy, ReviewError
 from app.review.file.delta import kept_apart
@@ -130,6 +131,14 @@ class Keeping:
             self._busy = 0
             self._rescue.forget()
 
+    def lay_aside(self, state: ReviewState) -> Path | None:
+        """Put a state into the copy for what cannot be saved; None where that cannot be done."""
+        with self._turn:
+            if self.path is None:
+                return None
+            kept = self._rescue.keep(self.path, state, lambda: self._collected(state))
+            return self._rescue.path if kept else None
+
     def merge(self, state: ReviewState, theirs: Opened) -> Merged:
         """Join a state with what somebody else saved; the next `write` writes both.
 
@@ -139,7 +148,7 @@ class Keeping:
         with self._turn:
             both = merged(self._saved, state, theirs.state)
             if both.overruled and self.path is not None:
-                copy = _free(self.path, "changed elsewhere")
+                copy = free_beside(self.path, "changed elsewhere")
                 with contextlib.suppress(Exception):
                     copy_review(self.path, copy)
                     both = replace(both, copy=copy)
@@ -208,14 +217,3 @@ class Keeping:
         if self._shelf is None or not self._saved.review_id:
             return ()
         return (backup.path for backup in self._shelf.list(self._saved.review_id))
-
-
-def _free(path: Path, words: str) -> Path:
-    """A name beside a file that nobody has yet."""
-    count = 1
-    while True:
-        again = f" {count}" if count > 1 else ""
-        free = path.with_name(f"{path.stem} ({words}{again}){path.suffix}")
-        if not free.exists():
-            return free
-        count += 1

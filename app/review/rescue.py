@@ -35,8 +35,8 @@ class Rescue:
 
     def keep(
         self, review: Path, state: ReviewState, assets: Callable[[], Mapping[str, bytes]]
-    ) -> None:
-        """Write the state into the copy; where it cannot be, nothing happens.
+    ) -> bool:
+        """Write the state into the copy; False where it cannot be.
 
         Parameters
         ----------
@@ -48,7 +48,7 @@ class Rescue:
                 here = rebase(state, review, self.path)
                 self.path, self._stamp = save(self.path, self._stamp, self._held, here, assets())
                 self._held = here
-                return
+                return True
         folders = [review.parent]
         if self._data_folder is not None:
             folders.append(self._data_folder / "rescued")
@@ -57,7 +57,8 @@ class Rescue:
                 if folder is not review.parent:
                     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
                 self._make(folder, review, state, assets())
-                return
+                return True
+        return False
 
     def forget(self) -> None:
         """Remove the copy: what it holds is in the review now."""

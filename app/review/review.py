@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,8 +14,8 @@ from app.review.errors import ChangedElsewhere, FileBusy, ReviewError
 from app.review.file.store import Opened, UndoStep
 from app.review.keeping import Keeping
 from app.review.merging import Merged, merged
+from app.review.moving import Moved
 from app.review.parts.about import new_review_id
-from app.review.recordings import rebase
 from app.review.saver import Saver, SaveStatus, Saving
 from app.review.state import ReviewState
 from app.review.undoing import Step, taken_back, to_store
@@ -103,9 +103,13 @@ class Review:
         """
         if self._saver is None and self._keeping.path is not None:
             self._saver = Saver(self._keeping.write, told)
+            if self._dirty:
+                self._saver.submit(self._state)
 
     def settle(self, status: SaveStatus) -> None:
-        """Take in how a saving in the background went."""
+        """Take in how a saving in the background went; old news is passed over."""
+        if self._saver is None or self._saver.status is not status:
+            return
         if status.saving is Saving.SAVED and not self.unsaved:
             self._saved()
         elif isinstance(status.problem, ChangedElsewhere):
@@ -235,8 +239,12 @@ class Review:
         """End a run of merging changes: what is typed next is an undo step of its own."""
         self._sealed = True
 
-    def save(self) -> bool:
+    def save(self, patience_s: float = FLUSH_S) -> bool:
         """Save what is not in the file yet, and wait for it.
+
+        Parameters
+        ----------
+        patience_s : how long to wait for a saving in the background; 0 only hurries it
 
         Returns
         -------
@@ -245,10 +253,10 @@ class Review:
             `on_save_error` one sentence, and tries again with the next change.
         """
         if self._saver is not None:
-            status = self._saver.flush(FLUSH_S)
+            status = self._saver.flush(patience_s)
             if isinstance(status.problem, ChangedElsewhere):
                 self.take_in(status.problem.theirs)
-                status = self._saver.flush(FLUSH_S)
+                status = self._saver.flush(patience_s)
             return status.saving is Saving.SAVED
         previous = self._state
         try:
@@ -270,16 +278,44 @@ class Review:
         ReviewError
             The new file cannot be written; the old one is still in use.
         """
-        path, old = Path(path), self.path
-        state, lost = self._keeping.move_to(path, self._state, ())
-        self._dirty = False
-        self._done = list(_moved(self._done, old, path))
-        self._undone.clear()
-        previous, self._state = self._state, state
-        if state != previous:
-            self._tell(state, previous)
-        self._saved()
+        lost = self.go_on(self.write_as(path))
+        if self._saver is not None:
+            self._saver.flush(FLUSH_S)
         return lost
+
+    def write_as(self, path: Path) -> Moved:
+        """The slow half of `save_as`, which may run in any thread; `go_on` has to follow.
+
+        Raises
+        ------
+        ReviewError
+            The new file cannot be written; the old one is still in use.
+        """
+        old, written = self.path, self._state
+        state, lost = self._keeping.move_to(Path(path), written, ())
+        return Moved(old, Path(path), written, state, lost)
+
+    def go_on(self, moved: Moved) -> tuple[str, ...]:
+        """The quick half of `save_as`; what was changed meanwhile goes into the new file too."""
+        previous = self._state
+        self._state = moved.seen(previous)
+        self._done = [moved.of_step(step) for step in self._done if moved.has_step(step)]
+        self._undone.clear()
+        self._dirty = previous is not moved.written
+        if self._saver is not None:
+            # One that waited to try again still names things as the old file saw them.
+            self._saver.submit(self._state)
+        elif self._dirty:
+            self._save_here()
+        if self._state != previous:
+            self._tell(self._state, previous)
+        if not self.unsaved:
+            self._saved()
+        return moved.lost
+
+    def lay_aside(self) -> Path | None:
+        """Put what is unsaved into a copy now, from any thread; None where that cannot be done."""
+        return self._keeping.lay_aside(self._state)
 
     def take_in(self, theirs: Opened) -> Merged:
         """Join what somebody else saved meanwhile with what was changed here, and save both."""
@@ -410,16 +446,3 @@ class Review:
         finally:
             self._telling = False
             self._news.clear()
-
-
-def _moved(steps: list[Step], old: Path | None, new: Path) -> Iterator[Step]:
-    """Steps whose states name the recordings as they are seen from another file."""
-    for step in steps:
-        if step.before is None or step.after is None or old is None:
-            # One of an earlier session speaks of paths as they were seen from the old folder.
-            if old is not None and old.parent == new.parent:
-                yield step
-            continue
-        yield replace(
-            step, before=rebase(step.before, old, new), after=rebase(step.after, old, new)
-        )

@@ -10,7 +10,6 @@ import pytest
 from PySide6.QtWidgets import QToolButton
 from pytestqt.qtbot import QtBot
 
-from app.review.file.store import write_review
 from app.review.parts.comparisons import AddComparison, new_comparison
 from app.review.parts.notes import Note
 from app.review.recordings import refer
@@ -19,6 +18,7 @@ from app.review.stroke_ref import StrokeRef
 from app.window.main_window import MainWindow
 from app.window.sending.sending_panel import SendingPanel
 from tests.app.window.conftest import open_and_wait
+from tests.helpers.reviews import write_review
 
 MakeBench = Callable[..., MainWindow]
 NOTE = Note("a" * 32, 1.0, "Sit up.")
