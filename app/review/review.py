@@ -108,13 +108,13 @@ class Review:
 
     def settle(self, status: SaveStatus) -> None:
         """Take in how a saving in the background went; old news is passed over."""
-        if self._saver is None or self._saver.status is not status:
-            return
-        if status.saving is Saving.SAVED and not self.unsaved:
-            self._saved()
+        if status.saving is Saving.SAVED:
+            if not self.unsaved:
+                self._saved()
         elif isinstance(status.problem, ChangedElsewhere):
-            self.take_in(status.problem.theirs)
-        elif status.problem is not None and self.on_save_error is not None:
+            if self._saver is not None and self._saver.status is status:
+                self.take_in(status.problem.theirs)
+        elif status.problem is not None and self.unsaved and self.on_save_error is not None:
             self.on_save_error(self._sentence(status.problem))
 
     def when_saved(self, then: Callable[[], None]) -> None:

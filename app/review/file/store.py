@@ -263,11 +263,12 @@ def find(path: Path, stamp: Stamp) -> Path:
     except OSError:
         exists = False
     try:
-        for entry in os.scandir(path.parent):
-            if entry.name.endswith(path.suffix) and entry.inode() == stamp.inode:
-                there = path.with_name(entry.name)
-                if there.stat().st_dev == stamp.device:
-                    return there
+        with os.scandir(path.parent) as entries:
+            for entry in entries:
+                if entry.name.endswith(path.suffix) and entry.inode() == stamp.inode:
+                    there = path.with_name(entry.name)
+                    if there.stat().st_dev == stamp.device and _is_marked(there, stamp):
+                        return there
     except OSError:
         pass
     if exists:
@@ -276,6 +277,15 @@ def find(path: Path, stamp: Stamp) -> Path:
         f"{plain(path.name)} is no longer in {plain(str(path.parent), 200)}: it was moved or "
         "removed."
     )
+
+
+def _is_marked(path: Path, stamp: Stamp) -> bool:
+    """Whether a file bears the mark of a stamp: the number of one that is gone is given anew."""
+    try:
+        with connect(path) as connection:
+            return _revision(connection) == stamp.revision
+    except (ReviewError, sqlite3.Error, OSError):
+        return False
 
 
 def insert_asset(connection: sqlite3.Connection, asset_id: str, data: bytes) -> None:
