@@ -51,7 +51,8 @@ class Invitation(QWidget):
             action = actions[name]
             key = action.shortcut().toString()
             text = f"{action.text()}   {key}" if key else action.text()
-            self._column.addWidget(_button(text, action.statusTip(), action.trigger))
+            button = _button(text, action.statusTip(), action.trigger)
+            self._column.addWidget(button, 0, Qt.AlignmentFlag.AlignHCenter)
         self._column.addSpacing(12)
         self._column.addLayout(self._lately)
         self._rescued_words.setProperty("role", "quiet")
@@ -78,9 +79,8 @@ class Invitation(QWidget):
             heading.setAlignment(Qt.AlignmentFlag.AlignCenter)
             self._lately.addWidget(heading)
         for review in reviews:
-            self._lately.addWidget(
-                _button(_name(review), str(review), partial(self._desk.open_review, review))
-            )
+            button = _button(_name(review), str(review), partial(self._desk.open_review, review))
+            self._lately.addWidget(button, 0, Qt.AlignmentFlag.AlignHCenter)
 
     def _show_rescued(self) -> None:
         self._rescued_words.setVisible(not self._rescued.isHidden())

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QAbstractButton, QMessageBox, QWidget
 
 from app.review.clean_text import clean_name
 from app.window.jobs import Cancelled, Jobs, Progress
-from app.window.keeping.safekeeping import Safekeeping
+from app.window.keeping.safekeeping import Safekeeping, after_name
 from app.window.keeping.saving_as import SavingAs
 from app.window.message_line import Messages
 
@@ -123,13 +123,15 @@ class Leaving(QObject):
         box.setIcon(QMessageBox.Icon.Warning)
         box.setWindowTitle("Not saved")
         box.setTextFormat(Qt.TextFormat.PlainText)
-        box.setText(f"{name} could not be saved: {_after_name(reason, name)}")
+        box.setText(f"{name} could not be saved: {after_name(reason, name)}")
         lies = f"A copy lies in {copy.parent}, as {copy.name}." if copy else ""
         box.setInformativeText(lies or "There is no copy of it either: no folder takes one.")
         since = self._safe.unsaved_since
         lose = f"Close and lose the changes since {since:%H:%M}" if since else "Close and lose them"
+        save_as = box.addButton(SAVE_AS, QMessageBox.ButtonRole.ActionRole)
+        box.setDefaultButton(save_as)
         answers: dict[QAbstractButton, Callable[[], None]] = {
-            box.addButton(SAVE_AS, QMessageBox.ButtonRole.ActionRole): self._save_as,
+            save_as: self._save_as,
             box.addButton(AGAIN, QMessageBox.ButtonRole.ActionRole): self._try,
             box.addButton(
                 KEEP_COPY if copy else lose, QMessageBox.ButtonRole.DestructiveRole
@@ -172,6 +174,7 @@ class Leaving(QObject):
     def _stay(self) -> None:
         otherwise = self._otherwise
         self._forget()
+        self._safe.remind()
         otherwise()
 
     def _go(self) -> None:
@@ -188,11 +191,3 @@ class Leaving(QObject):
         if box is not None:
             box.close()
             box.deleteLater()
-
-
-def _after_name(reason: str, name: str) -> str:
-    """A reason without the name and the verb that stand before it already."""
-    for start in (f"{name} could not be saved because ", f"{name} could not be saved: "):
-        if reason.startswith(start):
-            return reason[len(start) :]
-    return reason

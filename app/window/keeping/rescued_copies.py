@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
 from functools import partial
 from pathlib import Path
 
@@ -96,7 +95,7 @@ class RescuedRows(QWidget):
         row = QWidget()
         line = QHBoxLayout(row)
         line.setContentsMargins(0, 0, 0, 0)
-        name = ElidedLabel(f"{clean_name(copy.stem)}  ·  {_when(copy)}")
+        name = ElidedLabel(clean_name(copy.stem))
         name.setToolTip(str(copy))
         line.addWidget(name, 1)
         for text, tip, run in (
@@ -158,13 +157,6 @@ def listed() -> tuple[Path, ...]:
     from app.review.rescue import rescued
 
     return rescued(data_folder())
-
-
-def _when(copy: Path) -> str:
-    try:
-        return f"{datetime.fromtimestamp(copy.stat().st_mtime):%d %B, %H:%M}"
-    except OSError:
-        return "gone"
 
 
 def _show_folder(copy: Path, _checked: bool = False) -> None:

@@ -85,7 +85,8 @@ class Safekeeping(QObject):
         if self._review is None:
             return ""
         if self.reason:
-            return f"{NOT_SAVED}: {self.reason}"
+            name = self._review.path.name if self._review.path is not None else ""
+            return f"{NOT_SAVED}: {after_name(self.reason, clean_name(name))}"
         return UNDER_WAY if self.unsaved and not self._slow.isActive() else SAVED
 
     def watch(self, review: Review) -> None:
@@ -122,6 +123,10 @@ class Safekeeping(QObject):
             return True
         review.save(patience_s)
         return not review.unsaved
+
+    def remind(self) -> None:
+        """Say again what keeps the review from being saved, with the next try."""
+        self._said = ""
 
     def follow_name(self) -> None:
         """See whether the file has another name now."""
@@ -173,6 +178,14 @@ class Safekeeping(QObject):
     def _tell_merged(self, review: Review, both: Merged, answers_came: bool) -> None:
         if review.path is not None:
             self._messages.warn(merge_sentence(review.path.name, both, answers_came))
+
+
+def after_name(reason: str, name: str) -> str:
+    """A reason without the name and the verb that stand before it already."""
+    for start in (f"{name} could not be saved because ", f"{name} could not be saved: "):
+        if reason.startswith(start):
+            return reason[len(start) :]
+    return reason
 
 
 def copies_of(review: Path) -> tuple[Path, ...]:

@@ -31,14 +31,12 @@ from tests.app.window.unsaved import (
     asked,
     change,
     copy_holds,
-    held,
     path_of,
-    protected,
     refused,
     saved,
-    small_disk,
     words_in,
 )
+from tests.helpers.refusing_disks import held, protected, small_disk
 from tests.helpers.reviews import write_review
 
 FIVE = {f"change {i}" for i in range(5)}
