@@ -69,6 +69,7 @@ from app.window.walkthrough.walkthroughs import WalkBench, Walkthroughs
 NO_FOOTAGE = "No footage.\nDrop it here, or work from the force alone."
 OUTSIDE = "The footage does not show this moment."
 SIDE_WIDTH = 390
+CLOSING_S = 1.0  # a saving under way may hold up closing so long without a word
 
 
 class MainWindow(QMainWindow):
@@ -190,7 +191,7 @@ class MainWindow(QMainWindow):
         self.playhead.pause()
         self.voice.close()
         self.walkthroughs.close()
-        if not self.desk.leaving.is_free():
+        if not self.desk.leaving.is_free(CLOSING_S):
             event.ignore()
             self.desk.leaving.begin(self._quit)
             return

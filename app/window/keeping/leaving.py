@@ -60,10 +60,10 @@ class Leaving(QObject):
         self._patience.timeout.connect(self._lose_patience)
         safe.changed.connect(self._look)
 
-    def is_free(self) -> bool:
-        """Whether the review can be left now; waits a moment for what is on its way."""
+    def is_free(self, patience_s: float = QUICK_S) -> bool:
+        """Whether the review can be left now; waits so long at the most for what is on its way."""
         review = self._safe.review
-        if review is None or self._safe.hurry(QUICK_S):
+        if review is None or self._safe.hurry(patience_s):
             return True
         return self._given_up == (review, review.state)
 
