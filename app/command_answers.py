@@ -3,8 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
+from typing import TYPE_CHECKING
 
 from app.command_answer import Answer
+
+if TYPE_CHECKING:
+    from app.review.change import Change
+    from app.review.review import Review
 
 
 def answers(options: argparse.Namespace) -> Answer:
@@ -13,12 +19,14 @@ def answers(options: argparse.Namespace) -> Answer:
     from app.review.answers import belongs
     from app.review.parts.answers import AddAnswers, received_now
     from app.review.review import Review
+    from app.user_folders import data_folder
 
     review = Review.open(options.review)
+    review.protect(data_folder())
     said, remarks = read_answers_file(options.file)
     mine = belongs(said, review.state)
     kept = received_now(said)
-    review.do(AddAnswers(kept))
+    _save(review, AddAnswers(kept), options.file.name)
     if not mine:
         remarks = ("These answers belong to another review; they are kept apart.", *remarks)
     words = {note.id: note.text for note in review.state.notes}
@@ -37,3 +45,23 @@ def answers(options: argparse.Namespace) -> Answer:
     lines += [f"{t.id}: {t.answer}" for t in kept.self_test]
     lines += [kept.comment] if kept.comment else []
     return Answer(data, "\n".join((*lines, *remarks)))
+
+
+def _save(review: Review, change: Change, answers_name: str) -> None:
+    """Make a change and save it; where that fails, no copy is left: the answers are still there."""
+    from app.review.errors import ReviewError
+    from app.review.rescue import put_away
+    from app.user_folders import data_folder
+
+    try:
+        review.do(change)
+    except ReviewError as error:
+        copy = review.rescue_path
+        if copy is None and not review.unsaved:
+            raise  # the change itself was refused
+        if copy is not None:
+            put_away(data_folder(), copy)
+            with contextlib.suppress(OSError):
+                copy.unlink()
+        raise ReviewError(f"{error} Nothing was taken in; {answers_name} is as it was.") from error
+    review.close()

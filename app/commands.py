@@ -22,6 +22,7 @@ from typing import NoReturn
 from app import command_jobs as jobs
 from app import command_options as words
 from app import command_recordings as recordings
+from app import command_recover as recovering
 from app import command_walkthrough as walk
 from app.command_answer import Answer
 from app.review.parts.sending import QUALITIES
@@ -291,6 +292,11 @@ _COMMANDS = {
     "new": (jobs.new, "make a review of footage, force or both", _new_options),
     "bundle": (jobs.bundle, "write the feedback bundle of a review", _bundle_options),
     "answers": (jobs.answers, "take an athlete's answers into a review", _answers_options),
+    "recover": (
+        recovering.recover,
+        "read out what can be read of a damaged review",
+        recovering.add_options,
+    ),
     "walkthrough": (
         walk.walkthrough,
         "write a walkthrough of a review as a film",

@@ -152,6 +152,14 @@ class Keeping:
         with self._turn:
             return self._stamp is not None and changed.expected in ("", self._stamp.revision)
 
+    def lay_aside(self, state: ReviewState) -> Path | None:
+        """Put a state into the copy for what cannot be saved; None where that cannot be done."""
+        with self._turn:
+            if self.path is None:
+                return None
+            kept = self._rescue.keep(self.path, state, _OnDemand(self.asset))
+            return self._rescue.path if kept else None
+
     def merge(self, state: ReviewState, theirs: Opened) -> Merged:
         """Join a state with what somebody else saved; the next `write` writes both.
 

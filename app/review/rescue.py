@@ -36,8 +36,8 @@ class Rescue:
         self._stamp: Stamp | None = None
         self._held = ReviewState()
 
-    def keep(self, review: Path, state: ReviewState, assets: Mapping[str, bytes]) -> None:
-        """Write the state into the copy; where it cannot be, nothing happens.
+    def keep(self, review: Path, state: ReviewState, assets: Mapping[str, bytes]) -> bool:
+        """Write the state into the copy; False where it cannot be.
 
         Parameters
         ----------
@@ -49,17 +49,19 @@ class Rescue:
                 here = rebase(state, review, self.path)
                 self.path, self._stamp = save(self.path, self._stamp, self._held, here, assets)
                 self._held = here
-                return
+                return True
         # Beside it first, though never in a folder made anew: one that is gone is where a disk was
         # mounted, and what lies there is out of sight once the disk is back.
         with contextlib.suppress(ReviewError, OSError):
             self._make(review.parent, review, state, assets)
-            return
+            return True
         if self._data_folder is not None:
             folder = self._data_folder / "rescued"
             with contextlib.suppress(ReviewError, OSError):
                 folder.mkdir(parents=True, exist_ok=True, mode=0o700)
                 self._make(folder, review, state, assets)
+                return True
+        return False
 
     def forget(self) -> None:
         """Remove the copy: what it holds is in the review now."""

@@ -15,6 +15,7 @@ from app.review.history import History
 from app.review.keeping import Keeping, refuse_taken
 from app.review.listeners import Callback, Listeners
 from app.review.merging import Merged
+from app.review.moving import Moved
 from app.review.parts.about import new_review_id
 from app.review.saver import Saver, SaveStatus, Saving
 from app.review.state import ReviewState
@@ -99,13 +100,14 @@ class Review:
                 self._saver.submit(self._state)
 
     def settle(self, status: SaveStatus) -> None:
-        """Take in how a saving in the background went."""
-        if status.saving is Saving.SAVED and not self.unsaved:
-            self._saved()
+        """Take in how a saving in the background went; old news is passed over."""
+        if status.saving is Saving.SAVED:
+            if not self.unsaved:
+                self._saved()
         elif isinstance(status.problem, ChangedElsewhere):
             if self._keeping.is_news(status.problem):
                 self.take_in(status.problem.theirs)
-        elif status.problem is not None and self.on_save_error is not None:
+        elif status.problem is not None and self.unsaved and self.on_save_error is not None:
             self.on_save_error(self._keeping.sentence(status.problem))
 
     def when_saved(self, then: Callable[[], None]) -> None:
@@ -205,8 +207,12 @@ class Review:
         """End a run of merging changes: what is typed next is an undo step of its own."""
         self._history.seal()
 
-    def save(self) -> bool:
+    def save(self, patience_s: float = FLUSH_S) -> bool:
         """Save what is not in the file yet, and wait for it.
+
+        Parameters
+        ----------
+        patience_s : how long to wait for a saving in the background; 0 only hurries it
 
         Returns
         -------
@@ -216,7 +222,7 @@ class Review:
         """
         previous = self._state
         if self._saver is not None:
-            return self._flush(self._saver)
+            return self._flush(self._saver, patience_s)
         try:
             return self._save_here()
         finally:
@@ -236,17 +242,44 @@ class Review:
         ReviewError
             The new file cannot be written; the old one is still in use.
         """
-        path, old = Path(path), self.path
-        state, lost = self._keeping.move_to(path, self._state, self._history.wanted_assets())
-        self._dirty = False
-        self._history.move(old, path, state.review_id)
-        previous, self._state = self._state, state
+        lost = self.go_on(self.write_as(path))
         if self._saver is not None:
-            self._saver.submit(state)  # in place of one that still speaks of the old file
-        if state != previous:
-            self._listeners.tell(state, previous)
-        self._saved()
+            self._saver.flush(FLUSH_S)
         return lost
+
+    def write_as(self, path: Path) -> Moved:
+        """The slow half of `save_as`, which may run in any thread; `go_on` has to follow.
+
+        Raises
+        ------
+        ReviewError
+            The new file cannot be written; the old one is still in use.
+        """
+        old, written = self.path, self._state
+        wanted = self._history.wanted_assets()
+        state, lost = self._keeping.move_to(Path(path), written, wanted)
+        return Moved(old, Path(path), written, state, lost)
+
+    def go_on(self, moved: Moved) -> tuple[str, ...]:
+        """The quick half of `save_as`; what was changed meanwhile goes into the new file too."""
+        previous = self._state
+        self._state = moved.seen(previous)
+        self._history.move(moved.old, moved.path, moved.state.review_id)
+        self._dirty = previous is not moved.written
+        if self._saver is not None:
+            # One that waited to try again still names things as the old file saw them.
+            self._saver.submit(self._state)
+        elif self._dirty:
+            self._save_here()
+        if self._state != previous:
+            self._listeners.tell(self._state, previous)
+        if not self.unsaved:
+            self._saved()
+        return moved.lost
+
+    def lay_aside(self) -> Path | None:
+        """Put what is unsaved into a copy now, from any thread; None where that cannot be done."""
+        return self._keeping.lay_aside(self._state)
 
     def take_in(self, theirs: Opened) -> Merged:
         """Join what somebody else saved meanwhile with what was changed here, and save both."""
@@ -289,17 +322,17 @@ class Review:
         """Call `callback(state, previous)` after every change; the result ends that."""
         return self._listeners.add(callback)
 
-    def _flush(self, saver: Saver) -> bool:
+    def _flush(self, saver: Saver, patience_s: float) -> bool:
         """Wait for the background, and merge as often as somebody else saves in between."""
         for _again in range(_MERGES):
-            problem = saver.flush(FLUSH_S).problem
+            problem = saver.flush(patience_s).problem
             if not isinstance(problem, ChangedElsewhere):
                 break
             if not self._keeping.is_news(problem):
                 saver.submit(self._state)
                 continue
             self.take_in(problem.theirs)
-        return saver.flush(FLUSH_S).saving is Saving.SAVED
+        return saver.flush(patience_s).saving is Saving.SAVED
 
     def _save_here(self) -> bool:
         """Save in this thread, together with what somebody else saved meanwhile."""

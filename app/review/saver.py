@@ -72,7 +72,7 @@ class Saver:
         """Write this state next; never waits."""
         with self._turn:
             self._pending = state
-            if self._status.saving is Saving.SAVED:
+            if self._status.saving in (Saving.SAVED, Saving.CHANGED):
                 self._status = SaveStatus(Saving.UNDER_WAY)
             self._now = True
             self._turn.notify_all()

@@ -3,53 +3,39 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QWidget
 
 from analysis.force.trace import ColumnMapping
-from app.review.parts.media import MediaRef
 from app.review.state import ReviewState
 from app.window import settings as remembered
 from app.window.jobs import Cancelled, Jobs, Progress
+from app.window.keeping.leaving import Leaving
+from app.window.keeping.safekeeping import Safekeeping
+from app.window.keeping.saving_as import SavingAs
 from app.window.looking_at import look_at
-from app.window.material import (
-    Footage,
-    Force,
-    Material,
-    Question,
-    is_trace_name,
-    load_footage,
-    load_force,
-)
-from app.window.message_line import Messages
-from app.window.picture.sound_player import make_ready
+from app.window.material import Footage, Material, Question, is_trace_name, load_footage
+from app.window.message_line import Messages, Offer
+from app.window.submission import Opened, load, new_review, open_review, remember_places
 
 if TYPE_CHECKING:
     from app.review.change import Change
-    from app.review.recordings import RecordingDoubt
     from app.review.review import Review
 
-
-@dataclass(frozen=True)
-class _Opened:
-    """What a loading job brings back."""
-
-    material: Material
-    video: MediaRef | None = None
-    trace: MediaRef | None = None
-    review: Review | None = None
-    question: Question | None = None
-    problems: tuple[str, ...] = ()
-    doubts: tuple[RecordingDoubt, ...] = ()
-    recovered: tuple[float, ...] = ()  # seconds of voices that a crash had cut off
-    recovered_walks: tuple[float, ...] = ()  # and of walkthroughs
+CLOSING_S = 0.7  # putting a file in order is worth so much waiting
 
 
 class Desk(QObject):
-    """Owns the review that is open and what it shows; widgets listen and send changes."""
+    """Owns the review that is open and what it shows; widgets listen and send changes.
+
+    Attributes
+    ----------
+    safe, saving_as, leaving : keep the review's file; see `app/window/keeping`
+    """
 
     material_changed = Signal(object)  # Material
     state_changed = Signal(object, object)  # ReviewState now, ReviewState before
@@ -58,6 +44,8 @@ class Desk(QObject):
     first_frame = Signal(object)  # ShownFrame, before the footage is open
     question_asked = Signal(object)  # Question, or None when it is answered
     doubted = Signal(object, object)  # tuple of RecordingDoubt, tuple of sentences besides
+    file_changed = Signal()  # the review lies under another name or in another place
+    refused = Signal(object, object)  # Path of a review that cannot be opened, the exception
 
     def __init__(
         self,
@@ -73,6 +61,13 @@ class Desk(QObject):
         self._review: Review | None = None
         self._unsubscribe: Callable[[], None] | None = None
         self._material = Material()
+        window = parent if isinstance(parent, QWidget) else None
+        self.safe = Safekeeping(messages, self)
+        self.saving_as = SavingAs(self.safe, jobs, messages, window)
+        self.leaving = Leaving(self.safe, self.saving_as, jobs, messages, window)
+        self.safe.offers = (Offer("Save as …", self.saving_as.begin),)
+        self.safe.renamed.connect(self._follow_name)
+        self.saving_as.moved.connect(self._follow_move)
 
     @property
     def review(self) -> Review | None:
@@ -133,20 +128,19 @@ class Desk(QObject):
             self._begin(video, trace)
 
     def open_review(self, path: Path) -> None:
-        """Open a review file with the recordings it names."""
+        """Open a review file with the recordings it names, once the open one is kept."""
 
-        def work(progress: Progress, cancelled: Cancelled) -> _Opened:
-            from app.review.recording import recover
-            from app.review.review import Review
-            from app.review.walkthrough_journal import recover_walks
+        def work(progress: Progress, cancelled: Cancelled) -> Opened:
+            return open_review(path, progress, cancelled)
 
-            review = Review.open(path)
-            recovered, walks = recover(review), recover_walks(review)
-            progress(0.2, "Opening the recordings")
-            opened = _with_recordings(review)
-            return replace(opened, recovered=recovered, recovered_walks=walks)
+        def refuse(error: Exception) -> None:
+            self.refuse(error)
+            self.refused.emit(path, error)
 
-        self._jobs.run(f"Opening {path.name}", work, self._take, self.refuse)
+        def start() -> None:
+            self._jobs.run(f"Opening {path.name}", work, self._take, refuse)
+
+        self.leaving.begin(start)
 
     def answer(self, question: Question, mapping: ColumnMapping) -> None:
         """The coach said how to read a force file; remember it for its kind."""
@@ -155,13 +149,14 @@ class Desk(QObject):
         self.attach(None, question.path, mapping)
 
     def close(self) -> None:
-        """Let go of the review; all its changes are saved already."""
+        """Let go of the review; ask `leaving` before. Waits a moment for a slow disk, no longer."""
         if self._unsubscribe is not None:
             self._unsubscribe()
             self._unsubscribe = None
-        if self._review is not None:
-            self._review.save()
         self._review = None
+        closing = self.safe.let_go()
+        if closing is not None:
+            closing.join(CLOSING_S)
 
     def _begin(self, video: Path | None, trace: Path | None) -> None:
         """A new review of these recordings; or the one that lies beside them already."""
@@ -174,26 +169,11 @@ class Desk(QObject):
             self.open_review(beside)
             return
 
-        def work(progress: Progress, cancelled: Cancelled) -> _Opened:
-            from app.review.recordings import refer
-            from app.review.review import Review
-
-            opened = self._load(video, trace, None, progress)
+        def work(progress: Progress, cancelled: Cancelled) -> Opened:
+            opened = load(video, trace, None, self._settings, progress, self._early)
             if opened.material == Material() and opened.question is None:
                 raise ValueError(opened.problems[0])
-            path = _place_for(beside)
-            state = ReviewState(
-                title=first.stem,
-                video=refer(video, "video", path) if opened.material.footage and video else None,
-                trace=(
-                    refer(trace, "trace", path, opened.material.force.mapping)
-                    if opened.material.force and trace
-                    else None
-                ),
-            )
-            review = Review.create(path, state)
-            _chosen(path, state.video, state.trace, opened.material)
-            return replace(opened, review=review)
+            return replace(opened, review=new_review(opened, video, trace, beside))
 
         self._jobs.run(f"Opening {first.name}", work, self._take, self.refuse)
 
@@ -207,60 +187,42 @@ class Desk(QObject):
             return
         place = review.path
 
-        def work(progress: Progress, cancelled: Cancelled) -> _Opened:
+        def work(progress: Progress, cancelled: Cancelled) -> Opened:
             from app.review.recordings import refer
 
-            opened = self._load(video, trace, mapping, progress)
+            opened = load(video, trace, mapping, self._settings, progress, self._early)
             if opened.problems:
                 raise ValueError(opened.problems[0])
             footage, force = opened.material.footage, opened.material.force
             new_video = refer(footage.path, "video", place) if footage else None
             new_trace = refer(force.path, "trace", place, force.mapping) if force else None
-            _chosen(place, new_video, new_trace, opened.material)
+            refs = ReviewState(video=new_video, trace=new_trace)
+            remember_places(place, refs, opened.material)
             return replace(opened, video=new_video, trace=new_trace)
 
         self._jobs.run(f"Opening {name}", work, self._add, self.refuse)
 
-    def _load(
-        self,
-        video: Path | None,
-        trace: Path | None,
-        mapping: ColumnMapping | None,
-        progress: Progress,
-        capture_fps: float | None = None,
-    ) -> _Opened:
-        footage: Footage | None = None
-        force: Force | None = None
-        question: Question | None = None
-        problems = []
-        if video is not None:
-            progress(0.1, f"Reading {video.name}")
-            try:
-                footage = load_footage(video, capture_fps, *_watching(progress, self._early))
-                if footage.has_sound:
-                    make_ready()
-            except (ValueError, OSError) as error:
-                problems.append(str(error))
-        if trace is not None:
-            progress(0.6, f"Reading {trace.name}")
-            try:
-                force = load_force(trace, mapping or _known_mapping(trace, self._settings))
-            except Question as asked:
-                question = asked
-            except (ValueError, OSError) as error:
-                problems.append(str(error))
-        return _Opened(Material(footage, force), question=question, problems=tuple(problems))
+    def _take(self, opened: Opened) -> Iterator[None]:
+        """A review with its material came from a job; it waits until the old one is kept."""
+        self.opening.emit()
+        if self.leaving.is_free():
+            yield from self._put_on_bench(opened)
+        else:
+            self.leaving.begin(lambda: self._take_later(opened))
 
-    def _take(self, opened: _Opened) -> Iterator[None]:
-        """A review with its material came from a loading job: put it on the bench, in turns."""
+    def _take_later(self, opened: Opened) -> None:
+        self._jobs.run(
+            "Opening the other review", lambda _p, _c: opened, self._put_on_bench, self.refuse
+        )
+
+    def _put_on_bench(self, opened: Opened) -> Iterator[None]:
         review = opened.review
         if review is None:
             return
-        self.opening.emit()
         shown = self.state
         self.close()
         self._review = review
-        review.on_save_error = self._messages.warn
+        self.safe.watch(review)
         self._unsubscribe = review.subscribe(self._changed)
         if review.path is not None:
             self._settings.add_recent(review.path)
@@ -271,21 +233,21 @@ class Desk(QObject):
                 return  # another one came in between
             step(opened, shown)
 
-    def _put_all(self, opened: _Opened, _shown: ReviewState) -> None:
+    def _put_all(self, opened: Opened, _shown: ReviewState) -> None:
         self._put(opened.material)
 
-    def _show_anew(self, opened: _Opened, shown: ReviewState) -> None:
+    def _show_anew(self, opened: Opened, shown: ReviewState) -> None:
         if shown != ReviewState():
             # What the last review showed goes first: who listens looks at what is different only.
             self.state_changed.emit(ReviewState(), shown)
         self.state_changed.emit(self.state, ReviewState())
         self.question_asked.emit(opened.question)
 
-    def _welcome(self, opened: _Opened, _shown: ReviewState) -> None:
+    def _welcome(self, opened: Opened, _shown: ReviewState) -> None:
         self._report(opened)
         self.opened.emit()
 
-    def _add(self, opened: _Opened) -> None:
+    def _add(self, opened: Opened) -> None:
         """One more recording came for the open review."""
         from app.review.parts.media import SetTrace, SetVideo
 
@@ -309,8 +271,8 @@ class Desk(QObject):
         self._material = material
         self.material_changed.emit(material)
 
-    def _report(self, opened: _Opened) -> None:
-        found = (*_recovered(opened.recovered), *_recovered_walks(opened.recovered_walks))
+    def _report(self, opened: Opened) -> None:
+        found = opened.found
         if opened.doubts:
             self.doubted.emit(opened.doubts, (*found, *opened.problems))
             return
@@ -323,7 +285,7 @@ class Desk(QObject):
         if remarks:
             self._messages.warn(" ".join(remarks))
         elif self._review is not None and self._review.path is not None:
-            self._messages.say(f"{self._review.path.name} is open; every change is saved at once.")
+            self._messages.say(f"{self._review.path.name} is open; every change is saved.")
         if footage is not None:
             look_at(footage, remarks, lambda: self._material, self._jobs, self._messages)
 
@@ -331,6 +293,17 @@ class Desk(QObject):
         """Take footage ("video") or force ("trace") off the bench; the review stays as it is."""
         gone = {"footage": None} if kind == "video" else {"force": None}
         self._put(replace(self._material, **gone))
+
+    def _follow_name(self) -> None:
+        """The file has another name now."""
+        if self._review is not None and self._review.path is not None:
+            self._settings.add_recent(self._review.path)
+        self.file_changed.emit()
+
+    def _follow_move(self, _old: object) -> None:
+        """The review lies in another place now: from there, too, the coach chose its recordings."""
+        if self._review is not None and self._review.path is not None:
+            remember_places(self._review.path, self._review.state, self._material)
 
     def refuse(self, error: Exception) -> None:
         """Say why something was not done; about a recording in doubt, with what can be done."""
@@ -371,66 +344,3 @@ def _fills(material: Material, video: Path | None, trace: Path | None) -> bool:
     if trace is not None:
         return material.force is None
     return video is not None and material.footage is None
-
-
-def _known_mapping(trace: Path, settings: remembered.Settings) -> ColumnMapping | None:
-    from analysis.force.intake import preview
-
-    return settings.mapping(preview(trace).signature)
-
-
-def _with_recordings(review: Review) -> _Opened:
-    """Load what a review names, as far as it is beyond doubt."""
-    from app.window.known_recordings import load_recordings
-
-    loaded = load_recordings(review)
-    return _Opened(loaded.material, review=review, problems=loaded.problems, doubts=loaded.doubts)
-
-
-def _chosen(
-    review: Path, video: MediaRef | None, trace: MediaRef | None, material: Material
-) -> None:
-    """Remember that the coach chose these recordings for a review on this machine."""
-    from app.window.known_recordings import access
-
-    if video is not None and material.footage is not None:
-        access().chose(review, video, material.footage.path)
-    if trace is not None and material.force is not None:
-        access().chose(review, trace, material.force.path)
-
-
-def _recovered(lengths_s: tuple[float, ...]) -> tuple[str, ...]:
-    if not lengths_s:
-        return ()
-    seconds = " and ".join(f"{length:.0f} s" for length in lengths_s)
-    return (f"What was being said when the bench stopped last time is a note now ({seconds}).",)
-
-
-def _recovered_walks(lengths_s: tuple[float, ...]) -> tuple[str, ...]:
-    if not lengths_s:
-        return ()
-    seconds = " and ".join(f"{length:.0f} s" for length in lengths_s)
-    return (f"The walkthrough under way when the bench stopped last time was kept ({seconds}).",)
-
-
-def _watching(
-    progress: Progress, early: Callable[[object], None]
-) -> tuple[Callable[[float], None], Callable[[object], None]]:
-    """How far the counting of the frames is, as a share of the whole opening; a first look."""
-    return lambda share: progress(0.1 + 0.5 * share, ""), early
-
-
-def _place_for(beside: Path) -> Path:
-    """Where a new review goes: beside the footage, or among the user's data if that is closed."""
-    import os
-
-    if os.access(beside.parent, os.W_OK):
-        return beside
-    folder = remembered.data_folder() / "reviews"
-    folder.mkdir(parents=True, exist_ok=True)
-    place = folder / beside.name
-    number = 2
-    while place.exists():
-        place = folder / f"{beside.stem} {number}.review"
-        number += 1
-    return place

@@ -11,10 +11,12 @@ from PySide6.QtGui import QAction, QPalette, QShowEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QStackedWidget, QVBoxLayout, QWidget
 
 from app.window.desk import Desk
+from app.window.keeping.rescued_copies import HEADING, RescuedRows
 from app.window.material import Material
 from app.window.settings import Settings
 
 INVITES = "Drop an athlete's footage and force file here"
+WIDE_PX = 640
 SHOWN = 4  # reviews worked on lately
 
 
@@ -29,6 +31,9 @@ class Invitation(QWidget):
         self._column = QVBoxLayout(self)
         self._column.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._column.setSpacing(8)
+        self._rescued = RescuedRows(desk.open_review)
+        self._rescued.setMaximumWidth(WIDE_PX)
+        self._rescued_words = QLabel(HEADING)
         self._lately = QVBoxLayout()
         self._lately.setSpacing(4)
         stage.addWidget(self)
@@ -46,14 +51,23 @@ class Invitation(QWidget):
             action = actions[name]
             key = action.shortcut().toString()
             text = f"{action.text()}   {key}" if key else action.text()
-            self._column.addWidget(_button(text, action.statusTip(), action.trigger))
+            button = _button(text, action.statusTip(), action.trigger)
+            self._column.addWidget(button, 0, Qt.AlignmentFlag.AlignHCenter)
         self._column.addSpacing(12)
         self._column.addLayout(self._lately)
+        self._rescued_words.setProperty("role", "quiet")
+        self._rescued_words.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._column.addSpacing(12)
+        self._column.addWidget(self._rescued_words)
+        self._column.addWidget(self._rescued, 0, Qt.AlignmentFlag.AlignHCenter)
+        self._rescued.changed.connect(self._show_rescued)
         self._follow(self._desk.material)
 
     def showEvent(self, event: QShowEvent) -> None:
         """Offer what was worked on lately."""
         super().showEvent(event)
+        self._rescued.renew()
+        self._show_rescued()
         while (item := self._lately.takeAt(0)) is not None:
             old = item.widget()
             if old is not None:
@@ -65,9 +79,11 @@ class Invitation(QWidget):
             heading.setAlignment(Qt.AlignmentFlag.AlignCenter)
             self._lately.addWidget(heading)
         for review in reviews:
-            self._lately.addWidget(
-                _button(_name(review), str(review), partial(self._desk.open_review, review))
-            )
+            button = _button(_name(review), str(review), partial(self._desk.open_review, review))
+            self._lately.addWidget(button, 0, Qt.AlignmentFlag.AlignHCenter)
+
+    def _show_rescued(self) -> None:
+        self._rescued_words.setVisible(not self._rescued.isHidden())
 
     def _follow(self, material: Material) -> None:
         empty = material.footage is None and material.force is None and self._desk.review is None

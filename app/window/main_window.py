@@ -38,6 +38,10 @@ from app.window.force.trace_view import TraceView
 from app.window.force.wheel import Wheel
 from app.window.invitation import Invitation
 from app.window.jobs import Jobs
+from app.window.keeping.recovering import Recovering
+from app.window.keeping.rescued_copies import RescuedCopies
+from app.window.keeping.saved_sign import SavedSign
+from app.window.keeping.versions import Versions
 from app.window.known_recordings import KnownRecordings
 from app.window.material import Material
 from app.window.message_line import MessageLine, Messages
@@ -65,6 +69,7 @@ from app.window.walkthrough.walkthroughs import WalkBench, Walkthroughs
 NO_FOOTAGE = "No footage.\nDrop it here, or work from the force alone."
 OUTSIDE = "The footage does not show this moment."
 SIDE_WIDTH = 390
+CLOSING_S = 1.0  # a saving under way may hold up closing so long without a word
 
 
 class MainWindow(QMainWindow):
@@ -94,12 +99,14 @@ class MainWindow(QMainWindow):
         self.known = KnownRecordings(
             self.desk, self.jobs, self.messages, self.opening.find_recording, self
         )
+        self._make_keeping()
         self._make_picture(settings)
         self._make_curve()
         self._make_stage(settings)
         self.question = QuestionPanel()
         self.names = NamePanel(self.desk)
         self.message_line = MessageLine(self.messages)
+        self.message_line.stand_at_end(SavedSign(self.desk.safe))
         self.menus = Menus(self)
         self.menus.connect_to(self._controls())
         self._standing = QLabel("")
@@ -109,6 +116,15 @@ class MainWindow(QMainWindow):
         self._lay_out()
         self._connect()
         self._show_material(Material())
+
+    def _make_keeping(self) -> None:
+        """What helps when a review cannot be saved or read."""
+        self.versions = Versions(self.jobs, self.messages, self.desk.open_review, self)
+        self.rescued = RescuedCopies(self.desk, self.messages, self)
+        self.recovering = Recovering(
+            self.jobs, self.messages, self.versions, self.desk.open_review, self
+        )
+        self.desk.refused.connect(self.recovering.offer)
 
     def _make_picture(self, settings: Settings) -> None:
         """The picture, what is drawn on it and what is heard with it."""
@@ -170,10 +186,14 @@ class MainWindow(QMainWindow):
         event.acceptProposedAction()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        """End everything that runs; the review is saved already."""
+        """End everything that runs, once the review is saved or the coach has said what to do."""
         self.playhead.pause()
         self.voice.close()
         self.walkthroughs.close()
+        if not self.desk.leaving.is_free(CLOSING_S):
+            event.ignore()
+            self.desk.leaving.begin(self._quit)
+            return
         self.jobs.cancel_all()
         self.supply.close()
         self.comparisons.close()
@@ -209,6 +229,8 @@ class MainWindow(QMainWindow):
             comparisons=self.comparisons,
             walkthroughs=self.walkthroughs,
             limits=self.limits,
+            rescued=self.rescued,
+            show_versions=self._show_versions,
             choose_microphone=lambda: self.voice.choose_microphone(self),
             show_flywheel=self._show_flywheel,
             show_line_up=self._show_line_up,
@@ -285,6 +307,7 @@ class MainWindow(QMainWindow):
         self.desk.first_frame.connect(self.picture.show_frame)
         self.desk.material_changed.connect(self._show_material)
         self.desk.state_changed.connect(self._show_state)
+        self.desk.file_changed.connect(self._show_title)
         self.desk.question_asked.connect(self.question.ask)
         self.known.allowed.connect(self.comparisons.comparing.open_again)
         # A low screen has no room for both, and the trace waits for the answer.
@@ -328,6 +351,9 @@ class MainWindow(QMainWindow):
             self.trace.set_notes(state.notes)
         if state.pairs != before.pairs or state.alignment != before.alignment:
             self._show_standing()
+        self._show_title()
+
+    def _show_title(self) -> None:
         review = self.desk.review
         name = review.path.name if review is not None and review.path else ""
         self.setWindowTitle(f"{name} – Strokeside" if name else "Strokeside")
@@ -351,6 +377,11 @@ class MainWindow(QMainWindow):
         view = LineUpView(self.desk, self.auto_line_up, self.jobs, self)
         view.addActions(list(self.menus.actions.values()))  # the same keys there
         view.show()
+
+    def _show_versions(self) -> None:
+        review = self.desk.review
+        if review is not None and review.path is not None:
+            self.versions.show(review.path, review.state.review_id, review.state)
 
     def _show_flywheel(self) -> None:
         from app.window.force.flywheel_dialog import FlywheelDialog

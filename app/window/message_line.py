@@ -94,6 +94,10 @@ class MessageLine(QFrame):
         """What is said now."""
         return self._text.text()
 
+    def stand_at_end(self, sign: QWidget) -> None:
+        """Give a sign that is always there the end of the line."""
+        self._row.addWidget(sign)
+
     def watch(self, job: Job) -> None:
         """Show a job's progress until it ends."""
         job.progressed.connect(self._progress)

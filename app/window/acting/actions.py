@@ -13,6 +13,7 @@ from app.window.acting.actions_review import (
     EDIT,
     FINDING,
     HELP,
+    KEEP,
     NOTE,
     SUBMISSION,
     TARGET,
@@ -22,7 +23,7 @@ from app.window.acting.actions_walkthrough import WALKTHROUGH
 
 # The menus in the order of the work, each with its sections.
 MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("Submission", ("Take in", "Changes", "Bench")),
+    ("Submission", ("Take in", "The review's file", "Changes", "Bench")),
     ("Move", ("Play", "Step", "Trace")),
     ("Picture", ("View", "Light", "Time", "Stroke strip")),
     ("Force", ("Line-up", "Findings", "Target")),
@@ -38,6 +39,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
 
 _ROWS = (
     *SUBMISSION,
+    *KEEP,
     *EDIT,
     *MOVE,
     *PICTURE,

@@ -106,6 +106,35 @@ EDIT: tuple[ActionRow, ...] = (
     ),
 )
 
+KEEP: tuple[ActionRow, ...] = (
+    ActionRow(
+        "save_as",
+        "Save as …",
+        "The review's file",
+        ("Ctrl+Shift+S",),
+        "Go on in a file of another name or in another place, also where the old one is gone.",
+        lambda c: c.desk.saving_as.begin(),
+        needs="review",
+    ),
+    ActionRow(
+        "versions",
+        "Earlier versions …",
+        "The review's file",
+        (),
+        "See what the review was before earlier sessions, and open a copy of one.",
+        lambda c: c.show_versions(),
+        needs="review",
+    ),
+    ActionRow(
+        "rescued",
+        "Rescued copies …",
+        "The review's file",
+        (),
+        "See the copies that hold work which could not be saved in its place.",
+        lambda c: c.rescued.show(),
+    ),
+)
+
 NOTE: tuple[ActionRow, ...] = (
     ActionRow(
         "note",
@@ -258,7 +287,7 @@ CLOSE: tuple[ActionRow, ...] = (
         "Quit",
         "Bench",
         ("Ctrl+Q",),
-        "Close the bench; everything is saved already.",
+        "Close the bench; where something is not saved, it asks first.",
         lambda c: c.quit(),
     ),
 )

@@ -114,8 +114,7 @@ class Speaking(QObject):
         voice = voice_of(recording.id, recording.pcm)
         review.keep_sound(voice.id, wav)
         note_id = self._keep(review, recording.place, voice)
-        if not review.unsaved:
-            recording.discard()
+        review.when_saved(recording.discard)
         if review is self._desk.review:
             self._notes.choose(note_id)
             self._notes.show()

@@ -145,8 +145,7 @@ class Walking(QObject):
             self._desk.do(AddWalkthrough(walk))
         else:
             review.do(AddWalkthrough(walk))
-        if not review.unsaved:
-            journal.discard()
+        review.when_saved(journal.discard)
         if review is self._desk.review:
             self._tell(length_s, is_silent)
             self.kept.emit(walk.id)

@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from app.review.file.store import read_review
 from app.window.main_window import MainWindow
+from tests.app.window.unsaved import saved
 from tests.helpers.clips import number_in
 from tests.helpers.pieces import FOUR_STROKES, GIVING
 
@@ -113,8 +114,7 @@ def test_a_note_takes_one_key_and_playing_goes_on(loaded: MainWindow, qtbot: QtB
     assert note.phase == "catch"
     qtbot.keyClick(words, Key.Key_Escape)
     assert not words.hasFocus()
-    path = loaded.desk.review.path  # type: ignore[union-attr]
-    assert path is not None
+    path = saved(loaded, qtbot)
     assert read_review(path).notes[0].text == note.text
     with sqlite3.connect(path) as database:
         assert database.execute("pragma integrity_check").fetchone() == ("ok",)

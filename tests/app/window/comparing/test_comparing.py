@@ -29,6 +29,7 @@ from app.window.main_window import MainWindow
 from app.window.picture.frame_supply import MB
 from app.window.settings import CACHE_MB
 from tests.app.window.conftest import open_and_wait
+from tests.app.window.unsaved import saved
 
 Key = Qt.Key
 LEFT = Qt.MouseButton.LeftButton
@@ -127,8 +128,7 @@ def test_undo_takes_the_comparison_away_and_brings_it_back(
     assert not loaded.comparisons.comparing.is_shown
     loaded.desk.redo()
     assert loaded.desk.state.comparisons == (comparison,)
-    assert loaded.desk.review is not None and loaded.desk.review.path is not None
-    assert read_review(loaded.desk.review.path).comparisons == (comparison,)
+    assert read_review(saved(loaded, qtbot)).comparisons == (comparison,)
 
 
 def test_keys_change_layout_clock_and_mirror(loaded: MainWindow, qtbot: QtBot) -> None:

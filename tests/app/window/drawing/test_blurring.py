@@ -20,6 +20,7 @@ from app.window.drawing.blur_bar import BlurBar
 from app.window.drawing.blur_paint import FOLLOWED, LOST, WIDENED, handle_of, standing
 from app.window.main_window import MainWindow
 from tests.app.window.conftest import open_and_wait
+from tests.app.window.unsaved import saved
 
 Key, Mod = Qt.Key, Qt.KeyboardModifier
 LEFT = Qt.MouseButton.LeftButton
@@ -102,8 +103,7 @@ def test_a_face_dragged_around_is_followed_through_the_film(
     assert region.is_followed and region.unsure == ()
     assert all(is_covered(faces, i) for i in range(FRAMES))
     assert "recognised on every frame" in faces.message_line.text
-    assert faces.desk.review is not None and faces.desk.review.path is not None
-    assert read_review(faces.desk.review.path).blurs == (region,)
+    assert read_review(saved(faces, qtbot)).blurs == (region,)
     faces.desk.undo()
     assert faces.desk.state.blurs == ()
     faces.desk.redo()

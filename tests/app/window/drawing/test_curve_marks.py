@@ -15,6 +15,7 @@ from app.review.parts.marks import MARK_COLOURS
 from app.window.drawing.curve_bar import CurveBar
 from app.window.drawing.curve_mark_sheet import CurveMarkSheet
 from app.window.main_window import MainWindow
+from tests.app.window.unsaved import saved
 
 Key = Qt.Key
 LEFT = Qt.MouseButton.LeftButton
@@ -66,8 +67,7 @@ def test_a_line_is_drawn_kept_seen_and_undone(bench: MainWindow, qtbot: QtBot) -
     assert (mark.kind, mark.axis, mark.stroke, mark.colour) == ("line", "time", 1, "yellow")
     assert mark.points[0] == pytest.approx((10, 100), abs=4)
     assert mark.points[-1] == pytest.approx((70, 300), abs=4)
-    path = bench.desk.review.path if bench.desk.review else None
-    assert path is not None and read_review(path).curve_marks == (mark,)
+    assert read_review(saved(bench, qtbot)).curve_marks == (mark,)
     image = bench.curve.grab().toImage()
     wanted = QColor(MARK_COLOURS["yellow"]).getRgb()[:3]
     at = place(bench, *mark.points[1])

@@ -17,6 +17,7 @@ from app.review.parts.marks import MARK_COLOURS
 from app.review.parts.picture import PictureTurn, TurnPicture
 from app.window.drawing.drawing_bar import DrawingBar
 from app.window.main_window import MainWindow
+from tests.app.window.unsaved import saved
 
 Key = Qt.Key
 LEFT = Qt.MouseButton.LeftButton
@@ -81,8 +82,7 @@ def test_a_line_lies_on_the_pixels_under_the_mouse(
         assert math.dist(got, wanted) <= a_widget_pixel
     middle = on_screen(loaded, 40.0, 122.5)
     assert seen_at(loaded, middle, "yellow")
-    assert loaded.desk.review is not None and loaded.desk.review.path is not None
-    assert read_review(loaded.desk.review.path).marks == (mark,)
+    assert read_review(saved(loaded, qtbot)).marks == (mark,)
 
 
 def test_a_mark_moves_with_turn_mirror_and_zoom(loaded: MainWindow, qtbot: QtBot) -> None:

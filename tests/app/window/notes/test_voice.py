@@ -18,6 +18,8 @@ from app.window.main_window import MainWindow
 from app.window.notes.level_meter import LevelMeter, level_of
 from app.window.notes.microphone_dialog import MicrophoneDialog
 from tests.app.window.conftest import open_and_wait
+from tests.app.window.unsaved import refused, saved
+from tests.helpers.refusing_disks import held
 from tests.helpers.voices import FakeMicrophones, FakeSpeaker, tone
 
 Key = Qt.Key
@@ -63,7 +65,7 @@ def test_press_speak_press_pins_a_voice_to_the_moment(
     note = spoken(loaded, qtbot, microphones, 1.5)
     assert note.video_s == at_s and note.phase == "catch"
     assert note.voice is not None and note.voice.length_s == pytest.approx(1.5)
-    assert read_review(review_path(loaded)) == loaded.desk.state
+    assert read_review(saved(loaded, qtbot)) == loaded.desk.state
     assert loaded.desk.review is not None
     assert samples_of(loaded.desk.review.sound(note.voice.id)).tobytes() == tone(1.5)
     assert asset_names(review_path(loaded)) == {note.voice.id}
@@ -249,6 +251,20 @@ def test_closing_the_bench_keeps_what_is_being_said(
     loaded.close()
     (note,) = read_review(path).notes
     assert note.voice is not None and note.voice.length_s == pytest.approx(0.8)
+
+
+def test_the_recording_lies_beside_until_the_review_holds_it(
+    loaded: MainWindow, qtbot: QtBot, microphones: FakeMicrophones
+) -> None:
+    path = saved(loaded, qtbot)
+    with held(path):
+        note = spoken(loaded, qtbot, microphones, 1.5)
+        refused(loaded, qtbot)
+        (wav,) = folder_of(path).glob("*.wav")
+        assert note.voice is not None and wav.stem == note.voice.id
+    saved(loaded, qtbot)
+    assert asset_names(path) == {note.voice.id}
+    assert not folder_of(path).exists()
 
 
 def test_what_a_crash_left_is_a_note_on_opening(loaded: MainWindow, qtbot: QtBot) -> None:

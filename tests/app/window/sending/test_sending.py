@@ -31,6 +31,7 @@ from app.window.sending.sending_logo import HIGHEST_PX, WIDEST_PX, logo_from
 from app.window.sending.sending_notes import EMPTY
 from app.window.sending.sending_panel import SendingPanel
 from app.window.settings import Settings
+from tests.app.window.unsaved import saved
 
 Key = Qt.Key
 
@@ -213,7 +214,9 @@ def test_fitting_takes_the_best_quality_that_fits_or_says_none_does(
     assert noted.desk.state.sending.quality == "full"
 
 
-def test_flags_are_kept_and_reminded_of(panel: SendingPanel, noted: MainWindow) -> None:
+def test_flags_are_kept_and_reminded_of(
+    panel: SendingPanel, noted: MainWindow, qtbot: QtBot
+) -> None:
     details = panel.details
     details.minor.click()
     details.consent.setCurrentIndex(2)
@@ -223,9 +226,7 @@ def test_flags_are_kept_and_reminded_of(panel: SendingPanel, noted: MainWindow) 
     assert (plan.minor, plan.consent, plan.include_originals) == (True, False, True)
     for word in ("minor", "safeguarding", "did not agree", "every face"):
         assert word in panel.reminder.text()
-    assert noted.desk.review is not None
-    assert noted.desk.review.path is not None
-    assert read_review(noted.desk.review.path).sending == plan
+    assert read_review(saved(noted, qtbot)).sending == plan
 
 
 def test_a_spoken_note_without_words_is_reminded_of_where_it_is_sent(

@@ -35,6 +35,7 @@ from app.window.picture.zoom import FIT
 from app.window.walkthrough.walk_panel import EMPTY
 from tests.app.window.comparing.test_comparing import compare, settle
 from tests.app.window.conftest import open_and_wait
+from tests.app.window.unsaved import saved
 from tests.helpers.clips import number_in
 from tests.helpers.voices import FakeMicrophones, FakeSpeaker, tone
 
@@ -84,7 +85,9 @@ def review_path(bench: MainWindow) -> Path:
     return bench.desk.review.path
 
 
-def test_everything_that_is_shown_is_noted_when_it_was(loaded: MainWindow, hand: Hand) -> None:
+def test_everything_that_is_shown_is_noted_when_it_was(
+    loaded: MainWindow, hand: Hand, qtbot: QtBot
+) -> None:
     mark = new_mark("line", [(10.0, 10.0), (60.0, 40.0)], 0.0)
     hand.begin()
     hand.wait(1.0)
@@ -120,7 +123,7 @@ def test_everything_that_is_shown_is_noted_when_it_was(loaded: MainWindow, hand:
     assert [c.on for c in kinds(walk, CurveShown)] == [True, False]
     assert loaded.desk.review is not None
     assert samples_of(loaded.desk.review.sound(walk.sound_id)).size == 6 * 48_000
-    assert read_review(review_path(loaded)) == loaded.desk.state
+    assert read_review(saved(loaded, qtbot)) == loaded.desk.state
     assert not journal_folder(review_path(loaded)).exists()
 
 

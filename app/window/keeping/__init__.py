@@ -1,0 +1,1 @@
+"""Nothing is lost: saving in the background, leaving a review, other names, earlier versions."""
