@@ -8,9 +8,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import (
     QFrame,
-    QLabel,
     QMainWindow,
-    QSizePolicy,
     QSplitter,
     QStackedWidget,
     QVBoxLayout,
@@ -30,18 +28,17 @@ from app.window.drawing.pens import Pens
 from app.window.force.auto_line_up import AutoLineUp
 from app.window.force.curve_view import CurveView
 from app.window.force.findings import Findings
-from app.window.force.line_up import LineUp, describe
+from app.window.force.line_up import LineUp
 from app.window.force.line_up_view import LineUpView
+from app.window.force.standing import Standing
 from app.window.force.stroke_panel import StrokePanel, StrokeView
 from app.window.force.target_panel import TargetEditor, TargetPanel
 from app.window.force.trace_view import TraceView
 from app.window.force.wheel import Wheel
 from app.window.invitation import Invitation
 from app.window.jobs import Jobs
-from app.window.keeping.recovering import Recovering
-from app.window.keeping.rescued_copies import RescuedCopies
 from app.window.keeping.saved_sign import SavedSign
-from app.window.keeping.versions import Versions
+from app.window.keeping.way_out import WayOut
 from app.window.known_recordings import KnownRecordings
 from app.window.material import Material
 from app.window.message_line import MessageLine, Messages
@@ -99,7 +96,7 @@ class MainWindow(QMainWindow):
         self.known = KnownRecordings(
             self.desk, self.jobs, self.messages, self.opening.find_recording, self
         )
-        self._make_keeping()
+        self.way_out = WayOut(self.desk, self.jobs, self.messages, self)
         self._make_picture(settings)
         self._make_curve()
         self._make_stage(settings)
@@ -109,22 +106,10 @@ class MainWindow(QMainWindow):
         self.message_line.stand_at_end(SavedSign(self.desk.safe))
         self.menus = Menus(self)
         self.menus.connect_to(self._controls())
-        self._standing = QLabel("")
-        # What stands here can be long; it takes more lines and never widens the window.
-        self._standing.setWordWrap(True)
-        self._standing.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._standing = Standing(self.desk)
         self._lay_out()
         self._connect()
         self._show_material(Material())
-
-    def _make_keeping(self) -> None:
-        """What helps when a review cannot be saved or read."""
-        self.versions = Versions(self.jobs, self.messages, self.desk.open_review, self)
-        self.rescued = RescuedCopies(self.desk, self.messages, self)
-        self.recovering = Recovering(
-            self.jobs, self.messages, self.versions, self.desk.open_review, self
-        )
-        self.desk.refused.connect(self.recovering.offer)
 
     def _make_picture(self, settings: Settings) -> None:
         """The picture, what is drawn on it and what is heard with it."""
@@ -229,8 +214,7 @@ class MainWindow(QMainWindow):
             comparisons=self.comparisons,
             walkthroughs=self.walkthroughs,
             limits=self.limits,
-            rescued=self.rescued,
-            show_versions=self._show_versions,
+            way_out=self.way_out,
             choose_microphone=lambda: self.voice.choose_microphone(self),
             show_flywheel=self._show_flywheel,
             show_line_up=self._show_line_up,
@@ -272,8 +256,6 @@ class MainWindow(QMainWindow):
         top.setStretchFactor(0, 1)
         top.setSizes([890, SIDE_WIDTH])
         top.setChildrenCollapsible(False)
-        self._standing.setProperty("role", "quiet")
-        self._standing.setContentsMargins(10, 1, 10, 1)
         below = _column(self.question, self._standing, self.trace, stretch=self.trace)
         whole = QSplitter(Qt.Orientation.Vertical)
         whole.addWidget(top)
@@ -337,7 +319,6 @@ class MainWindow(QMainWindow):
         self.playhead.set_material(span, footage.index if footage else None)
         self.view.renew()
         self.target.show()
-        self._show_standing()
 
     def _show_state(self, state: ReviewState, before: ReviewState) -> None:
         self.picture.set_turn(state.turn)
@@ -350,38 +331,17 @@ class MainWindow(QMainWindow):
         if state.notes != before.notes:
             self.trace.set_notes(state.notes)
         if state.pairs != before.pairs or state.alignment != before.alignment:
-            self._show_standing()
-        self._show_title()
+            self._show_title()
 
     def _show_title(self) -> None:
         review = self.desk.review
         name = review.path.name if review is not None and review.path else ""
         self.setWindowTitle(f"{name} – Strokeside" if name else "Strokeside")
 
-    def _show_standing(self) -> None:
-        """One line over the trace: how many strokes, and how footage and force stand."""
-        material, state = self.desk.material, self.desk.state
-        parts = []
-        if material.force is not None:
-            strokes = material.force.piece.strokes
-            odd = sum(1 for s in strokes if s.remark)
-            parts.append(f"{len(strokes)} strokes" + (f", {odd} not whole" if odd else ""))
-            if material.footage is not None:
-                parts.append(describe(state.alignment, state.pairs))
-        elif material.footage is not None:
-            parts.append("No force. Drop the force file here, or review the picture alone.")
-        self._standing.setText("  ·  ".join(parts))
-        self._standing.setVisible(bool(parts))
-
     def _show_line_up(self) -> None:
         view = LineUpView(self.desk, self.auto_line_up, self.jobs, self)
         view.addActions(list(self.menus.actions.values()))  # the same keys there
         view.show()
-
-    def _show_versions(self) -> None:
-        review = self.desk.review
-        if review is not None and review.path is not None:
-            self.versions.show(review.path, review.state.review_id, review.state)
 
     def _show_flywheel(self) -> None:
         from app.window.force.flywheel_dialog import FlywheelDialog

@@ -15,7 +15,7 @@ from app.window.force.findings import Findings
 from app.window.force.line_up import LineUp
 from app.window.force.target_panel import TargetEditor
 from app.window.force.trace_view import TraceView
-from app.window.keeping.rescued_copies import RescuedCopies
+from app.window.keeping.way_out import WayOut
 from app.window.name_panel import NamePanel
 from app.window.notes.notes_panel import Notes
 from app.window.notes.voice import Voice
@@ -63,8 +63,7 @@ class Controls:
     voice: Voice
     comparisons: Comparisons
     walkthroughs: Walkthroughs
-    rescued: RescuedCopies
-    show_versions: Callable[[], None]
+    way_out: WayOut
     choose_microphone: Callable[[], None]
     show_flywheel: Callable[[], None]
     show_line_up: Callable[[], None]

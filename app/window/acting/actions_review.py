@@ -113,7 +113,7 @@ KEEP: tuple[ActionRow, ...] = (
         "The review's file",
         ("Ctrl+Shift+S",),
         "Go on in a file of another name or in another place, also where the old one is gone.",
-        lambda c: c.desk.saving_as.begin(),
+        lambda c: c.way_out.save_as(),
         needs="review",
     ),
     ActionRow(
@@ -122,7 +122,7 @@ KEEP: tuple[ActionRow, ...] = (
         "The review's file",
         (),
         "See what the review was before earlier sessions, and open a copy of one.",
-        lambda c: c.show_versions(),
+        lambda c: c.way_out.show_versions(),
         needs="review",
     ),
     ActionRow(
@@ -131,7 +131,7 @@ KEEP: tuple[ActionRow, ...] = (
         "The review's file",
         (),
         "See the copies that hold work which could not be saved in its place.",
-        lambda c: c.rescued.show(),
+        lambda c: c.way_out.rescued.show(),
     ),
 )
 

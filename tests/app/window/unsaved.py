@@ -35,7 +35,7 @@ def path_of(bench: MainWindow) -> Path:
 def saved(bench: MainWindow, qtbot: QtBot) -> Path:
     """Wait until all is saved, and say where."""
     safe = bench.desk.safe
-    qtbot.waitUntil(lambda: not safe.unsaved and safe.unsaved_since is None, timeout=15000)
+    qtbot.waitUntil(lambda: not safe.unsaved and safe._since is None, timeout=15000)
     qtbot.waitUntil(lambda: safe.words == "Saved")
     return path_of(bench)
 

@@ -14,7 +14,7 @@ from app.window.acting.key_card import ActionSearch, KeyCard
 from app.window.main_window import MainWindow
 
 # These ask with a dialog of the system's own, or end the window.
-NOT_RUN = {"open", "find", "quit", "sample", "slow_motion", "answers"}
+NOT_RUN = {"open", "find", "quit", "sample", "save_as", "slow_motion", "answers"}
 
 
 def test_names_and_keys_are_each_used_once() -> None:
