@@ -76,13 +76,18 @@ def _read(stored: Stored) -> Mapping[str, Any]:
         points = stored.lines(c.text("points"), point, "points of a followed joint")
         return Track(c.text("id"), c.text("joint"), points)
 
-    tracks = stored.each(LANDMARK, made)
+    tracks = stored.each(LANDMARK, made, _check_one)
     return {"landmarks": unique(tracks, lambda t: t.id, "followed joints", stored.lenient)}
 
 
-def _check(state: Landmarks) -> None:
-    if any(not track.joint for track in state.landmarks):
+def _check_one(track: Track) -> None:
+    if not track.joint:
         raise ReviewError("A followed joint has a name.")
+
+
+def _check(state: Landmarks) -> None:
+    for track in state.landmarks:
+        _check_one(track)
 
 
 def _retime(state: Landmarks, by: float) -> Mapping[str, Any]:
