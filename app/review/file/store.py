@@ -259,7 +259,8 @@ def finish(path: Path, stamp: Stamp, undo: tuple[UndoStep, ...], keep: frozenset
         gone = [(id_,) for id_ in there - keep - _named(connection)]
         connection.executemany("DELETE FROM asset WHERE id = ?", gone)
         connection.execute("COMMIT")
-        connection.execute("PRAGMA incremental_vacuum").fetchall()
+        # Not `execute`, which stops after the first page: no row has a column.
+        connection.executescript("PRAGMA incremental_vacuum;")
 
 
 def _named(connection: sqlite3.Connection) -> frozenset[str]:
@@ -421,7 +422,7 @@ def _refuse_changed(
     """Refuse to write over what somebody else saved, or into another review."""
     version = _checked_version(connection, path)
     meta = dict(connection.execute("SELECT key, value FROM meta"))
-    if meta.get("revision") == stamp.revision:
+    if str(meta.get("revision", "")) == stamp.revision:
         return
     name = plain(path.name)
     if old.review_id and meta.get("review_id") != old.review_id:

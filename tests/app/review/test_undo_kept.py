@@ -111,7 +111,13 @@ def test_a_deleted_voice_comes_back_and_closing_again_keeps_it(path: Path) -> No
 
 @pytest.mark.parametrize(
     ("bound", "most", "left"),
-    [("MOST_STEPS", 2, 2), ("MOST_BYTES", 400, 1), ("MOST_BYTES", 1, 0), ("MOST_STEPS", 50, 3)],
+    [
+        ("MOST_STEPS", 2, 2),
+        ("MOST_BYTES", 300, 2),
+        ("MOST_BYTES", 160, 1),
+        ("MOST_BYTES", 1, 0),
+        ("MOST_STEPS", 50, 3),
+    ],
 )
 def test_it_is_bounded_and_the_last_steps_are_those_kept(
     path: Path, monkeypatch: pytest.MonkeyPatch, bound: str, most: int, left: int
@@ -268,7 +274,7 @@ def test_odd_rows_of_steps_are_passed_over(path: Path) -> None:
     assert len(read_file(path).undo) <= 200
     put(path, *((i, "x", " " * 900_000 + "[]") for i in range(9)))
     assert len(read_file(path).undo) == 2
-    put(path, ("text", b"\xff", b"\x00"), (2.5, "x", "[]"))
+    put(path, (-1, b"\xff", b"\x00"), (2**62, "x", "[]"))
     assert Review.open(path).state == before
 
 

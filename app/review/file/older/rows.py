@@ -57,10 +57,9 @@ def _paths(new: RawRows, assets: dict[str, bytes]) -> None:
     regions: list[Raw] = []
     for region in new.get("blur_region", []):
         names = ("video_s", "x_px", "y_px", "w_px", "h_px", "by_hand")
-        lines: list[object] = [
-            [_sayable(row.get(n)) for n in names] for row in keys[region.get("id")]
-        ]
-        spans = [[row.get("from_s"), row.get("to_s")] for row in unsure[region.get("id")]]
+        keyed, spanned = keys[region.get("id")], unsure[region.get("id")]
+        lines: list[object] = [[_sayable(row.get(n)) for n in names] for row in keyed]
+        spans = [[_sayable(row.get(n)) for n in ("from_s", "to_s")] for row in spanned]
         lines += [{"unsure": span} for span in spans]
         regions.append({**region, "path": _kept(to_lines(lines), assets)})
     new["blur_region"] = regions

@@ -160,7 +160,9 @@ def test_cut_off_at_any_moment_the_older_file_is_whole(
     for i in range(3):
         review.do(AddNote(Note(f"new{i}", 100.0 + i)))
         assert path.read_bytes() == before
-        assert [p.name for p in path.parent.iterdir()] == ["old.review"], "nothing piles up"
+        names = {p.name for p in path.parent.iterdir()}
+        assert not any("schema" in name or ".part" in name for name in names), "nothing piles up"
+        assert len(names) <= 2, "the review and one rescue copy"
     assert len(said) == 3 and all(s.endswith(".") for s in said)
     monkeypatch.undo()
     assert review.save()
@@ -170,7 +172,7 @@ def test_cut_off_at_any_moment_the_older_file_is_whole(
 
 @pytest.mark.parametrize("linked", [True, False])
 def test_killed_between_the_copy_and_the_new_file_it_is_not_kept_twice(
-    path: Path, version: int, monkeypatch: pytest.MonkeyPatch, linked: bool
+    path: Path, version: int, linked: bool
 ) -> None:
     kept = kept_of(path, version)
     if linked:
