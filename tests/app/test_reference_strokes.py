@@ -16,9 +16,9 @@ from app.review.errors import ReviewError
 from app.review.parts.reference import Reference
 from app.review.recordings import refer
 from app.review.references import list_references, remove_reference
-from app.review.resolving import resolve, stroke_ref
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef
+from app.submission.resolving import resolve, stroke_ref
 from samples.submission import small_sample
 from tests.helpers.clips import number_in, numbered
 from tests.helpers.reviews import write_review

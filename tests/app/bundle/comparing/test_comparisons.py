@@ -33,10 +33,10 @@ from app.review.parts.self_test import new_self_test
 from app.review.parts.sending import SELF_TEST
 from app.review.parts.walkthroughs import new_walkthrough
 from app.review.recordings import refer
-from app.review.resolving import resolve
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef
 from app.review.walk_events import COMPARISON, Moved, Score, Shown
+from app.submission.resolving import resolve
 from tests.helpers.clips import number_in, numbered
 from tests.helpers.reviews import write_review
 
