@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from analysis.force.curves import CurveSet
 from analysis.force.piece import PieceAnalysis, Spread
@@ -24,11 +24,24 @@ from app.review.recordings import STRANGER, OtherRecording, RecordingAccess
 from app.review.state import ReviewState
 from app.submission.clock import ReviewClock
 from app.submission.load import load
+from app.submission.remarks import Code
 from app.submission.submission import LoadedSubmission
 
 if TYPE_CHECKING:
     from analysis.force.coast_down import FlywheelModel
     from analysis.force.flywheel import WhatWouldChange
+
+# What an athlete is told. How the coach's own files were read is nothing to them.
+TOLD: Final[tuple[Code, ...]] = (
+    "missing_video",
+    "missing_trace",
+    "other_video",
+    "other_trace",
+    "unreadable_trace",
+    "no_whole_stroke",
+    "not_lined_up",
+    "ambiguous",
+)
 
 
 @dataclass(frozen=True)
@@ -76,7 +89,7 @@ class Sources:
 
     def remarks(self, words: Words) -> tuple[str, ...]:
         """Sentences for the athlete about what is missing."""
-        said = (words[r.code] for r in self.submission.remarks if r.is_for_athlete)
+        said = (words[r.code] for r in self.submission.remarks if r.code in TOLD)
         return tuple(dict.fromkeys(said))
 
 

@@ -7,7 +7,7 @@ coach's words.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Literal
 
 Code = Literal[
     "missing_video",
@@ -22,8 +22,6 @@ Code = Literal[
     "wording",
     "threshold",
 ]
-# What concerns how the coach's own files are read is nothing to the athlete.
-FOR_COACH_ALONE: Final = frozenset({"intake", "wording", "threshold"})
 
 
 @dataclass(frozen=True)
@@ -41,8 +39,3 @@ class Remark:
     code: Code
     said: str = ""
     error: Exception | None = None
-
-    @property
-    def is_for_athlete(self) -> bool:
-        """Whether an athlete may be told."""
-        return self.code not in FOR_COACH_ALONE
