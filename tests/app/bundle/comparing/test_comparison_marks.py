@@ -156,7 +156,7 @@ def test_marks_of_another_review_are_shown_only_where_the_coach_says_so(
     assert [shows_marks(hidden, s) for s in (LEFT, other)] == [True, False]
     assert [shows_marks(shown, s) for s in (LEFT, other)] == [True, True]
     left, right = sides(new_comparison(LEFT, RIGHT), marked, review_path)
-    bare = replace(left, state=replace(marked, marks=()))
+    bare = replace(left, submission=replace(left.submission, state=replace(marked, marks=())))
     theirs = replace(right, stroke=other)  # the same film, as another review has it
     for comparison, there in ((hidden, False), (shown, True)):
         with PairFilm(comparison, bare, theirs) as film:

@@ -323,7 +323,9 @@ def hostile(folder: Path, text: str) -> tuple[ReviewState, Path]:
         Note(f"{short} too", 3.5, text, phase=text),
     )
     trace = refer(path, "trace", review_path)
-    return ReviewState(text, text, trace=trace, notes=notes, target=TargetCurve()), review_path
+    return ReviewState(
+        title=text, athlete=text, trace=trace, notes=notes, target=TargetCurve()
+    ), review_path
 
 
 @pytest.mark.parametrize("text", HOSTILE.values(), ids=HOSTILE)
