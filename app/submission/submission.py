@@ -216,8 +216,3 @@ class LoadedSubmission:
             if stroke.catch_s <= trace_s < end_s:
                 return stroke
         return None
-
-
-def findings_of(submission: LoadedSubmission) -> tuple[Finding, ...]:
-    """Give what was found, by the review's thresholds and in the coach's wording."""
-    return submission.findings
