@@ -13,6 +13,7 @@ from app.review.text import clean_name
 
 if TYPE_CHECKING:
     from analysis.clocks.matching import LineUp
+    from analysis.force.piece import PieceAnalysis
     from analysis.force.strokes import Stroke
     from analysis.force.trace import ColumnMapping, ForceTrace
 
@@ -36,7 +37,7 @@ def line_up(
     slow_motion: float | None = None,
 ) -> LineUp:
     """Line up, telling whoever watches how far it is."""
-    from app.lining_up import line_up_footage
+    from app.submission.lining_up import line_up_footage
 
     show = progress()
     return line_up_footage(
@@ -48,14 +49,15 @@ def line_up(
     )
 
 
-def read_force(path: Path, options: argparse.Namespace) -> ForceTrace:
-    """Read a force file as the options say, or as its own header says."""
-    from analysis.force.intake import read_trace
+def read_piece(path: Path, options: argparse.Namespace) -> PieceAnalysis:
+    """Cut and measure a force file, read as the options say or as its own header says."""
+    from app.submission.pieces import piece_of
 
-    return read_trace(path, _mapping(path, options))
+    return piece_of(path, mapping_of(path, options))
 
 
-def _mapping(path: Path, options: argparse.Namespace) -> ColumnMapping | None:
+def mapping_of(path: Path, options: argparse.Namespace) -> ColumnMapping | None:
+    """How the options say that a force file is to be read; None where they say nothing."""
     from analysis.force.intake import mapping_from_options, preview
 
     said = {

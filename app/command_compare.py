@@ -7,7 +7,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.command_answer import Answer, CommandError, read_force
+from app.command_answer import Answer, CommandError, read_piece
 from app.command_tables import table
 
 if TYPE_CHECKING:
@@ -31,12 +31,11 @@ def compare(options: argparse.Namespace) -> Answer:
     """Compare two strokes of one recording or of two; without numbers the typical ones."""
     from analysis.comparing.curves import PAIR_AXES, force_pair
     from analysis.comparing.variation import compare_measures
-    from analysis.force.piece import analyse
 
-    left_piece = analyse(read_force(options.left, options))
+    left_piece = read_piece(options.left, options)
     same = options.right is None or options.right.resolve() == options.left.resolve()
     right_path = options.left if options.right is None else options.right
-    right_piece = left_piece if same else analyse(read_force(right_path, options))
+    right_piece = left_piece if same else read_piece(right_path, options)
     left = left_piece, _stroke(left_piece, options.left_stroke, options.left)
     right = right_piece, _stroke(right_piece, options.right_stroke, right_path)
     if same and left[1].index == right[1].index:

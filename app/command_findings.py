@@ -8,14 +8,14 @@ from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from analysis.clocks.alignment import Alignment, AlignmentError, Pair, align_by_pairs
-from app.command_answer import Answer, line_up, read_force
+from analysis.clocks.alignment import Alignment, AlignmentError
+from app.command_answer import Answer, line_up
 from app.command_tables import table
 
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
     from analysis.force.piece import PieceAnalysis
-    from app.command_intake import TakenIn
+    from app.submission.submission import LoadedSubmission
 
 PICTURE_ALONE = (
     "The picture alone cannot be judged yet: findings need a force recording, or points followed "
@@ -37,29 +37,20 @@ SLOW = (
 
 def findings(options: argparse.Namespace) -> Answer:
     """Say what the force shows, and when in the footage it can be seen."""
-    if options.video is not None:
-        from app.media.video import VideoFile
+    from app.command_intake import said_by
+    from app.submission.load import begin_with
 
-        with VideoFile.open(options.video) as video:
-            frame_s = 1.0 / video.fps
-    if options.trace is None:
-        return _answer((), None, (PICTURE_ALONE,))
-    from analysis.findings.find import find
-    from analysis.force.piece import analyse
-
-    piece = analyse(read_force(options.trace, options))
-    remarks = [] if piece.trace.intake is None else list(piece.trace.intake.remarks)
-    alignment = None
-    if options.video is not None:
-        if options.pair:
-            pairs = tuple(Pair(*moments) for moments in options.pair)
-            alignment = align_by_pairs(pairs, frame_s, piece.trace.interval_s)
-        else:
-            alignment, said = line_up_or_say(options.video, piece)
-            remarks += said
-    if not piece.strokes:
+    sent = begin_with(options.video, options.trace, None, said_by(options))
+    if sent.piece is None:
+        return _answer(sent, None, (PICTURE_ALONE,))
+    remarks = [remark.said for remark in sent.noticed if remark.said]
+    alignment = sent.clock.for_findings
+    if sent.film is not None and not sent.state.pairs:
+        alignment, said = line_up_or_say(options.video, sent.piece)
+        remarks += said
+    if not sent.piece.strokes:
         remarks.append("No stroke was found in the force recording.")
-    return _answer(find(piece, alignment), alignment, remarks)
+    return _answer(_on_line(sent, alignment), alignment, remarks)
 
 
 def line_up_or_say(video: Path, piece: PieceAnalysis) -> tuple[Alignment | None, tuple[str, ...]]:
@@ -74,25 +65,30 @@ def line_up_or_say(video: Path, piece: PieceAnalysis) -> tuple[Alignment | None,
     return found.alignment, said
 
 
-def lined_up(taken: TakenIn, video: Path | None) -> TakenIn:
-    """Line up what was taken in without a pair; what shows nothing in common stays as it was."""
-    from app.command_intake import ASSUMED
+def lined_up(sent: LoadedSubmission) -> tuple[LoadedSubmission, tuple[str, ...]]:
+    """Line up what was taken in without a pair; what shows nothing in common stays as it was.
 
-    drafting = taken.drafting
-    if video is None or drafting.piece is None or drafting.pairs:
-        return taken
-    alignment, said = line_up_or_say(video, drafting.piece)
+    Returns
+    -------
+    The submission, and what there is to say about it.
+    """
+    from app.command_intake import said_of
+
+    video, piece = sent.video_path, sent.piece
+    if video is None or piece is None or sent.state.pairs:
+        return sent, said_of(sent)
+    alignment, said = line_up_or_say(video, piece)
     if alignment is None:
-        return taken
-    rest = tuple(remark for remark in taken.remarks if remark != ASSUMED)
-    return replace(taken, drafting=replace(drafting, alignment=alignment), remarks=(*rest, *said))
+        return sent, said_of(sent)
+    sent = _on_line(sent, alignment)
+    return sent, (*said_of(sent), *said)
 
 
-def video_of(files: Sequence[Path]) -> Path | None:
-    """Give the footage among what was sent."""
-    from app.command_intake import kind_of
-
-    return next((path for path in files if kind_of(path) == "video"), None)
+def _on_line(sent: LoadedSubmission, alignment: Alignment | None) -> LoadedSubmission:
+    """The submission lined up so; without a line-up nothing is known of its film's moments."""
+    if alignment is None:
+        return replace(sent, state=replace(sent.state, video=None), films=())
+    return replace(sent, state=replace(sent.state, alignment=alignment))
 
 
 def need_one(options: argparse.Namespace) -> str:
@@ -104,15 +100,14 @@ def need_one(options: argparse.Namespace) -> str:
     return ""
 
 
-def _answer(
-    found: Sequence[Finding], alignment: Alignment | None, remarks: Sequence[str]
-) -> Answer:
+def _answer(sent: LoadedSubmission, alignment: Alignment | None, remarks: Sequence[str]) -> Answer:
+    found, said = sent.findings, [*remarks, *(remark.said for remark in sent.raised.remarks)]
     data: dict[str, Any] = {
         "findings": [finding.as_dict() for finding in found],
         "alignment": None if alignment is None else asdict(alignment),
-        "remarks": list(remarks),
+        "remarks": said,
     }
-    return Answer(data, "\n".join([*_text(found), *remarks]))
+    return Answer(data, "\n".join([*_text(found), *said]))
 
 
 def _text(found: Sequence[Finding]) -> list[str]:

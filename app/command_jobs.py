@@ -11,7 +11,7 @@ from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.command_answer import Answer, CommandError, line_up, progress, read_force
+from app.command_answer import Answer, CommandError, line_up, progress, read_piece
 from app.command_recordings import access, access_for
 from app.review.parts.sending import sent_notes
 from app.user_folders import library_folder
@@ -90,10 +90,9 @@ def still(options: argparse.Namespace) -> Answer:
 
 def strokes(options: argparse.Namespace) -> Answer:
     """Cut a force recording into strokes and measure them."""
-    from analysis.force.piece import analyse
     from app.command_tables import piece_data, piece_text
 
-    piece = analyse(read_force(options.trace, options))
+    piece = read_piece(options.trace, options)
     return Answer(piece_data(piece), piece_text(piece))
 
 
@@ -101,8 +100,8 @@ def align(options: argparse.Namespace) -> Answer:
     """Line up footage and force by what both show of the same strokes."""
     from app.command_tables import line_up_data, line_up_text
 
-    force = read_force(options.trace, options)
-    found = line_up(options.video, force, slow_motion=options.slow_motion)
+    piece = read_piece(options.trace, options)
+    found = line_up(options.video, piece.trace, piece.strokes, options.slow_motion)
     return Answer(line_up_data(found), line_up_text(found))
 
 
@@ -122,7 +121,7 @@ def compare(options: argparse.Namespace) -> Answer:
 
 def new(options: argparse.Namespace) -> Answer:
     """Make a review file."""
-    from app.command_intake import take_in
+    from app.command_intake import remember, said_of, take_in
     from app.command_tables import review_answer
     from app.review.review import Review
 
@@ -130,19 +129,18 @@ def new(options: argparse.Namespace) -> Answer:
         raise CommandError(
             f"{options.output.name} exists already and was left as it is; choose another name."
         )
-    taken = take_in(options, options.output)
-    state = taken.plain_state()
-    Review.create(options.output, state)
-    taken.remember(options.output)
-    return review_answer(options.output, state, taken)
+    sent = take_in(options, options.output)
+    Review.create(options.output, sent.state)
+    remember(sent)
+    return review_answer(sent, said_of(sent))
 
 
 def draft(options: argparse.Namespace) -> Answer:
     """Take in, line up, measure, find, and write a bundle that no coach has seen."""
-    from app.command_findings import lined_up, video_of
-    from app.command_intake import take_in
-    from app.review.draft import draft_state
+    from app.command_findings import lined_up
+    from app.command_intake import remember, take_in
     from app.review.review import Review
+    from app.submission.draft import draft_state
 
     if options.review is not None and options.review.exists():
         raise CommandError(
@@ -150,13 +148,13 @@ def draft(options: argparse.Namespace) -> Answer:
         )
     # Nothing is written there: a place beside the bundle, from which the recordings are found.
     place = options.review or options.output.absolute().with_name("draft.review")
-    taken = lined_up(take_in(options, place), video_of(options.files))
-    state = draft_state(taken.drafting)
+    sent, said = lined_up(take_in(options, place))
+    state = draft_state(sent)
     if options.review is not None:
         Review.create(options.review, state)
-        taken.remember(options.review)
+        remember(sent)
     result = _write_bundle(state, place, options.output, access().naming(*options.files))
-    answer = _bundle_answer(state, result, taken.remarks)
+    answer = _bundle_answer(state, result, said)
     if options.review is None:
         return answer
     data = {**answer.data, "review": str(options.review)}

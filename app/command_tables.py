@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.command_answer import Answer
@@ -13,8 +12,7 @@ if TYPE_CHECKING:
     from analysis.clocks.matching import LineUp
     from analysis.force.piece import PieceAnalysis, Spread
     from analysis.force.trace import IntakeReport
-    from app.command_intake import TakenIn
-    from app.review.state import ReviewState
+    from app.submission.submission import LoadedSubmission
 
 # What a reader sees of the measures: heading, name and digits. JSON holds all of them.
 _COLUMNS = (
@@ -130,25 +128,26 @@ def piece_text(piece: PieceAnalysis) -> str:
     return "\n".join([*lines, table(headings, rows)])
 
 
-def review_answer(path: Path, state: ReviewState, taken: TakenIn) -> Answer:
+def review_answer(sent: LoadedSubmission, remarks: Sequence[str]) -> Answer:
     """Return what the command `new` made."""
-    drafting, piece = taken.drafting, taken.drafting.piece
+    state, piece = sent.state, sent.piece
+    facts = None if sent.film is None else sent.film.facts
     data = {
-        "review": str(path),
+        "review": str(sent.review_path),
         "video": None if state.video is None else state.video.path,
         "trace": None if state.trace is None else state.trace.path,
-        "footage_s": drafting.footage_s,
+        "footage_s": None if facts is None else facts.duration_s,
         "trace_s": None if piece is None else piece.trace.duration_s,
         "strokes": None if piece is None else len(piece.strokes),
         "alignment": asdict(state.alignment) if state.video and state.trace else None,
-        "remarks": list(taken.remarks),
+        "remarks": list(remarks),
     }
     parts = []
-    if drafting.footage_s is not None:
-        parts.append(f"footage of {drafting.footage_s:.1f} s")
+    if facts is not None:
+        parts.append(f"footage of {facts.duration_s:.1f} s")
     if piece is not None:
         parts.append(f"force over {piece.trace.duration_s:.1f} s with {len(piece.strokes)} strokes")
-    return Answer(data, "\n".join([f"Review: {path} ({', '.join(parts)})", *taken.remarks]))
+    return Answer(data, "\n".join([f"Review: {sent.review_path} ({', '.join(parts)})", *remarks]))
 
 
 def table(headings: Sequence[str], rows: Sequence[Sequence[object]]) -> str:

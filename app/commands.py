@@ -34,6 +34,7 @@ DONE, UNUSABLE, WRONG_CALL, INTERRUPTED = 0, 1, 2, 130
 # cannot have raised, so none is loaded only to be asked.
 _SENTENCES = (
     ("app.command_jobs", "CommandError"),
+    ("app.submission.load", "SubmissionError"),
     ("analysis.force.trace", "TraceError"),
     ("analysis.clocks.alignment", "AlignmentError"),
     ("app.media.errors", "MediaError"),

@@ -20,8 +20,10 @@ from app.review.references import (
     reference_path,
     was_removed,
 )
-from app.review.resolving import Resolved, find_recording, stroke_ref
 from app.review.state import ReviewState
+from app.submission.load import Said, begin_with
+from app.submission.looking import find_recording
+from app.submission.resolving import Resolved, stroke_ref
 
 AROUND_S: Final = 0.5  # before the catch and after the next one, so that a clip can lead in
 SIMULATED_ID: Final = "000000000000000000000051a1e70001"
@@ -91,27 +93,17 @@ def ensure_simulated_reference(library: Path) -> KeptReference | None:
     ReviewError, SampleError
         It is missing from the installation, or the library cannot be written.
     """
-    from analysis.force.intake import read_trace
-    from analysis.force.piece import analyse
     from samples.submission import REFERENCE, reference_sample
 
-    if reference_path(library, SIMULATED_ID).exists() or was_removed(library, SIMULATED_ID):
+    place = reference_path(library, SIMULATED_ID)
+    if place.exists() or was_removed(library, SIMULATED_ID):
         return None
     footage, force = reference_sample()
-    trace = read_trace(force)
-    piece = analyse(trace)
-    assert piece.typical is not None
-    state = ReviewState(
-        alignment=Alignment(REFERENCE.offset_s, REFERENCE.drift_ppm, 0.0, "as simulated"),
-        video=refer(footage, "video", reference_path(library, SIMULATED_ID)),
-        trace=refer(
-            force,
-            "trace",
-            reference_path(library, SIMULATED_ID),
-            trace.intake.mapping if trace.intake else None,
-        ),
-    )
-    seen = stroke_ref(piece.typical, state)
+    sent = begin_with(footage, force, place, Said())
+    assert sent.piece is not None and sent.piece.typical is not None
+    known = Alignment(REFERENCE.offset_s, REFERENCE.drift_ppm, 0.0, "as simulated")
+    state = replace(sent.state, alignment=known)
+    seen = stroke_ref(sent.piece.typical, state)
     reference = Reference(
         "Simulated stroke at 20 a minute",
         "left",

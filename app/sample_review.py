@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from analysis.clocks.alignment import Alignment
@@ -37,26 +38,12 @@ def sample_review(folder: Path) -> Path:
 
 
 def _prepared(video: Path, trace: Path, review: Path, alignment: Alignment) -> ReviewState:
-    from analysis.force.intake import read_trace
-    from analysis.force.piece import analyse
-    from app.media.video import VideoFile
-    from app.review.draft import Drafting, draft_state
-    from app.review.recordings import refer
+    from app.submission.draft import draft_state
+    from app.submission.load import Said, begin_with
 
-    force = read_trace(trace)
-    with VideoFile.open(video) as footage:
-        footage_s = footage.duration_s
-    return draft_state(
-        Drafting(
-            title="Sample submission",
-            athlete="The sample athlete",
-            video=refer(video, "video", review),
-            trace=refer(trace, "trace", review, force.intake.mapping if force.intake else None),
-            piece=analyse(force),
-            alignment=alignment,
-            footage_s=footage_s,
-        )
-    )
+    said = Said(title="Sample submission", athlete="The sample athlete")
+    sent = begin_with(video, trace, review, said)
+    return draft_state(replace(sent, state=replace(sent.state, alignment=alignment)))
 
 
 def main(folder: Path) -> int:

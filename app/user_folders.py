@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 
@@ -15,3 +16,18 @@ def data_folder() -> Path:
 def library_folder() -> Path:
     """Where the coach's reference strokes lie."""
     return data_folder() / "references"
+
+
+def config_folder() -> Path:
+    """Where settings and the coach's own wording lie."""
+    if sys.platform == "darwin":
+        # Qt's place for settings there is another one than platformdirs'.
+        return Path.home() / "Library" / "Preferences" / "strokeside"
+    from platformdirs import user_config_path
+
+    return user_config_path("strokeside", appauthor=False)
+
+
+def wording_path() -> Path:
+    """Where a coach's own wording of the findings lies, if there is any."""
+    return config_folder() / "findings.toml"

@@ -18,23 +18,46 @@ MAY_IMPORT = {
     "app/files": {"app.files"},
     "app/media": {"app.media", "app.files"},
     "app/review": {"app.review", "app.files", "analysis"},
-    "app/bundle": {"app.bundle", "app.review", "app.media", "app.files", "analysis"},
+    "app/submission": {
+        "app.submission",
+        "app.review",
+        "app.media",
+        "app.files",
+        "app.user_folders",
+        "analysis",
+    },
+    "app/bundle": {
+        "app.bundle",
+        "app.submission",
+        "app.review",
+        "app.media",
+        "app.files",
+        "analysis",
+    },
     "app/window": {
         "app.window",
         "app.bundle",
+        "app.submission",
         "app.review",
         "app.media",
         "app.files",
         "analysis",
         "app.sample_review",
-        "app.lining_up",
         "app.reference_strokes",
         "app.tidying",
     },
     "samples": {"samples", "analysis", "app.media"},
 }
 QT = ("PySide6", "pyqtgraph")
-QT_FREE = ("analysis", "app/files", "app/media", "app/review", "app/bundle", "samples")
+QT_FREE = (
+    "analysis",
+    "app/files",
+    "app/media",
+    "app/review",
+    "app/submission",
+    "app/bundle",
+    "samples",
+)
 
 
 def modules() -> list[Path]:

@@ -150,7 +150,7 @@ class _Builder:
             self._options.access,
         )
         compared = self._compared()
-        remarks = sources.remarks + remarks + missing + unmade + compared.remarks
+        remarks = sources.remarks(self._words) + remarks + missing + unmade + compared.remarks
         self.step(0.9, "Drawing the curves")
         axes = self._curves(sources)
         typical = self._typical(sources, cards)
@@ -159,7 +159,7 @@ class _Builder:
         self.step(0.93, "Writing the page")
         self._write("notes.vtt", captions([card.note for card in cards], self._words))
         self._write("notes.csv", notes_csv(cards))
-        self._write("strokes.csv", strokes_csv(self._state, sources))
+        self._write("strokes.csv", strokes_csv(sources))
         files = [*pack.files_in(self._folder), "index.html", "review.json"]
         written = self._options.written
         added = {"walkthroughs": walk_records(walks), **compared.record}
@@ -180,9 +180,7 @@ class _Builder:
 
     def _sources(self) -> Sources:
         try:
-            return gather(
-                self._state, self._review_path, self._words, self._options.access, self._cancelled
-            )
+            return gather(self._state, self._review_path, self._options.access, self._cancelled)
         except ReviewError:
             self.step(0.0, "")  # comparing the recordings was stopped as well
             raise

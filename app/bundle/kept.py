@@ -5,11 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from analysis.findings.catalogue import read_catalogue
-from analysis.findings.find import find
 from analysis.findings.finding import Finding
-from analysis.findings.thresholds import Thresholds
-from analysis.force.piece import PieceAnalysis
-from app.review.state import ReviewState
+from app.submission.submission import LoadedSubmission
 
 
 @dataclass(frozen=True)
@@ -30,15 +27,13 @@ class Kept:
     finding: Finding | None = None
 
 
-def kept_findings(state: ReviewState, piece: PieceAnalysis | None) -> tuple[Kept, ...]:
+def kept_findings(sent: LoadedSubmission) -> tuple[Kept, ...]:
     """Give the findings that were kept and whose notes are still there, in order of rank."""
-    notes = {note.id for note in state.notes}
-    kept = [d for d in state.decisions if d.kept and d.note_id in notes]
+    notes = {note.id for note in sent.state.notes}
+    kept = [d for d in sent.state.decisions if d.kept and d.note_id in notes]
     if not kept:
         return ()
-    alignment = None if state.video is None else state.alignment
-    limits = Thresholds(tuple(state.thresholds))
-    found = find(piece, alignment, thresholds=limits)
+    found = sent.findings
     place = {finding.code: i for i, finding in enumerate(found)}
     entries = read_catalogue().entries
 

@@ -23,7 +23,7 @@ from app.bundle.pictures.mark_paint import MarkPainter
 from app.bundle.pictures.quality import QUALITY, Quality, look_of
 from app.bundle.pictures.strip import BOX_PX, frames_of
 from app.bundle.pictures.strips import Made, StripFiles, can_be_shown, finding_strip
-from app.bundle.sources import Sources, measures_of, stroke_of, video_time
+from app.bundle.sources import Sources, stroke_of
 from app.bundle.wording.measure_words import sentences
 from app.bundle.wording.words import ENGLISH, Words
 from app.media.errors import MediaError
@@ -102,10 +102,10 @@ def cards_of(state: ReviewState, sources: Sources, words: Words = ENGLISH) -> tu
         ordered = picked
     cards = []
     for number, note in enumerate(ordered, start=1):
-        stroke = stroke_of(note, state, sources.piece)
+        stroke = stroke_of(note, sources.submission)
         facts: tuple[str, ...] = ()
-        if stroke is not None and sources.piece is not None:
-            facts = sentences(measures_of(sources.piece, stroke), sources.usual, words)
+        if stroke is not None:
+            facts = sentences(sources.submission.measures_of(stroke), sources.usual, words)
         cards.append(NoteCard(number, note, stroke, facts, kept=kept.get(note.id)))
     return tuple(cards)
 
@@ -188,7 +188,7 @@ class _Pictures:
         if not 0.0 <= at_s <= self._film.duration_s:
             return card, [self._words["note_outside"].format(number=card.number)]
         span = clips.span_of(
-            card.note, card.stroke, lambda t: video_time(t, self._state), self._film.duration_s
+            card.note, card.stroke, self._sources.clock.review_time, self._film.duration_s
         )
         remarks = []
         try:
@@ -214,9 +214,9 @@ class _Pictures:
         self._glances.wish(at(card.note.video_s), self._quality.still_px)
         self._glances.wish(at(span.from_s), stills.POSTER_BOX_PX)
         stroke = card.stroke
-        has_strip = card.kept is not None and can_be_shown(self._state, self._sources)
+        has_strip = card.kept is not None and can_be_shown(self._sources)
         if stroke is not None and has_strip and stroke.index not in self._made:
-            for i in frames_of(self._glances, stroke, self._state.alignment):
+            for i in frames_of(self._glances, stroke, self._sources.clock):
                 self._glances.wish(i, BOX_PX)
 
     def _strip(self, card: NoteCard) -> StripFiles | None:

@@ -1,16 +1,14 @@
-"""What a bundle is made from: the film, the measured piece, and what is missing of them."""
+"""What a bundle is made from: the submission, and what the page derives from it."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from analysis.force.curves import CurveSet
-from analysis.force.measures import Measures
-from analysis.force.piece import PieceAnalysis, Spread, analyse, summary
+from analysis.force.piece import PieceAnalysis, Spread
 from analysis.force.strokes import Stroke
 from analysis.force.target import (
     TargetComparison,
@@ -19,58 +17,85 @@ from analysis.force.target import (
     hold_level,
     sample_target,
 )
-from analysis.force.trace import TraceError
 from app.bundle.kept import Kept, kept_findings
 from app.bundle.wording.words import Words
-from app.review.errors import ReviewError
-from app.review.parts.media import MediaRef
 from app.review.parts.notes import Note
-from app.review.recordings import (
-    STRANGER,
-    OtherRecording,
-    RecordingAccess,
-    is_reviewed,
-    place_of,
-)
+from app.review.recordings import STRANGER, OtherRecording, RecordingAccess
 from app.review.state import ReviewState
+from app.submission.clock import ReviewClock
+from app.submission.load import load
+from app.submission.remarks import Code
+from app.submission.submission import LoadedSubmission
 
 if TYPE_CHECKING:
     from analysis.force.coast_down import FlywheelModel
     from analysis.force.flywheel import WhatWouldChange
 
+# What an athlete is told. How the coach's own files were read is nothing to them.
+TOLD: Final[tuple[Code, ...]] = (
+    "missing_video",
+    "missing_trace",
+    "other_video",
+    "other_trace",
+    "unreadable_trace",
+    "no_whole_stroke",
+    "not_lined_up",
+    "ambiguous",
+)
+
 
 @dataclass(frozen=True)
 class Sources:
-    """The material of one bundle.
+    """The submission of one bundle and what is derived from it for the page.
 
     Attributes
     ----------
-    video : the film on this machine, or None
-    piece : the force recording cut and measured, or None
-    usual : mean and spread of each measure by its name
     target : the review's target, its level following the athlete's own where it should
     change : the athlete's mean and the target measured alike, or None
     flywheel : both rowed on a flywheel, or None
     kept : the findings the coach kept
-    remarks : sentences for the athlete about what is missing
-    trace : the force recording on this machine, or None
     """
 
-    video: Path | None = None
-    piece: PieceAnalysis | None = None
-    usual: Mapping[str, Spread | None] = field(default_factory=dict)
+    submission: LoadedSubmission
     target: TargetCurve | None = None
     change: TargetComparison | None = None
     flywheel: WhatWouldChange | None = None
     kept: tuple[Kept, ...] = ()
-    remarks: tuple[str, ...] = ()
-    trace: Path | None = None
+
+    @property
+    def clock(self) -> ReviewClock:
+        """What moment of the review is what moment of the force recording."""
+        return self.submission.clock
+
+    @property
+    def video(self) -> Path | None:
+        """The film on this machine, or None."""
+        return self.submission.video_path
+
+    @property
+    def trace(self) -> Path | None:
+        """The force recording on this machine, or None."""
+        return self.submission.trace_path
+
+    @property
+    def piece(self) -> PieceAnalysis | None:
+        """The force recording cut and measured, or None."""
+        return self.submission.piece
+
+    @property
+    def usual(self) -> Mapping[str, Spread | None]:
+        """Mean and spread of each measure by its name."""
+        return self.submission.usual
+
+    def remarks(self, words: Words) -> tuple[str, ...]:
+        """Sentences for the athlete about what is missing."""
+        said = (words[r.code] for r in self.submission.remarks if r.code in TOLD)
+        return tuple(dict.fromkeys(said))
 
 
 def gather(
     state: ReviewState,
     review_path: Path,
-    words: Words,
     access: RecordingAccess = STRANGER,
     cancelled: Callable[[], bool] | None = None,
 ) -> Sources:
@@ -90,64 +115,26 @@ def gather(
     ReviewError
         The comparing was stopped.
     """
-    asked = (review_path, words, access, cancelled)
-    remarks: list[str] = []
-    video = _find(state.video, remarks, *asked)
-    trace = _find(state.trace, remarks, *asked)
-    piece = _piece(state.trace, trace, words, remarks)
-    remarks += _line_up(state, piece, words)
-    usual = {} if piece is None else summary(piece)
-    target, change = _aim(state.target, piece)
-    return Sources(
-        video,
-        piece,
-        usual,
-        target,
-        change,
-        _on_flywheel(target, piece, usual, state.flywheel),
-        kept_findings(state, piece),
-        tuple(remarks),
-        trace,
-    )
+    sent = load(state, review_path, access=access, cancelled=cancelled)
+    for doubt in sent.doubts:
+        if isinstance(doubt, OtherRecording):
+            raise doubt
+    return sources_of(sent)
 
 
-def of_piece(state: ReviewState, piece: PieceAnalysis) -> Sources:
-    """Give what a piece alone says, without looking for any file."""
-    return Sources(piece=piece, usual=summary(piece), kept=kept_findings(state, piece))
+def sources_of(sent: LoadedSubmission) -> Sources:
+    """Derive what the page shows of a submission."""
+    target, change = _aim(sent.state.target, sent.piece)
+    wheel = _on_flywheel(target, sent.piece, sent.usual, sent.state.flywheel)
+    return Sources(sent, target, change, wheel, kept_findings(sent))
 
 
-def stroke_of(note: Note, state: ReviewState, piece: PieceAnalysis | None) -> Stroke | None:
+def stroke_of(note: Note, sent: LoadedSubmission) -> Stroke | None:
     """Find the stroke a note belongs to: the one it names, else the one it falls in."""
-    if piece is None:
-        return None
-    if note.stroke is not None:
-        return next((s for s in piece.strokes if s.index == note.stroke), None)
-    trace_s = trace_time(note.video_s, state)
-    for stroke in piece.strokes:
-        end_s = stroke.finish_s if stroke.next_catch_s is None else stroke.next_catch_s
-        if stroke.catch_s <= trace_s < end_s:
-            return stroke
-    return None
-
-
-def trace_time(video_s: float, state: ReviewState) -> float:
-    """Trace seconds of a moment of the review; without a film its seconds are the trace's own."""
-    return video_s if state.video is None else state.alignment.trace_time(video_s)
-
-
-def video_time(trace_s: float, state: ReviewState) -> float:
-    """Seconds of the review of a moment of the trace; the inverse of `trace_time`."""
-    if state.video is None:
-        return trace_s
-    try:
-        return state.alignment.video_time(trace_s)
-    except ZeroDivisionError:  # a clock that stands still: no moment of the film is that one
-        return math.inf
-
-
-def measures_of(piece: PieceAnalysis, stroke: Stroke) -> Measures:
-    """Give the measures of a stroke of the piece."""
-    return piece.measures[piece.strokes.index(stroke)]
+    if note.stroke is None:
+        return sent.stroke_at(note.video_s)
+    strokes = () if sent.piece is None else sent.piece.strokes
+    return next((s for s in strokes if s.index == note.stroke), None)
 
 
 def curve_on(piece: PieceAnalysis | None, axis: str) -> CurveSet | None:
@@ -155,51 +142,6 @@ def curve_on(piece: PieceAnalysis | None, axis: str) -> CurveSet | None:
     if piece is None:
         return None
     return piece.by_length if axis == "length" else piece.by_time
-
-
-def _find(
-    ref: MediaRef | None,
-    remarks: list[str],
-    review_path: Path,
-    words: Words,
-    access: RecordingAccess,
-    cancelled: Callable[[], bool] | None,
-) -> Path | None:
-    """Find a recording that may be sent; the athlete is told where another one was meant."""
-    if ref is None:
-        return None
-    path = place_of(ref, review_path, access).path
-    try:
-        same = path is not None and is_reviewed(ref, path, access.data_folder, cancelled)
-    except ReviewError:
-        if cancelled is not None and cancelled():
-            raise
-        path = None  # there, and not to be read
-    if path is None:
-        remarks.append(words[f"missing_{ref.kind}"])
-    elif not same and not access.other_recording:
-        raise OtherRecording(ref, review_path, path)
-    elif not same:
-        remarks.append(words[f"other_{ref.kind}"])
-    return path
-
-
-def _piece(
-    ref: MediaRef | None, path: Path | None, words: Words, remarks: list[str]
-) -> PieceAnalysis | None:
-    if ref is None or path is None:
-        return None
-    from analysis.force.intake import read_trace
-
-    try:
-        piece = analyse(read_trace(path, ref.mapping))
-    except (TraceError, OSError):
-        # The reason names files of the coach's machine; the athlete needs only the fact.
-        remarks.append(words["unreadable_trace"])
-        return None
-    if piece.by_time is None:
-        remarks.append(words["no_whole_stroke"])
-    return piece
 
 
 def _aim(
@@ -232,15 +174,3 @@ def _on_flywheel(
         )
     except FlywheelError:
         return None
-
-
-def _line_up(state: ReviewState, piece: PieceAnalysis | None, words: Words) -> list[str]:
-    """Say how far the line-up of film and force can be trusted."""
-    if state.video is None or piece is None:
-        return []
-    said = []
-    if state.alignment.method == "assumed":
-        said.append(words["not_lined_up"])
-    if state.alignment.ambiguous:
-        said.append(words["ambiguous"])
-    return said

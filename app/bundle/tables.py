@@ -9,9 +9,8 @@ from dataclasses import astuple, fields
 from typing import TYPE_CHECKING
 
 from analysis.force.measures import Measures
-from app.bundle.sources import Sources, video_time
+from app.bundle.sources import Sources
 from app.bundle.wording.text import cell
-from app.review.state import ReviewState
 
 if TYPE_CHECKING:
     from app.bundle.notes import NoteCard
@@ -48,7 +47,7 @@ def notes_csv(cards: Sequence[NoteCard]) -> str:
     return table_csv(NOTE_COLUMNS, rows)
 
 
-def strokes_csv(state: ReviewState, sources: Sources) -> str:
+def strokes_csv(sources: Sources) -> str:
     """One row for each stroke with its measures; only the header where there is no piece.
 
     Times are seconds of the force recording; `catch_film_s` is the catch in seconds of the film.
@@ -68,7 +67,7 @@ def strokes_csv(state: ReviewState, sources: Sources) -> str:
             number(stroke.catch_s),
             number(stroke.finish_s),
             number(stroke.next_catch_s),
-            number(video_time(stroke.catch_s, state) if state.video is not None else None),
+            number(sources.clock.film_time(stroke.catch_s)),
             *(number(value) for value in astuple(measures)),
             "yes" if stroke.index in outlying else "no",
             cell(stroke.remark),

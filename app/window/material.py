@@ -150,13 +150,13 @@ def load_force(path: Path, mapping: ColumnMapping | None) -> Force:
     TraceError
         The file cannot be used; the message says why.
     """
-    from analysis.force.intake import MappingNeeded, read_trace
-    from analysis.force.piece import analyse
+    from analysis.force.intake import MappingNeeded
+    from app.submission.pieces import piece_of
 
     try:
-        trace = read_trace(path, mapping)
+        piece = piece_of(path, mapping)
     except MappingNeeded as needed:
         raise Question(path, needed.preview) from needed
-    if trace.intake is None:  # pragma: no cover - read_trace always reports
+    if piece.trace.intake is None:  # pragma: no cover - reading a file always reports
         raise ValueError(f"{path.name} was read without a report.")
-    return Force(path, analyse(trace), trace.intake.mapping)
+    return Force(path, piece, piece.trace.intake.mapping)

@@ -21,7 +21,7 @@ MODULES = (
     "analysis.force.flywheel",
     "analysis.findings.find",
     "analysis.clocks.matching",
-    "app.lining_up",
+    "app.submission.lining_up",
     "app.media.describe",
     "app.media.server",
     "app.review.review",

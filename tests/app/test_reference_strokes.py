@@ -16,12 +16,13 @@ from app.review.errors import ReviewError
 from app.review.parts.reference import Reference
 from app.review.recordings import refer
 from app.review.references import list_references, remove_reference
-from app.review.resolving import resolve, stroke_ref
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef
+from app.submission.resolving import Resolved, resolve, stroke_ref
 from samples.submission import small_sample
 from tests.helpers.clips import number_in, numbered
 from tests.helpers.reviews import write_review
+from tests.helpers.submissions import submission_of
 
 FPS = 20
 
@@ -84,7 +85,7 @@ def test_what_is_kept_stands_alone_frame_for_frame(
     assert kept.reference.catch_s == pytest.approx(2.05 - first / FPS)
     # The same stroke of the same force, on the new clock.
     assert again.force_stroke is not None and again.force_stroke.index == 1
-    assert again.alignment.trace_time(kept.reference.catch_s) == pytest.approx(
+    assert again.clock.trace_time(kept.reference.catch_s) == pytest.approx(
         state.alignment.trace_time(STROKE.catch_s)
     )
 
@@ -108,13 +109,14 @@ def test_a_stroke_without_footage_is_refused_and_nothing_left_behind(
     coach: tuple[Path, ReviewState], tmp_path: Path
 ) -> None:
     path, state = coach
-    found = replace(resolve(STROKE, state, path, None), video=None)
+    found = resolve(STROKE, replace(state, video=None), path, None)
     with pytest.raises(ReviewError, match="needs footage"):
         keep_stroke(tmp_path / "lib", found, said(STROKE))
     broken = tmp_path / "broken.mp4"
     broken.write_bytes(b"no film")
+    sent = submission_of(state, video=broken)
     with pytest.raises(ReviewError, match="not kept as a reference"):
-        keep_stroke(tmp_path / "lib", replace(found, video=broken), said(STROKE))
+        keep_stroke(tmp_path / "lib", Resolved(STROKE, sent), said(STROKE))
     assert list((tmp_path / "lib").iterdir()) == []
 
 
@@ -176,7 +178,7 @@ def test_a_stroke_of_the_trace_and_back(coach: tuple[Path, ReviewState]) -> None
     piece = resolve(STROKE, state, path, None).piece
     assert piece is not None
     ref = stroke_ref(piece.strokes[2], state, label="third")
-    assert resolve(ref, state, path, None, piece).force_stroke == piece.strokes[2]
+    assert resolve(ref, state, path, None).force_stroke == piece.strokes[2]
     with pytest.raises(ReviewError, match="no next catch"):
         stroke_ref(piece.strokes[-1], state)
 

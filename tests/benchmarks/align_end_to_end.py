@@ -13,8 +13,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from analysis.force.intake import read_trace
-from app.lining_up import line_up_footage
 from app.media.video import VideoFile
+from app.submission.lining_up import line_up_footage
 from samples.submission import SampleOptions, make_submission
 from tests.helpers.clips import FFMPEG
 

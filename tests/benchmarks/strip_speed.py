@@ -13,13 +13,13 @@ from dataclasses import replace
 from pathlib import Path
 
 from analysis.clocks.alignment import Alignment
-from analysis.force.intake import read_trace
-from analysis.force.piece import analyse
 from app.bundle.pictures.strip import make_strip, paint_strip, strip_svg
 from app.bundle.write import write_bundle
 from app.media.video import VideoFile
-from app.review.draft import Drafting, draft_state
-from app.review.recordings import refer
+from app.submission.clock import ReviewClock
+from app.submission.draft import draft_state
+from app.submission.load import Said, begin_with
+from app.submission.pieces import piece_of
 from samples.submission import small_sample
 
 ROUNDS = 5
@@ -40,28 +40,17 @@ def main() -> None:
     sample = small_sample()
     clocks = json.loads(sample.truth.read_text("utf-8"))["clocks"]
     lined_up = Alignment(clocks["offset_s"], clocks["drift_ppm"], 0.0, "as simulated")
-    force = read_trace(sample.force)
-    piece = analyse(force)
+    clock = ReviewClock(lined_up)
+    piece = piece_of(sample.force)
     with VideoFile.open(sample.footage) as film:
-        film_s = film.duration_s
-        strip = make_strip(film, piece, 1, lined_up)
-        print(
-            f"frames of one stroke  {least_s(lambda: make_strip(film, piece, 2, lined_up)):.3f} s"
-        )
+        strip = make_strip(film, piece, 1, clock)
+        print(f"frames of one stroke  {least_s(lambda: make_strip(film, piece, 2, clock)):.3f} s")
     print(f"PNG 1000 px           {least_s(lambda: paint_strip(strip, 1000, True)):.3f} s")
     print(f"SVG                   {least_s(lambda: strip_svg(strip)):.3f} s")
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder) / "x.review"
-        mapping = None if force.intake is None else force.intake.mapping
-        state = draft_state(
-            Drafting(
-                video=refer(sample.footage, "video", place),
-                trace=refer(sample.force, "trace", place, mapping),
-                piece=piece,
-                alignment=lined_up,
-                footage_s=film_s,
-            )
-        )
+        sent = begin_with(sample.footage, sample.force, place, Said())
+        state = draft_state(replace(sent, state=replace(sent.state, alignment=lined_up)))
         # The same notes as plain ones: no finding, and no line-up to show a typical strip by.
         plain = replace(state, decisions=(), alignment=replace(lined_up, method="assumed"))
         with_s, without_s = (

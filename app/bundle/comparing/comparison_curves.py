@@ -17,7 +17,7 @@ from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.media.opencv import opencv
 from app.review.parts.comparisons import Comparison
-from app.review.resolving import Resolved
+from app.submission.resolving import Resolved
 
 Image = NDArray[np.uint8]
 # As wide as fills a phone held across; one above the other, a phone held upright.

@@ -25,8 +25,8 @@ from app.review.errors import ReviewError
 from app.review.parts.comparisons import Comparison
 from app.review.parts.sending import sent_comparisons
 from app.review.recordings import STRANGER, RecordingAccess
-from app.review.resolving import Resolved, resolve
 from app.review.state import ReviewState
+from app.submission.resolving import Resolved, resolve
 
 Cancelled = Callable[[], bool]
 _DPI: Final = 200

@@ -28,7 +28,7 @@ from app.review.mark_shapes import shown_marks
 from app.review.parts.comparisons import Comparison, PairLook, laid, shows_marks
 from app.review.parts.marks import Mark
 from app.review.parts.picture import PictureTurn
-from app.review.resolving import Resolved
+from app.submission.resolving import Resolved
 
 Cancelled = Callable[[], bool]
 

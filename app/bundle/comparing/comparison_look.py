@@ -10,7 +10,7 @@ from app.bundle.pictures.clip_store import key_of
 from app.bundle.pictures.quality import Quality
 from app.bundle.wording.words import Words
 from app.review.parts.comparisons import Comparison, shows_marks
-from app.review.resolving import Resolved
+from app.submission.resolving import Resolved
 
 
 def pair_width(comparison: Comparison, quality: Quality) -> int:
@@ -33,7 +33,7 @@ def pair_key(
             "shown": asdict(side.turn),
             "force": of_force(side.piece),
             "stroke": None if side.force_stroke is None else side.force_stroke.index,
-            "alignment": asdict(side.alignment),
+            "alignment": asdict(side.clock.alignment),
             "drawn": of_marks(side.state) if shows_marks(comparison, side.stroke) else None,
         }
         for side in (left, right)

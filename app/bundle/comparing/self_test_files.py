@@ -17,8 +17,8 @@ from app.review.errors import ReviewError
 from app.review.parts.self_test import SelfTest, SelfTestItem
 from app.review.parts.sending import sent_self_test
 from app.review.recordings import STRANGER, RecordingAccess
-from app.review.resolving import resolve
 from app.review.state import ReviewState
+from app.submission.resolving import resolve
 
 
 @dataclass(frozen=True)

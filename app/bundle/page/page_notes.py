@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from app.bundle.notes import NoteCard
 from app.bundle.page.run import Run, run_of
 from app.bundle.page.sketch import Sketch, sketch_of
-from app.bundle.sources import Sources, trace_time
+from app.bundle.sources import Sources
 from app.bundle.wording.mark_words import curve_marks_named, marks_named
 from app.bundle.wording.note_text import NotePart, note_parts
 from app.bundle.wording.text import clean, clock, one_line
@@ -17,6 +17,7 @@ from app.bundle.wording.words import Words
 from app.review.parts.curve_marks import on_curve
 from app.review.parts.notes import BODY_PARTS, PHASES
 from app.review.state import ReviewState
+from app.submission.clock import ReviewClock
 
 _MOST_WORK = 2  # more than two things at once is none (common practice, no source)
 _LONGEST_NAME = 70  # of a note in the list of notes
@@ -76,7 +77,7 @@ def note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Words
     whole = card.span is not None and card.span.is_stroke
     sketch = None
     if card.stroke is not None and card.strip is None and run is None:  # these show the same
-        at_s = trace_time(note.video_s, state)
+        at_s = sources.clock.trace_time(note.video_s)
         sketch = sketch_of(sources, card.stroke, at_s, state.curve_marks)
     parts = note_parts(clean(note.text))
     return NoteView(
@@ -190,7 +191,7 @@ def _voice_label(
 
 def _when(card: NoteCard, state: ReviewState, words: Words) -> str:
     note = card.note
-    kind = "time" if state.video is not None else "trace_time"
+    kind = "time" if ReviewClock.of(state).has_film else "trace_time"
     if note.end_s is not None and note.end_s > note.video_s:
         text = words[f"span_{kind}"].format(
             time=_clock(note.video_s, words), end=_clock(note.end_s, words)
@@ -206,7 +207,7 @@ def _curve_alt(card: NoteCard, sources: Sources, state: ReviewState, words: Word
     """Say what a curve of the stroke shows."""
     if card.stroke is None:
         return words["run_alt"].format(number=card.number)
-    sketch = sketch_of(sources, card.stroke, trace_time(card.note.video_s, state))
+    sketch = sketch_of(sources, card.stroke, sources.clock.trace_time(card.note.video_s))
     if sketch is None:
         return words["run_alt"].format(number=card.number)
     text = words["own_curve_alt"].format(

@@ -18,9 +18,10 @@ from analysis.force.target import sample_target
 from analysis.force.trace import FloatArray
 from app.bundle.page.sketch import WIDTH, SketchMark, highest_drawn, sketch_marks, y_of
 from app.bundle.pictures.clips import Span
-from app.bundle.sources import Sources, trace_time, video_time
+from app.bundle.sources import Sources
 from app.review.parts.curve_marks import CurveMark, on_curve
 from app.review.state import ReviewState
+from app.submission.clock import ReviewClock
 
 _STEP = 2  # units of the box from sample to sample
 # A recovery is longer than its drive and its force says little: it gets this share of the width.
@@ -67,13 +68,14 @@ def run_of(
     at_s : where the note stands, seconds of the film
     """
     piece = sources.piece
-    if piece is None or state.video is None or state.alignment.method == "assumed":
+    clock = sources.clock
+    if piece is None or not clock.has_film or not clock.is_lined_up:
         return None
-    drive = _drive(stroke, state, span)
+    drive = _drive(stroke, clock, span)
     knots = _knots(drive, span.seconds)
     x = np.arange(0.0, WIDTH + 1.0, _STEP)
     clip_s = np.interp(x, [k[1] for k in knots], [k[0] for k in knots])
-    trace_s = np.array([trace_time(span.from_s + float(t), state) for t in clip_s])
+    trace_s = np.array([clock.trace_time(span.from_s + float(t)) for t in clip_s])
     own = np.interp(trace_s, piece.trace.time_s, piece.trace.force_n, left=math.nan, right=math.nan)
     if not np.isfinite(own).any():
         return None
@@ -99,12 +101,12 @@ def run_of(
     )
 
 
-def _drive(stroke: Stroke | None, state: ReviewState, span: Span) -> tuple[float, float] | None:
+def _drive(stroke: Stroke | None, clock: ReviewClock, span: Span) -> tuple[float, float] | None:
     """Give catch and finish in seconds of the clip."""
     if stroke is None:
         return None
-    catch_s = video_time(stroke.catch_s, state) - span.from_s
-    finish_s = video_time(stroke.finish_s, state) - span.from_s
+    catch_s = clock.review_time(stroke.catch_s) - span.from_s
+    finish_s = clock.review_time(stroke.finish_s) - span.from_s
     return (catch_s, finish_s) if math.isfinite(catch_s) and finish_s > catch_s else None
 
 

@@ -11,7 +11,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from analysis.clocks.alignment import Alignment
 from analysis.force.piece import PieceAnalysis
 from analysis.force.strokes import Stroke
 from analysis.force.target import TargetCurve, sample_target
@@ -31,6 +30,7 @@ from app.bundle.pictures.strip_paint import paint_strip, strip_svg
 from app.review.parts.marks import Mark
 from app.review.parts.picture import PictureTurn
 from app.review.state import ReviewState
+from app.submission.clock import ReviewClock
 
 __all__ = [
     "StripError",
@@ -57,7 +57,7 @@ def make_strip(
     video: Frames | None,
     piece: PieceAnalysis,
     stroke_index: int,
-    alignment: Alignment,
+    clock: ReviewClock,
     turn: PictureTurn | None = None,
     target: TargetCurve | None = None,
     span: StripSpan | None = None,
@@ -71,7 +71,7 @@ def make_strip(
     Parameters
     ----------
     video : the open film (see `film.open_film`); None for a strip of the curve alone
-    alignment : how film and force stand to each other
+    clock : how film and force stand to each other
     turn : how the coach set the picture
     target : drawn where it is by time; one by length has no place on this axis
     frames : how many frames at most; those before or after the film are left out
@@ -90,7 +90,7 @@ def make_strip(
     places = _places(frames)
     shown: tuple[StripFrame, ...] = ()
     if video is not None:
-        shown = _frames(video, stroke, alignment, turn or PictureTurn(), places, state)
+        shown = _frames(video, stroke, clock, turn or PictureTurn(), places, state)
     return StrokeStrip(
         frames=shown,
         places=places,
@@ -115,16 +115,16 @@ def _curve(piece: PieceAnalysis, stroke: Stroke) -> tuple[FloatArray, FloatArray
 def _frames(
     film: Frames,
     stroke: Stroke,
-    alignment: Alignment,
+    clock: ReviewClock,
     turn: PictureTurn,
     places: tuple[float, ...],
     state: ReviewState | None,
 ) -> tuple[StripFrame, ...]:
     drive_s = stroke.finish_s - stroke.catch_s
     taken: list[tuple[float, float, float, Image]] = []
-    for place, i in _numbers(film, stroke, alignment, places):
+    for place, i in _numbers(film, stroke, clock, places):
         shown_s = float(film.index.time_s[i])
-        percent = 100.0 * (alignment.trace_time(shown_s) - stroke.catch_s) / drive_s
+        percent = 100.0 * (clock.trace_time(shown_s) - stroke.catch_s) / drive_s
         taken.append((shown_s, percent, place, _picture(film, i, turn)))
     if not taken:
         return ()
@@ -145,11 +145,11 @@ def _frames(
     return tuple(made)
 
 
-def frames_of(film: Frames, stroke: Stroke, alignment: Alignment) -> tuple[int, ...]:
+def frames_of(film: Frames, stroke: Stroke, clock: ReviewClock) -> tuple[int, ...]:
     """Numbers of the frames that a strip of a stroke shows; nothing is decoded for it."""
     if not stroke.finish_s > stroke.catch_s:
         return ()
-    return tuple(i for _, i in _numbers(film, stroke, alignment, _places(FRAMES)))
+    return tuple(i for _, i in _numbers(film, stroke, clock, _places(FRAMES)))
 
 
 def _places(frames: int) -> tuple[float, ...]:
@@ -157,13 +157,13 @@ def _places(frames: int) -> tuple[float, ...]:
 
 
 def _numbers(
-    film: Frames, stroke: Stroke, alignment: Alignment, places: tuple[float, ...]
+    film: Frames, stroke: Stroke, clock: ReviewClock, places: tuple[float, ...]
 ) -> Iterator[tuple[float, int]]:
     """Each place that was filmed with the number of its frame."""
     drive_s = stroke.finish_s - stroke.catch_s
     last = -1
     for place in places:
-        at_s = alignment.video_time(stroke.catch_s + place / 100.0 * drive_s)
+        at_s = clock.review_time(stroke.catch_s + place / 100.0 * drive_s)
         if not 0.0 <= at_s < film.duration_s:
             continue
         i = _nearest(film, at_s)

@@ -22,9 +22,9 @@ from app.bundle.wording.mark_words import curve_marks_named, marks_named
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.review.draft import Drafting, stroke_to_show
 from app.review.parts.curve_marks import on_curve
 from app.review.state import ReviewState
+from app.submission.draft import stroke_to_show
 
 WIDE, NARROW = 840, 360  # points: a page between a tablet and a desk, and a phone held upright
 _PICTURE_PX = 1600
@@ -77,7 +77,7 @@ def finding_strip(
         The film is damaged there.
     """
     finding = kept.finding
-    if stroke is None or not can_be_shown(state, sources):
+    if stroke is None or not can_be_shown(sources):
         return None
     span = None
     if finding is not None and finding.evidence.percent_from is not None:
@@ -91,14 +91,11 @@ def typical_strip(
     state: ReviewState, sources: Sources, folder: Path, words: Words, store: ClipStore
 ) -> StripFiles | None:
     """Write the strip of the stroke nearest the mean; None where there is none, or no film."""
-    if sources.video is None or not can_be_shown(state, sources):
+    if sources.video is None or not can_be_shown(sources):
         return None
     try:
         with open_film(sources.video, state) as film:
-            start = Drafting(
-                piece=sources.piece, alignment=state.alignment, footage_s=film.duration_s
-            )
-            stroke = stroke_to_show(start)
+            stroke = stroke_to_show(sources.piece, sources.clock, film.duration_s)
             if stroke is None:
                 return None
             return _kept_or_made(
@@ -108,9 +105,9 @@ def typical_strip(
         return None
 
 
-def can_be_shown(state: ReviewState, sources: Sources) -> bool:
+def can_be_shown(sources: Sources) -> bool:
     """Whether a frame can be put above a moment of force at all: not if nobody lined them up."""
-    return sources.piece is not None and state.alignment.method != "assumed"
+    return sources.piece is not None and sources.clock.is_lined_up
 
 
 def _kept_or_made(
@@ -179,7 +176,7 @@ def _write(
                 film,
                 sources.piece,
                 stroke.index,
-                state.alignment,
+                sources.clock,
                 state.turn,
                 sources.target,
                 words=strip_words(words),

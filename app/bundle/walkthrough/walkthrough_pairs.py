@@ -11,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.comparing.curves import CurvePair
-from analysis.force.piece import PieceAnalysis
 from app.bundle.comparing.comparison_curves import curves_of
 from app.bundle.comparing.comparison_film import PairFilm, labels_of
 from app.bundle.comparing.comparison_paint import Stage
@@ -21,10 +20,10 @@ from app.media.errors import MediaError
 from app.review.errors import ReviewError
 from app.review.parts.comparisons import Comparison, PairLook
 from app.review.recordings import STRANGER, RecordingAccess
-from app.review.resolving import Resolved, resolve
 from app.review.state import ReviewState
 from app.review.walk_events import COMPARISON
 from app.review.walkthrough_scene import View
+from app.submission.resolving import Resolved, resolve
 
 DELETED = "A comparison shown in the walkthrough was deleted since; the picture stands alone there."
 
@@ -61,13 +60,12 @@ class Pairs:
         state: ReviewState,
         review_path: Path,
         library: Path | None,
-        piece: PieceAnalysis | None,
         words: Words,
         cancelled: Callable[[], bool] | None = None,
         access: RecordingAccess = STRANGER,
     ) -> None:
         self._state, self._review_path, self._library = state, review_path, library
-        self._piece, self._words, self._cancelled = piece, words, cancelled
+        self._words, self._cancelled = words, cancelled
         self._access = access
         self._pairs: dict[tuple[str, PairLook | None], _Pair] = {}
         self._panels: dict[tuple[str, PairLook | None, int, int, int], PairPanel] = {}
@@ -147,8 +145,8 @@ class Pairs:
             raise ReviewError("its left stroke is of another recording.")
         left, right = (
             resolve(
-                stroke, self._state, self._review_path, self._library,
-                self._piece if stroke.source == "" else None, self._cancelled, self._access,
+                stroke, self._state, self._review_path, self._library, self._cancelled,
+                self._access,
             )
             for stroke in (comparison.left, comparison.right)
         )  # fmt: skip

@@ -21,7 +21,7 @@ from av.video.frame import VideoFrame
 from app.bundle.errors import BundleCancelled, BundleError
 from app.bundle.film import open_film
 from app.bundle.pictures.quality import Quality
-from app.bundle.sources import Sources, gather, trace_time
+from app.bundle.sources import Sources, gather
 from app.bundle.walkthrough.walkthrough_curve import CurvePanel
 from app.bundle.walkthrough.walkthrough_pairs import Pairs
 from app.bundle.walkthrough.walkthrough_picture import Composer, StandIn, Tick, lay_out
@@ -192,7 +192,7 @@ def render_walk(
 
 def _sources(job: WalkJob, cancelled: Cancelled | None) -> Sources:
     try:
-        return gather(job.state, job.review_path, job.words, job.access, cancelled)
+        return gather(job.state, job.review_path, job.access, cancelled)
     except ReviewError:
         if cancelled is not None and cancelled():
             raise BundleCancelled("Stopped; nothing was changed.") from None
@@ -201,9 +201,7 @@ def _sources(job: WalkJob, cancelled: Cancelled | None) -> Sources:
 
 def _pairs(job: WalkJob, sources: Sources, scenes: Scenes, cancelled: Cancelled | None) -> Pairs:
     """The comparisons that are shown, found and open."""
-    pairs = Pairs(
-        job.state, job.review_path, job.library, sources.piece, job.words, cancelled, job.access
-    )
+    pairs = Pairs(job.state, job.review_path, job.library, job.words, cancelled, job.access)
     if COMPARISON not in job.stand_ins:
         pairs.find(scenes.views)
     return pairs
@@ -244,7 +242,7 @@ def _composer(
         **job.stand_ins,
     }
     composer = Composer(
-        layout, film, panel, state, lambda s: trace_time(s, state), words, matrix, stand_ins,
+        layout, film, panel, state, sources.clock.trace_time, words, matrix, stand_ins,
         lambda view: pairs.panel(view, layout.width, layout.panel_height, matrix),
     )  # fmt: skip
     return composer, (layout.width, layout.height), matrix

@@ -50,7 +50,7 @@ def _painted(
                 own,
                 sources.piece,
                 int(ref),
-                state.alignment,
+                sources.clock,
                 state.turn,
                 sources.target,
                 words=strip_words(words),

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.review.resolving import resolve, stroke_ref, stroke_seen
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef, is_reference
+from app.submission.clock import ReviewClock
+from app.submission.resolving import resolve, stroke_ref, stroke_seen
 from app.window.desk import Desk
 from app.window.known_recordings import access
 from app.window.material import Footage, load_footage
@@ -76,7 +77,7 @@ class Recording:
 
     def video_s(self, trace_s: float) -> float:
         """Video seconds of a moment of the trace."""
-        return trace_s if self.footage is None else self.state.alignment.video_time(trace_s)
+        return ReviewClock.of(self.state).review_time(trace_s)
 
     def ref(self, stroke: Stroke) -> StrokeRef:
         """How a comparison refers to one of `strokes`."""
@@ -87,7 +88,7 @@ class Recording:
     @property
     def is_lined_up(self) -> bool:
         """Whether it is known which stroke of the force a stroke of the picture is."""
-        return self.state.video is None or self.state.alignment.method != "assumed"
+        return ReviewClock.of(self.state).is_lined_up
 
     def rowed(self, ref: StrokeRef) -> tuple[PieceAnalysis, Stroke] | None:
         """The piece and the stroke of it that is seen; None where that is not known."""

@@ -12,7 +12,7 @@ from PySide6.QtGui import QImage
 
 from app.review.errors import ReviewError
 from app.review.references import KeptReference
-from app.review.resolving import Resolved, resolve
+from app.submission.resolving import Resolved, resolve
 from app.window.jobs import Cancelled, Job, Jobs, Progress
 from app.window.known_recordings import access
 

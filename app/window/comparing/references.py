@@ -11,8 +11,8 @@ from shiboken6 import isValid
 from app.review.parts.reference import Reference
 from app.review.reference_library import ReferenceLibrary
 from app.review.references import KeptReference, ReferenceList
-from app.review.resolving import resolve
 from app.review.stroke_ref import StrokeRef
+from app.submission.resolving import resolve
 from app.window.comparing.comparing import Comparing
 from app.window.comparing.comparison_source import Recording, library_folder, own_recording
 from app.window.comparing.reference_dialog import ReferenceDialog
@@ -95,7 +95,7 @@ class References(QObject):
         ReferenceDialog(stroke, lambda said: self._keep(stroke, said), window).show()
 
     def _keep(self, stroke: StrokeRef, reference: Reference) -> None:
-        review, own = self._desk.review, own_recording(self._desk)
+        review = self._desk.review
         if review is None or review.path is None:
             return
         place, state = review.path, review.state
@@ -104,7 +104,7 @@ class References(QObject):
             from app.reference_strokes import keep_stroke
 
             library = library_folder()
-            found = resolve(stroke, state, place, library, own.piece, cancelled, access())
+            found = resolve(stroke, state, place, library, cancelled, access())
             return keep_stroke(library, found, reference, cancelled, access()).reference.name
 
         self._jobs.run(

@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, Signal
 
 from analysis.clocks.alignment import Alignment
 from app.review.parts.line_up import SetLineUp
+from app.submission.line_up_method import LineUpMethod, Origin
 from app.window.desk import Desk
 from app.window.force.line_up import describe
 from app.window.jobs import Cancelled, Job, Jobs, Progress
@@ -17,10 +18,7 @@ from app.window.message_line import Messages, Offer
 from app.window.settings import Settings
 
 if TYPE_CHECKING:
-    from app.lining_up import LineUp, Signals
-
-ASSUMED = "assumed"
-LOCKED = ", checked by eye"
+    from app.submission.lining_up import LineUp, Signals
 
 
 class AutoLineUp(QObject):
@@ -72,13 +70,14 @@ class AutoLineUp(QObject):
             return
         self._at = (self._at + 1) % len(found.candidates)
         chosen = found.candidates[self._at]
-        one_of = f"{found.alignment.method}, candidate {self._at + 1} of {len(found.candidates)}"
-        method = found.alignment.method if self._at == 0 else one_of
+        method = LineUpMethod.parse(found.alignment.method)
+        if self._at > 0:
+            method = method.candidate(self._at + 1, len(found.candidates))
         alignment = Alignment(
             chosen.offset_s,
             chosen.drift_ppm,
             chosen.uncertainty_s,
-            method,
+            method.stored,
             found.alignment.ambiguous or self._at > 0,
         )
         self._desk.do(SetLineUp((), alignment))
@@ -90,10 +89,8 @@ class AutoLineUp(QObject):
     def nudge(self, seconds: float) -> None:
         """Move the trace under the footage by a little."""
         old = self._desk.state.alignment
-        method = old.method.removesuffix(LOCKED)
-        if old.method == ASSUMED:
-            method = "by hand"
-        new = replace(old, offset_s=old.offset_s + seconds, method=method)
+        method = LineUpMethod.parse(old.method).moved()
+        new = replace(old, offset_s=old.offset_s + seconds, method=method.stored)
         self._desk.do(SetLineUp(self._desk.state.pairs, new))
         self._messages.say(f"The trace was moved by {1000 * seconds:+.1f} ms.")
 
@@ -111,8 +108,8 @@ class AutoLineUp(QObject):
     def lock(self) -> None:
         """The coach has looked and says that it is right."""
         old = self._desk.state.alignment
-        method = "by hand" if old.method == ASSUMED else old.method.removesuffix(LOCKED)
-        locked = replace(old, method=method + LOCKED, ambiguous=False)
+        method = LineUpMethod.parse(old.method).checked()
+        locked = replace(old, method=method.stored, ambiguous=False)
         self._desk.do(SetLineUp(self._desk.state.pairs, locked))
         self._messages.say("The line-up is locked; the bundle will not call it unchecked.")
 
@@ -127,7 +124,7 @@ class AutoLineUp(QObject):
 
         def work(progress: Progress, cancelled: Cancelled) -> tuple[Signals, str]:
             judged: tuple[Signals, str] = aside.call(
-                "app.lining_up:judge", (*about, alignment), progress, cancelled
+                "app.submission.lining_up:judge", (*about, alignment), progress, cancelled
             )
             return judged
 
@@ -158,7 +155,7 @@ class AutoLineUp(QObject):
         """A submission has just been laid out: search, unless somebody lined it up before."""
         footage, force = self._material.footage, self._material.force
         state = self._desk.state
-        fresh = state.alignment.method == ASSUMED and not state.pairs
+        fresh = _is_assumed(state.alignment) and not state.pairs
         if self._settings.lines_up_by_itself and fresh and footage is not None and force:
             self._search(footage, force)
 
@@ -167,7 +164,7 @@ class AutoLineUp(QObject):
 
         def work(progress: Progress, cancelled: Cancelled) -> tuple[Signals, LineUp]:
             found: tuple[Signals, LineUp] = aside.call(
-                "app.lining_up:search", about, progress, cancelled
+                "app.submission.lining_up:search", about, progress, cancelled
             )
             return found
 
@@ -180,7 +177,7 @@ class AutoLineUp(QObject):
         found = self._line_up
         look = Offer("Look at it", self.show_wanted.emit)
         # A line-up made by hand meanwhile is the coach's word; the search does not overrule it.
-        if self._desk.state.alignment.method == ASSUMED:
+        if _is_assumed(self._desk.state.alignment):
             self._desk.do(SetLineUp((), found.alignment))
         if found.alignment.ambiguous:
             self._messages.warn(
@@ -206,3 +203,7 @@ def _about(footage: Footage, force: Force, known: Signals | None) -> tuple[objec
     """What a search rests on."""
     piece = force.piece
     return footage.path, piece.trace, piece.strokes, footage.slowness, known
+
+
+def _is_assumed(alignment: Alignment) -> bool:
+    return LineUpMethod.parse(alignment.method).origin is Origin.ASSUMED

@@ -143,21 +143,12 @@ class Findings(QObject):
             self._take(())
             return
         state = self._desk.state
-        has_footage = self._desk.material.footage is not None
 
         def work(progress: Progress, cancelled: Cancelled) -> tuple[Finding, ...]:
-            from analysis.findings.catalogue import read_catalogue
-            from analysis.findings.find import find
-            from analysis.findings.thresholds import Thresholds
+            from app.submission.findings import raise_findings
             from app.window.settings import wording_path
 
-            limits = Thresholds().with_changes(dict(state.thresholds))
-            return find(
-                force.piece,
-                state.alignment if has_footage else None,
-                thresholds=limits,
-                catalogue=read_catalogue(wording_path()),
-            )
+            return raise_findings(force.piece, state, wording_path()).found
 
         self._job = self._jobs.run(
             "Reading the curves", work, self._take, lambda e: self._messages.warn(str(e))

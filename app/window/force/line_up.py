@@ -12,6 +12,7 @@ from analysis.clocks.alignment import (
     align_by_pairs,
 )
 from app.review.parts.line_up import SetLineUp
+from app.submission.line_up_method import LineUpMethod, Origin
 from app.window.clock import clock_text
 from app.window.desk import Desk
 from app.window.message_line import Messages, Offer
@@ -102,7 +103,7 @@ class LineUp(QObject):
 
 def describe(alignment: Alignment, pairs: tuple[Pair, ...]) -> str:
     """One line about a line-up, with how sure it is."""
-    if not pairs and alignment.method == "assumed":
+    if not pairs and LineUpMethod.parse(alignment.method).origin is Origin.ASSUMED:
         return "Not lined up: both taken to start together"
     sure = ""
     if alignment.ambiguous:

@@ -27,7 +27,7 @@ from app.window.force.line_up import describe
 from app.window.jobs import Cancelled, Job, Jobs, Progress
 
 if TYPE_CHECKING:
-    from app.lining_up import LineUp
+    from app.submission.lining_up import LineUp
 
 CATCHES = 5
 THUMB = (224, 190)

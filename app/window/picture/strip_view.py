@@ -160,14 +160,15 @@ class Strips(QObject):
 
         def make() -> StrokeStrip:
             from app.bundle.pictures.strip import make_strip
+            from app.submission.clock import ReviewClock
 
             assert force is not None
             target = state.target if state.target and state.target.axis == "time" else None
             span = _span(finding, stroke)
             with _film(footage, state) as film:
                 strip = make_strip(
-                    film, force.piece, stroke.index, state.alignment, state.turn, target, span,
-                    state=state,
+                    film, force.piece, stroke.index, ReviewClock.of(state), state.turn, target,
+                    span, state=state,
                 )  # fmt: skip
             return replace(strip, marks=on_curve(state.curve_marks, "time", stroke.index))
 

@@ -225,10 +225,11 @@ class SendingPanel(QDialog):
 
     def _usual_order(self, state: ReviewState) -> tuple[str, ...]:
         from app.bundle.notes import cards_of
-        from app.bundle.sources import Sources, of_piece
+        from app.bundle.sources import sources_of
+        from app.submission.load import of_piece
 
         force = self._desk.material.force
-        self._sources = Sources() if force is None else of_piece(state, force.piece)
+        self._sources = sources_of(of_piece(state, None if force is None else force.piece))
         plain = replace(state, sending=replace(state.sending, notes=()))
         return tuple(card.note.id for card in cards_of(plain, self._sources))
 

@@ -57,8 +57,8 @@ def test_another_recording_is_never_sent(
     with pytest.raises(OtherRecording, match=f"{name} is another recording"):
         write_bundle(review, place, out)
     assert not out.exists()
-    sources = gather(review, place, ENGLISH, MEANT)
-    assert len([r for r in sources.remarks if "is another one" in r]) == 1
+    sources = gather(review, place, MEANT)
+    assert len([r for r in sources.remarks(ENGLISH) if "is another one" in r]) == 1
 
 
 def test_another_film_is_never_painted_in_a_walkthrough(
@@ -87,10 +87,10 @@ def test_a_film_of_somebody_else_is_not_taken_along(
         "link": "film.mp4",
     }
     state = replace(review, video=replace(review.video, path=paths[how]), trace=None)
-    assert gather(state, place, ENGLISH).video is None
-    assert ENGLISH["missing_video"] in gather(state, place, ENGLISH).remarks
+    assert gather(state, place).video is None
+    assert ENGLISH["missing_video"] in gather(state, place).remarks(ENGLISH)
     named = RecordingAccess().naming(stored)
-    assert gather(state, place, ENGLISH, named).video == stored.resolve()
+    assert gather(state, place, named).video == stored.resolve()
 
 
 def test_a_private_review_is_not_taken_along_in_a_comparison(

@@ -26,9 +26,9 @@ from app.media.video import VideoFile
 from app.review.parts.comparisons import Comparison, new_comparison, shows_marks
 from app.review.parts.marks import MARK_COLOURS, Mark, new_mark
 from app.review.parts.picture import PictureTurn
-from app.review.resolving import Resolved, resolve
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef
+from app.submission.resolving import Resolved, resolve
 
 # The review's film has 20 frames a second; both strokes are of it.
 LEFT = StrokeRef("", 1.0, 2.0, 3.0, "then")
@@ -156,7 +156,7 @@ def test_marks_of_another_review_are_shown_only_where_the_coach_says_so(
     assert [shows_marks(hidden, s) for s in (LEFT, other)] == [True, False]
     assert [shows_marks(shown, s) for s in (LEFT, other)] == [True, True]
     left, right = sides(new_comparison(LEFT, RIGHT), marked, review_path)
-    bare = replace(left, state=replace(marked, marks=()))
+    bare = replace(left, submission=replace(left.submission, state=replace(marked, marks=())))
     theirs = replace(right, stroke=other)  # the same film, as another review has it
     for comparison, there in ((hidden, False), (shown, True)):
         with PairFilm(comparison, bare, theirs) as film:

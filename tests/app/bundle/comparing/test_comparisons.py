@@ -33,10 +33,10 @@ from app.review.parts.self_test import new_self_test
 from app.review.parts.sending import SELF_TEST
 from app.review.parts.walkthroughs import new_walkthrough
 from app.review.recordings import refer
-from app.review.resolving import resolve
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef
 from app.review.walk_events import COMPARISON, Moved, Score, Shown
+from app.submission.resolving import resolve
 from tests.helpers.clips import number_in, numbered
 from tests.helpers.reviews import write_review
 
@@ -292,7 +292,8 @@ def test_a_face_hidden_in_either_review_is_hidden_in_the_pair(
         plain = film.rgb((70, 40))
     # An ellipse over the whole picture, on the other review's film alone.
     region = new_region(1.0, 160.0, 90.0, 500.0, 300.0)
-    hidden = replace(right, state=replace(right.state, blurs=(region,)))
+    blurred = replace(right.state, blurs=(region,))
+    hidden = replace(right, submission=replace(right.submission, state=blurred))
     with PairFilm(comparison, left, hidden) as film:
         shown = film.rgb((70, 40))
     assert np.array_equal(plain[0], shown[0])
@@ -304,7 +305,7 @@ def test_a_stroke_without_footage_is_no_crash(compared: ReviewState, review_path
     comparison = compared.comparisons[0]
     left, right = sides(comparison, compared, review_path)
     with pytest.raises(MediaError, match="no footage"):
-        PairFilm(comparison, left, replace(right, video=None))
+        PairFilm(comparison, left, replace(right, submission=replace(right.submission, films=())))
 
 
 def test_every_language_says_the_same_with_the_same_gaps() -> None:

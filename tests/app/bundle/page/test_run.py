@@ -13,15 +13,19 @@ from hypothesis import strategies as st
 from analysis.clocks.alignment import Alignment
 from app.bundle.page.run import Run, run_of
 from app.bundle.pictures.clips import Span
-from app.bundle.sources import Sources, gather
-from app.bundle.wording.words import ENGLISH
+from app.bundle.sources import Sources, gather, sources_of
 from app.review.state import ReviewState
+from app.submission.load import of_piece
 from tests.app.bundle.conftest import CATCHES_S, DRIVE_S, OFFSET_S, PEAK_N
 
 
 @pytest.fixture(scope="module")
 def sources(review: ReviewState, review_path: Path) -> Sources:
-    return gather(review, review_path, ENGLISH)
+    return gather(review, review_path)
+
+
+def of_state(sources: Sources, state: ReviewState) -> Sources:
+    return sources_of(replace(sources.submission, state=state))
 
 
 def run_for(sources: Sources, review: ReviewState, span: Span, at_s: float) -> Run:
@@ -68,8 +72,8 @@ def test_the_target_stands_on_the_drive_alone(sources: Sources, review: ReviewSt
 
 def test_nothing_is_drawn_where_nobody_lined_up(sources: Sources, review: ReviewState) -> None:
     assumed = replace(review, alignment=Alignment(method="assumed"))
-    assert run_of(sources, assumed, None, STROKE, CATCH_S) is None
-    assert run_of(replace(sources, piece=None), review, None, STROKE, CATCH_S) is None
+    assert run_of(of_state(sources, assumed), assumed, None, STROKE, CATCH_S) is None
+    assert run_of(sources_of(of_piece(review, None)), review, None, STROKE, CATCH_S) is None
     assert run_of(sources, review, None, Span(1e4, 1e4 + 2), 1e4) is None
 
 
@@ -84,7 +88,9 @@ def test_any_clip_gives_a_whole_curve_or_none(
     assert sources.piece is not None
     stroke = data.draw(st.sampled_from([None, *sources.piece.strokes]))
     state = replace(review, alignment=Alignment(offset, 0.0, 0.0, "by hand"))
-    run = run_of(sources, state, stroke, Span(start, start + length), start + length / 2)
+    run = run_of(
+        of_state(sources, state), state, stroke, Span(start, start + length), start + length / 2
+    )
     if run is None:
         return
     record = json.loads(run.data)

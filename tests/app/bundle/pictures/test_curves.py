@@ -16,6 +16,7 @@ from app.bundle.pictures.stills import only_picture
 from app.bundle.sources import Sources
 from app.bundle.wording.words import ENGLISH
 from app.review.parts.curve_marks import CurveMark
+from tests.helpers.submissions import submission_of
 
 
 def curves(strokes: int = 3) -> CurveSet:
@@ -92,7 +93,7 @@ def test_a_sketch_carries_what_was_drawn_on_its_stroke() -> None:
         CurveMark("c", "span", "time", ((0.0, 0.0), (9.0, 0.0)), "blue", stroke.index + 1),
         CurveMark("d", "span", "length", ((0.0, 0.0), (9.0, 0.0)), "blue", None),
     )
-    sketch = sketch_of(Sources(piece=piece), stroke, stroke.catch_s, marks)
+    sketch = sketch_of(Sources(submission_of(piece=piece)), stroke, stroke.catch_s, marks)
     assert sketch is not None
     line, span = sketch.marks
     assert line.path == f"M{WIDTH / 4} 8.0L{WIDTH * 0.75} {HEIGHT - (HEIGHT - 8) / 2}"

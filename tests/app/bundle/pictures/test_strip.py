@@ -35,10 +35,11 @@ from app.media.video import VideoFile
 from app.review.parts.marks import Mark
 from app.review.parts.picture import PictureTurn
 from app.review.state import ReviewState
+from app.submission.clock import ReviewClock
 from tests.app.bundle.conftest import FPS, OFFSET_S
 from tests.helpers.clips import number_in
 
-LINED_UP = Alignment(OFFSET_S, 0.0, 0.01, "by hand")
+LINED_UP = ReviewClock(Alignment(OFFSET_S, 0.0, 0.01, "by hand"))
 
 
 @pytest.fixture(scope="module")
@@ -75,16 +76,16 @@ def test_frames_are_those_on_screen_at_their_places(
     assert strip.places[0] < 0.0 < 100.0 < strip.places[-1]
     for frame in strip.frames:
         assert abs(frame.percent - frame.place) <= half_frame_pct + 1e-6
-        at_s = LINED_UP.video_time(stroke.catch_s + frame.percent / 100.0 * drive_s)
+        at_s = LINED_UP.review_time(stroke.catch_s + frame.percent / 100.0 * drive_s)
         assert at_s == pytest.approx(frame.video_s, abs=1e-6)
         assert number_in(frame.image) == round(frame.video_s * FPS)
 
 
 def test_frames_the_film_does_not_hold_are_left_out(film: VideoFile, piece: PieceAnalysis) -> None:
-    late = make_strip(film, piece, 3, Alignment(2.0, 0.0, 0.01, "by hand"))
+    late = make_strip(film, piece, 3, ReviewClock(Alignment(2.0, 0.0, 0.01, "by hand")))
     assert 0 < len(late.frames) < 9
     assert all(0.0 <= f.video_s < 9.0 for f in late.frames)
-    assert make_strip(film, piece, 3, Alignment(50.0)).frames == ()
+    assert make_strip(film, piece, 3, ReviewClock(Alignment(50.0))).frames == ()
     many = make_strip(film, piece, 1, LINED_UP, frames=200)
     times = [f.video_s for f in many.frames]
     assert times == sorted(set(times)), "no frame stands twice"

@@ -40,6 +40,7 @@ from app.review.walk_events import (
 )
 from app.review.walkthrough_scene import View
 from tests.helpers.clips import FFPROBE, number_in, numbered
+from tests.helpers.submissions import submission_of
 
 FPS = 30
 FRAMES = 240
@@ -366,8 +367,9 @@ def test_a_film_that_went_bad_is_a_sentence(folder: Path, tmp_path: Path) -> Non
     broken.write_bytes((folder / "film.mp4").read_bytes()[:5000])
     from app.bundle.sources import Sources
 
+    sources = Sources(submission_of(video=broken))
     with pytest.raises(MediaError, match=r"\.$"):
-        render_walk(walk, replace(job, sources=Sources(video=broken)), tmp_path / "walk.mp4")
+        render_walk(walk, replace(job, sources=sources), tmp_path / "walk.mp4")
     assert not (tmp_path / "walk.mp4").exists()
 
 

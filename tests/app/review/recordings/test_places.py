@@ -25,9 +25,10 @@ from app.review.recordings import (
 )
 from app.review.recordings.fingerprint import fingerprint
 from app.review.recordings.trust import FILE, chosen_place
-from app.review.resolving import find_recording, resolve
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef
+from app.submission.looking import find_recording
+from app.submission.resolving import resolve
 from tests.helpers.reviews import write_review
 
 posix = pytest.mark.skipif(os.name != "posix", reason="needs pipes and links")

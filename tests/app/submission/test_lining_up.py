@@ -11,9 +11,9 @@ from analysis.clocks.matching import line_up
 from analysis.clocks.motion import measure_motion
 from analysis.force.intake import read_trace
 from analysis.force.strokes import find_strokes
-from app.lining_up import Stopped, check_footage, footage_signals, line_up_footage
 from app.media.motion_frames import HEIGHT, WIDTH, grey_frames, optical_flow
 from app.media.video import VideoFile
+from app.submission.lining_up import Stopped, check_footage, footage_signals, line_up_footage
 from samples.submission import small_sample
 from tests.helpers.people import people
 

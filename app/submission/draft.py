@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 import numpy as np
 
-from analysis.clocks.alignment import Alignment, Pair
-from analysis.findings.find import find
 from analysis.findings.finding import Finding
 from analysis.force.measures import Measures
 from analysis.force.piece import PieceAnalysis
@@ -17,55 +15,33 @@ from analysis.force.target import TargetCurve, hold_level, steady_rowing
 from analysis.force.trace import ForceTrace
 from app.review.finding_notes import finding_note
 from app.review.parts.findings import Decision
-from app.review.parts.media import MediaRef
 from app.review.parts.notes import Note, new_note
 from app.review.state import ReviewState
+from app.submission.clock import ReviewClock
+from app.submission.submission import LoadedSubmission
 
 MOST_FAULTS = 3
 
 
-@dataclass(frozen=True)
-class Drafting:
-    """What a draft starts from.
-
-    Attributes
-    ----------
-    piece : the force recording cut and measured, or None
-    alignment, pairs : how the two clocks stand; "assumed" when nobody marked a pair
-    footage_s : how long the footage is in seconds, None without footage
-    findings : what was found, the most important first; None: what the force alone shows
-    """
-
-    title: str = ""
-    athlete: str = ""
-    video: MediaRef | None = None
-    trace: MediaRef | None = None
-    piece: PieceAnalysis | None = None
-    alignment: Alignment = field(default_factory=Alignment)
-    pairs: tuple[Pair, ...] = ()
-    footage_s: float | None = None
-    findings: tuple[Finding, ...] | None = None
-
-
-def draft_state(start: Drafting) -> ReviewState:
+def draft_state(sent: LoadedSubmission, findings: Sequence[Finding] | None = None) -> ReviewState:
     """Prepare a review from what was found, marked as a draft no coach has seen.
 
     The findings to talk about become notes as if they had been kept: a good sign first, then
     three faults at most. Without a fault the notes say what the typical stroke measured.
+
+    Parameters
+    ----------
+    findings : the most important first; None: what the submission shows
     """
-    notes, decisions, faults = _found(start)
+    found = sent.findings if findings is None else findings
+    notes, decisions, faults = _found(sent, found)
     if not faults:
-        notes = _in_time((*notes, *_notes(start)))
-    return ReviewState(
-        title=start.title,
-        athlete=start.athlete,
-        video=start.video,
-        trace=start.trace,
-        alignment=start.alignment,
-        pairs=start.pairs,
+        notes = _in_time((*notes, *_notes(sent)))
+    return replace(
+        sent.state,
         notes=notes,
         decisions=decisions,
-        target=_target(start.piece),
+        target=_target(sent.piece),
         draft=True,
     )
 
@@ -77,18 +53,16 @@ def findings_to_show(findings: Sequence[Finding]) -> tuple[Finding, ...]:
     return (*good, *leading[:MOST_FAULTS])
 
 
-def _found(start: Drafting) -> tuple[tuple[Note, ...], tuple[Decision, ...], bool]:
+def _found(
+    sent: LoadedSubmission, findings: Sequence[Finding]
+) -> tuple[tuple[Note, ...], tuple[Decision, ...], bool]:
     """Give the notes of the findings, the decisions in order of rank, and if there are faults."""
-    if start.piece is not None and stroke_to_show(start) is None:
+    if sent.piece is not None and typical_stroke(sent) is None:
         return (), (), False  # nothing the footage shows: the notes say why
-    findings = start.findings
-    if findings is None:
-        alignment = None if start.footage_s is None else start.alignment
-        findings = find(start.piece, alignment)
     notes, decisions = [], []
     shown = findings_to_show(findings)
     for finding in shown:
-        note = _in_footage(finding_note(finding), finding, start)
+        note = _in_footage(finding_note(finding), finding, sent)
         notes.append(note)
         decisions.append(Decision(finding.code, True, note.id))
     return _in_time(notes), tuple(decisions), any(not finding.good for finding in shown)
@@ -98,29 +72,42 @@ def _in_time(notes: Sequence[Note]) -> tuple[Note, ...]:
     return tuple(sorted(notes, key=lambda note: note.video_s))
 
 
-def _in_footage(note: Note, finding: Finding, start: Drafting) -> Note:
+def _in_footage(note: Note, finding: Finding, sent: LoadedSubmission) -> Note:
     """Move a note to a stroke the footage shows whole, to the same moment of its drive."""
-    if start.footage_s is None:
+    clock, footage_s = sent.clock, _footage_s(sent)
+    if footage_s is None:
         return note
-    strokes = {} if start.piece is None else {s.index: s for s in start.piece.strokes}
+    strokes = {} if sent.piece is None else {s.index: s for s in sent.piece.strokes}
     clearest = None if note.stroke is None else strokes.get(note.stroke)
     trace_s = finding.where.trace_s
-    if clearest is not None and trace_s is not None and not _is_in_footage(clearest, start):
+    if clearest is not None and trace_s is not None and not _shown(clearest, clock, footage_s):
         share = (trace_s - clearest.catch_s) / (clearest.finish_s - clearest.catch_s)
         for other in (strokes[i] for i in finding.strokes if i in strokes):
-            if _is_in_footage(other, start):
+            if _shown(other, clock, footage_s):
                 at_s = other.catch_s + share * (other.finish_s - other.catch_s)
-                note = replace(note, video_s=_review_s(at_s, start), stroke=other.index)
+                note = replace(note, video_s=clock.review_time(at_s), stroke=other.index)
                 break
-    return replace(note, video_s=min(max(note.video_s, 0.0), start.footage_s))
+    return replace(note, video_s=min(max(note.video_s, 0.0), footage_s))
 
 
-def stroke_to_show(start: Drafting) -> Stroke | None:
+def typical_stroke(sent: LoadedSubmission) -> Stroke | None:
+    """Return the stroke of a submission to show, as `stroke_to_show`."""
+    return stroke_to_show(sent.piece, sent.clock, _footage_s(sent))
+
+
+def stroke_to_show(
+    piece: PieceAnalysis | None, clock: ReviewClock, footage_s: float | None
+) -> Stroke | None:
     """Return the stroke nearest the mean curve whose drive the footage shows whole.
 
-    Without footage every stroke counts. None when there is no such stroke.
+    Parameters
+    ----------
+    footage_s : how long the footage is in seconds; None without footage: every stroke counts then
+
+    Returns
+    -------
+    None when there is no such stroke.
     """
-    piece = start.piece
     curves = None if piece is None else piece.by_time
     if piece is None or curves is None:
         return None
@@ -129,29 +116,29 @@ def stroke_to_show(start: Drafting) -> Stroke | None:
     strokes = {stroke.index: stroke for stroke in piece.strokes}
     for row in np.argsort(apart, kind="stable"):
         stroke = strokes[curves.stroke_indices[int(row)]]
-        if np.isfinite(apart[row]) and _is_in_footage(stroke, start):
+        if np.isfinite(apart[row]) and _shown(stroke, clock, footage_s):
             return stroke
     return None
 
 
-def _is_in_footage(stroke: Stroke, start: Drafting) -> bool:
-    if start.footage_s is None:
-        return True
-    catch_s, finish_s = _review_s(stroke.catch_s, start), _review_s(stroke.finish_s, start)
-    return catch_s >= 0.0 and finish_s < start.footage_s
+def _shown(stroke: Stroke, clock: ReviewClock, footage_s: float | None) -> bool:
+    if footage_s is None:
+        return clock.runs
+    catch_s, finish_s = clock.review_time(stroke.catch_s), clock.review_time(stroke.finish_s)
+    return catch_s >= 0.0 and finish_s < footage_s
 
 
-def _review_s(trace_s: float, start: Drafting) -> float:
-    """Video seconds; without footage a review runs on the trace's own clock."""
-    return trace_s if start.footage_s is None else start.alignment.video_time(trace_s)
+def _footage_s(sent: LoadedSubmission) -> float | None:
+    facts = None if sent.film is None else sent.film.facts
+    return None if facts is None else facts.duration_s
 
 
-def _notes(start: Drafting) -> tuple[Note, ...]:
-    piece, stroke = start.piece, stroke_to_show(start)
+def _notes(sent: LoadedSubmission) -> tuple[Note, ...]:
+    piece, stroke = sent.piece, typical_stroke(sent)
     if piece is None:
         return (new_note(0.0, "No force recording came with this footage: nothing was measured."),)
     if stroke is None:
-        return (new_note(_first_moment(start), _why_no_stroke(piece)),)
+        return (new_note(_first_moment(sent), _why_no_stroke(piece)),)
     measures = piece.measures[piece.strokes.index(stroke)]
     moments = (
         (stroke.catch_s, "catch", _catch_text(stroke, measures, piece.strokes)),
@@ -159,15 +146,15 @@ def _notes(start: Drafting) -> tuple[Note, ...]:
         (stroke.finish_s, "finish", _finish_text(measures)),
     )
     return tuple(
-        new_note(_review_s(trace_s, start), text, phase=phase, stroke=stroke.index)
+        new_note(sent.clock.review_time(trace_s), text, phase=phase, stroke=stroke.index)
         for trace_s, phase, text in moments
     )
 
 
-def _first_moment(start: Drafting) -> float:
-    if start.footage_s is not None or start.piece is None:
+def _first_moment(sent: LoadedSubmission) -> float:
+    if sent.clock.has_film or sent.piece is None:
         return 0.0
-    return float(start.piece.trace.time_s[0])
+    return float(sent.piece.trace.time_s[0])
 
 
 def _why_no_stroke(piece: PieceAnalysis) -> str:

@@ -2,7 +2,7 @@ from pathlib import Path
 
 import pytest
 
-from app.command_intake import kind_of
+from app.submission.kinds import kind_of
 
 
 @pytest.mark.parametrize(

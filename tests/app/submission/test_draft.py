@@ -1,5 +1,3 @@
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
@@ -7,11 +5,9 @@ from analysis.clocks.alignment import Alignment
 from analysis.force.piece import PieceAnalysis, analyse
 from analysis.force.target import sample_target
 from analysis.force.trace import ForceTrace
-from app.review.draft import Drafting, draft_state, stroke_to_show
-from app.review.parts.media import MediaRef
-
-VIDEO = MediaRef("video", "v.mp4", 1, "aa")
-TRACE = MediaRef("trace", "f.csv", 1, "bb")
+from app.review.state import ReviewState
+from app.submission.draft import draft_state, typical_stroke
+from tests.helpers.submissions import TRACE, VIDEO, submission_of
 
 
 def piece_of(
@@ -35,8 +31,8 @@ def piece() -> PieceAnalysis:
 
 def test_notes_stand_at_catch_peak_and_finish_of_the_typical_stroke(piece: PieceAnalysis) -> None:
     lined_up = Alignment(3.0, 100.0, 0.02, "by hand")
-    start = Drafting("T", "A", VIDEO, TRACE, piece, lined_up, (), footage_s=60.0, findings=())
-    state = draft_state(start)
+    began = ReviewState(title="T", athlete="A", alignment=lined_up)
+    state = draft_state(submission_of(began, piece, 60.0), findings=())
     assert state.draft and (state.title, state.athlete) == ("T", "A")
     assert (state.video, state.trace, state.alignment) == (VIDEO, TRACE, lined_up)
     assert [n.phase for n in state.notes] == ["catch", "drive", "finish"]
@@ -51,13 +47,13 @@ def test_notes_stand_at_catch_peak_and_finish_of_the_typical_stroke(piece: Piece
 
 
 def test_a_stroke_the_footage_does_not_show_is_not_chosen(piece: PieceAnalysis) -> None:
-    start = Drafting(video=VIDEO, trace=TRACE, piece=piece, footage_s=5.0)
-    chosen = stroke_to_show(start)
+    start = submission_of(None, piece, 5.0)
+    chosen = typical_stroke(start)
     assert chosen is not None and chosen.index == 1, "610 N is nearer the mean than 580 N"
-    early = replace(start, alignment=Alignment(-5.9), footage_s=3.0)
-    chosen = stroke_to_show(early)
+    early = submission_of(ReviewState(alignment=Alignment(-5.9)), piece, 3.0)
+    chosen = typical_stroke(early)
     assert chosen is not None and chosen.index == 2, "the only drive from 5.9 to 8.9 s"
-    nothing = draft_state(replace(start, footage_s=0.5))
+    nothing = draft_state(submission_of(None, piece, 0.5))
     assert [n.video_s for n in nothing.notes] == [0.0]
     assert "may not be lined up" in nothing.notes[0].text
 
@@ -65,31 +61,31 @@ def test_a_stroke_the_footage_does_not_show_is_not_chosen(piece: PieceAnalysis) 
 def test_an_odd_stroke_is_not_shown_as_the_typical_one() -> None:
     odd = piece_of((600.0, 605.0, 480.0, 595.0, 602.0, 598.0))
     assert odd.by_time is not None and odd.by_time.outlying[2]
-    start = Drafting(video=VIDEO, trace=TRACE, piece=odd, alignment=Alignment(-5.9), footage_s=3.0)
-    assert stroke_to_show(start) is None
+    start = submission_of(ReviewState(alignment=Alignment(-5.9)), odd, 3.0)
+    assert typical_stroke(start) is None
     assert "averaged strokes" in draft_state(start).notes[0].text
 
 
 def test_without_footage_the_review_runs_on_the_clock_of_the_trace(piece: PieceAnalysis) -> None:
-    state = draft_state(Drafting(trace=TRACE, piece=piece, alignment=Alignment(3.0), findings=()))
+    state = draft_state(submission_of(ReviewState(alignment=Alignment(3.0)), piece), ())
     assert state.notes[0].video_s == piece.strokes[2].catch_s
 
 
 def test_without_force_nothing_is_made_up() -> None:
-    state = draft_state(Drafting(video=VIDEO, footage_s=12.0))
+    state = draft_state(submission_of(footage_s=12.0))
     assert state.target is None and len(state.notes) == 1
     assert "nothing was measured" in state.notes[0].text
 
 
 def test_force_without_strokes_says_so() -> None:
     flat = analyse(ForceTrace(np.arange(0, 20, 0.01), np.zeros(2000)))
-    state = draft_state(Drafting(trace=TRACE, piece=flat))
+    state = draft_state(submission_of(piece=flat))
     assert state.target is None
     assert [n.text for n in state.notes] == ["No stroke was found in the force recording."]
 
 
 def test_the_target_asks_for_the_impulse_the_athlete_has(piece: PieceAnalysis) -> None:
-    target = draft_state(Drafting(trace=TRACE, piece=piece)).target
+    target = draft_state(submission_of(piece=piece)).target
     assert target is not None and target.axis == "time" and piece.by_time is not None
     theirs = np.trapezoid(piece.by_time.mean_n)
     # The mean of a half sine is 2 / pi of its peak; catch and finish at 5 % of it lose a little.

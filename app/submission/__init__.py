@@ -1,0 +1,1 @@
+"""What an athlete sent, read once: films, force recordings, clocks, strokes, measures, findings."""

@@ -1,0 +1,110 @@
+"""The one place that says what moment of a review is what moment of its force recording.
+
+A review has one clock of its own: every note, mark, span and cut stands on it. The rule is
+
+- a review that has a film runs on the film's seconds, also while the film is missing on this
+  machine: its notes were written on them, and the film may come back;
+- a review that has no film runs on the seconds of its force recording; a line-up left over from
+  elsewhere says nothing then;
+- where the force recording is missing, or there is none, nothing changes: moments of the film
+  stay what they are;
+- a force clock that stands still beside the film (a drift of -1e6 ppm) has no moment of the film
+  for any second but its own: that moment is infinitely far away, and never divided by.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from enum import Enum
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from analysis.clocks.alignment import Alignment
+from app.submission.line_up_method import LineUpMethod, Origin
+
+if TYPE_CHECKING:
+    from app.review.state import ReviewState
+
+
+class Standing(Enum):
+    """How far the line-up of film and force can be trusted."""
+
+    ASSUMED = "assumed"  # nobody lined them up
+    BY_HAND = "by hand"
+    FOUND = "found"
+    AMBIGUOUS = "ambiguous"  # another stroke fits as well
+
+
+@dataclass(frozen=True)
+class ReviewClock:
+    """The clock of a review beside that of its force recording.
+
+    Attributes
+    ----------
+    alignment : as the review has it
+    has_film : whether the review has a film, on this machine or not
+    """
+
+    alignment: Alignment = field(default_factory=Alignment)
+    has_film: bool = True
+
+    @classmethod
+    def of(cls, state: ReviewState) -> ReviewClock:
+        """Give the clock of a review."""
+        return cls(state.alignment, state.video is not None)
+
+    def trace_time(self, review_s: float) -> float:
+        """Seconds of the force recording at a moment of the review."""
+        return self.in_force.trace_time(review_s)
+
+    def review_time(self, trace_s: float) -> float:
+        """Moment of the review at a second of the force recording; infinite where there is none."""
+        return self.in_force.video_time(trace_s) if self.runs else math.inf
+
+    def film_time(self, trace_s: float) -> float | None:
+        """Second of the film at a second of the force recording; None without film or moment."""
+        moment_s = self.review_time(trace_s)
+        return moment_s if self.has_film and math.isfinite(moment_s) else None
+
+    @cached_property
+    def in_force(self) -> Alignment:
+        """The line-up that counts: the review's where it has a film, else none."""
+        return self.alignment if self.has_film else Alignment()
+
+    @property
+    def for_findings(self) -> Alignment | None:
+        """The line-up that findings get their moments of the film from; None where there is none.
+
+        As `analysis.findings.find.find` takes it.
+        """
+        return self.alignment if self.has_film and self.runs else None
+
+    @property
+    def runs(self) -> bool:
+        """Whether the force recording's clock moves at all while the review's does."""
+        rate = 1.0 + self.in_force.drift_ppm * 1e-6
+        return rate != 0.0 and math.isfinite(rate)
+
+    @property
+    def method(self) -> LineUpMethod:
+        """How the line-up was found."""
+        return LineUpMethod.parse(self.alignment.method)
+
+    @property
+    def standing(self) -> Standing:
+        """How far the line-up can be trusted."""
+        origin = self.method.origin
+        if origin is Origin.ASSUMED:
+            return Standing.ASSUMED
+        if self.alignment.ambiguous:
+            return Standing.AMBIGUOUS
+        return Standing.BY_HAND if origin is Origin.BY_HAND else Standing.FOUND
+
+    @property
+    def is_lined_up(self) -> bool:
+        """Whether a moment of force may be shown with a moment of the review.
+
+        Without a film they are the same moment.
+        """
+        return not self.has_film or self.standing is not Standing.ASSUMED

@@ -1,0 +1,34 @@
+"""Telling footage from a force recording."""
+
+from __future__ import annotations
+
+import codecs
+from pathlib import Path
+from typing import Final, Literal
+
+from app.review.errors import ReviewError
+from app.review.recordings.fingerprint import open_regular
+
+Kind = Literal["video", "trace"]
+
+TEXT_ENDINGS: Final = frozenset({".csv", ".txt", ".tsv", ".tab", ".dat", ".asc"})
+_HEAD_BYTES: Final = 4096
+
+
+def kind_of(path: Path) -> Kind:
+    """Tell footage from a force recording: by what is in the file, then by its ending."""
+    if path.suffix.lower() in TEXT_ENDINGS:
+        return "trace"
+    try:
+        with open_regular(path) as file:
+            head = file.read(_HEAD_BYTES)
+    except ReviewError:
+        return "video"  # opening it as footage says what is wrong with it
+    if head.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return "trace"
+    return "video" if not head or b"\0" in head or not _is_text(head) else "trace"
+
+
+def _is_text(head: bytes) -> bool:
+    control = sum(byte < 32 and byte not in b"\t\n\r\f\x1a" for byte in head)
+    return control == 0

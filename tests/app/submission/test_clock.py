@@ -1,0 +1,72 @@
+"""One rule for what moment of a review is what moment of its force recording."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from analysis.clocks.alignment import Alignment, Pair, align_by_pairs
+from app.review.state import ReviewState
+from app.submission.clock import ReviewClock, Standing
+from tests.helpers.submissions import TRACE, VIDEO
+
+THREE_LATE = Alignment(3.0, 0.0, 0.01, "by hand")
+BOTH = ReviewState(video=VIDEO, trace=TRACE, alignment=THREE_LATE)
+
+
+def test_a_review_with_a_film_runs_on_its_seconds() -> None:
+    clock = ReviewClock.of(BOTH)
+    assert clock.trace_time(13.0) == 10.0
+    assert clock.review_time(10.0) == clock.film_time(10.0) == 13.0
+    assert clock.for_findings is BOTH.alignment
+
+
+def test_a_review_without_a_film_runs_on_the_seconds_of_its_force() -> None:
+    """A line-up left over says nothing: it speaks of a film there is none of."""
+    clock = ReviewClock.of(replace(BOTH, video=None))
+    assert clock.trace_time(13.0) == clock.review_time(13.0) == 13.0
+    assert clock.film_time(13.0) is None and clock.for_findings is None
+    assert clock.is_lined_up
+
+
+def test_without_force_the_moments_of_the_film_stay() -> None:
+    clock = ReviewClock.of(replace(BOTH, trace=None))
+    assert clock.review_time(clock.trace_time(5.0)) == 5.0
+
+
+@pytest.mark.parametrize("drift_ppm", [-1e6, math.inf, -math.inf, math.nan])
+def test_a_clock_that_stands_still_has_no_moment_of_the_film(drift_ppm: float) -> None:
+    clock = ReviewClock(Alignment(3.0, drift_ppm, None, "by hand"))
+    assert not clock.runs
+    assert clock.review_time(10.0) == math.inf
+    assert clock.film_time(10.0) is None and clock.for_findings is None
+
+
+@given(moment_s=st.floats(-1e5, 1e5), offset_s=st.floats(-1e5, 1e5), drift_ppm=st.floats(-5e3, 5e3))
+def test_there_and_back_is_the_same_moment(
+    moment_s: float, offset_s: float, drift_ppm: float
+) -> None:
+    clock = ReviewClock(Alignment(offset_s, drift_ppm))
+    assert clock.review_time(clock.trace_time(moment_s)) == pytest.approx(moment_s, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("alignment", "standing"),
+    [
+        (Alignment(), Standing.ASSUMED),
+        (align_by_pairs([Pair(5.0, 1.0)], 1 / 30, 0.01), Standing.BY_HAND),
+        (align_by_pairs([Pair(5.0, 1.0), Pair(65.0, 61.0)], 1 / 30, 0.01), Standing.BY_HAND),
+        (Alignment(method="by hand, checked by eye"), Standing.BY_HAND),
+        (Alignment(method="by picture and sound"), Standing.FOUND),
+        (Alignment(method="by picture", ambiguous=True), Standing.AMBIGUOUS),
+        (Alignment(method="as simulated"), Standing.FOUND),
+    ],
+)
+def test_how_far_a_line_up_can_be_trusted(alignment: Alignment, standing: Standing) -> None:
+    clock = ReviewClock(alignment)
+    assert clock.standing is standing
+    assert clock.is_lined_up is (standing is not Standing.ASSUMED)
