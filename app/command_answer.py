@@ -13,8 +13,8 @@ from app.review.clean_text import clean_name
 
 if TYPE_CHECKING:
     from analysis.clocks.matching import LineUp
-    from analysis.force.strokes import Stroke
     from analysis.force.trace import ColumnMapping, ForceTrace
+    from analysis.signals.stroke import Stroke
 
 
 class CommandError(ValueError):

@@ -93,7 +93,7 @@ def piece_data(piece: PieceAnalysis) -> dict[str, Any]:
                 "next_catch_s": stroke.next_catch_s,
                 "remark": stroke.remark,
                 "outlying": stroke.index in outlying,
-                "measures": asdict(measures),
+                "measures": dict(measures),
             }
             for stroke, measures in zip(piece.strokes, piece.measures, strict=True)
         ],
@@ -119,7 +119,7 @@ def piece_text(piece: PieceAnalysis) -> str:
     outlying = _outlying(piece)
     rows: list[Sequence[object]] = []
     for stroke, measures in zip(piece.strokes, piece.measures, strict=True):
-        values = (_number(getattr(measures, name), digits) for _, name, digits in _COLUMNS)
+        values = (_number(measures[name], digits) for _, name, digits in _COLUMNS)
         remark = stroke.remark or ("unlike the rest" if stroke.index in outlying else "")
         rows.append((stroke.index + 1, f"{stroke.catch_s:.2f}", *values, remark))
     usual = summary(piece)

@@ -76,12 +76,6 @@ def muscle_force(moment_nm: FloatArray | float, arm_m: float) -> FloatArray:
     return np.abs(np.asarray(moment_nm, dtype=np.float64)) / arm_m
 
 
-def joint_reaction(forces_n: FloatArray) -> FloatArray:
-    """Force the joint must bear for the rest to be in balance: (2,) N, from (K, 2) N."""
-    reaction: FloatArray = -np.asarray(forces_n, dtype=np.float64).sum(axis=0)
-    return reaction
-
-
 def load_at_joint(
     weight_n: float,
     weight_arm_m: FloatArray,

@@ -38,6 +38,12 @@ POSITION_WORDS = {
     "position", "pos", "travel", "displacement", "handleposition", "weg", "griffweg", "x",
     "posición", "posizione", "positie", "posição",
 }  # fmt: skip
+HANDLE_WORDS = {"handle", "griff", "griffkraft"}
+# A position of one of these is not that of the handle.
+OTHER_PLACES = {
+    "seat", "sitz", "rollsitz", "asiento", "siège", "sedile", "sedia", "zitting", "istuin", "foot",
+    "stretcher", "stemmbrett", "boat", "boot",
+}  # fmt: skip
 # Spacing of samples that a handle-force recorder has: 5 to 1000 a second.
 SHORTEST_STEP_S, LONGEST_STEP_S = 0.001, 0.2
 
@@ -93,6 +99,7 @@ class _Named:
     column: int
     unit: str | None
     handle: bool
+    words: frozenset[str]
 
 
 def guess_columns(layout: Layout) -> Guess:
@@ -143,7 +150,7 @@ def _named(layout: Layout, words: set[str], units: dict[str, str]) -> list[_Name
             or (len(own) == 1 and own <= units.keys() and len(min(own)) > 1)
             or (own == {"n"} and "n" in units)
         ):
-            found.append(_Named(column, unit, bool(own & {"handle", "griff", "griffkraft"})))
+            found.append(_Named(column, unit, bool(own & HANDLE_WORDS), frozenset(own)))
     # A column of that name without numbers is still what was meant when there is no other.
     return [n for n in found if n.column in layout.numeric] or found
 
@@ -205,6 +212,7 @@ def _unit_of_spacing(values: np.ndarray) -> str | None:
 
 def _position(layout: Layout, remarks: list[str]) -> tuple[int | None, str | None]:
     named = _named(layout, POSITION_WORDS, POSITION_UNITS)
+    named = [n for n in named if n.handle or not n.words & OTHER_PLACES]
     if len(named) > 1:
         named = [n for n in named if n.handle]
     if len(named) != 1:

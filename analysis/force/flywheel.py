@@ -220,7 +220,7 @@ class DriveFigures:
 
 def figures(model: FlywheelModel, cycle: Cycle) -> DriveFigures:
     """Read the figures of a cycle."""
-    from analysis.force.measures import steepest_rise
+    from analysis.measures.curve_shape import steepest_rise
 
     power = cycle.force_n * cycle.handle_m_s
     peak_s = float(cycle.time_s[int(cycle.force_n.argmax())])

@@ -9,9 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from analysis.force.curves import CurveSet
-from analysis.force.measures import Measures
 from analysis.force.piece import PieceAnalysis, Spread, analyse, summary
-from analysis.force.strokes import Stroke
 from analysis.force.target import (
     TargetComparison,
     TargetCurve,
@@ -20,6 +18,8 @@ from analysis.force.target import (
     sample_target,
 )
 from analysis.force.trace import TraceError
+from analysis.measures.measures import Measures
+from analysis.signals.stroke import Stroke
 from app.bundle.kept import Kept, kept_findings
 from app.bundle.wording.words import Words
 from app.review.errors import ReviewError
@@ -208,8 +208,8 @@ def _aim(
     curve = None if target is None else curve_on(piece, target.axis)
     if target is None or curve is None:
         return target, None
-    target = hold_level(target, curve.mean_n)
-    return target, compare_target(target, curve.mean_n, curve.mean_span)
+    target = hold_level(target, curve.mean)
+    return target, compare_target(target, curve.mean, curve.mean_span)
 
 
 def _on_flywheel(
@@ -228,7 +228,7 @@ def _on_flywheel(
 
     try:
         return what_would_change(
-            curve.mean_n, sample_target(target), target.axis, curve.mean_span, rate.mean, flywheel
+            curve.mean, sample_target(target), target.axis, curve.mean_span, rate.mean, flywheel
         )
     except FlywheelError:
         return None

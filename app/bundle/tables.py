@@ -5,10 +5,9 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Sequence
-from dataclasses import astuple, fields
 from typing import TYPE_CHECKING
 
-from analysis.force.measures import Measures
+from analysis.measures.registry import KEYS
 from app.bundle.sources import Sources, video_time
 from app.bundle.wording.text import cell
 from app.review.state import ReviewState
@@ -23,7 +22,7 @@ STROKE_COLUMNS = (
     "finish_s",
     "next_catch_s",
     "catch_film_s",
-    *(f.name for f in fields(Measures)),
+    *KEYS,
     "outlying",
     "remark",
 )
@@ -69,7 +68,7 @@ def strokes_csv(state: ReviewState, sources: Sources) -> str:
             number(stroke.finish_s),
             number(stroke.next_catch_s),
             number(video_time(stroke.catch_s, state) if state.video is not None else None),
-            *(number(value) for value in astuple(measures)),
+            *(number(value) for value in measures.values()),
             "yes" if stroke.index in outlying else "no",
             cell(stroke.remark),
         )

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from analysis.clocks.alignment import Alignment
 from analysis.force.piece import PieceAnalysis
-from analysis.force.strokes import Stroke
+from analysis.signals.stroke import Stroke
 from app.review.errors import ReviewError
 from app.review.file.store import read_review
 from app.review.parts.media import MediaRef

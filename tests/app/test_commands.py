@@ -30,7 +30,7 @@ ROOT = Path(__file__).parents[2]
 MEASURES = [
     *("drive_s", "recovery_s", "rhythm", "rate_spm", "peak_n", "mean_n", "impulse_ns"),
     *("mean_to_peak", "time_to_peak_pct", "length_to_peak_pct", "rfd_n_per_s", "plateau_pct"),
-    *("length_m", "work_j"),
+    *("length_m", "work_j", "mean_power_w", "peak_power_w", "slip_s"),
 ]
 OFFSET_S = 0.8
 

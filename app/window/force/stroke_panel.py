@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from analysis.findings.finding import Finding
     from analysis.force.curves import CurveSet
     from analysis.force.piece import PieceAnalysis
-    from analysis.force.strokes import Stroke
     from analysis.force.trace import FloatArray
+    from analysis.signals.stroke import Stroke
 
 
 class StrokeView(QObject):

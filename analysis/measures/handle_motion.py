@@ -1,0 +1,64 @@
+"""Where the handle is and how fast it moves, without the noise of its sensor."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from analysis.measures.noise import noise_of
+from analysis.signals.signal import FloatArray, Signal
+
+# A cubic through each 0.2 s and its slope (Savitzky & Golay 1964, Anal Chem 36:1627-1639): half
+# power near 7 Hz, where followed points of slow cyclic movement are cut too. Noise of 2 mm at 100
+# samples a second leaves 0.02 m/s. Common practice, no source.
+WINDOW_S = 0.2
+SLOWEST_STEP_S = 0.05  # from here on five samples are longer than the window
+
+
+@dataclass(frozen=True)
+class HandleMotion:
+    """The handle around one drive on an even clock.
+
+    Attributes
+    ----------
+    time_s : (n,) s
+    position_m, speed_m_s : (n,) smoothed; speed is positive in the drive
+    noise_m : standard deviation of the noise of the samples as recorded
+    """
+
+    time_s: FloatArray
+    position_m: FloatArray
+    speed_m_s: FloatArray
+    noise_m: float
+
+
+def handle_motion(handle: Signal, from_s: float, to_s: float) -> HandleMotion | None:
+    """Smooth a stretch of the handle; None where its samples are too few or too far apart.
+
+    Parameters
+    ----------
+    from_s, to_s : what must be covered; half a window more is looked at on either side
+    """
+    clock = handle.time_s
+    half_s = 0.5 * WINDOW_S
+    first, last = np.searchsorted(clock, (from_s - half_s, to_s + half_s))
+    time_s, position = clock[first:last], handle.values[first:last]
+    if last - first < 5:
+        return None
+    step_s = float(np.median(np.diff(time_s)))
+    if step_s > SLOWEST_STEP_S:
+        return None
+    from scipy.signal import savgol_filter
+
+    width = max(5, 2 * round(half_s / step_s) + 1)
+    even_s = np.arange(time_s[0], time_s[-1] + 0.5 * step_s, step_s)
+    if len(even_s) < width:
+        return None
+    even = np.interp(even_s, time_s, position)
+    return HandleMotion(
+        even_s,
+        savgol_filter(even, width, 3),
+        savgol_filter(even, width, 3, deriv=1, delta=step_s),
+        noise_of(position),
+    )
