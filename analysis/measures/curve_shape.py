@@ -51,7 +51,7 @@ def _plateau(m: MeasuredStroke) -> float:
 
 
 TIME_TO_PEAK_PCT = MeasureSpec(
-    key="time_to_peak_pct", title="Time to peak", unit="%", digits=0,
+    key="time_to_peak_pct", title="Time to peak", short="to peak %", unit="%", digits=0,
     compute=lambda m: 100.0 * (m.peak_s - m.stroke.catch_s) / m.drive_s,
     meaning="Share of drive time until the peak.",
     definition="time from catch to the highest force, of drive time",
@@ -63,7 +63,7 @@ LENGTH_TO_PEAK_PCT = MeasureSpec(
     definition="handle travel from catch to that moment, of drive length",
 )  # fmt: skip
 RFD_N_PER_S = MeasureSpec(
-    key="rfd_n_per_s", title="Rate of force development", unit="N/s", digits=0,
+    key="rfd_n_per_s", title="Rate of force development", short="rise N/s", unit="N/s", digits=0,
     compute=lambda m: steepest_rise(m.time_s, m.calm_n, m.peak_s),
     meaning="How fast force grows at its fastest, over 50 ms of the build-up.",
     definition=(
@@ -72,7 +72,7 @@ RFD_N_PER_S = MeasureSpec(
     ),
 )  # fmt: skip
 PLATEAU_PCT = MeasureSpec(
-    key="plateau_pct", title="Plateau", unit="%", digits=0,
+    key="plateau_pct", title="Plateau", short="plateau %", unit="%", digits=0,
     compute=_plateau,
     meaning="Share of drive time spent at 90 % of the peak or more.",
     definition="time at or above 90 % of the peak, of drive time",

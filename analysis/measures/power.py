@@ -17,14 +17,14 @@ def _peak_power_w(m: MeasuredStroke) -> float | None:
 
 
 MEAN_POWER_W = MeasureSpec(
-    key="mean_power_w", title="Mean power", unit="W", digits=0,
+    key="mean_power_w", title="Mean power", short="power W", unit="W", digits=0,
     # The mean of force times speed over the drive, exactly, and no speed has to be found for it.
     compute=lambda m: m.work_j / m.drive_s, needs=(HANDLE,),
     meaning="Work of the drive divided by the time it took.",
     definition="work divided by drive time: power of the drive alone, not of the whole stroke",
 )  # fmt: skip
 PEAK_POWER_W = MeasureSpec(
-    key="peak_power_w", title="Peak power", unit="W", digits=0,
+    key="peak_power_w", title="Peak power", short="peak W", unit="W", digits=0,
     compute=_peak_power_w, needs=(HANDLE,),
     meaning="Force times speed of the handle where that is highest.",
     definition=(

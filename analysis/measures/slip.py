@@ -47,7 +47,7 @@ def _first_above(time_s: FloatArray, force_n: FloatArray, level_n: float) -> flo
 
 
 SLIP_S = MeasureSpec(
-    key="slip_s", title="Slip at the catch", unit="s", digits=2,
+    key="slip_s", title="Slip at the catch", short="slip s", unit="s", digits=2,
     compute=_slip_s, needs=(HANDLE,),
     meaning="How long the handle moves before the pull reaches 30 % of its peak.",
     definition=(

@@ -32,6 +32,7 @@ class MeasureSpec:
     source : where definition and bounds come from
     shown_unit, factor : unit on screen and on the page and what a value is multiplied by for it;
         None: as it is stored
+    short : heading in a narrow table of values as they are stored; "" keeps it out of one
     """
 
     key: str
@@ -45,11 +46,17 @@ class MeasureSpec:
     source: str = COMMON_PRACTICE
     shown_unit: str | None = None
     factor: float = 1.0
+    short: str = ""
 
     @property
     def unit_shown(self) -> str:
         """Unit on screen and on the page."""
         return self.unit if self.shown_unit is None else self.shown_unit
+
+    @property
+    def stored_digits(self) -> int:
+        """Decimals that show as much of the value as it is stored."""
+        return self.digits + max(0, len(str(int(self.factor))) - 1)
 
     def of(self, stroke: MeasuredStroke) -> float | None:
         """Take the measure of a stroke; None where it cannot be told."""

@@ -22,25 +22,26 @@ def _rate_spm(m: MeasuredStroke) -> float | None:
 
 
 DRIVE_S = MeasureSpec(
-    key="drive_s", title="Drive time", unit="s", digits=2,
+    key="drive_s", title="Drive time", short="drive s", unit="s", digits=2,
     compute=lambda m: m.drive_s,
     meaning="From the catch to the finish.",
     definition="finish minus catch",
 )  # fmt: skip
 RECOVERY_S = MeasureSpec(
-    key="recovery_s", title="Recovery time", unit="s", digits=2,
+    key="recovery_s", title="Recovery time", short="recov. s", unit="s", digits=2,
     compute=_recovery_s, needs=(RECOVERY,),
     meaning="From the finish to the next catch.",
     definition="next catch minus finish",
 )  # fmt: skip
 RHYTHM = MeasureSpec(
-    key="rhythm", title="Rhythm", unit="", digits=2,
+    key="rhythm", title="Rhythm", short="rhythm", unit="", digits=2,
     compute=_rhythm, needs=(RECOVERY,),
     meaning="Recovery time divided by drive time: 2 means twice as long.",
     definition="recovery time divided by drive time",
 )  # fmt: skip
 RATE_SPM = MeasureSpec(
-    key="rate_spm", title="Stroke rate", unit="1/min", shown_unit="/min", digits=1,
+    key="rate_spm", title="Stroke rate", short="rate /min",
+    unit="1/min", shown_unit="/min", digits=1,
     compute=_rate_spm, needs=(RECOVERY,),
     meaning="Strokes per minute, catch to catch.",
     definition="60 divided by the time from catch to next catch",

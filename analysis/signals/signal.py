@@ -19,7 +19,8 @@ VIDEO = "video"  # seconds of the film
 # common practice, no source. One or two samples lost are bridged by a straight line.
 HOLE_S = 0.1
 HOLE_STEPS = 3.5
-# An instant this much beyond the last sample is still the last sample: rounding, no knowledge.
+# Times are compared with this much tolerance: an instant a rounding beyond the last sample is still
+# the last sample.
 ROUNDING_S = 1e-9
 
 
@@ -101,7 +102,7 @@ class Signal:
             return np.full(at_s.shape, np.nan)
         read = np.interp(at_s, clock, values)
         after = np.clip(np.searchsorted(clock, at_s), 1, len(clock) - 1)
-        unknown = clock[after] - clock[after - 1] > self.longest_bridge_s
+        unknown = clock[after] - clock[after - 1] > self.longest_bridge_s + ROUNDING_S
         unknown &= (at_s != clock[after]) & (at_s != clock[after - 1])
         unknown |= (at_s < clock[0] - ROUNDING_S) | (at_s > clock[-1] + ROUNDING_S)
         return np.where(unknown, np.nan, read)

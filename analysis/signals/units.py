@@ -34,6 +34,9 @@ KNOWN: Final[dict[str, tuple[str, float]]] = {
 _CASE_MATTERS: Final = ("kN", "Nm", "g")
 _ANY_CASE: Final = {u.lower(): kept for u, kept in KNOWN.items() if u not in _CASE_MATTERS}
 
+# What may stand between a name and its unit; a blank alone only where no word can follow.
+_BEFORE_UNIT: Final = re.compile(r"_|\s+in\s+|\s*,\s+|\s*/\s*|\s+(?=\S*[^\w\s]\S*$)")
+
 LONGEST_TITLE: Final = 40
 LONGEST_UNIT: Final = 12
 
@@ -47,16 +50,17 @@ def known_unit(written: str) -> tuple[str, float] | None:
 def heading(written: str) -> tuple[str, str]:
     """Split the heading of a column into its title and its unit, "" where it names none.
 
-    "Seat (mm)", "HR [bpm]", "Power_W", "power/W" and "Force in N" name theirs. What stands in
-    brackets is a unit whatever it is; elsewhere it must be a known one.
+    "Seat (mm)", "HR [bpm]", "Power_W", "power/W", "Force in N" and "Speed m/s" name theirs. What
+    stands in brackets is a unit whatever it is; elsewhere it must be a known one.
     """
     name = plain(written)
     found = re.fullmatch(r"(.*?)[\s_]*[\[(]\s*([^\[\]()]+?)\s*[\])]", name)
     if found and len(found[2]) <= LONGEST_UNIT:
         return _title(found[1]) or found[2], found[2]
-    found = re.fullmatch(r"(.+?)(?:_|\s+in\s+|\s*,\s+|\s*/\s*)([^\s_,]+)", name)
-    if found and known_unit(found[2]):
-        return _title(found[1]), found[2]
+    for between in _BEFORE_UNIT.finditer(name):
+        title, unit = name[: between.start()], name[between.end() :]
+        if title and known_unit(unit):
+            return _title(title), unit
     return _title(name), name if known_unit(name) else ""
 
 
