@@ -12,9 +12,9 @@ import numpy as np
 
 from analysis.body.angles import BodySeries
 from analysis.clocks.alignment import Alignment
-from analysis.findings.statistics import Trend, trend
 from analysis.force.piece import PieceAnalysis
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
+from analysis.statistics import Trend, trend
 
 GRAVITY_M_S2 = 9.80
 # Mass above L4/L5 as a share of the body: head, arms and trunk 0.678 less pelvis 0.142 (Dempster's

@@ -9,8 +9,8 @@ import numpy as np
 
 from analysis.comparing.alike import UNSEEN, is_hint, spread_of
 from analysis.force.piece import PieceAnalysis
-from analysis.force.trace import FloatArray
 from analysis.measures.registry import KEYS
+from analysis.signals.signal import FloatArray
 from analysis.signals.stroke import Stroke
 
 # Below this many strokes nothing is known of how they vary. Common practice, no source.

@@ -10,7 +10,7 @@ import numpy as np
 from analysis.body.angles import SIGNALS, BodySeries
 from analysis.findings.raised import Raised
 from analysis.findings.thresholds import Thresholds
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 from analysis.signals.stroke import Stroke
 
 PCT: FloatArray = np.linspace(0.0, 100.0, 101)

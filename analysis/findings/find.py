@@ -18,11 +18,11 @@ from analysis.findings.piece_rules import PIECE_RULES
 from analysis.findings.raised import Raised
 from analysis.findings.ranking import rank
 from analysis.findings.shapes import Shapes, drive_shapes
-from analysis.findings.statistics import wilson
 from analysis.findings.thresholds import Thresholds
 from analysis.force.piece import PieceAnalysis
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 from analysis.signals.stroke import Stroke
+from analysis.statistics import wilson
 
 NOT_TOGETHER = (
     "No stroke of the picture meets one of the force; line them up. Strokes are counted in the "

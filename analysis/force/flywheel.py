@@ -9,7 +9,7 @@ import numpy as np
 
 from analysis.force.coast_down import FlywheelError, FlywheelModel, coast
 from analysis.force.curves import PERCENT, Axis
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 STEPS = 400  # of one drive over time; the full-cycle reference is met to 1e-6 rad/s
 

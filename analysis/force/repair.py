@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 # No hand pulls ten times the highest published peak handle force (1350 N, Hartmann et al. 1993,
 # Int J Sports Med 14 Suppl 1): such a number is a fault of the recorder.

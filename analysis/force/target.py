@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from analysis.force.curves import PERCENT, Axis
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 Hold = Literal["none", "equal"]
 Handle = Literal["start", "build_up_end", "plateau_end", "decline_end", "level"]

@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import theilslopes
 
-from analysis.findings.statistics import early_and_late, spread_share, trend, wilson
+from analysis.statistics import early_and_late, spread_share, trend, wilson
 
 
 @given(st.integers(1, 400), st.data())

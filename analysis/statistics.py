@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 FEWEST_INDEPENDENT = 4.0
 MOST_FOR_ALL_PAIRS = 400  # above, the pairs would fill the memory and tell nothing more
