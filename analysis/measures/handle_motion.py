@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -24,7 +25,7 @@ class HandleMotion:
 
     Attributes
     ----------
-    time_s : (n,) s
+    time_s : (n,) s; half a window of the speed is known beyond either end
     position_m, speed_m_s : (n,) smoothed; speed is positive in the drive
     noise_m : standard deviation of the noise of the samples as recorded
     """
@@ -48,22 +49,32 @@ def handle_motion(handle: Signal, from_s: float, to_s: float) -> HandleMotion | 
     time_s, position = clock[first:last], handle.values[first:last]
     if last - first < FEWEST:
         return None
-    step_s = float(np.median(np.diff(time_s)))
+    step_s = handle.interval_s
     if step_s > SLOWEST_STEP_S:
         return None
-    from scipy.signal import savgol_filter
-
-    width, narrow = (
-        max(FEWEST, 2 * round(0.5 * window_s / step_s) + 1)
-        for window_s in (SPEED_WINDOW_S, POSITION_WINDOW_S)
-    )
+    narrow, wide = (_samples(window_s, step_s) for window_s in (POSITION_WINDOW_S, SPEED_WINDOW_S))
     even_s = np.arange(time_s[0], time_s[-1] + 0.5 * step_s, step_s)
-    if len(even_s) < width:
+    margin = wide // 2
+    if len(even_s) < wide:
         return None
     even = np.interp(even_s, time_s, position)
+    inner = slice(margin, len(even) - margin)
     return HandleMotion(
-        even_s,
-        savgol_filter(even, narrow, 3),
-        savgol_filter(even, width, 3, deriv=1, delta=step_s),
+        even_s[inner],
+        np.convolve(even, _cubic(narrow, 0), "same")[inner],
+        np.convolve(even, _cubic(wide, 1), "valid") / step_s,
         noise_of(position),
     )
+
+
+def _samples(window_s: float, step_s: float) -> int:
+    return max(FEWEST, 2 * round(0.5 * window_s / step_s) + 1)
+
+
+@lru_cache(maxsize=32)
+def _cubic(width: int, derivative: int) -> FloatArray:
+    """Weights that fit a cubic to so many samples and give its value or slope in the middle."""
+    from scipy.signal import savgol_coeffs
+
+    weights: FloatArray = savgol_coeffs(width, 3, deriv=derivative)
+    return weights

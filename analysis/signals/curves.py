@@ -85,18 +85,18 @@ def signal_curve(
     ValueError
         The signal or the handle is on another clock than the stroke.
     """
-    found = _on_clock(stroke, signal, handle) and instants(stroke, axis, part, handle)
-    return signal.at(found[0]) if found else None
+    _refuse_other_clocks(stroke, signal, handle)
+    found = instants(stroke, axis, part, handle)
+    return None if found is None else signal.at(found[0])
 
 
-def _on_clock(stroke: Stroke, *signals: Signal | None) -> bool:
+def _refuse_other_clocks(stroke: Stroke, *signals: Signal | None) -> None:
     for signal in signals:
         if signal is not None and signal.clock != stroke.clock:
             raise ValueError(
                 f"“{signal.title}” is on the clock of the {signal.clock}, "
                 f"the stroke on that of the {stroke.clock}."
             )
-    return True
 
 
 def curve_set(
@@ -118,8 +118,8 @@ def curve_set(
     """
     kept, at_s, span = [], [], []
     for stroke in strokes:
-        found = _on_clock(stroke, signal, handle) and not stroke.remark
-        where = instants(stroke, axis, part, handle) if found else None
+        _refuse_other_clocks(stroke, signal, handle)
+        where = None if stroke.remark else instants(stroke, axis, part, handle)
         if where is not None:
             kept.append(stroke.index)
             at_s.append(where[0])
