@@ -14,8 +14,8 @@ from app.review.text import clean_name
 if TYPE_CHECKING:
     from analysis.clocks.matching import LineUp
     from analysis.force.piece import PieceAnalysis
-    from analysis.force.strokes import Stroke
     from analysis.force.trace import ColumnMapping, ForceTrace
+    from analysis.signals.stroke import Stroke
 
 
 class CommandError(ValueError):

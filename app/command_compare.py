@@ -13,7 +13,7 @@ from app.command_tables import table
 if TYPE_CHECKING:
     from analysis.comparing.variation import MeasureRow
     from analysis.force.piece import PieceAnalysis
-    from analysis.force.strokes import Stroke
+    from analysis.signals.stroke import Stroke
 
 _VERDICTS = {
     "more": "more than strokes vary",

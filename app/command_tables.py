@@ -12,24 +12,8 @@ if TYPE_CHECKING:
     from analysis.clocks.matching import LineUp
     from analysis.force.piece import PieceAnalysis, Spread
     from analysis.force.trace import IntakeReport
+    from analysis.measures.spec import MeasureSpec
     from app.submission.submission import LoadedSubmission
-
-# What a reader sees of the measures: heading, name and digits. JSON holds all of them.
-_COLUMNS = (
-    ("drive s", "drive_s", 2),
-    ("recov. s", "recovery_s", 2),
-    ("rhythm", "rhythm", 2),
-    ("rate /min", "rate_spm", 1),
-    ("peak N", "peak_n", 0),
-    ("mean N", "mean_n", 0),
-    ("mean/peak", "mean_to_peak", 2),
-    ("impulse Ns", "impulse_ns", 0),
-    ("to peak %", "time_to_peak_pct", 0),
-    ("plateau %", "plateau_pct", 0),
-    ("rise N/s", "rfd_n_per_s", 0),
-    ("length m", "length_m", 2),
-    ("work J", "work_j", 0),
-)
 
 
 def frames_text(data: dict[str, Any]) -> str:
@@ -82,6 +66,10 @@ def piece_data(piece: PieceAnalysis) -> dict[str, Any]:
             "force_unit": None if intake is None else intake.mapping.force_unit,
             "sample_hz": 1.0 / interval_s if interval_s > 0.0 else None,
             "intake": None if intake is None else _intake_data(intake),
+            "signals": [
+                {"name": signal.name, "title": signal.title, "unit": signal.unit}
+                for signal in piece.signals
+            ],
         },
         "strokes": [
             {
@@ -91,7 +79,7 @@ def piece_data(piece: PieceAnalysis) -> dict[str, Any]:
                 "next_catch_s": stroke.next_catch_s,
                 "remark": stroke.remark,
                 "outlying": stroke.index in outlying,
-                "measures": asdict(measures),
+                "measures": dict(measures),
             }
             for stroke, measures in zip(piece.strokes, piece.measures, strict=True)
         ],
@@ -115,16 +103,17 @@ def piece_text(piece: PieceAnalysis) -> str:
     if not piece.strokes:
         return "\n".join([*lines, "No stroke was found."])
     outlying = _outlying(piece)
+    columns = _columns(piece)
     rows: list[Sequence[object]] = []
     for stroke, measures in zip(piece.strokes, piece.measures, strict=True):
-        values = (_number(getattr(measures, name), digits) for _, name, digits in _COLUMNS)
+        values = (_number(measures[spec.key], spec.stored_digits) for spec in columns)
         remark = stroke.remark or ("unlike the rest" if stroke.index in outlying else "")
         rows.append((stroke.index + 1, f"{stroke.catch_s:.2f}", *values, remark))
     usual = summary(piece)
     for word in ("mean", "sd"):
-        figures = (_figure(usual[name], word, digits) for _, name, digits in _COLUMNS)
+        figures = (_figure(usual[spec.key], word, spec.stored_digits) for spec in columns)
         rows.append((word, "", *figures, ""))
-    headings = ("stroke", "catch s", *(heading for heading, _, _ in _COLUMNS), "remark")
+    headings = ("stroke", "catch s", *(spec.short for spec in columns), "remark")
     return "\n".join([*lines, table(headings, rows)])
 
 
@@ -159,6 +148,17 @@ def table(headings: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
         figures = (cell.rjust(width) for cell, width in zip(row[:-1], widths, strict=False))
         lines.append("  ".join((*figures, row[-1])).rstrip())
     return "\n".join(lines)
+
+
+def _columns(piece: PieceAnalysis) -> tuple[MeasureSpec, ...]:
+    """Measures a reader sees: those with a short heading that any stroke has. JSON holds all."""
+    from analysis.measures.registry import MEASURES
+
+    return tuple(
+        spec
+        for spec in MEASURES
+        if spec.short and any(measures[spec.key] is not None for measures in piece.measures)
+    )
 
 
 def _outlying(piece: PieceAnalysis) -> frozenset[int]:

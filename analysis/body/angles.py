@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from analysis.body.smoothing import CUT_OFF_HZ, calm_series
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import VIDEO, FloatArray, Signal, SignalSet
+from analysis.signals.stroke import Stroke
 
 
 @dataclass(frozen=True)
@@ -48,47 +49,43 @@ class BodySeries:
 
         Gaps longer than 0.15 s stay unknown, as does what lies outside the series.
         """
-        values = getattr(self, name)
-        known = np.flatnonzero(np.isfinite(values))
-        if len(known) < 2:
-            return np.full(np.shape(time_s), np.nan)
-        clock = self.time_s[known]
-        read = np.interp(time_s, clock, values[known], left=np.nan, right=np.nan)
-        after = np.clip(np.searchsorted(clock, time_s), 1, len(clock) - 1)
-        gap = clock[after] - clock[after - 1]
-        return np.where(gap > LONGEST_GAP_S, np.nan, read)
+        return self.signal(name).at(time_s)
+
+    def signal(self, name: str) -> Signal:
+        """Give one of the series as a signal."""
+        unit = "rad" if name.endswith("_rad") else "m"
+        return Signal(
+            name, SIGNALS[name], unit, 2, VIDEO, self.time_s, getattr(self, name),
+            hole_s=LONGEST_GAP_S,
+        )  # fmt: skip
+
+    @property
+    def signals(self) -> SignalSet:
+        """All series of which anything is known, as signals."""
+        known = (name for name in SIGNALS if np.isfinite(getattr(self, name)).any())
+        return SignalSet(tuple(self.signal(name) for name in known))
 
 
 LONGEST_GAP_S = 0.15
-SIGNALS = (
-    "knee_rad",
-    "trunk_lean_rad",
-    "lumbar_flexion_rad",
-    "elbow_rad",
-    "seat_m",
-    "handle_m",
-    "handle_height_m",
-)
-
-
-@dataclass(frozen=True)
-class BodyStroke:
-    """One stroke of the body in video seconds: turn at the catch, turn at the finish, next turn.
-
-    `index` is the stroke of the force trace it belongs to, or its own number without a trace.
-    """
-
-    index: int
-    catch_s: float
-    finish_s: float
-    before_s: float | None = None  # the finish before it, where its recovery begins
+# Names of the series and their titles for people.
+SIGNALS = {
+    "knee_rad": "Knee flexion",
+    "trunk_lean_rad": "Trunk lean",
+    "lumbar_flexion_rad": "Low-back flexion",
+    "elbow_rad": "Elbow flexion",
+    "seat_m": "Seat in the picture",
+    "handle_m": "Handle in the picture",
+    "handle_height_m": "Handle height",
+}
 
 
 SMALLEST_WAY_M = 0.4
 
 
-def body_strokes(body: BodySeries) -> tuple[BodyStroke, ...]:
+def body_strokes(body: BodySeries) -> tuple[Stroke, ...]:
     """Cut the series into strokes by the turns of the handle, or of the seat where it is unknown.
+
+    Catch, finish and next catch are these turns, in seconds of the film.
 
     A turn must stand out by half of the usual way (at least 0.4 m for the handle).
     """
@@ -106,18 +103,21 @@ def body_strokes(body: BodySeries) -> tuple[BodyStroke, ...]:
         return ()
     far, _ = find_peaks(where, prominence=0.5 * way)
     near, _ = find_peaks(-where, prominence=0.5 * way)
-    strokes: list[BodyStroke] = []
+    strokes: list[Stroke] = []
     for catch in near:
         finish = far[far > catch]
         if len(finish) == 0:
             break
-        before = far[far < catch]
+        before, after = far[far < catch], near[near > finish[0]]
         strokes.append(
-            BodyStroke(
+            Stroke(
                 len(strokes),
                 float(time_s[catch]),
                 float(time_s[finish[0]]),
-                float(time_s[before[-1]]) if len(before) else None,
+                float(time_s[after[0]]) if len(after) else None,
+                before_s=float(time_s[before[-1]]) if len(before) else None,
+                source="body",
+                clock=VIDEO,
             )
         )
     return tuple(strokes)

@@ -12,9 +12,9 @@ import numpy as np
 
 from analysis.body.angles import BodySeries
 from analysis.clocks.alignment import Alignment
-from analysis.findings.statistics import Trend, trend
 from analysis.force.piece import PieceAnalysis
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
+from analysis.statistics import Trend, trend
 
 GRAVITY_M_S2 = 9.80
 # Mass above L4/L5 as a share of the body: head, arms and trunk 0.678 less pelvis 0.142 (Dempster's
@@ -74,12 +74,6 @@ class BackLoad:
 def muscle_force(moment_nm: FloatArray | float, arm_m: float) -> FloatArray:
     """Force of a muscle that balances a moment; the front muscle is given the same lever."""
     return np.abs(np.asarray(moment_nm, dtype=np.float64)) / arm_m
-
-
-def joint_reaction(forces_n: FloatArray) -> FloatArray:
-    """Force the joint must bear for the rest to be in balance: (2,) N, from (K, 2) N."""
-    reaction: FloatArray = -np.asarray(forces_n, dtype=np.float64).sum(axis=0)
-    return reaction
 
 
 def load_at_joint(

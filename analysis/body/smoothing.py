@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 # Body markers in slow cyclic movement: 4-8 Hz is usual (from memory).
 CUT_OFF_HZ = 6.0

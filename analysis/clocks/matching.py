@@ -13,8 +13,8 @@ from analysis.clocks.candidates import Scene, Trial, likelihoods, trials
 from analysis.clocks.motion import MotionSignal
 from analysis.clocks.sound import SoundSignal
 from analysis.clocks.trace_signal import TraceSignal, trace_signal
-from analysis.force.strokes import Stroke
 from analysis.force.trace import ForceTrace
+from analysis.signals.stroke import Stroke
 
 FloatArray = NDArray[np.float64]
 

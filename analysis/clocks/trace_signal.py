@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.force.cutting import low_pass
-from analysis.force.strokes import Stroke
 from analysis.force.trace import ForceTrace
+from analysis.signals.stroke import Stroke
 
 FloatArray = NDArray[np.float64]
 

@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 # More cannot be told from "for ever the same" in a piece anybody rows; from few strokes not even
 # that much, and ranges twice as wide hold no more often (measured up to r 0.6).

@@ -10,8 +10,8 @@ import numpy as np
 from analysis.body.angles import BodySeries
 from analysis.comparing.phase import StrokeTimes, time_at
 from analysis.force.curves import drive_axis
-from analysis.force.strokes import Stroke
 from analysis.force.trace import FloatArray, ForceTrace
+from analysis.signals.stroke import Stroke
 
 PairAxis = Literal["time", "length", "percent"]
 PAIR_AXES: Final = ("time", "length", "percent")

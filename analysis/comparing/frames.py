@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from analysis.comparing.phase import StrokeTimes, Timing, back_time, nearest_frame, other_time
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 LEAD_S: Final = 0.25  # before the left catch, so that the eye is there when it comes
 LONGEST_S: Final = 12.0  # a pause after a stroke does not make its clip long

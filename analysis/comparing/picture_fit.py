@@ -126,13 +126,6 @@ def place(fit: PictureFit, point: Point, size: tuple[float, float]) -> Point:
     return fit.scale * x + fit.shift_x_px, fit.scale * point[1] + fit.shift_y_px
 
 
-def place_back(fit: PictureFit, point: Point, size: tuple[float, float]) -> Point:
-    """The place of the right picture that lies at one of the left; the inverse of `place`."""
-    x = (point[0] - fit.shift_x_px) / fit.scale
-    y = (point[1] - fit.shift_y_px) / fit.scale
-    return (size[0] - x if fit.mirrored else x), y
-
-
 def _better(
     left: Sequence[Point], right: Sequence[Point], right_size: tuple[float, float]
 ) -> Fitted:

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import Final, Literal
 
 import numpy as np
 
 from analysis.comparing.alike import UNSEEN, is_hint, spread_of
-from analysis.force.measures import Measures
 from analysis.force.piece import PieceAnalysis
-from analysis.force.strokes import Stroke
-from analysis.force.trace import FloatArray
+from analysis.measures.registry import KEYS
+from analysis.signals.signal import FloatArray
+from analysis.signals.stroke import Stroke
 
 # Below this many strokes nothing is known of how they vary. Common practice, no source.
 FEWEST: Final = 5
@@ -90,11 +90,9 @@ def difference_of_means(left: FloatArray, right: FloatArray, at_least: float = 0
     left, right : (L,), (R,) one value a stroke in the order they were rowed, two or more each
     at_least : an autocorrelation to reckon with although less is seen
     """
-    from scipy.stats import norm
+    from scipy.stats import bootstrap, norm
     from scipy.stats import t as student
 
-    rng = np.random.default_rng(SEED)
-    drawn = _resampled_means(right, rng) - _resampled_means(left, rng)
     middle = float(right.mean() - left.mean())
     spreads = [spread_of(values, at_least) for values in (left, right)]
     parts, freedoms = [s.mean_variance for s in spreads], [s.freedom for s in spreads]
@@ -106,6 +104,13 @@ def difference_of_means(left: FloatArray, right: FloatArray, at_least: float = 0
     wider = float(np.sqrt(sum(parts) / sum(plain)))
     tail = float(student.ppf(0.5 + CONFIDENCE / 2.0, freedom)) * wider
     share = float(norm.cdf(-tail))
+    drawn = bootstrap(
+        (right, left),
+        _gap,
+        n_resamples=ROUNDS,
+        method="percentile",
+        rng=np.random.default_rng(SEED),
+    ).bootstrap_distribution
     low, high = np.quantile(drawn, (share, 1.0 - share))
     if share < 5.0 / ROUNDS:  # so far out there are no resamples: their spread carries on
         sd = float(np.sqrt(sum(plain)))
@@ -154,7 +159,7 @@ def compare_measures(
     One row a measure, in the order of `Measures`; those known of neither stroke are left out.
     """
     rows = []
-    for name in (f.name for f in fields(Measures)):
+    for name in KEYS:
         own = [_own(piece, stroke, name) for piece, stroke in (left, right)]
         if own[0] is None and own[1] is None:
             continue
@@ -167,10 +172,9 @@ def compare_measures(
     return tuple(rows)
 
 
-def _resampled_means(values: FloatArray, rng: np.random.Generator) -> FloatArray:
-    rows = rng.integers(0, len(values), (ROUNDS, len(values)))
-    means: FloatArray = values[rows].mean(axis=1)
-    return means
+def _gap(right: FloatArray, left: FloatArray, axis: int) -> FloatArray:
+    gap: FloatArray = right.mean(axis=axis) - left.mean(axis=axis)
+    return gap
 
 
 def _t(freedom: int) -> float:
@@ -182,15 +186,14 @@ def _t(freedom: int) -> float:
 def _own(piece: PieceAnalysis, stroke: Stroke, name: str) -> float | None:
     for measures, other in zip(piece.measures, piece.strokes, strict=True):
         if other.index == stroke.index:
-            value: float | None = getattr(measures, name)
-            return value
+            return measures[name]
     return None
 
 
 def _whole(piece: PieceAnalysis, name: str, without: frozenset[int] = frozenset()) -> FloatArray:
     """A measure of the whole strokes of a piece, in the order they were rowed."""
     values = [
-        getattr(measures, name)
+        measures[name]
         for measures, stroke in zip(piece.measures, piece.strokes, strict=True)
         if not stroke.remark and stroke.index not in without
     ]

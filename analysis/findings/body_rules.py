@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analysis.body.angles import SIGNALS, BodySeries, BodyStroke
+from analysis.body.angles import SIGNALS, BodySeries
 from analysis.findings.raised import Raised
 from analysis.findings.thresholds import Thresholds
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
+from analysis.signals.stroke import Stroke
 
 PCT: FloatArray = np.linspace(0.0, 100.0, 101)
 
@@ -25,7 +26,7 @@ class BodyCycles:
     force : (S, 101) share of the peak over the same drives, NaN without a trace
     """
 
-    strokes: tuple[BodyStroke, ...]
+    strokes: tuple[Stroke, ...]
     drive: dict[str, FloatArray]
     recovery: dict[str, FloatArray]
     force: FloatArray
@@ -40,7 +41,7 @@ Rule = Callable[[BodyCycles, Thresholds], Raised]
 
 
 def body_cycles(
-    body: BodySeries, strokes: tuple[BodyStroke, ...], force: FloatArray | None = None
+    body: BodySeries, strokes: tuple[Stroke, ...], force: FloatArray | None = None
 ) -> BodyCycles:
     """Lay the series over 0-100 % of each drive and of the recovery before it."""
     share = PCT / 100.0

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.findings.shapes import PCT
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from analysis.body.angles import BodySeries, BodyStroke, body_strokes
+from analysis.body.angles import BodySeries, body_strokes
 from analysis.clocks.alignment import Alignment
 from analysis.findings.body_rules import BODY_RULES, BodyCycles, body_cycles, rushed_recovery_seen
 from analysis.findings.body_rules import PCT as BODY_PCT
@@ -18,10 +18,11 @@ from analysis.findings.piece_rules import PIECE_RULES
 from analysis.findings.raised import Raised
 from analysis.findings.ranking import rank
 from analysis.findings.shapes import Shapes, drive_shapes
-from analysis.findings.statistics import wilson
 from analysis.findings.thresholds import Thresholds
 from analysis.force.piece import PieceAnalysis
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
+from analysis.signals.stroke import Stroke
+from analysis.statistics import wilson
 
 NOT_TOGETHER = (
     "No stroke of the picture meets one of the force; line them up. Strokes are counted in the "
@@ -202,14 +203,14 @@ def _where(raised: Raised, clear: int, alignment: Alignment | None, has_trace: b
 
 
 def _matched(
-    body: BodySeries, strokes: tuple[BodyStroke, ...], shapes: Shapes, line: Alignment
+    body: BodySeries, strokes: tuple[Stroke, ...], shapes: Shapes, line: Alignment
 ) -> BodyCycles | None:
     """Strokes of the body numbered as those of the trace, with their force; None if none meet."""
     catches = np.array([line.video_time(s.catch_s) for s in shapes.strokes])
     finishes = np.array([line.video_time(s.finish_s) for s in shapes.strokes])
     middle = 0.5 * (catches + finishes)
     share = np.linspace(0.0, 1.0, shapes.curves.shape[1])
-    kept: list[BodyStroke] = []
+    kept: list[Stroke] = []
     force: list[FloatArray] = []
     for stroke in strokes:
         # The one drive of the trace whose middle falls into the body's drive.

@@ -20,7 +20,7 @@ from analysis.findings.finding import Effect
 from analysis.findings.raised import Raised, over_shown
 from analysis.findings.shapes import PCT, Shapes
 from analysis.findings.thresholds import Thresholds
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 Rule = Callable[[Shapes, Thresholds], Raised]
 FIFTH_PCT = 20.0

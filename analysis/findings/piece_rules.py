@@ -8,9 +8,9 @@ from analysis.findings.finding import Effect
 from analysis.findings.raised import Raised
 from analysis.findings.registration import registered_mean
 from analysis.findings.shapes import Shapes
-from analysis.findings.statistics import early_and_late, spread_share, trend
 from analysis.findings.thresholds import Thresholds
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
+from analysis.statistics import early_and_late, spread_share, trend
 
 FEWEST_FOR_TREND = 8
 FLATTENED = 0.04  # a mean curve so much lower than its strokes deserves a word

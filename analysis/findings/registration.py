@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 # Share of each curve's own peak at which it is pinned on the way up and on the way down.
 PINS = (0.5, 0.9)

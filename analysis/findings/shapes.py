@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.force.measures import drive_samples, noise_of
 from analysis.force.piece import PieceAnalysis
-from analysis.force.strokes import EDGE_SHARE, Stroke
+from analysis.force.strokes import EDGE_SHARE
 from analysis.force.trace import FloatArray, ForceTrace
+from analysis.measures.noise import drive_samples, noise_of
+from analysis.signals.stroke import Stroke
 
 POINTS = 201
 PCT: FloatArray = np.linspace(0.0, 100.0, POINTS)
@@ -166,7 +167,7 @@ def _noise(trace: ForceTrace, strokes: tuple[Stroke, ...]) -> tuple[float, float
     every = max(1, len(strokes) // 40)
     noise, peak = [], []
     for stroke in strokes[::every]:
-        force = drive_samples(trace, stroke)[1]
+        force = drive_samples(trace.force, stroke.catch_s, stroke.finish_s)[1]
         noise.append(noise_of(force[1:-1]))
         peak.append(float(force.max()))
     return float(np.median(noise)), max(float(np.median(peak)), 1e-9)

@@ -38,6 +38,12 @@ POSITION_WORDS = {
     "position", "pos", "travel", "displacement", "handleposition", "weg", "griffweg", "x",
     "posición", "posizione", "positie", "posição",
 }  # fmt: skip
+HANDLE_WORDS = {"handle", "griff", "griffkraft"}
+# A position of one of these is not that of the handle.
+OTHER_PLACES = {
+    "seat", "sitz", "rollsitz", "asiento", "siège", "sedile", "sedia", "zitting", "istuin", "foot",
+    "stretcher", "stemmbrett", "boat", "boot",
+}  # fmt: skip
 # Spacing of samples that a handle-force recorder has: 5 to 1000 a second.
 SHORTEST_STEP_S, LONGEST_STEP_S = 0.001, 0.2
 
@@ -93,6 +99,8 @@ class _Named:
     column: int
     unit: str | None
     handle: bool
+    words: frozenset[str]
+    plain: bool  # its name says what it is, its unit, and nothing else
 
 
 def guess_columns(layout: Layout) -> Guess:
@@ -123,12 +131,16 @@ def words_and_unit(name: str, units: dict[str, str]) -> tuple[set[str], str | No
 
     "Force (N)", "Kraft [N]", "force/kgf", "handle_force_lbf" and "force in N" all name theirs.
     """
-    words = [w for w in re.split(r"[^\w]+|_", name.strip().lower()) if w]
+    words = _words(name)
     unit = next((units[w] for w in reversed(words[1:]) if w in units), None)
     if unit is None and len(words) == 1 and words[0] in units:
         unit = units[words[0]]
     joined = {"".join(words[i : i + 2]) for i in range(len(words) - 1)}
     return set(words) | joined, unit
+
+
+def _words(name: str) -> list[str]:
+    return [w for w in re.split(r"[^\w]+|_", name.strip().lower()) if w]
 
 
 def _named(layout: Layout, words: set[str], units: dict[str, str]) -> list[_Named]:
@@ -143,15 +155,30 @@ def _named(layout: Layout, words: set[str], units: dict[str, str]) -> list[_Name
             or (len(own) == 1 and own <= units.keys() and len(min(own)) > 1)
             or (own == {"n"} and "n" in units)
         ):
-            found.append(_Named(column, unit, bool(own & {"handle", "griff", "griffkraft"})))
+            found.append(
+                _Named(
+                    column,
+                    unit,
+                    bool(own & HANDLE_WORDS),
+                    frozenset(own),
+                    _is_plain(layout.columns[column], words, units),
+                )
+            )
     # A column of that name without numbers is still what was meant when there is no other.
     return [n for n in found if n.column in layout.numeric] or found
+
+
+def _is_plain(name: str, words: set[str], units: dict[str, str]) -> bool:
+    return all(word in words or word in units or word == "in" for word in _words(name))
 
 
 def _force(layout: Layout) -> tuple[int | None, str | None]:
     named = _named(layout, FORCE_WORDS, FORCE_UNITS)
     if len(named) > 1:
         named = [n for n in named if n.handle] or named
+    if len(named) > 1:
+        # "Force (N)" beside "Rower 2 force (N)": the one that is nothing else.
+        named = [n for n in named if n.plain]
     if len(named) > 1:
         return None, None
     return (named[0].column, named[0].unit) if named else (None, None)
@@ -205,6 +232,7 @@ def _unit_of_spacing(values: np.ndarray) -> str | None:
 
 def _position(layout: Layout, remarks: list[str]) -> tuple[int | None, str | None]:
     named = _named(layout, POSITION_WORDS, POSITION_UNITS)
+    named = [n for n in named if n.handle or not n.words & OTHER_PLACES]
     if len(named) > 1:
         named = [n for n in named if n.handle]
     if len(named) != 1:

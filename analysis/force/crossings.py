@@ -13,7 +13,7 @@ import numpy as np
 
 from analysis.force.cutting import Pull, Stretch
 from analysis.force.feet import Foot, fit_feet
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 SEARCH_S = 0.5  # how far outside a pull its edge is looked for
 # The level of rest is the middle value of this much recovery, this far clear of the pulls.

@@ -17,6 +17,7 @@ import numpy as np
 
 from analysis.force.decoding import TextHead
 from analysis.force.trace import FloatArray, TraceError
+from analysis.signals.units import known_unit
 
 LOOK_LINES = 300
 CHUNK_ROWS = 400_000
@@ -93,6 +94,16 @@ def split(line: str, delimiter: str) -> list[str]:
     except csv.Error:
         cells = line.split(delimiter)
     return [cell.strip() for cell in cells]
+
+
+def holds_numbers(layout: Layout, column: int) -> bool:
+    """Whether a column holds numbers, be they few: among the first rows there is no word."""
+    if column in layout.numeric:
+        return True
+    if not layout.has_header or not layout.columns[column].strip():
+        return False
+    cells = (row[column] for row in layout.rows if column < len(row))
+    return all(is_number(c, layout.decimal) or c.lower() in _NO_NUMBER for c in cells)
 
 
 def find_layout(head: TextHead, name: str) -> Layout:
@@ -215,7 +226,7 @@ def _header(
     if len(above) > 1 and all(_looks_like_unit(n) for n in names):
         # A line of units below a line of names: read as "name [unit]".
         upper = _names(lines[above[-2]], width, delimiter)
-        if upper is not None and any(upper) and not any(_looks_like_unit(n) for n in upper if n):
+        if upper is not None and any(upper) and not all(_looks_like_unit(n) for n in upper if n):
             joined = [
                 f"{u} [{n.strip('[]()')}]" if n else u for u, n in zip(upper, names, strict=True)
             ]
@@ -237,8 +248,8 @@ def _names(line: str, width: int, delimiter: str) -> list[str] | None:
 
 def _looks_like_unit(name: str) -> bool:
     return (
-        re.fullmatch(r"[\[(]?(s|sec|ms|n|kgf|kp|kg|lbf|lbs?|m|cm|mm|w|m/s|-|)[\])]?", name.lower())
-        is not None
+        re.fullmatch(r"[\[(]?(sec|kgf|lbs|-|)[\])]?|[\[(][^\[\]()]+[\])]", name.lower()) is not None
+        or known_unit(name) is not None
     )
 
 

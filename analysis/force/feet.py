@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 POWERS: FloatArray = np.array([0.7, 1.0, 1.35, 1.8, 2.3, 3.0])
 # Share of the peak reached 0.1 s after the start.

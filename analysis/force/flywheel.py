@@ -9,7 +9,7 @@ import numpy as np
 
 from analysis.force.coast_down import FlywheelError, FlywheelModel, coast
 from analysis.force.curves import PERCENT, Axis
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 STEPS = 400  # of one drive over time; the full-cycle reference is met to 1e-6 rad/s
 
@@ -220,7 +220,7 @@ class DriveFigures:
 
 def figures(model: FlywheelModel, cycle: Cycle) -> DriveFigures:
     """Read the figures of a cycle."""
-    from analysis.force.measures import steepest_rise
+    from analysis.measures.curve_shape import steepest_rise
 
     power = cycle.force_n * cycle.handle_m_s
     peak_s = float(cycle.time_s[int(cycle.force_n.argmax())])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -18,6 +19,12 @@ from analysis.force.columns import (
 )
 from analysis.force.decoding import TextHead, read_head
 from analysis.force.delimited import Layout, find_layout, is_cut_short, read_columns
+from analysis.force.further_columns import (
+    FurtherColumn,
+    as_signals,
+    further_columns,
+    worth_keeping,
+)
 from analysis.force.repair import Samples, repair
 from analysis.force.trace import ColumnMapping, FloatArray, ForceTrace, IntakeReport, TraceError
 
@@ -231,7 +238,9 @@ def read_trace(path: str | Path, mapping: ColumnMapping | None = None) -> ForceT
     if mapping is None:
         raise MappingNeeded(looked, looked.missing)
     _check_mapping(mapping, layout, path.name)
-    samples, rows, passed_over = _samples(path, head, layout, mapping)
+    columns = further_columns(layout, mapping, remarks)
+    samples, rows, passed_over = _samples(path, head, layout, mapping, columns)
+    columns, samples.further = worth_keeping(columns, samples.further, remarks)
     if is_cut_short(path, head, layout) and len(samples.time_s) > 1:
         samples.force_n[-1] = np.nan
         samples.remarks.append("The last line is cut short; it was dropped.")
@@ -253,7 +262,8 @@ def read_trace(path: str | Path, mapping: ColumnMapping | None = None) -> ForceT
         gaps_s=samples.gaps_s,
         remarks=(*remarks, *samples.remarks),
     )
-    return ForceTrace(samples.time_s, samples.force_n, samples.position_m, report)
+    further = as_signals(columns, samples.further, samples.time_s)
+    return ForceTrace(samples.time_s, samples.force_n, samples.position_m, report, further)
 
 
 def _check_mapping(mapping: ColumnMapping, layout: Layout, name: str) -> None:
@@ -275,7 +285,11 @@ def _check_mapping(mapping: ColumnMapping, layout: Layout, name: str) -> None:
 
 
 def _samples(
-    path: Path, head: TextHead, layout: Layout, mapping: ColumnMapping
+    path: Path,
+    head: TextHead,
+    layout: Layout,
+    mapping: ColumnMapping,
+    further: Sequence[FurtherColumn],
 ) -> tuple[Samples, int, int]:
     """Samples in SI units as they stand in the file, rows, and lines passed over."""
     wanted = [mapping.force_column]
@@ -283,6 +297,8 @@ def _samples(
         wanted.append(mapping.time_column)
     if mapping.position_column is not None:
         wanted.append(mapping.position_column)
+    own = len(wanted)
+    wanted += [f.column for f in further]
     columns, passed_over = read_columns(path, head, layout, wanted)
     force_n = columns[0] * NEWTONS[mapping.force_unit]
     if mapping.time_column is not None:
@@ -291,8 +307,9 @@ def _samples(
         time_s = np.arange(len(force_n), dtype=np.float64) * np.float64(mapping.interval_s or 0.0)
     position_m: FloatArray | None = None
     if mapping.position_column is not None:
-        position_m = columns[-1] * METRES[mapping.position_unit]
-    return Samples(time_s, force_n, position_m), len(force_n) + passed_over, passed_over
+        position_m = columns[own - 1] * METRES[mapping.position_unit]
+    samples = Samples(time_s, force_n, position_m, further=columns[own:])
+    return samples, len(force_n) + passed_over, passed_over
 
 
 def _check_samples(samples: Samples, layout: Layout, mapping: ColumnMapping, name: str) -> None:

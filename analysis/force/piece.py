@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.force.curves import CurveSet, curve_set
-from analysis.force.measures import Measures, measure_all
-from analysis.force.strokes import Stroke, find_strokes
+from analysis.force.curves import curve_set
+from analysis.force.measures import measure_all
+from analysis.force.strokes import find_strokes
 from analysis.force.trace import ForceTrace
+from analysis.measures.measures import Measures
+from analysis.measures.registry import KEYS
+from analysis.signals.along import CurveAxis, Part
+from analysis.signals.curves import CurveSet, signal_curve
+from analysis.signals.curves import curve_set as set_of_curves
+from analysis.signals.signal import FloatArray, Signal, SignalSet
+from analysis.signals.stroke import Stroke
 
 
 @dataclass(frozen=True)
@@ -32,6 +39,23 @@ class PieceAnalysis:
     def typical(self) -> Stroke | None:
         """The stroke nearest the mean curve, None when there is no mean."""
         return None if self.by_time is None else self.strokes[self.by_time.typical]
+
+    @property
+    def signals(self) -> SignalSet:
+        """Every signal of the recording."""
+        return self.trace.signals
+
+    def curve(
+        self, signal: Signal, stroke: Stroke, axis: CurveAxis = "time", part: Part = "drive"
+    ) -> FloatArray | None:
+        """Any signal over a part of a stroke, as `signals.curves.signal_curve` gives it."""
+        return signal_curve(signal, stroke, axis, part, self.trace.handle)
+
+    def curves(
+        self, signal: Signal, axis: CurveAxis = "time", part: Part = "drive"
+    ) -> CurveSet | None:
+        """Any signal over all whole strokes, as `signals.curves.curve_set` gives it."""
+        return set_of_curves(signal, self.strokes, axis, part, self.trace.handle)
 
 
 @dataclass(frozen=True)
@@ -65,10 +89,10 @@ def summary(piece: PieceAnalysis) -> dict[str, Spread | None]:
 
     Returns
     -------
-    The names of `Measures` in their order; None for a measure no whole stroke has.
+    The keys of `Measures` in their order; None for a measure no whole stroke has.
     """
     whole = [m for m, s in zip(piece.measures, piece.strokes, strict=True) if not s.remark]
-    return {f.name: _spread([getattr(m, f.name) for m in whole]) for f in fields(Measures)}
+    return {key: _spread([m[key] for m in whole]) for key in KEYS}
 
 
 def _spread(values: list[float | None]) -> Spread | None:

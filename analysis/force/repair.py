@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 # No hand pulls ten times the highest published peak handle force (1350 N, Hartmann et al. 1993,
 # Int J Sports Med 14 Suppl 1): such a number is a fault of the recorder.
@@ -40,12 +40,14 @@ class Samples:
     backward: int = 0
     gaps_s: tuple[tuple[float, float], ...] = ()
     remarks: list[str] = field(default_factory=list)
+    further: list[FloatArray] = field(default_factory=list)  # other columns; NaN stays NaN
 
     def keep(self, rows: NDArray[np.bool_] | NDArray[np.intp] | slice) -> None:
         """Keep or reorder rows in all columns alike."""
         self.time_s, self.force_n = self.time_s[rows], self.force_n[rows]
         if self.position_m is not None:
             self.position_m = self.position_m[rows]
+        self.further = [values[rows] for values in self.further]
 
 
 def repair(samples: Samples) -> Samples:

@@ -10,6 +10,8 @@ import numpy as np
 from analysis.force.crossings import Edges, cut_edges
 from analysis.force.cutting import Pull, find_pulls, stretches
 from analysis.force.trace import FloatArray, ForceTrace
+from analysis.signals.signal import HOLE_S, HOLE_STEPS
+from analysis.signals.stroke import Stroke
 
 # A drive starts and ends where force crosses this share of the stroke's own peak.
 EDGE_SHARE = 0.05
@@ -24,26 +26,6 @@ LONGEST_DRIVE_S = 3.0
 # A recovery longer than this and than this many usual recoveries is a pause.
 PAUSE_S = 3.0
 PAUSE_TIMES = 2.5
-# A silence within a drive longer than both of these leaves its shape unknown: common practice,
-# no source. One or two samples lost do not.
-HOLE_S = 0.1
-HOLE_STEPS = 3.5
-
-
-@dataclass(frozen=True)
-class Stroke:
-    """One stroke, in seconds on the trace's clock.
-
-    `next_catch_s` is None for a last stroke or one followed by a pause. `remark` says in plain
-    words why a stroke should not be averaged ("half stroke", "samples missing", ...), "" if
-    nothing is wrong with it.
-    """
-
-    index: int
-    catch_s: float
-    finish_s: float
-    next_catch_s: float | None = None
-    remark: str = ""
 
 
 @dataclass(frozen=True)

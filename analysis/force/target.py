@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from analysis.force.curves import PERCENT, Axis
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
 Hold = Literal["none", "equal"]
 Handle = Literal["start", "build_up_end", "plateau_end", "decline_end", "level"]
@@ -272,7 +272,7 @@ def target_measures(curve_n: FloatArray, axis: Axis, span: float | None) -> Targ
     curve_n : (101,) N
     span : what 100 % is: drive time in s for a time axis, drive length in m for a length axis
     """
-    from analysis.force.measures import PLATEAU_SHARE, steepest_rise, time_above
+    from analysis.measures.curve_shape import PLATEAU_SHARE, steepest_rise, time_above
 
     peak_n = float(curve_n.max())
     mean_n = float(np.trapezoid(curve_n, PERCENT)) / 100.0

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
-FloatArray = NDArray[np.float64]
+from analysis.signals.signal import TRACE, FloatArray, Signal, SignalSet
+
+__all__ = ["ColumnMapping", "FloatArray", "ForceTrace", "IntakeReport", "TraceError"]
+
+FORCE, HANDLE = "force", "handle"  # names of the two signals that strokes are cut from
 
 
 class TraceError(ValueError):
@@ -60,12 +64,33 @@ class ForceTrace:
     force_n : (N,) float64, N, finite, positive when the handle is pulled
     position_m : (N,) float64, m, travel of the handle away from the flywheel, or None
     intake : how the samples came to be
+    further : the other columns of the file, on the same clock
     """
 
     time_s: FloatArray
     force_n: FloatArray
     position_m: FloatArray | None = None
     intake: IntakeReport | None = field(default=None, compare=False)
+    further: tuple[Signal, ...] = field(default=(), compare=False)
+
+    @cached_property
+    def force(self) -> Signal:
+        """The handle force as a signal."""
+        return Signal(FORCE, "Handle force", "N", 0, TRACE, self.time_s, self.force_n)
+
+    @cached_property
+    def handle(self) -> Signal | None:
+        """The handle's position as a signal, None where it is not known."""
+        if self.position_m is None:
+            return None
+        title = "Handle position"
+        return Signal(HANDLE, title, "m", 2, TRACE, self.time_s, self.position_m)
+
+    @cached_property
+    def signals(self) -> SignalSet:
+        """Every signal of the recording: force, handle position, further columns."""
+        handle = () if self.handle is None else (self.handle,)
+        return SignalSet((self.force, *handle, *self.further))
 
     @property
     def duration_s(self) -> float:

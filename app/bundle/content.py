@@ -51,7 +51,7 @@ def of_force(piece: PieceAnalysis | None) -> str:
         digest.update(np.ascontiguousarray(column, np.float64).tobytes())
     digest.update(repr([(s.index, s.catch_s, s.finish_s) for s in piece.strokes]).encode())
     if piece.by_time is not None:
-        digest.update(np.ascontiguousarray(piece.by_time.mean_n, np.float64).tobytes())
+        digest.update(np.ascontiguousarray(piece.by_time.mean, np.float64).tobytes())
     return digest.hexdigest()
 
 

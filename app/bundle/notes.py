@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.force.strokes import Stroke
+from analysis.signals.stroke import Stroke
 from app.bundle.content import of_film
 from app.bundle.film import open_film
 from app.bundle.kept import Kept

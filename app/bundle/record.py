@@ -194,8 +194,8 @@ def _curves(curves: CurveSet | None) -> dict[str, Any] | None:
         "averaged": [
             i for i, out in zip(curves.stroke_indices, curves.outlying, strict=True) if not out
         ],
-        "mean_n": curves.mean_n.tolist(),
-        "sd_n": curves.sd_n.tolist(),
+        "mean_n": curves.mean.tolist(),
+        "sd_n": curves.sd.tolist(),
     }
 
 
@@ -204,7 +204,14 @@ def _strokes(sources: Sources) -> list[dict[str, Any]]:
     if piece is None:
         return []
     return [
-        {**asdict(stroke), "remark": clean(stroke.remark), "measures": asdict(measures)}
+        {
+            "index": stroke.index,
+            "catch_s": stroke.catch_s,
+            "finish_s": stroke.finish_s,
+            "next_catch_s": stroke.next_catch_s,
+            "remark": clean(stroke.remark),
+            "measures": dict(measures),
+        }
         for stroke, measures in zip(piece.strokes, piece.measures, strict=True)
     ]
 

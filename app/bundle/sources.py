@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Final
 
 from analysis.force.curves import CurveSet
 from analysis.force.piece import PieceAnalysis, Spread
-from analysis.force.strokes import Stroke
 from analysis.force.target import (
     TargetComparison,
     TargetCurve,
@@ -17,6 +16,7 @@ from analysis.force.target import (
     hold_level,
     sample_target,
 )
+from analysis.signals.stroke import Stroke
 from app.bundle.kept import Kept, kept_findings
 from app.bundle.wording.words import Words
 from app.review.parts.notes import Note
@@ -150,8 +150,8 @@ def _aim(
     curve = None if target is None else curve_on(piece, target.axis)
     if target is None or curve is None:
         return target, None
-    target = hold_level(target, curve.mean_n)
-    return target, compare_target(target, curve.mean_n, curve.mean_span)
+    target = hold_level(target, curve.mean)
+    return target, compare_target(target, curve.mean, curve.mean_span)
 
 
 def _on_flywheel(
@@ -170,7 +170,7 @@ def _on_flywheel(
 
     try:
         return what_would_change(
-            curve.mean_n, sample_target(target), target.axis, curve.mean_span, rate.mean, flywheel
+            curve.mean, sample_target(target), target.axis, curve.mean_span, rate.mean, flywheel
         )
     except FlywheelError:
         return None

@@ -5,10 +5,9 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Sequence
-from dataclasses import astuple, fields
 from typing import TYPE_CHECKING
 
-from analysis.force.measures import Measures
+from analysis.measures.registry import KEYS
 from app.bundle.sources import Sources
 from app.bundle.wording.text import cell
 
@@ -22,7 +21,7 @@ STROKE_COLUMNS = (
     "finish_s",
     "next_catch_s",
     "catch_film_s",
-    *(f.name for f in fields(Measures)),
+    *KEYS,
     "outlying",
     "remark",
 )
@@ -68,7 +67,7 @@ def strokes_csv(sources: Sources) -> str:
             number(stroke.finish_s),
             number(stroke.next_catch_s),
             number(sources.clock.film_time(stroke.catch_s)),
-            *(number(value) for value in astuple(measures)),
+            *(number(value) for value in measures.values()),
             "yes" if stroke.index in outlying else "no",
             cell(stroke.remark),
         )

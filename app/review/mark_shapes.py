@@ -48,19 +48,6 @@ def turned(point: Point, size: tuple[float, float], quarter_turns: int, mirrored
     return (width - x if mirrored else x), y
 
 
-def turned_back(
-    point: Point, size: tuple[float, float], quarter_turns: int, mirrored: bool
-) -> Point:
-    """The place of the source that is shown at a point; the way back of `turned`."""
-    (x, y), (width, height) = point, size
-    if quarter_turns % 2:
-        width, height = height, width
-    x = width - x if mirrored else x
-    for _ in range(quarter_turns % 4):
-        x, y, width, height = y, width - x, height, width
-    return x, y
-
-
 def straightened(
     kind: str, points_px: tuple[Point, ...], quarter_turns: int, moved: int = 1
 ) -> tuple[Point, ...]:

@@ -8,11 +8,11 @@ from dataclasses import replace
 import numpy as np
 
 from analysis.findings.finding import Finding
-from analysis.force.measures import Measures
 from analysis.force.piece import PieceAnalysis
-from analysis.force.strokes import Stroke
 from analysis.force.target import TargetCurve, hold_level, steady_rowing
 from analysis.force.trace import ForceTrace
+from analysis.measures.measures import Measures
+from analysis.signals.stroke import Stroke
 from app.review.finding_notes import finding_note
 from app.review.parts.findings import Decision
 from app.review.parts.notes import Note, new_note
@@ -111,7 +111,7 @@ def stroke_to_show(
     curves = None if piece is None else piece.by_time
     if piece is None or curves is None:
         return None
-    apart = np.sqrt(((curves.force_n - curves.mean_n) ** 2).mean(axis=1))
+    apart = np.sqrt(((curves.rows - curves.mean) ** 2).mean(axis=1))
     apart[curves.outlying] = np.inf
     strokes = {stroke.index: stroke for stroke in piece.strokes}
     for row in np.argsort(apart, kind="stable"):
@@ -204,4 +204,4 @@ def _target(piece: PieceAnalysis | None) -> TargetCurve | None:
     """Steady rowing with the athlete's own impulse: a shape to talk about, not more force."""
     if piece is None or piece.by_time is None:
         return None
-    return hold_level(steady_rowing("time"), piece.by_time.mean_n)
+    return hold_level(steady_rowing("time"), piece.by_time.mean)

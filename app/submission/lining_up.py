@@ -16,8 +16,9 @@ from analysis.clocks.alignment import Alignment, AlignmentError
 from analysis.clocks.matching import Checked, LineUp, check, line_up
 from analysis.clocks.motion import MotionError, MotionSignal, measure_motion
 from analysis.clocks.sound import SoundError, SoundSignal, measure_sound
-from analysis.force.strokes import Stroke, find_strokes
+from analysis.force.strokes import find_strokes
 from analysis.force.trace import ForceTrace
+from analysis.signals.stroke import Stroke
 from app.media.index import FrameIndex, read_index
 from app.media.motion_frames import GreyFrame, grey_frames, optical_flow
 from app.media.sound import has_sound, read_sound

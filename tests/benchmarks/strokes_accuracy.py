@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.force.strokes import Stroke, find_strokes
+from analysis.force.strokes import find_strokes
 from analysis.force.trace import FloatArray, ForceTrace
+from analysis.signals.stroke import Stroke
 from tests.benchmarks.strokes_generator import TraceOptions, TruePull, draw_trace
 
 NEAR_S = 0.35  # a found catch further than this from a true one is another stroke

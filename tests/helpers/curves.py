@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from analysis.force.strokes import Stroke
 from analysis.force.trace import FloatArray, ForceTrace
+from analysis.signals.stroke import Stroke
 
 
 def shape(name: str, x: FloatArray) -> FloatArray:

@@ -9,8 +9,9 @@ from pathlib import Path
 import numpy as np
 
 from analysis.comparing.phase import StrokeTimes
-from analysis.force.strokes import Stroke, find_strokes
+from analysis.force.strokes import find_strokes
 from analysis.force.trace import ForceTrace
+from analysis.signals.stroke import Stroke
 from app.media.encode import ClipWriter
 from app.media.video import VideoFile
 from samples.force_recording import RecorderOptions, record

@@ -35,7 +35,7 @@ def crest(sources: Sources) -> str:
     curve = curve_on(sources.piece, "time")
     if curve is None:
         return ""
-    return path_of(curve.mean_n, max(1.0, float(curve.mean_n.max())))
+    return path_of(curve.mean, max(1.0, float(curve.mean.max())))
 
 
 def curve_view(
@@ -55,7 +55,7 @@ def curve_view(
     if curves is None:
         alt = words["curve_alt_only_target"].format(axis=name, **aim)
     else:
-        alt = words["curve_alt"].format(axis=name, **_peak(curves.mean_n))
+        alt = words["curve_alt"].format(axis=name, **_peak(curves.mean))
         alt += words["curve_alt_target"].format(**aim) if aim else ""
     drawn = curve_marks_named(on_curve(marks, axis, None), words)
     if drawn:

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis.force.curves import PERCENT
-from analysis.force.strokes import Stroke
 from analysis.force.target import sample_target
 from analysis.force.trace import FloatArray
+from analysis.signals.stroke import Stroke
 from app.bundle.page.sketch import WIDTH, SketchMark, highest_drawn, sketch_marks, y_of
 from app.bundle.pictures.clips import Span
 from app.bundle.sources import Sources

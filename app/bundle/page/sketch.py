@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis.force.curves import PERCENT, stroke_curve
-from analysis.force.strokes import Stroke
 from analysis.force.target import sample_target
 from analysis.force.trace import FloatArray
+from analysis.signals.stroke import Stroke
 from app.bundle.sources import Sources
 from app.bundle.wording.text import one_line
 from app.review.parts.curve_marks import CurveMark, on_curve
@@ -81,7 +81,7 @@ def sketch_of(
     if piece is None or not drive_s > 0.0:
         return None
     own = stroke_curve(piece.trace, stroke)
-    mean = None if piece.by_time is None else piece.by_time.mean_n
+    mean = None if piece.by_time is None else piece.by_time.mean
     target = sources.target
     aim = sample_target(target) if target is not None and target.axis == "time" else None
     drawn = on_curve(marks, "time", stroke.index)

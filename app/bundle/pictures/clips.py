@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from analysis.force.strokes import Stroke
+from analysis.signals.stroke import Stroke
 from app.bundle.content import of_film
 from app.bundle.film import cut_from
 from app.bundle.pictures.clip_store import key_of

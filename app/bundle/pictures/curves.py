@@ -77,12 +77,12 @@ def _lines(plot: Any, curves: CurveSet | None, target_n: FloatArray | None, word
     """Draw the curves, each told apart by its line and its label; return the highest force."""
     tops = [1.0]
     if curves is not None:
-        low, high = curves.mean_n - curves.sd_n, curves.mean_n + curves.sd_n
+        low, high = curves.mean - curves.sd, curves.mean + curves.sd
         if len(curves.stroke_indices) > 1:
             plot.fill_between(
                 PERCENT, low, high, color=colours.BAND, linewidth=0, label=words["legend_spread"]
             )
-        typical = curves.force_n[curves.stroke_indices.index(curves.typical)]
+        typical = curves.rows[curves.stroke_indices.index(curves.typical)]
         plot.plot(
             PERCENT,
             typical,
@@ -94,7 +94,7 @@ def _lines(plot: Any, curves: CurveSet | None, target_n: FloatArray | None, word
         )
         plot.plot(
             PERCENT,
-            curves.mean_n,
+            curves.mean,
             color=colours.BLUE,
             linewidth=2.8,
             solid_capstyle="round",

@@ -12,9 +12,9 @@ from dataclasses import replace
 import numpy as np
 
 from analysis.force.piece import PieceAnalysis
-from analysis.force.strokes import Stroke
 from analysis.force.target import TargetCurve, sample_target
 from analysis.force.trace import FloatArray
+from analysis.signals.stroke import Stroke
 from app.bundle.pictures.glances import Frames
 from app.bundle.pictures.mark_paint import Cut, MarkPainter
 from app.bundle.pictures.strip_crop import moving_box
@@ -95,7 +95,7 @@ def make_strip(
         frames=shown,
         places=places,
         curve=_curve(piece, stroke),
-        mean_n=None if piece.by_time is None else piece.by_time.mean_n,
+        mean_n=None if piece.by_time is None else piece.by_time.mean,
         target_n=sample_target(target) if target is not None and target.axis == "time" else None,
         span=span,
         title=title,

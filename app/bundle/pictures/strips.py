@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
-from analysis.force.strokes import Stroke
+from analysis.signals.stroke import Stroke
 from app.bundle.content import of_film, of_force, of_marks, of_words
 from app.bundle.film import open_film
 from app.bundle.kept import Kept

@@ -8,8 +8,8 @@ from typing import Final
 import numpy as np
 
 from analysis.force.piece import PieceAnalysis
-from analysis.force.strokes import Stroke
 from analysis.force.target import TargetCurve, sample_target
+from analysis.signals.stroke import Stroke
 from app.bundle.page.sketch import highest_drawn
 from app.bundle.pictures.lettering import width_of
 from app.bundle.walkthrough.walkthrough_ink import (

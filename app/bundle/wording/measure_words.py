@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from analysis.force.measures import Measures
 from analysis.force.piece import Spread
+from analysis.measures.measures import Measures
+from analysis.measures.registry import MEASURES as SPECS
+from analysis.measures.spec import MeasureSpec
 from app.bundle.wording.words import ENGLISH, Words
 
 
@@ -52,38 +54,19 @@ class MeasureWord:
         return f"{self.show(value)}\u00a0{self.unit}".rstrip()
 
 
-# Unit, digits shown and factor of each, in the order of the table.
-_SHOWN: tuple[tuple[str, str, int, float], ...] = (
-    ("drive_s", "s", 2, 1.0),
-    ("recovery_s", "s", 2, 1.0),
-    ("rhythm", "", 2, 1.0),
-    ("rate_spm", "/min", 1, 1.0),
-    ("peak_n", "N", 0, 1.0),
-    ("mean_n", "N", 0, 1.0),
-    ("impulse_ns", "N s", 0, 1.0),
-    ("mean_to_peak", "%", 0, 100.0),
-    ("time_to_peak_pct", "%", 0, 1.0),
-    ("length_to_peak_pct", "%", 0, 1.0),
-    ("rfd_n_per_s", "N/s", 0, 1.0),
-    ("plateau_pct", "%", 0, 1.0),
-    ("length_m", "m", 2, 1.0),
-    ("work_j", "J", 0, 1.0),
-)
-
-
-def measures_in(words: Words) -> tuple[MeasureWord, ...]:
-    """Give all measures in a language."""
+def measures_in(words: Words, specs: Sequence[MeasureSpec] = SPECS) -> tuple[MeasureWord, ...]:
+    """Give all measures in a language; what it has no words for is said in those of the spec."""
     return tuple(
         MeasureWord(
-            name,
-            words[f"measure_{name}"],
-            unit,
-            words[f"meaning_{name}"],
-            digits,
-            factor,
+            spec.key,
+            words.get(f"measure_{spec.key}", spec.title),
+            spec.unit_shown,
+            words.get(f"meaning_{spec.key}", spec.meaning),
+            spec.digits,
+            spec.factor,
             words["decimal"],
         )
-        for name, unit, digits, factor in _SHOWN
+        for spec in specs
     )
 
 

@@ -264,37 +264,6 @@ ENGLISH: Final[Words] = {
     "said_drive": "The drive took {drive}",
     "said_recovery": " and the recovery {recovery}",
     "said_rate": ", at {rate} strokes a minute",
-    # The measures.
-    "measure_drive_s": "Drive time",
-    "measure_recovery_s": "Recovery time",
-    "measure_rhythm": "Rhythm",
-    "measure_rate_spm": "Stroke rate",
-    "measure_peak_n": "Peak force",
-    "measure_mean_n": "Mean force",
-    "measure_impulse_ns": "Impulse",
-    "measure_mean_to_peak": "Mean-to-peak ratio",
-    "measure_time_to_peak_pct": "Time to peak",
-    "measure_length_to_peak_pct": "Length to peak",
-    "measure_rfd_n_per_s": "Rate of force development",
-    "measure_plateau_pct": "Plateau",
-    "measure_length_m": "Drive length",
-    "measure_work_j": "Work per stroke",
-    "meaning_drive_s": "From the catch to the finish.",
-    "meaning_recovery_s": "From the finish to the next catch.",
-    "meaning_rhythm": "Recovery time divided by drive time: 2 means twice as long.",
-    "meaning_rate_spm": "Strokes per minute, catch to catch.",
-    "meaning_peak_n": "The hardest pull on the handle in the drive.",
-    "meaning_mean_n": "The pull on the handle averaged over the drive.",
-    "meaning_impulse_ns": "Force times time, added up over the drive.",
-    "meaning_mean_to_peak": (
-        "Mean force as a share of peak force: the fuller the curve, the higher."
-    ),
-    "meaning_time_to_peak_pct": "Share of drive time until the peak.",
-    "meaning_length_to_peak_pct": "Share of drive length until the peak.",
-    "meaning_rfd_n_per_s": "How fast force grows at its fastest, over 50 ms of the build-up.",
-    "meaning_plateau_pct": "Share of drive time spent at 90 % of the peak or more.",
-    "meaning_length_m": "How far the handle travels in the drive.",
-    "meaning_work_j": "Force times travel, added up over the drive.",
     # What the model of a flywheel takes for granted.
     "wheel_limit_1": (
         "Same work, same length of drive, same stroke rate; only the shape of the force changes."

@@ -294,7 +294,7 @@ GERMAN: Final[Words] = {
     "said_drive": "Der Durchzug dauerte {drive}",
     "said_recovery": " und das Vorrollen {recovery}",
     "said_rate": ", bei {rate} Schlägen in der Minute",
-    # The measures.
+    # The measures: English stands with each measure itself.
     "measure_drive_s": "Durchzugszeit",
     "measure_recovery_s": "Vorrollzeit",
     "measure_rhythm": "Rhythmus",
@@ -309,6 +309,9 @@ GERMAN: Final[Words] = {
     "measure_plateau_pct": "Plateau",
     "measure_length_m": "Zuglänge",
     "measure_work_j": "Arbeit je Schlag",
+    "measure_mean_power_w": "Mittlere Leistung",
+    "measure_peak_power_w": "Spitzenleistung",
+    "measure_slip_s": "Schlupf an der Auslage",
     "meaning_drive_s": "Von der Auslage bis zum Endzug.",
     "meaning_recovery_s": "Vom Endzug bis zur nächsten Auslage.",
     "meaning_rhythm": "Vorrollzeit geteilt durch Durchzugszeit: 2 heißt doppelt so lang.",
@@ -325,6 +328,9 @@ GERMAN: Final[Words] = {
     "meaning_plateau_pct": "Anteil der Durchzugszeit bei mindestens 90 % der Spitze.",
     "meaning_length_m": "Wie weit der Griff im Durchzug kommt.",
     "meaning_work_j": "Kraft mal Weg, aufgezählt über den Durchzug.",
+    "meaning_mean_power_w": "Arbeit des Durchzugs geteilt durch seine Zeit.",
+    "meaning_peak_power_w": "Kraft mal Tempo des Griffs, wo das am größten ist.",
+    "meaning_slip_s": "Wie lange der Griff läuft, bis der Zug 30 % der Spitze erreicht.",
     # What the model of a flywheel takes for granted.
     "wheel_limit_1": (
         "Gleiche Arbeit, gleiche Zuglänge, gleiche Schlagfrequenz; nur die Form der Kraft ändert "

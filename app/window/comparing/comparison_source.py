@@ -17,7 +17,7 @@ from app.window.settings import data_folder
 
 if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
-    from analysis.force.strokes import Stroke
+    from analysis.signals.stroke import Stroke
 
 # A stroke nobody has timed yet: common practice, no source. The coach moves the events by hand.
 DRIVE_S = 0.9

@@ -17,8 +17,8 @@ from app.window.playhead import Playhead
 
 if TYPE_CHECKING:
     from analysis.comparing.curves import CurvePair
-    from analysis.force.strokes import Stroke
     from analysis.force.trace import FloatArray
+    from analysis.signals.stroke import Stroke
     from app.review.stroke_ref import StrokeRef
 
 UNITS: dict[PairAxis, str] = {"time": "s", "length": "m", "percent": "%"}

@@ -86,10 +86,10 @@ class CurveView(pg.PlotWidget):
             for curve in (self._low, self._high, self._mean):
                 curve.setData([], [])
             return
-        self._low.setData(PERCENT, curves.mean_n - curves.sd_n)
-        self._high.setData(PERCENT, curves.mean_n + curves.sd_n)
-        self._mean.setData(PERCENT, curves.mean_n)
-        top = float(max(np.max(curves.mean_n + curves.sd_n), np.max(curves.force_n)))
+        self._low.setData(PERCENT, curves.mean - curves.sd)
+        self._high.setData(PERCENT, curves.mean + curves.sd)
+        self._mean.setData(PERCENT, curves.mean)
+        top = float(max(np.max(curves.mean + curves.sd), np.max(curves.rows)))
         self._box.setYRange(0, top * HEADROOM, padding=0)
 
     def set_stroke(self, force_n: FloatArray | None) -> None:

@@ -9,6 +9,7 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
 from analysis.force.curves import Axis, stroke_curve
+from app.bundle.wording.measure_words import MEASURES
 from app.window import theme
 from app.window.desk import Desk
 from app.window.elided_label import ElidedLabel
@@ -21,8 +22,8 @@ if TYPE_CHECKING:
     from analysis.findings.finding import Finding
     from analysis.force.curves import CurveSet
     from analysis.force.piece import PieceAnalysis
-    from analysis.force.strokes import Stroke
     from analysis.force.trace import FloatArray
+    from analysis.signals.stroke import Stroke
 
 
 class StrokeView(QObject):
@@ -254,6 +255,9 @@ def _legend_text(piece: PieceAnalysis | None) -> str:
     )
 
 
+_IN_LINE = ("rate_spm", "drive_s", "rhythm", "peak_n")
+
+
 def _numbers_text(piece: PieceAnalysis, stroke: Stroke) -> tuple[str, str]:
     """What fits in one line, and the rest for whoever asks."""
     m = piece.measures[stroke.index]
@@ -264,16 +268,11 @@ def _numbers_text(piece: PieceAnalysis, stroke: Stroke) -> tuple[str, str]:
         _number(m.peak_n, "peak {:.0f} N"),
     ]
     rest = [
-        _number(m.mean_n, "mean {:.0f} N"),
-        _number(m.mean_to_peak, "mean-to-peak {:.2f}"),
-        _number(m.impulse_ns, "impulse {:.0f} N s"),
-        _number(m.rfd_n_per_s, "build-up {:.0f} N/s"),
-        _number(m.time_to_peak_pct, "peak at {:.0f} % of the drive"),
-        _number(m.plateau_pct, "plateau {:.0f} %"),
-        _number(m.length_m, "length {:.2f} m"),
-        _number(m.work_j, "work {:.0f} J"),
+        f"{word.title} {word.with_unit(m[word.name])}"
+        for word in MEASURES
+        if word.name not in _IN_LINE and m[word.name] is not None
     ]
-    return " · ".join(filter(None, first)), "\n".join(filter(None, rest))
+    return " · ".join(filter(None, first)), "\n".join(rest)
 
 
 def _number(value: float | None, form: str) -> str:

@@ -66,7 +66,7 @@ class TargetEditor(QObject):
         if curves is None:
             self._messages.warn("A target is drawn over the athlete's curve; add a force file.")
             return
-        self._set(hold_level(PRESETS[name](self._view.axis), curves.mean_n))
+        self._set(hold_level(PRESETS[name](self._view.axis), curves.mean))
 
     def remove(self) -> None:
         """Take the target away."""
@@ -120,7 +120,7 @@ class TargetEditor(QObject):
 
     def _levelled(self, target: TargetCurve) -> TargetCurve:
         curves = self._view.curves
-        return target if curves is None else hold_level(target, curves.mean_n)
+        return target if curves is None else hold_level(target, curves.mean)
 
     def _set(self, target: TargetCurve) -> None:
         self._desk.do(SetTarget(target, self._gesture))
@@ -208,7 +208,7 @@ class TargetPanel(QWidget):
             value.setVisible(visible)
         if target is None or curves is None:
             return
-        both = compare_target(target, curves.mean_n, curves.mean_span)
+        both = compare_target(target, curves.mean, curves.mean_span)
         for (label, value), text in zip(shape, _rows(both.now, both.target), strict=True):
             shown = text is not None
             label.setVisible(shown)

@@ -21,7 +21,7 @@ from app.window.playhead import Span
 
 if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
-    from analysis.force.strokes import Stroke
+    from analysis.signals.stroke import Stroke
 
 FIRST_VIEW_S = 24.0  # some eight strokes: enough to see rhythm, large enough to see shape
 NARROWEST_S = 0.5

@@ -70,7 +70,7 @@ class Wheel(QObject):
             if rate is None:
                 return None
             return what_would_change(
-                curves.mean_n,
+                curves.mean,
                 sample_target(target),
                 target.axis,
                 curves.mean_span,

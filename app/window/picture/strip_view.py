@@ -23,7 +23,7 @@ from app.window.message_line import Messages
 
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
-    from analysis.force.strokes import Stroke
+    from analysis.signals.stroke import Stroke
     from app.bundle.pictures.strip import StrokeStrip
     from app.media.video import VideoFile
 

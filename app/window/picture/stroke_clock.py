@@ -12,7 +12,7 @@ from app.window.playhead import Span
 
 if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
-    from analysis.force.strokes import Stroke
+    from analysis.signals.stroke import Stroke
 
 # A catch this close before the moment counts as reached: half a frame at 120 per second.
 NEAR_S = 0.004

@@ -2,6 +2,8 @@ import numpy as np
 import pytest
 
 from analysis.body.angles import BodySeries, body_strokes
+from analysis.signals.curves import curve_set
+from analysis.signals.signal import VIDEO
 
 
 def series(handle: np.ndarray, time_s: np.ndarray) -> BodySeries:
@@ -35,6 +37,18 @@ def test_strokes_from_the_turns(lost):
     np.testing.assert_allclose([s.catch_s for s in strokes], [2.5, 5.0, 7.5, 10.0], atol=0.05)
     np.testing.assert_allclose([s.finish_s - s.catch_s for s in strokes], 1.25, atol=0.05)
     assert strokes[0].before_s == pytest.approx(1.25, abs=0.05)
+    assert strokes[0].next_catch_s == strokes[1].catch_s and strokes[-1].next_catch_s is None
+    assert {(s.source, s.clock) for s in strokes} == {("body", VIDEO)}
+
+
+def test_the_body_is_laid_over_its_strokes_as_any_signal_is():
+    time_s = np.arange(0.0, 16.0, 1.0 / 30.0)
+    body = series(-0.7 * np.cos(2.0 * np.pi * time_s / 2.5), time_s)
+    assert body.signals.names == ("knee_rad", "seat_m", "handle_m"), "what is known, and no more"
+    curves = curve_set(body.signals["handle_m"], body_strokes(body), "phase", "stroke")
+    assert curves is not None and curves.unit == "m"
+    phase = np.linspace(0.0, 2.0 * np.pi, 101)
+    np.testing.assert_allclose(curves.mean, -0.7 * np.cos(phase), atol=0.03)
 
 
 def test_nobody_moves():

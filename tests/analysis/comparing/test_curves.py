@@ -6,8 +6,8 @@ import pytest
 from analysis.comparing.curves import angle_pair, force_pair
 from analysis.comparing.phase import StrokeTimes, phase_of
 from analysis.force.curves import stroke_curve
-from analysis.force.strokes import Stroke
 from analysis.force.trace import ForceTrace
+from analysis.signals.stroke import Stroke
 from tests.helpers.rowed import body_of, force_of, rowed
 
 

@@ -12,7 +12,6 @@ from analysis.comparing.picture_fit import (
     PictureFitError,
     fit_pictures,
     place,
-    place_back,
 )
 
 SIZE = (1280.0, 720.0)
@@ -31,11 +30,6 @@ def test_two_clicks_give_back_the_mirror_the_scale_and_the_shift(fit: PictureFit
     assert found.fit.shift_x_px == pytest.approx(fit.shift_x_px, abs=1e-6)
     assert found.fit.shift_y_px == pytest.approx(fit.shift_y_px, abs=1e-6)
     assert found.residual_px == pytest.approx(0.0, abs=1e-6)
-
-
-@given(fits, st.tuples(st.floats(-2000, 3000), st.floats(-2000, 3000)))
-def test_a_place_and_its_way_back(fit: PictureFit, point: tuple[float, float]) -> None:
-    assert place_back(fit, place(fit, point, SIZE), SIZE) == pytest.approx(point, abs=1e-6)
 
 
 def test_it_is_the_least_squares_solution_numpy_finds() -> None:

@@ -7,10 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from analysis.force.curves import PERCENT, curve_set, find_outlying, stroke_curve
+from analysis.force.curves import PERCENT, curve_set, stroke_curve
 from analysis.force.piece import analyse, summary
-from analysis.force.strokes import Stroke, find_strokes
+from analysis.force.strokes import find_strokes
 from analysis.force.trace import ForceTrace
+from analysis.signals.curves import find_outlying
+from analysis.signals.stroke import Stroke
 from tests.helpers.curves import one_drive, row, shape
 
 
@@ -45,9 +47,9 @@ def test_mean_and_spread() -> None:
     trace = row()
     curves = curve_set(trace, find_strokes(trace))
     assert curves is not None
-    assert curves.force_n.shape == (12, 101)
-    assert curves.mean_n.max() == pytest.approx(600.0, rel=0.002)
-    assert curves.sd_n.max() < 5.0
+    assert curves.rows.shape == (12, 101)
+    assert curves.mean.max() == pytest.approx(600.0, rel=0.002)
+    assert curves.sd.max() < 5.0
     assert not curves.outlying.any()
     assert curves.typical in curves.stroke_indices
     assert curves.mean_span == pytest.approx(0.9 * (1 - 2 * np.arcsin(0.05) / np.pi), abs=0.001)
@@ -74,7 +76,7 @@ def test_an_odd_stroke_is_marked_and_does_not_move_the_mean() -> None:
     curves = curve_set(odd, strokes)
     assert curves is not None
     assert curves.outlying.tolist() == [i == 4 for i in range(12)]
-    assert curves.mean_n.max() == pytest.approx(600.0, rel=0.002)
+    assert curves.mean.max() == pytest.approx(600.0, rel=0.002)
     assert curves.typical != 4
 
 

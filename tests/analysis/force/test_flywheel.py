@@ -9,8 +9,6 @@ from analysis.force.coast_down import (
     FlywheelError,
     FlywheelModel,
     coast,
-    fit_coast_down,
-    fit_pulses,
 )
 from analysis.force.curves import PERCENT
 from analysis.force.flywheel import (
@@ -93,33 +91,6 @@ def test_uneven_speed_costs_what_the_cube_says(share, penalty):
     assert 1.0 + figures(EXACT, cycle).drag_penalty_pct / 100.0 == pytest.approx(penalty, abs=6e-5)
 
 
-def test_coast_down_gives_the_drag_back():
-    time_s = np.linspace(0.0, 1.4, 71)
-    speed = np.array([coast(EXACT, 132.0, t)[0] for t in time_s])
-    fit = fit_coast_down(time_s, speed)
-    assert fit.ratio == pytest.approx(1.2e-3, rel=1e-9)
-    assert fit.drag_nms2(0.1) == pytest.approx(1.2e-4, rel=1e-9)
-
-
-def test_coast_down_error_is_honest():
-    rng = np.random.default_rng(4)
-    time_s = np.linspace(0.0, 1.4, 141)
-    clean = np.array([coast(EXACT, 132.0, t)[0] for t in time_s])
-    fits = [fit_coast_down(time_s, clean + rng.normal(0.0, 0.4, 141)) for _ in range(300)]
-    within = [abs(f.ratio - 1.2e-3) < 1.96 * f.ratio_se for f in fits]
-    assert 0.90 < np.mean(within) < 0.99
-
-
-def test_pulses_grow_by_a_constant_factor():
-    # Equal-angle pulse intervals grow by exp(k angle / I) while coasting, exact.
-    angle = 2.0 * np.pi / 3.0
-    ratio = EXACT.ratio
-    speed_at = 132.0 * np.exp(-ratio * angle * np.arange(31))
-    intervals = (1.0 / speed_at[1:] - 1.0 / speed_at[:-1]) / ratio
-    np.testing.assert_allclose(intervals[1:] / intervals[:-1], np.exp(ratio * angle))
-    assert fit_pulses(intervals, angle).ratio == pytest.approx(ratio, rel=1e-9)
-
-
 @pytest.mark.parametrize("axis", ["time", "length"])
 def test_target_of_equal_work(axis):
     span = 0.85 if axis == "time" else 1.3
@@ -150,9 +121,6 @@ def test_the_own_curve_changes_nothing():
         (lambda: steady_by_time(EXACT, np.zeros(101), 0.8, 2.5), "force curve"),
         (lambda: steady_by_time(EXACT, HALF_SINE, 2.6, 2.5), "longer than"),
         (lambda: what_would_change(HARD, HARD, "time", 0.8, float("nan")), "rate"),
-        (lambda: fit_coast_down(np.arange(3.0), np.ones(3)), "five"),
-        (lambda: fit_coast_down(np.arange(9.0), np.arange(1.0, 10.0)), "slow down"),
-        (lambda: fit_pulses(np.ones(2), 1.0), "five"),
     ],
 )
 def test_says_what_cannot_be_done(call, word):

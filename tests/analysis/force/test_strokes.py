@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analysis.force.strokes import Stroke, find_strokes
+from analysis.force.strokes import find_strokes
 from analysis.force.trace import FloatArray, ForceTrace
+from analysis.signals.stroke import Stroke
 from tests.benchmarks.strokes_accuracy import drawn_trace, rowed_trace, score
 from tests.benchmarks.strokes_generator import TraceOptions, draw_trace
 from tests.helpers.curves import row

@@ -2,7 +2,6 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import fields
 
 import numpy as np
 import pandas as pd
@@ -10,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from analysis.force.measures import Measures
+from analysis.measures.registry import KEYS
 from app.bundle.notes import NoteCard
 from app.bundle.tables import NOTE_COLUMNS, STROKE_COLUMNS, notes_csv, number
 from app.bundle.wording.text import cell, clean
@@ -28,7 +27,7 @@ def test_both_tables_are_read_back(review: ReviewState, written: BundleResult) -
     assert notes["stroke"].tolist() == ["1", "2", "2", "2", ""]
     strokes = pd.read_csv(written.path / "strokes.csv")
     assert tuple(strokes.columns) == STROKE_COLUMNS
-    assert [f.name for f in fields(Measures)] == list(STROKE_COLUMNS[5:-2])
+    assert list(KEYS) == list(STROKE_COLUMNS[5:-2])
     assert np.allclose(strokes["catch_s"], CATCHES_S, atol=0.03)
     assert np.allclose(strokes["catch_film_s"] - strokes["catch_s"], OFFSET_S)
     assert strokes["next_catch_s"].isna().tolist() == [False, False, False, True]

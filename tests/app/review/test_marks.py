@@ -23,7 +23,6 @@ from app.review.mark_shapes import (
     straightened,
     thinned,
     turned,
-    turned_back,
 )
 from app.review.parts.marks import (
     MARK_KINDS,
@@ -43,12 +42,6 @@ coordinates = st.floats(-3000, 3000)
 points = st.tuples(coordinates, coordinates)
 quarters = st.integers(0, 3)
 SIZE = (1920.0, 1080.0)
-
-
-@given(points, quarters, st.booleans())
-def test_turning_there_and_back(point: tuple[float, float], quarter: int, mirrored: bool) -> None:
-    there = turned(point, SIZE, quarter, mirrored)
-    assert turned_back(there, SIZE, quarter, mirrored) == pytest.approx(point, abs=1e-6)
 
 
 @pytest.mark.parametrize("quarter", range(4))

@@ -87,7 +87,7 @@ def test_force_without_strokes_says_so() -> None:
 def test_the_target_asks_for_the_impulse_the_athlete_has(piece: PieceAnalysis) -> None:
     target = draft_state(submission_of(piece=piece)).target
     assert target is not None and target.axis == "time" and piece.by_time is not None
-    theirs = np.trapezoid(piece.by_time.mean_n)
+    theirs = np.trapezoid(piece.by_time.mean)
     # The mean of a half sine is 2 / pi of its peak; catch and finish at 5 % of it lose a little.
     assert theirs / 100 == pytest.approx(600 * 2 / np.pi, rel=0.035)
     assert np.trapezoid(sample_target(target)) == pytest.approx(theirs, rel=1e-9)

@@ -227,7 +227,7 @@ def test_target_preset_drag_and_draw(loaded: MainWindow, qtbot: QtBot) -> None:
     from analysis.force.curves import PERCENT
     from analysis.force.target import sample_target
 
-    own = np.trapezoid(curves.mean_n, PERCENT)
+    own = np.trapezoid(curves.mean, PERCENT)
     assert np.trapezoid(sample_target(moved), PERCENT) == pytest.approx(own, rel=1e-6)
     loaded.menus.actions["undo"].trigger()  # the whole drag is one step
     assert loaded.desk.state.target == target

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import string
-from dataclasses import fields
+from dataclasses import replace
 from pathlib import Path
 
 import html5lib
 import pytest
 
 from analysis.force.flywheel import LIMITS
-from analysis.force.measures import Measures
+from analysis.measures.measures import Measures
+from analysis.measures.registry import KEYS, SPEC_OF
 from app.bundle.captions import captions
 from app.bundle.errors import BundleError
 from app.bundle.wording.languages import LANGUAGE_NAMES, LANGUAGES, words_in
@@ -35,7 +36,8 @@ def test_no_wording_is_missing(language: str) -> None:
     words = LANGUAGES[language]
     missing = sorted(set(ENGLISH) - set(words))
     assert not missing, f"words_*.py for {language!r} lacks: {', '.join(missing)}"
-    unknown = sorted(set(words) - set(ENGLISH))
+    of_measures = {f"{of}_{key}" for of in ("measure", "meaning") for key in KEYS}
+    unknown = sorted(set(words) - set(ENGLISH) - of_measures)
     assert not unknown, f"not in words.py: {', '.join(unknown)}"
 
 
@@ -66,10 +68,19 @@ def test_each_knows_its_name() -> None:
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_whatever_has_a_name_has_one_in_each(language: str) -> None:
     words = LANGUAGES[language]
-    assert [m.name for m in measures_in(words)] == [f.name for f in fields(Measures)]
+    assert [m.name for m in measures_in(words)] == list(KEYS)
     assert all(words[f"phase_{phase}"] for phase in PHASES)
     assert all(words[f"part_{part}"] for part in BODY_PARTS)
     assert len(wheel_limits(words)) == len(LIMITS)
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_measure_without_words_is_said_in_its_own(language: str) -> None:
+    spec = replace(SPEC_OF["peak_n"], key="new_w", title="Something new", meaning="It is new.")
+    (word,) = measures_in(LANGUAGES[language], [spec])
+    assert (word.title, word.meaning, word.unit) == ("Something new", "It is new.", "N")
+    (known,) = measures_in(LANGUAGES[language], [SPEC_OF["peak_n"]])
+    assert known.title != SPEC_OF["peak_n"].title
 
 
 def test_the_english_of_the_model_is_the_models_own() -> None:

@@ -1,14 +1,13 @@
 from __future__ import annotations
 
-from dataclasses import fields
-
-from analysis.force.measures import Measures
 from analysis.force.piece import Spread
+from analysis.measures.measures import Measures
+from analysis.measures.registry import KEYS
 from app.bundle.wording.measure_words import BY_NAME, MEASURES, sentences
 
 
 def test_every_measure_has_its_words() -> None:
-    assert [m.name for m in MEASURES] == [f.name for f in fields(Measures)]
+    assert [m.name for m in MEASURES] == list(KEYS)
     assert all(m.meaning.endswith(".") for m in MEASURES)
 
 

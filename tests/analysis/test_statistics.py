@@ -2,16 +2,25 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import binomtest, theilslopes
+from scipy.stats import theilslopes
 
-from analysis.findings.statistics import early_and_late, spread_share, trend, wilson
+from analysis.statistics import early_and_late, spread_share, trend, wilson
 
 
 @given(st.integers(1, 400), st.data())
-def test_wilson_is_scipys(count, data):
+def test_wilson_solves_its_own_equation(count, data):
+    """Both ends are shares p from which the seen one is 1.96 standard errors away."""
     hits = data.draw(st.integers(0, count))
-    interval = binomtest(hits, count).proportion_ci(0.95, "wilson")
-    assert wilson(hits, count) == pytest.approx((interval.low, interval.high), abs=1e-9)
+    for end in wilson(hits, count):
+        assert (hits / count - end) ** 2 == pytest.approx(
+            1.959963984540054**2 * end * (1.0 - end) / count, abs=1e-9
+        )
+
+
+def test_wilson_of_a_textbook():
+    # Newcombe 1998, Stat Med 17:857-872, table I: 81 of 263, 0.2553 to 0.3662; 0 of 20, to 0.1611.
+    assert wilson(81, 263) == pytest.approx((0.2553, 0.3662), abs=5e-5)
+    assert wilson(0, 20) == pytest.approx((0.0, 0.1611), abs=5e-5)
 
 
 def test_wilson_of_nothing():

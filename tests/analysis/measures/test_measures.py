@@ -7,9 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from analysis.force.measures import Measures, measure_all, measure_stroke, steepest_rise, time_above
-from analysis.force.strokes import Stroke, find_strokes
+from analysis.force.measures import measure_all, measure_stroke
+from analysis.force.strokes import find_strokes
 from analysis.force.trace import ForceTrace
+from analysis.measures.curve_shape import steepest_rise, time_above
+from analysis.measures.measures import Measures
+from analysis.signals.stroke import Stroke
 from tests.helpers.curves import one_drive, row
 
 # Mean over peak of ideal shapes, exact: triangle 1/2, half sine 2/pi, parabola 2/3,

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.force.trace import FloatArray
+from analysis.signals.signal import FloatArray
 
-Z_95 = 1.959963984540054
 FEWEST_INDEPENDENT = 4.0
 MOST_FOR_ALL_PAIRS = 400  # above, the pairs would fill the memory and tell nothing more
 IndexArray = NDArray[np.intp]
@@ -19,10 +18,10 @@ def wilson(hits: int, count: int) -> tuple[float, float]:
     """95 % interval of a share (Wilson 1927, J Am Stat Assoc 22:209-212); (0, 1) of nothing."""
     if count <= 0:
         return 0.0, 1.0
-    p, z2 = hits / count, Z_95**2
-    middle = (p + z2 / (2 * count)) / (1 + z2 / count)
-    half = Z_95 / (1 + z2 / count) * np.sqrt(p * (1 - p) / count + z2 / (4 * count**2))
-    return max(0.0, float(middle - half)), min(1.0, float(middle + half))
+    from scipy.stats import binomtest
+
+    interval = binomtest(hits, count).proportion_ci(0.95, "wilson")
+    return float(interval.low), float(interval.high)
 
 
 @dataclass(frozen=True)
@@ -91,7 +90,10 @@ def trend(values: FloatArray, at: FloatArray | None = None) -> Trend | None:
 
 
 def _pairs(n: int) -> tuple[IndexArray, IndexArray]:
-    """Pairs of strokes; of a very long piece only those a third of it apart or more."""
+    """Pairs of strokes; of a very long piece only those a third of it apart or more.
+
+    `scipy.stats.theilslopes` would hold all pairs and sort them: gigabytes for 20 000 strokes.
+    """
     if n <= MOST_FOR_ALL_PAIRS:
         i, j = np.triu_indices(n, 1)
         return i, j

@@ -1,0 +1,1 @@
+"""The measures of one stroke, each a spec of its own. Listed once, in `registry.py`."""

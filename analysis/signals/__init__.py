@@ -1,0 +1,1 @@
+"""Signals of any kind and source, strokes, and signals over strokes."""
