@@ -19,7 +19,7 @@ from app.submission.submission import LoadedSubmission
 
 if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
-    from analysis.force.strokes import Stroke
+    from analysis.signals.stroke import Stroke
     from app.review.parts.picture import PictureTurn
 
 # A stroke of the trace is that of the picture when they share this much of the drive.

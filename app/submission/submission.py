@@ -16,9 +16,9 @@ from app.submission.remarks import Remark
 
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
-    from analysis.force.measures import Measures
     from analysis.force.piece import PieceAnalysis, Spread
-    from analysis.force.strokes import Stroke
+    from analysis.measures.measures import Measures
+    from analysis.signals.stroke import Stroke
     from app.review.state import ReviewState
 
 
