@@ -20,7 +20,7 @@ from app.review.saver import Saver, SaveStatus, Saving
 from app.review.state import ReviewState
 
 FLUSH_S = 10.0  # how long closing waits for a slow disk
-_MERGES = 5  # tries to save between the savings of somebody else
+_MERGES = 50  # each time somebody else got on, so that this ends
 
 
 class Review:
