@@ -11,6 +11,7 @@ from app.review.change import Change
 from app.review.check import check_change, check_state
 from app.review.errors import ChangedElsewhere, FileBusy, ReviewError
 from app.review.file.store import Opened
+from app.review.filed import Filed
 from app.review.history import History
 from app.review.keeping import Keeping, refuse_taken
 from app.review.listeners import Callback, Listeners
@@ -21,10 +22,10 @@ from app.review.saver import Saver, SaveStatus, Saving
 from app.review.state import ReviewState
 
 FLUSH_S = 10.0  # how long closing waits for a slow disk
-_MERGES = 5  # tries to save between the savings of somebody else
+_MERGES = 50  # each time somebody else got on, so that this ends
 
 
-class Review:
+class Review(Filed):
     """The work of one coach on one submission.
 
     Every change goes through `do`, is saved and can be undone. Use it from one thread; `state` is
@@ -39,8 +40,7 @@ class Review:
 
     def __init__(self, state: ReviewState, path: Path | None = None) -> None:
         check_state(state)
-        self._state = state
-        self._keeping = Keeping(path, state)
+        super().__init__(state, Keeping(path, state))
         self._saver: Saver | None = None
         self._history = History()
         self._dirty = False
@@ -85,10 +85,6 @@ class Review:
         review._history = History(opened.undo)
         return review
 
-    def protect(self, data_folder: Path) -> None:
-        """Keep earlier versions, and what cannot be saved in its place, in the user's folder."""
-        self._keeping.protect(data_folder)
-
     def save_in_background(self, told: Callable[[SaveStatus], None]) -> None:
         """From now on save in a thread; `told` hears how it went, in that thread.
 
@@ -116,36 +112,10 @@ class Review:
         if not self.unsaved:
             self._saved()
 
-    def keep_sound(self, sound_id: str, wav: bytes) -> None:
-        """Take samples of a voice in; the change that refers to them writes them with it."""
-        self._keeping.assets[sound_id] = wav
-
-    def sound(self, sound_id: str) -> bytes:
-        """Return the samples of a voice as a WAV file; raises ReviewError when they are gone."""
-        return self._keeping.asset(sound_id)
-
-    def keep_logo(self, logo_id: str, png: bytes) -> None:
-        """Take a logo in; the change that names it writes it with it."""
-        self._keeping.assets[logo_id] = png
-
-    def logo(self) -> bytes | None:
-        """Return the logo that is sent as PNG, None where there is none."""
-        return self._keeping.asset_or_none(self._state.sending.logo_id)
-
     @property
     def state(self) -> ReviewState:
         """What the review holds now."""
         return self._state
-
-    @property
-    def path(self) -> Path | None:
-        """The review file; it follows one that is renamed within its folder."""
-        return self._keeping.path
-
-    @property
-    def rescue_path(self) -> Path | None:
-        """Where what could not be saved in its place lies meanwhile."""
-        return self._keeping.rescued
 
     @property
     def unsaved(self) -> bool:
@@ -276,10 +246,6 @@ class Review:
         if not self.unsaved:
             self._saved()
         return moved.lost
-
-    def lay_aside(self) -> Path | None:
-        """Put what is unsaved into a copy now, from any thread; None where that cannot be done."""
-        return self._keeping.lay_aside(self._state)
 
     def take_in(self, theirs: Opened) -> Merged:
         """Join what somebody else saved meanwhile with what was changed here, and save both."""

@@ -11,62 +11,32 @@ import os
 import sqlite3
 import uuid
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
 
 from app.review.check import check_change, check_state
-from app.review.errors import ChangedElsewhere, DamagedReview, FileLost, ReviewError
+from app.review.errors import ChangedElsewhere, FileLost, ReviewError
 from app.review.file import schema
-from app.review.file.contents import Budget, check_schema, quick_check, read_table
-from app.review.file.delta import RowChange, asset_ids, asset_ids_of, delta, from_text
+from app.review.file.contents import quick_check
+from app.review.file.delta import asset_ids, asset_ids_of, delta
 from app.review.file.guard import connect
-from app.review.file.older.rows import BULKY, todays
-from app.review.file.schema import ASSET, UNDO
+from app.review.file.older.rows import BULKY
+from app.review.file.reading import (
+    Opened,
+    Stamp,
+    UndoStep,
+    asset_of,
+    checked_version,
+    read_opened,
+    revision_of,
+    stamp_of,
+)
+from app.review.file.schema import ASSET
 from app.review.file.sentences import sentences
-from app.review.file.writing import apply, digest, insert_asset, write_undo
-from app.review.state import ReviewState, read_state
+from app.review.file.writing import apply, insert_asset, write_undo
+from app.review.state import ReviewState
 from app.review.text import plain
 
 Cancelled = Callable[[], bool]
-RawRows = dict[str, list[Mapping[str, Any]]]
-# What is read of the steps to take back; what is written is less (see undoing.py).
-_MOST_UNDO_STEPS: Final = 200
-_MOST_UNDO_BYTES: Final = 2_000_000
-
-
-@dataclass(frozen=True)
-class Stamp:
-    """By what a file is known to be the one that was read or written last.
-
-    Attributes
-    ----------
-    revision : a random mark, new with every saving
-    device, inode : of the file itself, whatever its name
-    version : of its tables
-    """
-
-    revision: str
-    device: int
-    inode: int
-    version: int = schema.SCHEMA_VERSION
-
-
-@dataclass(frozen=True)
-class UndoStep:
-    """A change that can be taken back after closing: its label, and the rows it changed."""
-
-    label: str
-    changes: tuple[RowChange, ...]
-
-
-@dataclass(frozen=True)
-class Opened:
-    """What a review file holds."""
-
-    state: ReviewState
-    stamp: Stamp
-    undo: tuple[UndoStep, ...] = ()
 
 
 def read_review(path: Path) -> ReviewState:
@@ -96,9 +66,9 @@ def read_file(path: Path, cancelled: Cancelled | None = None) -> Opened:
     with sentences(path, "opened"), connect(path, cancelled=cancelled) as connection:
         # One transaction, so that a saving in between cannot mix two states.
         connection.execute("BEGIN")
-        version = _checked_version(connection, path)
+        version = checked_version(connection, path)
         quick_check(connection)
-        opened = _read(connection, path, version)
+        opened = read_opened(connection, path, version)
         check_state(opened.state)
         return opened
 
@@ -113,15 +83,15 @@ def read_asset(path: Path, asset_id: str) -> bytes:
     """
     path = Path(path)
     with sentences(path, "opened"), connect(path) as connection:
-        version = _checked_version(connection, path)
-        return _asset(connection, path, version, asset_id)
+        version = checked_version(connection, path)
+        return asset_of(connection, path, version, asset_id)
 
 
 def asset_size(path: Path, asset_id: str) -> int:
     """Bytes of a bulky thing, 0 where it is not there; raises ReviewError for no review."""
     path = Path(path)
     with sentences(path, "opened"), connect(path) as connection:
-        if _checked_version(connection, path) < schema.SCHEMA_VERSION:
+        if checked_version(connection, path) < schema.SCHEMA_VERSION:
             return 0
         found = connection.execute("SELECT size FROM asset WHERE id = ?", (asset_id,)).fetchone()
         return int(found[0]) if found and isinstance(found[0], int) else 0
@@ -131,7 +101,7 @@ def asset_names(path: Path) -> frozenset[str]:
     """The ids of all bulky things a file holds."""
     path = Path(path)
     with sentences(path, "opened"), connect(path) as connection:
-        tables = [ASSET.name] if _checked_version(connection, path) > 2 else list(BULKY)
+        tables = [ASSET.name] if checked_version(connection, path) > 2 else list(BULKY)
         known = schema.statements(schema.version_of(connection))
         return frozenset(
             str(id_)
@@ -180,7 +150,7 @@ def create_file(
         finally:
             connection.close()
         # Before it takes the name: a disk that goes right after must not make it look unsaved.
-        return _stamp(part, revision)
+        return stamp_of(part, revision)
 
 
 def save(
@@ -227,7 +197,7 @@ def save(
         _refuse_changed(connection, path, stamp, old)
         apply(connection, changes, assets, revision)
         # Before the end: a disk that goes right after must not make what is saved look unsaved.
-        stamp = _stamp(path, revision)
+        stamp = stamp_of(path, revision)
         connection.execute("COMMIT")
     return path, stamp
 
@@ -249,8 +219,8 @@ def finish(path: Path, stamp: Stamp, undo: tuple[UndoStep, ...], keep: frozenset
     path = find(path, stamp)
     with sentences(path, "saved"), connect(path, write=True) as connection:
         connection.execute("BEGIN IMMEDIATE")
-        _checked_version(connection, path)
-        if _revision(connection) != stamp.revision:
+        checked_version(connection, path)
+        if revision_of(connection) != stamp.revision:
             return
         write_undo(connection, undo, stamp.revision)
         there = {str(id_) for (id_,) in connection.execute("SELECT id FROM asset")}
@@ -315,131 +285,26 @@ def _renamed(path: Path, stamp: Stamp) -> Path | None:
                     sentences(there, "opened"),
                     connect(there) as connection,
                 ):
-                    _checked_version(connection, there)
-                    if _revision(connection) == stamp.revision:
+                    checked_version(connection, there)
+                    if revision_of(connection) == stamp.revision:
                         return there
     return None
-
-
-def _checked_version(connection: sqlite3.Connection, path: Path) -> int:
-    """The version of the tables, once they are known to be nothing but a review's own."""
-    version = schema.version_of(connection)
-    name = plain(path.name)
-    if version > schema.SCHEMA_VERSION:
-        raise ReviewError(
-            f"{name} was made by a newer version of Strokeside (file version {version}, this "
-            f"one reads up to {schema.SCHEMA_VERSION}); it was left as it is, so update Strokeside "
-            "to open it."
-        )
-    statements = schema.statements(version)
-    if not statements:
-        raise ReviewError(
-            f"{name} has the file version {version}, which no version of Strokeside wrote; it was "
-            "left as it is."
-        )
-    check_schema(connection, statements, name)
-    return version
-
-
-def _read(connection: sqlite3.Connection, path: Path, version: int) -> Opened:
-    rows = _rows(connection, version)
-    made: dict[str, bytes] = {}
-    if version < schema.SCHEMA_VERSION:
-        rows, made = todays(rows)
-    undo_rows = rows.pop(UNDO.name, [])
-
-    def asset(asset_id: str) -> bytes:
-        if asset_id in made:
-            return made[asset_id]
-        return _asset(connection, path, version, asset_id)
-
-    state, _lost = read_state(rows, asset)
-    meta = {row["key"]: row["value"] for row in rows["meta"]}
-    stamp = _stamp(path, str(meta.get("revision", "")), version)
-    fits = meta.get("undo_revision") == stamp.revision
-    return Opened(state, stamp, _undo(undo_rows) if fits else ())
-
-
-def _rows(connection: sqlite3.Connection, version: int) -> RawRows:
-    """Every row of the tables that hold no bulky things, within bounds."""
-    budget = Budget()
-    rows: RawRows = {}
-    for table in schema.statements(version):
-        if table not in (ASSET.name, *BULKY):
-            columns = _columns(connection, table)
-            rows[table] = list(read_table(connection, table, columns, budget=budget))
-    return rows
-
-
-def _columns(connection: sqlite3.Connection, table: str) -> tuple[str, ...]:
-    """Names of a table's columns; its statement was compared with ours before."""
-    return tuple(str(row[1]) for row in connection.execute(f"PRAGMA table_info({table})"))
-
-
-def _undo(rows: Iterable[Mapping[str, Any]]) -> tuple[UndoStep, ...]:
-    """The steps to take back; an unreadable one costs itself and those before it."""
-    steps: list[UndoStep] = []
-    left = _MOST_UNDO_BYTES
-    for row in sorted(rows, key=lambda row: -row["place"] if type(row["place"]) is int else 0):
-        changes = str(row["changes"])
-        left -= len(changes)
-        if left < 0 or len(steps) == _MOST_UNDO_STEPS:
-            break  # more than is ever written: not worth reading
-        try:
-            steps.append(UndoStep(plain(str(row["label"]), 80), from_text(changes)))
-        except ReviewError:
-            break
-    return tuple(reversed(steps))
-
-
-def _asset(connection: sqlite3.Connection, path: Path, version: int, asset_id: str) -> bytes:
-    if version >= schema.SCHEMA_VERSION:
-        found = connection.execute("SELECT data, sha256 FROM asset WHERE id = ?", (asset_id,))
-        row = found.fetchone()
-        if row is not None:
-            data = bytes(row[0]) if isinstance(row[0], bytes) else b""
-            if digest(data) != row[1]:
-                raise DamagedReview(
-                    f"A recording or track in {plain(path.name)} is damaged; recover the review, "
-                    "or take an earlier version of it."
-                )
-            return data
-    else:
-        known = schema.statements(version)
-        for table, column in BULKY.items():
-            if table in known:
-                found = connection.execute(
-                    f"SELECT {column} FROM {table} WHERE id = ?", (asset_id,)
-                )
-                if (row := found.fetchone()) is not None and isinstance(row[0], bytes):
-                    return bytes(row[0])
-    raise ReviewError(f"A recording of this review is not in {plain(path.name)}; record it anew.")
 
 
 def _refuse_changed(
     connection: sqlite3.Connection, path: Path, stamp: Stamp, old: ReviewState
 ) -> None:
     """Refuse to write over what somebody else saved, or into another review."""
-    version = _checked_version(connection, path)
+    version = checked_version(connection, path)
     meta = dict(connection.execute("SELECT key, value FROM meta"))
     if str(meta.get("revision", "")) == stamp.revision:
         return
     name = plain(path.name)
     if old.review_id and meta.get("review_id") != old.review_id:
         raise FileLost(f"Another review lies under the name {name} now.")
-    theirs = _read(connection, path, version)
+    theirs = read_opened(connection, path, version)
     check_state(theirs.state)
     raise ChangedElsewhere(f"{name} was changed by another program since.", theirs, stamp.revision)
-
-
-def _revision(connection: sqlite3.Connection) -> str:
-    row = connection.execute("SELECT value FROM meta WHERE key = 'revision'").fetchone()
-    return str(row[0]) if row else ""
-
-
-def _stamp(path: Path, revision: str, version: int = schema.SCHEMA_VERSION) -> Stamp:
-    found = path.stat()
-    return Stamp(revision, found.st_dev, found.st_ino, version)
 
 
 def wanted_assets(state: ReviewState, undo: Iterable[UndoStep]) -> frozenset[str]:

@@ -17,7 +17,7 @@ from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
 from app.review.errors import ChangedElsewhere, ReviewError
 from app.review.file import guard
-from app.review.file.store import read_file, read_review, save
+from app.review.file.store import create_file, read_file, read_review, save
 from app.review.parts.findings import Decision
 from app.review.parts.media import MediaRef
 from app.review.parts.notes import Note
@@ -89,15 +89,19 @@ def test_any_sqlite_program_reads_it(path: Path) -> None:
     assert (meta["title"], meta["athlete"], meta["draft"]) == ("Steady piece", "Zoë 🚣", "1")
 
 
-def test_the_docs_name_every_table_and_column(path: Path) -> None:
+def test_the_docs_name_every_table_and_column_and_no_other(path: Path) -> None:
     told = (ROOT / "docs" / "review-file.md").read_text("utf-8")
-    write_review(path, FULL)
+    sections = {part.split("`")[1]: part for part in told.split("\n## ")[1].split("\n### ")[1:]}
+    create_file(path, FULL)
     with sqlite3.connect(path) as db:
         tables = [name for (name,) in db.execute("SELECT name FROM sqlite_schema WHERE sql > ''")]
         columns = {t: [row[1] for row in db.execute(f"PRAGMA table_info({t})")] for t in tables}
+        keys = [key for (key,) in db.execute("SELECT key FROM meta")]
     db.close()
-    missing = [f"{t}.{c}" for t in tables for c in columns[t] if f"`{c}`" not in told]
-    assert missing == [] and all(f"`{t}`" in told for t in tables)
+    assert set(sections) == set(tables)
+    missing = [f"{t}.{c}" for t in tables for c in columns[t] if f"`{c}`" not in sections[t]]
+    assert missing == []
+    assert all(f"| {key} |" in sections["meta"] for key in keys)
 
 
 @pytest.mark.parametrize(
@@ -345,7 +349,7 @@ import os, sys
 from pathlib import Path
 from app.review.errors import ChangedElsewhere, ReviewError
 from app.review.state import ReviewState
-from app.review.file.store import read_file, read_review, save
+from app.review.file.store import create_file, read_file, read_review, save
 from tests.helpers.reviews import write_review
 if os.geteuid() == 0:
     os.setuid(65534)
