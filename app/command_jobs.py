@@ -6,6 +6,7 @@ Heavy modules are imported inside, so that `strokeside --help` is quick.
 from __future__ import annotations
 
 import argparse
+import contextlib
 from collections.abc import Sequence
 from dataclasses import asdict, replace
 from pathlib import Path
@@ -30,9 +31,13 @@ def window(path: Path | None, for_qt: list[str]) -> int:
     if path is not None and not path.exists():
         raise CommandError(f"{path} does not exist; check the name.")
     if path is not None and path.suffix.lower() == ".review":
+        from app.review.errors import DamagedReview
         from app.review.file.store import read_review
 
-        read_review(path)  # a file that is no review is refused here, before a window flashes up
+        # One that is no review is refused here, before a window flashes up; a damaged one is not,
+        # for the window offers to recover it.
+        with contextlib.suppress(DamagedReview):
+            read_review(path)
     try:
         from app.window.__main__ import open_window
     except ImportError as error:

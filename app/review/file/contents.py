@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from app.review.errors import ReviewError
-from app.review.file.guard import damaged_sentence, error_code
+from app.review.errors import DamagedReview, ReviewError
+from app.review.file.guard import damaged, error_code
 from app.review.text import plain
 
 _MOST_ENTRIES: Final = 1000
@@ -74,18 +74,18 @@ def check_schema(connection: sqlite3.Connection, tables: Mapping[str, str], name
     for entry, root in entries:
         is_own = entry in wanted
         if not is_own and (entry[0] != "table" or _OF_SQLITE.get(entry[1]) != entry[3]):
-            raise ReviewError(_foreign_sentence(name, entry, entry[1] in tables))
+            raise DamagedReview(_foreign_sentence(name, entry, entry[1] in tables))
         roots.append(root)
     if len(set(roots)) < len(roots) or min(roots, default=2) < 2:
-        raise ReviewError(damaged_sentence(name))
+        raise damaged(name)
     missing = sorted(e[1] for e in wanted - {entry for entry, _ in entries} if e[0] == "table")
     if missing:
-        raise ReviewError(
+        raise DamagedReview(
             f"{name} lacks what every review has (the table {missing[0]}); it was not opened, so "
             "take an earlier version, or let `strokeside recover` take out what it holds."
         )
     if wanted - {entry for entry, _ in entries}:
-        raise ReviewError(damaged_sentence(name))
+        raise damaged(name)
 
 
 def _entries(connection: sqlite3.Connection, name: str) -> list[tuple[_Entry, int]]:
@@ -99,7 +99,7 @@ def _entries(connection: sqlite3.Connection, name: str) -> list[tuple[_Entry, in
     except sqlite3.Error as error:
         if error_code(error) not in _DAMAGE:
             raise
-        raise ReviewError(damaged_sentence(name)) from error
+        raise damaged(name) from error
     finally:
         connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, before)
     if len(found) > _MOST_ENTRIES:
@@ -169,9 +169,9 @@ def quick_check(connection: sqlite3.Connection) -> None:
     except sqlite3.Error as error:
         if error_code(error) not in _DAMAGE:
             raise
-        raise ReviewError(damaged_sentence(_name_of(connection))) from error
+        raise damaged(_name_of(connection)) from error
     if said is None or said[0] != "ok":
-        raise ReviewError(damaged_sentence(_name_of(connection)))
+        raise damaged(_name_of(connection))
 
 
 def _name_of(connection: sqlite3.Connection) -> str:
@@ -227,7 +227,7 @@ def _reading_error(connection: sqlite3.Connection, table: str, error: sqlite3.Er
     name = _name_of(connection)
     if isinstance(error, sqlite3.DataError) or code == sqlite3.SQLITE_TOOBIG:
         return ReviewError(_too_much(name, table))
-    return ReviewError(damaged_sentence(name))
+    return damaged(name)
 
 
 def _too_much(name: str, table: str) -> str:

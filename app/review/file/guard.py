@@ -16,7 +16,7 @@ from pathlib import Path, PurePath, PureWindowsPath
 from typing import Final
 from urllib.parse import quote
 
-from app.review.errors import ReviewError
+from app.review.errors import DamagedReview, FileBusy, ReviewError
 from app.review.file import schema
 from app.review.text import plain
 
@@ -207,7 +207,7 @@ def _probe(real: Path, name: str) -> None:
             _beside(real, "-journal")
         ):
             return
-        raise ReviewError(_open_sentence(name, error)) from error
+        raise _open_error(name, error) from error
     finally:
         connection.close()
     if not ours:
@@ -249,7 +249,7 @@ def _opened(real: Path, name: str, write: bool, watch: _Watch) -> sqlite3.Connec
             return connection
     if error_code(failed) == sqlite3.SQLITE_INTERRUPT:
         raise ReviewError(watch.sentence(name)) from failed
-    raise ReviewError(_open_sentence(name, failed)) from failed
+    raise _open_error(name, failed) from failed
 
 
 _PLACE_CODES: Final = (
@@ -289,27 +289,39 @@ def _prepare(connection: sqlite3.Connection, name: str, write: bool, watch: _Wat
 _SIZES: Final = ("page_count", "page_size")
 
 
-def _open_sentence(name: str, error: sqlite3.Error) -> str:
+def _open_error(name: str, error: sqlite3.Error) -> ReviewError:
+    """What SQLite says of opening a file, as the kind of error a caller can act on."""
     code = error_code(error)
+    if code == sqlite3.SQLITE_NOTADB and name.lower().endswith(".review"):
+        return DamagedReview(
+            f"{name} is not a review, or its beginning is lost; it was left as it is. If it was "
+            "one, take an earlier version, or let `strokeside recover` take out what it holds."
+        )
     if code == sqlite3.SQLITE_NOTADB:
-        return f"{name} is not a review, and was left as it is."
+        return ReviewError(f"{name} is not a review, and was left as it is.")
     if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-        return f"{name} could not be opened because another program is using it; close that one."
+        return FileBusy(
+            f"{name} could not be opened because another program is using it; close that one."
+        )
     if code == sqlite3.SQLITE_READONLY:
-        return (
+        return ReviewError(
             f"{name} was left half saved and cannot be put right where nothing may be written; "
             f"copy it together with {name}-journal into a folder of your own and open it there."
         )
     if code in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
-        return f"{name} could not be opened because it or its folder is protected from reading."
+        return ReviewError(
+            f"{name} could not be opened because it or its folder is protected from reading."
+        )
     if code == sqlite3.SQLITE_IOERR:
-        return f"{name} could not be opened because its disk did not answer; check it is there."
-    return damaged_sentence(name)
+        return ReviewError(
+            f"{name} could not be opened because its disk did not answer; check it is there."
+        )
+    return damaged(name)
 
 
-def damaged_sentence(name: str) -> str:
+def damaged(name: str) -> DamagedReview:
     """Say that a file is damaged and what can be done; `name` is already plain."""
-    return (
+    return DamagedReview(
         f"{name} is damaged and was left as it is; take an earlier version of it, or let "
         "`strokeside recover` take out what can still be read."
     )

@@ -27,24 +27,11 @@ def sentences(path: Path, verb: str) -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         raise _of_sqlite(path, verb, error) from error
-    except ReviewError as error:
-        raise _told_apart(error) from error.__cause__
     except OSError as error:
         reason = plain(error.strerror or "the system refused", 120).lower()
         name, folder = plain(path.name), plain(str(path.parent), 200)
         verb = "saved" if verb == "made" else verb
         raise ReviewError(f"{name} could not be {verb} in {folder}: {reason}.") from error
-
-
-def _told_apart(error: ReviewError) -> ReviewError:
-    """What the door says, as the kind of error a caller can act on."""
-    cause = error.__cause__
-    if type(error) is not ReviewError:
-        return error
-    if isinstance(cause, sqlite3.Error) and error_code(cause) in _BUSY:
-        return FileBusy(str(error))
-    # The door names the way out where there is one.
-    return DamagedReview(str(error)) if "strokeside recover" in str(error) else error
 
 
 def _of_sqlite(path: Path, verb: str, error: sqlite3.Error) -> ReviewError:
