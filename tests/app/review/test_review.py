@@ -97,7 +97,7 @@ makers: st.SearchStrategy[Maker] = st.one_of(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(states, st.lists(makers, max_size=12))
 def test_undoing_all_gives_the_first_state_and_redoing_all_the_last(
     first: ReviewState, many: list[Maker]

@@ -6,7 +6,7 @@ import csv
 import io
 import json
 from collections.abc import Sequence
-from dataclasses import asdict, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -56,7 +56,7 @@ def strokes_of(piece: PieceAnalysis | None) -> list[tuple[Any, ...]]:
     if piece is None:
         return []
     both = zip(piece.strokes, piece.measures, strict=True)
-    return [(s.index, s.catch_s, s.finish_s, s.next_catch_s, asdict(m)) for s, m in both]
+    return [(s.index, s.catch_s, s.finish_s, s.next_catch_s, dict(m)) for s, m in both]
 
 
 def keeping_all(state: ReviewState, found: Sequence[Finding]) -> ReviewState:

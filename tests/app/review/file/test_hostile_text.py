@@ -140,9 +140,14 @@ def test_a_damaged_file_is_known_as_one_and_a_busy_one_as_busy(
     path.write_bytes(whole[: len(whole) // 2])
     with pytest.raises(DamagedReview):
         Review.open(path)
+    # What bears a review's name may have been one; recovering it says whether it was.
     path.write_bytes(b"no review" * 100)
-    with pytest.raises(ReviewError) as caught:
+    with pytest.raises(DamagedReview, match="not a review, or its beginning is lost"):
         Review.open(path)
+    other = path.with_suffix(".txt")
+    other.write_bytes(b"no review" * 100)
+    with pytest.raises(ReviewError) as caught:
+        Review.open(other)
     assert not isinstance(caught.value, DamagedReview)
 
 
