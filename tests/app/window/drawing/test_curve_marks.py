@@ -95,10 +95,10 @@ def test_a_stretch_is_shaded_worded_moved_and_deleted_by_mouse(
     QTest.keyClick(sheet(bench)._words, Key.Key_Return)
     assert only(bench).text == "hold it"
     QTest.mouseClick(bar._tools["choose"], LEFT)
-    steps = len(bench.desk.review._done) if bench.desk.review else 0
+    steps = len(bench.desk.review._history._done) if bench.desk.review else 0
     drag(bench, (70, 50), (65, 50), (55, 50), (50, 50))
     assert only(bench).span_pct == pytest.approx((40, 60), abs=2)
-    assert bench.desk.review is not None and len(bench.desk.review._done) == steps + 1
+    assert bench.desk.review is not None and len(bench.desk.review._history._done) == steps + 1
     QTest.mouseClick(bar._deeds["curve_every"], LEFT)
     assert only(bench).stroke is None
     QTest.mouseClick(bar._colours["red"], LEFT)
@@ -187,7 +187,7 @@ def test_marks_are_taken_in_hand_one_after_the_other_with_keys_alone(
 
 def steps_done(bench: MainWindow) -> int:
     assert bench.desk.review is not None
-    return len(bench.desk.review._done)
+    return len(bench.desk.review._history._done)
 
 
 def test_a_freehand_line_is_moved_whole_bent_and_stretched_each_one_undo_step(

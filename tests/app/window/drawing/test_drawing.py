@@ -275,7 +275,7 @@ def test_a_freehand_line_is_bent_by_its_handles_and_moved_by_arrows(
     qtbot.keyClick(loaded, Key.Key_3)
     drag(loaded, (60.0, 60.0), (100.0, 60.0), (200.0, 60.0))
     assert loaded.desk.review is not None
-    steps = len(loaded.desk.review._done)
+    steps = len(loaded.desk.review._history._done)
     drawn = loaded.desk.state.marks[0].points_px
     qtbot.keyClick(loaded, Key.Key_P)
     loaded.drawing.choose(loaded.desk.state.marks[0].id)
@@ -286,14 +286,14 @@ def test_a_freehand_line_is_bent_by_its_handles_and_moved_by_arrows(
     bent = loaded.desk.state.marks[0].points_px
     assert bent[0] == pytest.approx(drawn[0]) and bent[-1] == pytest.approx(drawn[-1])
     assert max(y for _x, y in bent) == pytest.approx(110.0, abs=3)
-    assert len(loaded.desk.review._done) == steps + 1
+    assert len(loaded.desk.review._history._done) == steps + 1
     both = Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.AltModifier
     before = on_screen(loaded, *bent[0])
     for _ in range(4):
         qtbot.keyClick(loaded, Key.Key_Right, both)
     after = on_screen(loaded, *loaded.desk.state.marks[0].points_px[0])
     assert after.x() > before.x() and after.y() == before.y()
-    assert len(loaded.desk.review._done) == steps + 2
+    assert len(loaded.desk.review._history._done) == steps + 2
     for wanted in (bent, drawn):
         loaded.menus.actions["undo"].trigger()
         assert loaded.desk.state.marks[0].points_px == wanted
