@@ -37,6 +37,7 @@ def _say(out: int, word: str, k: int) -> None:
 def changes(folder: Path, seed: int, steps: int, out: int) -> None:
     """Open a review and work on it; now and then several changes before the acknowledgement."""
     with closing(Review.open(folder / NAME)) as review:
+        review.protect(folder / "home")  # so that an earlier version is laid aside first
         stream = Stream(seed)
         _say(out, "A", 0)
         for k in range(1, steps + 1):

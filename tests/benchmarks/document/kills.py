@@ -13,11 +13,10 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from multiprocessing.context import ForkServerContext
 from pathlib import Path
 
-from app.review.review import Review
 from app.review.state import ReviewState
 from tests.benchmarks.document import actor
 from tests.benchmarks.document.trial import (
@@ -149,11 +148,6 @@ def _undisturbed(context: ForkServerContext, job: str, original: Path | None) ->
         return time.perf_counter() - start, _holds(Path(name), original)
 
 
-def backups() -> Callable[..., object] | None:
-    """How this code makes a backup on demand, None where it does not."""
-    return next((f for n in ("back_up", "backup") if (f := getattr(Review, n, None))), None)
-
-
 def main() -> int:
     count = int(sys.argv[1]) if sys.argv[1:] else 200
     context, bad = fork_server(), list[str]()
@@ -167,8 +161,6 @@ def main() -> int:
     for original in OLD:
         tally = job_rounds(context, "migrating", few, bad, original)
         table(f"{few} kills in the first saving of {original.name}", counted(tally))
-    if backups() is None:
-        print("\nkills during backups: skipped, this code makes none")
     for line in bad:
         print(line)
     print(f"\n{time.perf_counter() - start:.0f} s; {len(bad)} with something lost")
