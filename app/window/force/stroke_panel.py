@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
@@ -158,10 +158,13 @@ class StrokePanel(QWidget):
         column.setContentsMargins(8, 6, 8, 4)
         column.setSpacing(4)
         column.addLayout(top)
-        column.addWidget(self._legend)
+        legend = QHBoxLayout()
+        legend.addWidget(self._legend, 1)
+        column.addLayout(legend)
         column.addWidget(curve, 1)
         column.addWidget(self._numbers)
         self._top = top
+        self._legend_row = legend
         self._column = column
 
     def add_tools(self, draw: QAction, tools: QWidget) -> None:
@@ -174,6 +177,11 @@ class StrokePanel(QWidget):
         self._mark.clicked.connect(draw.trigger)
         self._top.insertWidget(1, self._mark)
         self._column.addWidget(tools)
+
+    def add_signals(self, button: QWidget, key: QWidget) -> None:
+        """Take the button that chooses what else is shown, and the key of its lines."""
+        self._legend_row.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
+        self._column.insertWidget(2, key)
 
     def show_drawing(self, on: bool) -> None:
         """Say whether the pen is on the curve; the measures make room for its tools."""
