@@ -65,6 +65,11 @@ def of_words(words: Words) -> str:
     return hashlib.sha256(repr(sorted(words.items())).encode()).hexdigest()
 
 
+def drawn_by() -> tuple[object, ...]:
+    """Name what draws curves: another version may give other bytes."""
+    return (_MAKING, version("matplotlib"), version("numpy"))
+
+
 @lru_cache(maxsize=1)
 def _made_by() -> tuple[object, ...]:
     """Name what decodes, paints and packs: another version may give other bytes."""

@@ -21,8 +21,6 @@ from app.window.signals.trace_signals import SignalLine
 from tests.app.window.conftest import open_and_wait
 from tests.helpers.further_columns import HOLE_S, KNOWN_HEADINGS, NONSENSE, write_with
 
-# The screen of the tests cannot hold a menu's grab, and says so.
-pytestmark = pytest.mark.qt_log_ignore("support raise", "support grabbing", extend=True)
 ROOT = Path(__file__).resolve().parents[4]
 
 
