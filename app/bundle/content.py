@@ -18,6 +18,7 @@ import numpy as np
 from analysis.force.piece import PieceAnalysis
 from app.bundle.wording.words import Words
 from app.review.state import ReviewState
+from app.submission.shown_signals import shown
 
 _MAKING = 2  # to be raised when the same review gives other pictures
 
@@ -53,6 +54,19 @@ def of_force(piece: PieceAnalysis | None) -> str:
     if piece.by_time is not None:
         digest.update(np.ascontiguousarray(piece.by_time.mean, np.float64).tobytes())
     return digest.hexdigest()
+
+
+def of_signals(state: ReviewState, piece: PieceAnalysis | None) -> dict[str, Any]:
+    """Give what decides how the signals that are shown look; nothing where none is."""
+    signals = shown(state.shown_signals, piece)
+    if not signals:
+        return {}
+    named = []
+    for s in signals:
+        digest = hashlib.sha256(np.ascontiguousarray(s.signal.time_s, np.float64).tobytes())
+        digest.update(np.ascontiguousarray(s.signal.values, np.float64).tobytes())
+        named.append((s.words, s.place, s.signal.digits, digest.hexdigest()))
+    return {"signals": named}
 
 
 def of_marks(state: ReviewState) -> dict[str, Any]:

@@ -10,9 +10,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
+
 from analysis.force.piece import PieceAnalysis
 from analysis.force.trace import FORCE
-from analysis.signals.signal import Signal
+from analysis.signals.signal import FloatArray, Signal
 
 # On and off in widths of the line: a signal is known by its dashes also without its colour.
 DASHES: Final[tuple[tuple[float, ...], ...]] = (
@@ -69,6 +71,11 @@ class ShownSignal:
         low, high = float(values.min()), float(values.max())
         return (low, high) if high > low else (low - 0.5, high + 0.5)
 
+    def share(self, values: FloatArray) -> FloatArray:
+        """Values as shares of its reach: 0 at the lowest of the recording, 1 at the highest."""
+        low, high = self.reach
+        return (values - low) / (high - low)
+
     def said(self, value: float) -> str:
         """A value with as many decimals as are worth showing, without its unit."""
         return f"{value:.{self.signal.digits}f}".replace("-", "\N{MINUS SIGN}")
@@ -90,6 +97,13 @@ def shown(names: Sequence[str], piece: PieceAnalysis | None) -> tuple[ShownSigna
     """Give those that are ticked and there, in the order they were ticked."""
     by_name = {choice.name: choice for choice in choosable(piece)}
     return tuple(by_name[name] for name in names if name in by_name)
+
+
+def known_runs(values: FloatArray) -> list[slice]:
+    """Give the runs of two or more values that are known: what may be joined by a line."""
+    edges = np.flatnonzero(np.diff(np.isfinite(values).astype(np.int8), prepend=0, append=0))
+    pairs = zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
+    return [slice(first, end) for first, end in pairs if end - first > 1]
 
 
 def units_of(signals: Sequence[ShownSignal]) -> tuple[str, ...]:

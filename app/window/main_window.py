@@ -144,6 +144,7 @@ class MainWindow(QMainWindow):
             self,
         )  # fmt: skip
         self.comparisons.draw_marks(self.drawing)
+        self.signals.show_in_comparison(self.comparisons)
         self.stage = QStackedWidget()
         strip = StripView()
         self.stage.addWidget(self.comparisons.page)

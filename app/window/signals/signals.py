@@ -9,12 +9,14 @@ from PySide6.QtWidgets import QMenu, QToolButton, QWidget
 from app.review.parts.shown_signals import ShowSignal
 from app.review.state import ReviewState
 from app.submission.shown_signals import ShownSignal, choosable, shown
+from app.window.comparing.comparisons import Comparisons
 from app.window.desk import Desk
 from app.window.force.curve_view import CurveView
 from app.window.force.stroke_panel import StrokePanel, StrokeView
 from app.window.force.trace_view import TraceView
 from app.window.message_line import Messages
 from app.window.signals.curve_signals import CurveSignals
+from app.window.signals.pair_signals import PairSignals
 from app.window.signals.signal_key import SignalKey
 from app.window.signals.trace_signals import TraceSignals
 
@@ -80,6 +82,12 @@ class Signals(QObject):
         self.on_curve = CurveSignals(curve, view, self._desk, self._key, self)
         for lines in (self.on_trace, self.on_curve):
             self.changed.connect(lambda lines=lines: lines.show_signals(self.shown))
+
+    def show_in_comparison(self, comparisons: Comparisons) -> None:
+        """Draw them under the curves of the two strokes that are compared."""
+        self.in_pair = PairSignals(comparisons.curves, lambda: self.shown)
+        comparisons.add_under_curves(self.in_pair)
+        self.changed.connect(self.in_pair.renew)
 
     def lay_out(self, panel: StrokePanel) -> None:
         """Put the button and the key into the panel of the stroke."""
