@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from analysis.force.trace import FloatArray
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
     from analysis.signals.stroke import Stroke
 
-PLOT_PX, ROWS_IN_SIGHT = 84, 2
+PLOT_PX, ROWS_IN_SIGHT, LEAST_PX = 84, 2, 40
 ROOM = 0.1  # over and under the lines, as a share of their reach
 
 
@@ -62,6 +62,14 @@ class PairSignals(QScrollArea):
         self.hide()
         curves.changed.connect(self.renew)
 
+    def sizeHint(self) -> QSize:
+        """Two rows; a low screen gives less, and the rest is scrolled to."""
+        return QSize(200, self._high(min(len(self.rows), ROWS_IN_SIGHT)))
+
+    def minimumSizeHint(self) -> QSize:
+        """Never in the way of a low screen."""
+        return QSize(0, LEAST_PX)
+
     def renew(self) -> None:
         """Other strokes, or other signals are ticked."""
         rowed = self._curves.rowed
@@ -77,9 +85,12 @@ class PairSignals(QScrollArea):
             column.addWidget(words)
             column.addWidget(_plot(row))
         self.setWidget(inside)
-        seen = min(len(self.rows), ROWS_IN_SIGHT)
-        self.setFixedHeight(seen * (PLOT_PX + self.fontMetrics().height() + 6))
+        self.setMaximumHeight(self._high(min(len(self.rows), ROWS_IN_SIGHT)))
+        self.updateGeometry()
         self.setVisible(bool(self.rows))
+
+    def _high(self, rows: int) -> int:
+        return rows * (PLOT_PX + self.fontMetrics().height() + 6)
 
 
 def _row(
@@ -118,6 +129,7 @@ def _plot(row: PairRow) -> pg.PlotWidget:
     item.setMouseEnabled(False, False)
     item.getAxis("left").setWidth(52)
     item.getAxis("bottom").setTicks([[(0, "catch"), (50, "finish"), (100, "catch")]])
+    item.getAxis("bottom").setStyle(hideOverlappingLabels=40)
     item.layout.setContentsMargins(0, 4, 18, 0)
     for side in ("left", "bottom"):
         item.getAxis(side).setPen(theme.LINE)
