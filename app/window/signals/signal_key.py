@@ -16,6 +16,7 @@ from app.window import theme
 # Okabe-Ito, the vermilion lifted for the dark ground; the dashes tell them apart as well.
 COLOURS = (theme.SECOND, theme.TARGET_BRIGHT, theme.NOTE, "#ff8c4a", theme.PLAYHEAD)
 SAMPLE_PX, GAP_PX, BETWEEN_PX = 26, 6, 14
+LEAST_WORDS_PX = 16
 
 
 def pen_of(shown: ShownSignal, width: float = 1.5) -> QPen:
@@ -38,6 +39,7 @@ class SignalKey(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._entries: tuple[KeyEntry, ...] = ()
+        self._low = False
         policy = QSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
@@ -57,6 +59,13 @@ class SignalKey(QWidget):
         self.updateGeometry()
         self.update()
 
+    def set_low(self, low: bool) -> None:
+        """Stand in one row, every entry shortened, where there is no height for more."""
+        if low != self._low:
+            self._low = low
+            self.updateGeometry()
+            self.update()
+
     @property
     def widest(self) -> int:
         """Pixels the longest entry needs."""
@@ -75,7 +84,7 @@ class SignalKey(QWidget):
         """Paint each line and its words."""
         painter = QPainter(self)
         painter.setClipRect(event.rect())
-        for entry, box in zip(self._entries, self._rects(self.width()), strict=True):
+        for entry, box in zip(self._entries, self._rects(self.width()), strict=False):
             middle = box.center().y() + 0.5
             painter.setPen(pen_of(entry.shown, 2))
             painter.drawLine(QPointF(box.left(), middle), QPointF(box.left() + SAMPLE_PX, middle))
@@ -92,10 +101,16 @@ class SignalKey(QWidget):
         """Where each entry stands, row after row."""
         metrics = self.fontMetrics()
         x = y = 0
+        most = width
+        if self._low and self._entries:
+            share = (width + BETWEEN_PX) // len(self._entries) - BETWEEN_PX
+            most = max(share, SAMPLE_PX + GAP_PX + LEAST_WORDS_PX)
         found = []
         for entry in self._entries:
-            wide = min(self._wide(entry), width)
+            wide = min(self._wide(entry), most, width)
             if x and x + wide > width:
+                if self._low:
+                    break  # its words are in the tool tip
                 x, y = 0, y + metrics.height() + 1
             found.append(QRect(x, y, wide, metrics.height()))
             x += wide + BETWEEN_PX

@@ -92,6 +92,8 @@ class Signals(QObject):
     def lay_out(self, panel: StrokePanel) -> None:
         """Put the button and the key into the panel of the stroke."""
         panel.add_signals(self.button, self._key)
+        panel.resized.connect(lambda: self._key.set_low(panel.is_low))
+        self.changed.connect(panel.make_room)
 
     def choose(self) -> None:
         """Open the menu where it is in sight."""
@@ -120,7 +122,6 @@ class Signals(QObject):
         for action, choice in zip(self.menu.actions(), there, strict=True):
             action.setText(choice.words.replace("&", "&&"))
             action.setChecked(choice.name in on)
-        self.button.setVisible(bool(there))
         self.changed.emit()
 
     def _action(self, choice: ShownSignal) -> QAction:
