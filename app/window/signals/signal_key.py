@@ -80,6 +80,10 @@ class SignalKey(QWidget):
         width = max(self.width(), 1)
         return QSize(width, self.heightForWidth(width))
 
+    def minimumSizeHint(self) -> QSize:
+        """One row, however narrow."""
+        return QSize(0, self.fontMetrics().height() if self._entries else 0)
+
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint each line and its words."""
         painter = QPainter(self)
