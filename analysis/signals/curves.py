@@ -90,6 +90,22 @@ def signal_curve(
     return None if found is None else signal.at(found[0])
 
 
+def drive_mean(signal: Signal, stroke: Stroke) -> float | None:
+    """Time mean of a signal over a drive, in its unit.
+
+    Over what is known of it; None where that is less than half.
+
+    Raises
+    ------
+    ValueError
+        As `signal_curve`.
+    """
+    curve = signal_curve(signal, stroke)
+    if curve is None or np.isfinite(curve).mean() < LEAST_KNOWN:
+        return None
+    return float(np.nanmean(curve))
+
+
 def _refuse_other_clocks(stroke: Stroke, *signals: Signal | None) -> None:
     for signal in signals:
         if signal is not None and signal.clock != stroke.clock:

@@ -82,6 +82,15 @@ class Signal:
             return self.hole_s
         return max(HOLE_S, HOLE_STEPS * self.interval_s) if len(self.known[0]) > 1 else HOLE_S
 
+    @cached_property
+    def stretches(self) -> tuple[tuple[FloatArray, FloatArray], ...]:
+        """Times and values of each run of known samples with no hole in it: lines to draw."""
+        time_s, values = self.known
+        holes = np.diff(time_s) > self.longest_bridge_s + ROUNDING_S
+        cuts = np.flatnonzero(holes) + 1
+        pairs = zip(np.split(time_s, cuts), np.split(values, cuts), strict=True)
+        return tuple((t, v) for t, v in pairs if len(t))
+
     def at(self, time_s: FloatArray) -> FloatArray:
         """Read the signal between its samples, on straight lines.
 

@@ -19,6 +19,7 @@ from app.bundle.page.page import render_page
 from app.bundle.page.page_texts import PageTexts
 from app.bundle.pictures.clip_store import ClipStore
 from app.bundle.pictures.curves import draw_curves
+from app.bundle.pictures.signal_pictures import signal_pictures
 from app.bundle.pictures.strips import StripFiles, typical_strip
 from app.bundle.record import id_of, record_json
 from app.bundle.sources import Sources, curve_on, gather
@@ -154,22 +155,28 @@ class _Builder:
         self.step(0.9, "Drawing the curves")
         axes = self._curves(sources)
         typical = self._typical(sources, cards)
+        signals = signal_pictures(
+            self._state, sources, cards, self._folder, self._words, self._store
+        )
         remarks += self._originals(sources, with_page)
         texts, filled = self._texts(sources, len(cards))
         self.step(0.93, "Writing the page")
         self._write("notes.vtt", captions([card.note for card in cards], self._words))
         self._write("notes.csv", notes_csv(cards))
-        self._write("strokes.csv", strokes_csv(sources))
+        self._write("strokes.csv", strokes_csv(sources, signals.shown))
         files = [*pack.files_in(self._folder), "index.html", "review.json"]
         written = self._options.written
         added = {"walkthroughs": walk_records(walks), **compared.record}
-        record = record_json(self._state, sources, cards, remarks, files, texts, written, added)
+        record = record_json(
+            self._state, sources, cards, remarks, files, texts, written, added,
+            signals.shown,
+        )  # fmt: skip
         self._write("review.json", record)
         view = (self._state, sources, cards, axes, remarks, self._words)
         for inline in (None, self._folder) if with_page else (None,):
             page = render_page(
                 *view, inline_from=inline, typical=typical, texts=texts, written=written,
-                bundle_id=id_of(record), parts={"walks": walks, **compared.page},
+                bundle_id=id_of(record), parts={"walks": walks, **compared.page, **signals.page},
             )  # fmt: skip
             if inline is None:
                 self._write("index.html", page)

@@ -18,6 +18,7 @@ import numpy as np
 from analysis.force.piece import PieceAnalysis
 from app.bundle.wording.words import Words
 from app.review.state import ReviewState
+from app.submission.shown_signals import shown
 
 _MAKING = 2  # to be raised when the same review gives other pictures
 
@@ -55,6 +56,19 @@ def of_force(piece: PieceAnalysis | None) -> str:
     return digest.hexdigest()
 
 
+def of_signals(state: ReviewState, piece: PieceAnalysis | None) -> dict[str, Any]:
+    """Give what decides how the signals that are shown look; nothing where none is."""
+    signals = shown(state.shown_signals, piece)
+    if not signals:
+        return {}
+    named = []
+    for s in signals:
+        digest = hashlib.sha256(np.ascontiguousarray(s.signal.time_s, np.float64).tobytes())
+        digest.update(np.ascontiguousarray(s.signal.values, np.float64).tobytes())
+        named.append((s.words, s.place, s.signal.digits, digest.hexdigest()))
+    return {"signals": named}
+
+
 def of_marks(state: ReviewState) -> dict[str, Any]:
     """Give what is drawn over a film."""
     return {"marks": [asdict(m) for m in state.marks], "scale": state.metres_per_px}
@@ -63,6 +77,11 @@ def of_marks(state: ReviewState) -> dict[str, Any]:
 def of_words(words: Words) -> str:
     """Give a digest of the fixed wording."""
     return hashlib.sha256(repr(sorted(words.items())).encode()).hexdigest()
+
+
+def drawn_by() -> tuple[object, ...]:
+    """Name what draws curves: another version may give other bytes."""
+    return (_MAKING, version("matplotlib"), version("numpy"))
 
 
 @lru_cache(maxsize=1)

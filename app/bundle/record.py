@@ -11,6 +11,8 @@ from typing import Any
 
 from analysis.force.curves import CurveSet
 from analysis.force.target import sample_target
+from analysis.signals.curves import drive_mean
+from analysis.signals.stroke import Stroke
 from app.bundle.notes import NoteCard
 from app.bundle.page.page_texts import PageTexts
 from app.bundle.sources import Sources
@@ -19,6 +21,7 @@ from app.review.mark_shapes import angle_deg, length_px
 from app.review.parts.marks import Mark
 from app.review.parts.media import MediaRef
 from app.review.state import ReviewState
+from app.submission.shown_signals import ShownSignal
 
 FORMAT = "strokeside-feedback"
 VERSION = 1
@@ -33,6 +36,7 @@ def record_json(
     texts: PageTexts | None = None,
     written: str = "",
     parts: Mapping[str, Any] | None = None,
+    shown: Sequence[ShownSignal] = (),
 ) -> str:
     """Give the bundle as JSON. File names of the recordings stay out: they can hold a name.
 
@@ -41,6 +45,7 @@ def record_json(
     texts : the coach's own, with their placeholders filled
     written : the date, as YYYY-MM-DD; "" states none. Nothing else depends on it, nor does the id
     parts : what walkthroughs, comparisons and self-test add
+    shown : the further signals the coach ticked
     """
     texts = PageTexts() if texts is None else texts
     compared = {id_ for pair in (parts or {}).get("comparisons", ()) for id_ in pair["marks"]}
@@ -73,7 +78,8 @@ def record_json(
             name: None if spread is None else asdict(spread)
             for name, spread in sources.usual.items()
         },
-        "strokes": _strokes(sources),
+        "strokes": _strokes(sources, shown),
+        **_signals(shown),
         **(parts or {}),
         "remarks": list(remarks),
         "files": sorted(files),
@@ -199,7 +205,19 @@ def _curves(curves: CurveSet | None) -> dict[str, Any] | None:
     }
 
 
-def _strokes(sources: Sources) -> list[dict[str, Any]]:
+def _signals(shown: Sequence[ShownSignal]) -> dict[str, Any]:
+    """Name the signals shown; a review that shows none has the record it always had."""
+    if not shown:
+        return {}
+    return {
+        "signals": [
+            {"name": s.name, "title": one_line(s.signal.title), "unit": one_line(s.unit)}
+            for s in shown
+        ]
+    }
+
+
+def _strokes(sources: Sources, shown: Sequence[ShownSignal]) -> list[dict[str, Any]]:
     piece = sources.piece
     if piece is None:
         return []
@@ -211,9 +229,15 @@ def _strokes(sources: Sources) -> list[dict[str, Any]]:
             "next_catch_s": stroke.next_catch_s,
             "remark": clean(stroke.remark),
             "measures": dict(measures),
+            **({"signals": _means(stroke, shown)} if shown else {}),
         }
         for stroke, measures in zip(piece.strokes, piece.measures, strict=True)
     ]
+
+
+def _means(stroke: Stroke, shown: Sequence[ShownSignal]) -> dict[str, float | None]:
+    """Mean of each signal over the drive."""
+    return {s.name: drive_mean(s.signal, stroke) for s in shown}
 
 
 def _finite(value: Any) -> Any:

@@ -8,8 +8,10 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from analysis.measures.registry import KEYS
+from analysis.signals.curves import drive_mean
 from app.bundle.sources import Sources
-from app.bundle.wording.text import cell
+from app.bundle.wording.text import cell, one_line
+from app.submission.shown_signals import ShownSignal
 
 if TYPE_CHECKING:
     from app.bundle.notes import NoteCard
@@ -46,14 +48,16 @@ def notes_csv(cards: Sequence[NoteCard]) -> str:
     return table_csv(NOTE_COLUMNS, rows)
 
 
-def strokes_csv(sources: Sources) -> str:
+def strokes_csv(sources: Sources, shown: Sequence[ShownSignal] = ()) -> str:
     """One row for each stroke with its measures; only the header where there is no piece.
 
     Times are seconds of the force recording; `catch_film_s` is the catch in seconds of the film.
+    The signals shown follow at the end, each with its mean over the drive.
     """
     piece = sources.piece
+    columns = (*STROKE_COLUMNS, *(cell(f"drive mean of {one_line(s.words)}") for s in shown))
     if piece is None:
-        return table_csv(STROKE_COLUMNS, ())
+        return table_csv(columns, ())
     curves = piece.by_time
     outlying = (
         set()
@@ -70,10 +74,11 @@ def strokes_csv(sources: Sources) -> str:
             *(number(value) for value in measures.values()),
             "yes" if stroke.index in outlying else "no",
             cell(stroke.remark),
+            *(number(drive_mean(s.signal, stroke)) for s in shown),
         )
         for stroke, measures in zip(piece.strokes, piece.measures, strict=True)
     )
-    return table_csv(STROKE_COLUMNS, rows)
+    return table_csv(columns, rows)
 
 
 def number(value: float | None) -> str:

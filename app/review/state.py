@@ -22,6 +22,7 @@ from app.review.parts.picture import Picture
 from app.review.parts.reference import OfLibrary
 from app.review.parts.self_test import ToTellApart
 from app.review.parts.sending import Sending
+from app.review.parts.shown_signals import ShownSignals
 from app.review.parts.target import Target
 from app.review.parts.walkthroughs import Walkthroughs
 
@@ -36,6 +37,7 @@ class ReviewState(
     Picture,
     Findings,
     Flywheel,
+    ShownSignals,
     Marks,
     CurveMarks,
     Sending,

@@ -61,6 +61,7 @@ from app.window.sending.answers import Answers
 from app.window.sending.sending import Sending
 from app.window.settings import Settings
 from app.window.side_tabs import SideTabs
+from app.window.signals.signals import Signals
 from app.window.walkthrough.walkthroughs import WalkBench, Walkthroughs
 
 NO_FOOTAGE = "No footage.\nDrop it here, or work from the force alone."
@@ -130,6 +131,8 @@ class MainWindow(QMainWindow):
         self.trace = TraceView()
         self.curve = CurveView()
         self.view = StrokeView(self.playhead, self.desk, self.transport, self.curve, self)
+        self.signals = Signals(self.desk, self.messages, self)
+        self.signals.show_on(self.trace, self.curve, self.view)
         self.target = TargetEditor(self.desk, self.view, self.curve, self.messages, self)
         self.curve_marks = self.pens.for_curve(self.view, self.curve, self.target)
         self.wheel = Wheel(self.desk, self.view, self.target, self.jobs, self)
@@ -141,6 +144,7 @@ class MainWindow(QMainWindow):
             self,
         )  # fmt: skip
         self.comparisons.draw_marks(self.drawing)
+        self.signals.show_in_comparison(self.comparisons)
         self.stage = QStackedWidget()
         strip = StripView()
         self.stage.addWidget(self.comparisons.page)
@@ -200,6 +204,7 @@ class MainWindow(QMainWindow):
             opening=self.opening,
             answers=self.answers,
             trace=self.trace,
+            signals=self.signals,
             picture=self.picture,
             drawing=self.drawing,
             curve_drawing=self.curve_marks.drawing,
@@ -228,6 +233,7 @@ class MainWindow(QMainWindow):
         self.bar = TransportBar(self.playhead, self.menus.bar_actions())
         self.stroke_panel = StrokePanel(self.curve)
         self.stroke_panel.listen(self.view, self.desk)
+        self.signals.lay_out(self.stroke_panel)
         self.curve_marks.lay_out(self.stroke_panel, self.menus.actions)
         self.notes_panel = NotesPanel(self.notes, self.desk)
         tools = DrawingBar(self.drawing, self.menus.actions)

@@ -295,6 +295,7 @@ states = st.builds(
         st.builds(Decision, texts, st.booleans(), texts), max_size=3, unique_by=lambda d: d.code
     ).map(tuple),
     thresholds=st.lists(st.tuples(texts, numbers), max_size=3, unique_by=lambda t: t[0]).map(tuple),
+    shown_signals=st.lists(texts.filter(bool), max_size=3, unique=True).map(tuple),
     flywheel=st.builds(FlywheelModel, *[st.floats(1e-6, 1e3)] * 5),
     title=texts,
     athlete=texts,

@@ -56,7 +56,13 @@ _KINDS = {
 }
 
 
-_NO_PARTS: Mapping[str, Any] = {"walks": (), "comparisons": (), "self_test": None}
+_NO_PARTS: Mapping[str, Any] = {
+    "walks": (),
+    "comparisons": (),
+    "self_test": None,
+    "signals": (),
+    "stroke_signals": {},
+}
 
 
 def render_page(

@@ -22,15 +22,18 @@ from app.bundle.pictures.strip_data import (
     Image,
     StripError,
     StripFrame,
+    StripSignal,
     StripSpan,
     StripWords,
     StrokeStrip,
 )
 from app.bundle.pictures.strip_paint import paint_strip, strip_svg
+from app.bundle.wording.text import one_line
 from app.review.parts.marks import Mark
 from app.review.parts.picture import PictureTurn
 from app.review.state import ReviewState
 from app.submission.clock import ReviewClock
+from app.submission.shown_signals import shown
 
 __all__ = [
     "StripError",
@@ -100,6 +103,19 @@ def make_strip(
         span=span,
         title=title,
         words=words or StripWords(),
+        signals=_signals(piece, stroke, state),
+    )
+
+
+def _signals(
+    piece: PieceAnalysis, stroke: Stroke, state: ReviewState | None
+) -> tuple[StripSignal, ...]:
+    """The signals the coach ticked, where the force curve is drawn."""
+    percent = _curve(piece, stroke)[0]
+    at_s = stroke.catch_s + percent / 100.0 * (stroke.finish_s - stroke.catch_s)
+    return tuple(
+        StripSignal(f"{one_line(s.words)}: {s.reach_words}", s.share(s.signal.at(at_s)), s.dashes)
+        for s in shown(() if state is None else state.shown_signals, piece)
     )
 
 

@@ -61,6 +61,23 @@ class StripWords:
 
 
 @dataclass(frozen=True)
+class StripSignal:
+    """A further signal over the same stroke.
+
+    Attributes
+    ----------
+    words : title, unit and reach
+    shares : (P,) at the percents of the curve, 0 at its lowest to 1 at its highest of the whole
+        recording; NaN where it is not known
+    dashes : on and off, widths of its line
+    """
+
+    words: str
+    shares: FloatArray
+    dashes: tuple[float, ...]
+
+
+@dataclass(frozen=True)
 class StrokeStrip:
     """A row of frames of one stroke over its force curve.
 
@@ -71,6 +88,7 @@ class StrokeStrip:
     curve : (P,) percent of drive time, reaching beyond the drive at both ends, and (P,) N
     mean_n, target_n : (101,) N at 0, 1 ... 100 % of the drive, or None
     marks : what the coach drew on this stroke's curve, by time
+    signals : drawn in thin rows under the curve
     """
 
     frames: tuple[StripFrame, ...]
@@ -82,6 +100,7 @@ class StrokeStrip:
     marks: tuple[CurveMark, ...] = ()
     title: str = ""
     words: StripWords = field(default_factory=StripWords)
+    signals: tuple[StripSignal, ...] = ()
 
     @property
     def peak(self) -> tuple[float, float]:

@@ -17,6 +17,7 @@ from analysis.force.trace import FloatArray
 from app.bundle.pictures.signs import drawable
 from app.bundle.pictures.strip_data import Image, StripFrame, StripSpan, StrokeStrip
 from app.bundle.wording.text import one_line
+from app.submission.shown_signals import known_runs
 
 Role = Literal[
     "ground", "ink", "quiet", "rule", "hair", "own", "mean", "target", "accent", "shade", "fill",
@@ -33,6 +34,7 @@ TITLE = 16.0
 _LETTER = 0.57  # mean width of a letter as a share of its size
 _LEAST_SPAN_PCT = 3.0
 _PEAK_ROOM = 30.0
+_ROW, _ROW_WORDS, _ROW_LINE = 30.0, 22.0, 1.8  # of a signal under the curve
 
 
 @dataclass(frozen=True)
@@ -150,7 +152,9 @@ def lay_out(strip: StrokeStrip, width: float) -> Layout:
     shapes += [Dot(x(f.percent), plot.y(_force(strip, f.percent)), 3.0, "own") for f in frames]
     shapes += _words(plot, strip)
     shapes += pictures
-    legend, end = _legend(strip, plot, width)
+    rows, under = _signal_rows(strip, plot)
+    shapes += rows
+    legend, end = _legend(strip, plot, width, under)
     return Layout(width, end, (*shapes, *legend))
 
 
@@ -346,7 +350,30 @@ def _words(plot: _Plot, strip: StrokeStrip) -> list[Shape]:
     return shapes
 
 
-def _legend(strip: StrokeStrip, plot: _Plot, width: float) -> tuple[list[Shape], float]:
+def _signal_rows(strip: StrokeStrip, plot: _Plot) -> tuple[list[Shape], float]:
+    """Give a thin row for each signal under the axis, and where the lowest ends."""
+    shapes: list[Shape] = []
+    percent = strip.curve[0]
+    inside = (percent >= plot.percent(plot.left)) & (percent <= plot.percent(plot.right))
+    bottom = plot.bottom + (_ROW_WORDS if strip.signals else 0.0)
+    for signal in strip.signals:
+        top, bottom = bottom + _ROW_WORDS, bottom + _ROW_WORDS + _ROW
+        shapes.append(Line(((plot.left, bottom), (plot.right, bottom)), "rule", 1.0))
+        across, shares = percent[inside], signal.shares[inside]
+        for run in known_runs(shares):
+            points = tuple(
+                (plot.x(float(p)), bottom - float(s) * _ROW)
+                for p, s in zip(across[run], shares[run], strict=True)
+            )
+            dash = tuple(_ROW_LINE * d for d in signal.dashes)
+            shapes.append(Line(points, "ink", _ROW_LINE, dash))
+        shapes.append(Text(plot.left, top - 5.0, signal.words, 11.0, "quiet"))
+    return shapes, bottom
+
+
+def _legend(
+    strip: StrokeStrip, plot: _Plot, width: float, under: float
+) -> tuple[list[Shape], float]:
     """Each line with its name under the axis; gives where the strip ends."""
     w = strip.words
     items: list[tuple[Role, str, tuple[float, ...], float]] = [("own", w.own, (), 2.6)]
@@ -355,7 +382,7 @@ def _legend(strip: StrokeStrip, plot: _Plot, width: float) -> tuple[list[Shape],
     if strip.target_n is not None:
         items.append(("target", w.target, (6.0, 4.0), 1.8))
     shapes: list[Shape] = []
-    x, y = plot.left, plot.bottom + 42.0
+    x, y = plot.left, under + (30.0 if strip.signals else 42.0)
     for role, text, dash, thick in items:
         long = 34.0 + _LETTER * TEXT * len(text)
         if x > plot.left and x + long > width - PAD:

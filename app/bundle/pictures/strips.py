@@ -6,7 +6,7 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from analysis.signals.stroke import Stroke
-from app.bundle.content import of_film, of_force, of_marks, of_words
+from app.bundle.content import of_film, of_force, of_marks, of_signals, of_words
 from app.bundle.film import open_film
 from app.bundle.kept import Kept
 from app.bundle.page.night import with_night
@@ -128,6 +128,7 @@ def _kept_or_made(
             **of_marks(state),
             "strip": (stroke.index, WIDE, NARROW, _PICTURE_PX),
             "force": of_force(sources.piece),
+            **of_signals(state, sources.piece),
             "alignment": asdict(state.alignment),
             "target": None if sources.target is None else asdict(sources.target),
             "span": None if span is None else asdict(span),

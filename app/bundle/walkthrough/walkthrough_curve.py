@@ -9,9 +9,11 @@ import numpy as np
 
 from analysis.force.piece import PieceAnalysis
 from analysis.force.target import TargetCurve, sample_target
+from analysis.signals.signal import FloatArray
 from analysis.signals.stroke import Stroke
 from app.bundle.page.sketch import highest_drawn
 from app.bundle.pictures.lettering import width_of
+from app.bundle.pictures.signs import drawable
 from app.bundle.walkthrough.walkthrough_ink import (
     CURSOR,
     FORCE,
@@ -33,9 +35,14 @@ from app.bundle.wording.words import Words
 from app.media.planes import Planes, from_rgb
 from app.review.parts.curve_marks import CurveMark, on_curve
 from app.review.parts.marks import CASING, MARK_COLOURS
+from app.submission.shown_signals import ShownSignal, known_runs
 
 _BEFORE: Final = 0.06  # of the stroke's time is shown before its catch
 _SAMPLES: Final = 600
+# Of the signals: Okabe-Ito, each over 5 : 1 on the ground; the dashes differ as well.
+_INKS: Final[tuple[Ink, ...]] = ((204, 121, 167), (240, 228, 66), (255, 140, 74))
+_DASHES: Final = (5.0, 2.0, 9.0, 3.5)  # widths of the line
+_HIGH: Final = 0.9  # of the panel is as high as a signal goes
 _SHADE: Final = 0.3  # how much of a shaded stretch is its colour
 
 
@@ -48,6 +55,7 @@ class CurvePanel:
     target : drawn where it is by time
     matrix : of the film's planes
     marks : what the coach drew on the curve; those by time are drawn, on their strokes
+    signals : drawn with the force, each as high as it reaches in the whole recording
     """
 
     def __init__(
@@ -59,6 +67,7 @@ class CurvePanel:
         words: Words,
         matrix: int,
         marks: Sequence[CurveMark] = (),
+        signals: Sequence[ShownSignal] = (),
     ) -> None:
         self.width, self.height = width, height
         self._piece = piece
@@ -70,6 +79,7 @@ class CurvePanel:
             self._most_n = max(self._most_n, 1.1 * float(sample_target(self._target).max()))
         self._marks = tuple(m for m in marks if m.axis == "time")
         self._most_n = max(self._most_n, 1.1 * highest_drawn(self._marks))
+        self._signals = signals
         self._painted: tuple[int, Planes, Box] | None = None
 
     def look(self, trace_s: float) -> object:
@@ -124,6 +134,8 @@ class CurvePanel:
         self._axes(image, box, stroke, size)
         at_s = np.linspace(box.first, box.last, _SAMPLES)
         at_s = at_s[(at_s >= time_s[0]) & (at_s <= time_s[-1])]
+        for s in self._signals:
+            _further(image, box, s, at_s, line)
         force_n = np.interp(at_s, time_s, self._piece.trace.force_n)
         draw_line(image, [(box.x(t), box.y(f)) for t, f in zip(at_s, force_n, strict=True)],
               FORCE, line)  # fmt: skip
@@ -164,6 +176,34 @@ class CurvePanel:
                 draw_line(image, run, ink, line)
             draw_words(image, text, (x + 2.9 * size, y), size, WHITE)
             x += size * (width_of(text, False) + 5.0)
+        for s in self._signals:
+            sample = [(x, y - 0.36 * size), (x + 2.4 * size, y - 0.36 * size)]
+            for run in dashes(sample, _dash(s, line)):
+                draw_line(image, run, _ink(s), line)
+            text = drawable(one_line(s.words))
+            draw_words(image, text, (x + 2.9 * size, y), size, WHITE)
+            x += size * (width_of(text, False) + 5.0)
+
+
+def _further(image: Image, box: Box, s: ShownSignal, at_s: FloatArray, line: float) -> None:
+    """Draw a signal as high as it reaches, its holes open."""
+    shares = s.share(s.signal.at(at_s))
+    for known in known_runs(shares):
+        points = [
+            (box.x(float(t)), box.bottom - _HIGH * float(share) * (box.bottom - box.top))
+            for t, share in zip(at_s[known], shares[known], strict=True)
+        ]
+        for run in dashes(points, _dash(s, line)):
+            draw_line(image, run, _ink(s), 0.7 * line)
+
+
+def _ink(s: ShownSignal) -> Ink:
+    return _INKS[s.place % len(_INKS)]
+
+
+def _dash(s: ShownSignal, line: float) -> float:
+    """Each place has dashes of another length, pixels."""
+    return _DASHES[s.place % len(_DASHES)] * line
 
 
 def _x(box: Box, stroke: Stroke, percent: float) -> float:

@@ -42,6 +42,7 @@ from app.review.state import ReviewState
 from app.review.walk_events import COMPARISON, PICTURE, STRIP
 from app.review.walk_timing import timing_of
 from app.review.walkthrough_scene import Scenes, View
+from app.submission.shown_signals import shown
 
 Progress = Callable[[float, str], None]
 Cancelled = Callable[[], bool]
@@ -234,7 +235,7 @@ def _composer(
     if piece is not None and with_curve:
         panel = CurvePanel(
             layout.width, layout.panel_height, piece, sources.target, words, matrix,
-            state.curve_marks,
+            state.curve_marks, shown(state.shown_signals, piece),
         )  # fmt: skip
     stand_ins = {
         STRIP: strip_stand_in(state, sources, film, words),

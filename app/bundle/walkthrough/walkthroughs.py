@@ -10,7 +10,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from app.bundle.content import of_film, of_force, of_marks, of_words
+from app.bundle.content import of_film, of_force, of_marks, of_signals, of_words
 from app.bundle.errors import BundleCancelled, BundleError
 from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.clips import disk_refusal
@@ -164,6 +164,7 @@ def _walk_key(walk: Walkthrough, job: WalkJob, sources: Sources) -> str:
             "walk": repr((walk.score.events, walk.length_s, walk.cuts, walk.left_out)),
             "voice": (_voice(walk, job), walk.sample_hz),
             "force": of_force(sources.piece),
+            **of_signals(state, sources.piece),
             "curve_marks": [asdict(mark) for mark in state.curve_marks],
             "alignment": asdict(state.alignment),
             "target": None if sources.target is None else asdict(sources.target),

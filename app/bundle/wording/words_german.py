@@ -97,6 +97,13 @@ GERMAN: Final[Words] = {
     "legend_spread": "Streuung (± 1 SD)",
     "legend_typical": "typischer Schlag",
     "legend_target": "Ziel",
+    "signals": "Neben der Kraft",
+    "signal_alt": "{signal}, über den Durchzug von Schlag {number}, mit deinem Mittel.",
+    "signal_mean_alt": (
+        "{signal}, über den Durchzug: dein Mittel, seine Streuung und der typische Schlag."
+    ),
+    "files_signal": "{signal} über den Durchzug als Bild (PNG)",
+    "files_signal_stroke": "{signal} über den Durchzug von Schlag {number} als Bild (PNG)",
     "x_time": "Durchzug, % seiner Zeit",
     "x_length": "Durchzug, % seiner Länge",
     "y_force": "Griffkraft, N",

@@ -30,6 +30,7 @@ from app.window.picture.transport import Transport
 from app.window.playhead import Playhead
 from app.window.sending.answers import Answers
 from app.window.sending.sending import Sending
+from app.window.signals.signals import Signals
 from app.window.walkthrough.walkthroughs import Walkthroughs
 
 
@@ -49,6 +50,7 @@ class Controls:
     opening: Opening
     answers: Answers
     trace: TraceView
+    signals: Signals
     picture: PictureView
     drawing: Drawing
     curve_drawing: CurveDrawing

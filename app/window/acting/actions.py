@@ -18,6 +18,7 @@ from app.window.acting.actions_review import (
     SUBMISSION,
     TARGET,
 )
+from app.window.acting.actions_signals import SIGNALS
 from app.window.acting.actions_voice import VOICE
 from app.window.acting.actions_walkthrough import WALKTHROUGH
 
@@ -26,7 +27,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Submission", ("Take in", "The review's file", "Changes", "Bench")),
     ("Move", ("Play", "Step", "Trace")),
     ("Picture", ("View", "Light", "Time", "Stroke strip")),
-    ("Force", ("Line-up", "Findings", "Target")),
+    ("Force", ("Line-up", "Signals", "Findings", "Target")),
     (
         "Compare",
         ("Two strokes", "Pictures together", "One clock", "References and self-test"),
@@ -47,6 +48,7 @@ _ROWS = (
     *BLUR,
     *COMPARE,
     *TRACE,
+    *SIGNALS,
     *FINDING,
     *NOTE,
     *VOICE,

@@ -63,6 +63,10 @@ class Comparisons(QObject):
         self.curves = PairCurves(self.comparing, playhead, view, self)
         self._panel = PairPanel(view, self.curves, self.comparing)
 
+    def add_under_curves(self, widget: QWidget) -> None:
+        """Put something under the curves of both strokes."""
+        self._panel.add_under_curves(widget)
+
     def draw_marks(self, drawing: Drawing) -> None:
         """Show on the right picture, too, what is drawn on its frames."""
         SecondMarks(self.comparing, drawing)

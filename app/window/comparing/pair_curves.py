@@ -17,9 +17,12 @@ from app.window.playhead import Playhead
 
 if TYPE_CHECKING:
     from analysis.comparing.curves import CurvePair
+    from analysis.force.piece import PieceAnalysis
     from analysis.force.trace import FloatArray
     from analysis.signals.stroke import Stroke
     from app.review.stroke_ref import StrokeRef
+
+    Rowed = tuple[PieceAnalysis, Stroke]
 
 UNITS: dict[PairAxis, str] = {"time": "s", "length": "m", "percent": "%"}
 
@@ -56,6 +59,8 @@ class PairCurves(QObject):
         self._made_of: object = None
         self._courses: tuple[Course | None, Course | None] = (None, None)
         self.pair: CurvePair | None = None
+        # Both strokes with what they were rowed in; None where one has no force.
+        self.rowed: tuple[Rowed, Rowed] | None = None
         self.words = ""  # why there is no curve, or what the largest difference is
         comparing.changed.connect(self._renew)
         playhead.moved.connect(self._follow)
@@ -91,7 +96,7 @@ class PairCurves(QObject):
             self._follow(self._playhead.time_s)
             return
         self._made_of = made_of
-        self.pair, self._courses = None, (None, None)
+        self.pair, self._courses, self.rowed = None, (None, None), None
         if comparison is None or right is None:
             self.words = ""
         else:
@@ -108,7 +113,8 @@ class PairCurves(QObject):
             side, (recording, _ref) = ("left", left) if rowed[0] is None else ("right", right)
             self.words = _no_curve(side, recording)
             return
-        (one, stroke), (other, second) = rowed[0], rowed[1]
+        self.rowed = (rowed[0], rowed[1])
+        (one, stroke), (other, second) = self.rowed
         self.pair = force_pair((one.trace, stroke), (other.trace, second), self._axis)
         if self.pair is None:
             self.words = "One of the two has no handle position to draw its force over."

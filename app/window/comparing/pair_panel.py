@@ -56,9 +56,14 @@ class PairPanel(QWidget):
         column.addWidget(view, 1)
         column.addWidget(self._words)
         column.addStretch(0)
+        self._column = column
         curves.changed.connect(self._show)
         comparing.changed.connect(self._show)
         self._show()
+
+    def add_under_curves(self, widget: QWidget) -> None:
+        """Put something between the curves and the words about them."""
+        self._column.insertWidget(self._column.indexOf(self._words), widget)
 
     def _show(self) -> None:
         self._buttons[self._curves.axis].setChecked(True)

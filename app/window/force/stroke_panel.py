@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject, Signal
-from PySide6.QtGui import QAction
+from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
 from analysis.force.curves import Axis, stroke_curve
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
     from analysis.force.trace import FloatArray
     from analysis.signals.stroke import Stroke
+
+LOW_PX = 290  # below it the curve would have hardly any height
 
 
 class StrokeView(QObject):
@@ -132,10 +134,15 @@ def curves_of(piece: PieceAnalysis, axis: Axis) -> CurveSet | None:
 class StrokePanel(QWidget):
     """Heading, legend, the curve, and one line of measures."""
 
+    resized = Signal()
+
     def __init__(self, curve: CurveView, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._view: StrokeView | None = None
         self._desk: Desk | None = None
+        self._choose: QToolButton | None = None
+        self._key: QWidget | None = None
+        self._is_drawing = False
         self._heading = ElidedLabel("Stroke")
         self._heading.setProperty("role", "heading")
         self._mean_words = _legend_text(None)
@@ -158,10 +165,13 @@ class StrokePanel(QWidget):
         column.setContentsMargins(8, 6, 8, 4)
         column.setSpacing(4)
         column.addLayout(top)
-        column.addWidget(self._legend)
+        legend = QHBoxLayout()
+        legend.addWidget(self._legend, 1)
+        column.addLayout(legend)
         column.addWidget(curve, 1)
         column.addWidget(self._numbers)
         self._top = top
+        self._legend_row = legend
         self._column = column
 
     def add_tools(self, draw: QAction, tools: QWidget) -> None:
@@ -175,10 +185,39 @@ class StrokePanel(QWidget):
         self._top.insertWidget(1, self._mark)
         self._column.addWidget(tools)
 
+    def add_signals(self, button: QToolButton, key: QWidget) -> None:
+        """Take the button that chooses what else is shown, and the key of its lines."""
+        self._legend_row.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
+        self._column.insertWidget(2, key)
+        self._choose, self._key = button, key
+
+    def make_room(self) -> None:
+        """On a low screen the measures give way to the key of the signals.
+
+        Their button, beside which the legend takes a line more, waits in the menu then.
+        """
+        if self._choose is not None:
+            menu = self._choose.menu()
+            self._choose.setVisible(not self.is_low and menu is not None and not menu.isEmpty())
+        crowded = self.is_low and self._key is not None and not self._key.isHidden()
+        self._numbers.setVisible(not crowded and not self._is_drawing)
+
+    @property
+    def is_low(self) -> bool:
+        """Whether there is little height."""
+        return self.height() < LOW_PX
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """See what there is room for."""
+        super().resizeEvent(event)
+        self.resized.emit()
+        self.make_room()
+
     def show_drawing(self, on: bool) -> None:
         """Say whether the pen is on the curve; the measures make room for its tools."""
         self._mark.setChecked(on)
-        self._numbers.setVisible(not on)
+        self._is_drawing = on
+        self.make_room()
 
     def listen(self, view: StrokeView, desk: Desk) -> None:
         """Show what the view says."""

@@ -31,7 +31,16 @@ SETTLE_MS = 200
 EMPTY = "A stroke strip needs a stroke; add a force file, or go to one."
 SAVED_WIDTH_PX = 2000
 # Parts of the review that are seen on a strip.
-_SHOWN = ("alignment", "turn", "target", "marks", "metres_per_px", "curve_marks", "blurs")
+_SHOWN = (
+    "alignment",
+    "turn",
+    "target",
+    "marks",
+    "metres_per_px",
+    "curve_marks",
+    "blurs",
+    "shown_signals",
+)
 
 
 class StripView(QLabel):

@@ -1,0 +1,260 @@
+"""The further signals a coach ticked as pictures: over each note's stroke, and their mean."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from analysis.force.piece import PieceAnalysis
+from analysis.force.trace import FloatArray
+from analysis.signals.along import PERCENT
+from analysis.signals.curves import CurveSet
+from analysis.signals.stroke import Stroke
+from app.bundle.content import drawn_by, of_words
+from app.bundle.notes import NoteCard
+from app.bundle.page import colours
+from app.bundle.page.night import with_night
+from app.bundle.pictures.clip_store import ClipStore, key_of
+from app.bundle.pictures.curves import STYLE
+from app.bundle.pictures.signs import drawable, families_for
+from app.bundle.sources import Sources
+from app.bundle.wording.text import one_line
+from app.bundle.wording.words import Words
+from app.review.state import ReviewState
+from app.submission.shown_signals import ShownSignal, shown
+
+SIZE_IN = (4.6, 2.4)
+_DPI = 220
+_ROOM = 0.12  # over and under the lines, as a share of their reach
+
+
+@dataclass(frozen=True)
+class SignalPicture:
+    """One picture: its paths inside the bundle, what it shows, how its file is called."""
+
+    svg: str
+    png: str
+    alt: str
+    label: str
+
+    @property
+    def file(self) -> str:
+        """The name of the file alone."""
+        return self.png.rpartition("/")[2]
+
+
+@dataclass(frozen=True)
+class SignalPictures:
+    """All of a bundle.
+
+    Attributes
+    ----------
+    means : one a signal, of the whole piece
+    by_stroke : those of a stroke that a note is about, by its index
+    """
+
+    shown: tuple[ShownSignal, ...] = ()
+    means: tuple[SignalPicture, ...] = ()
+    by_stroke: dict[int, tuple[SignalPicture, ...]] = field(default_factory=dict)
+
+    @property
+    def page(self) -> dict[str, Any]:
+        """What the page's templates ask for."""
+        return {"signals": self.means, "stroke_signals": self.by_stroke}
+
+
+def signal_pictures(
+    state: ReviewState,
+    sources: Sources,
+    cards: Sequence[NoteCard],
+    folder: Path,
+    words: Words,
+    store: ClipStore,
+) -> SignalPictures:
+    """Draw the signals that are shown into the folder `curves`.
+
+    Raises
+    ------
+    OSError
+        The folder cannot be written.
+    """
+    piece = sources.piece
+    signals = shown(state.shown_signals, piece)
+    if piece is None or not signals:
+        return SignalPictures()
+    (folder / "curves").mkdir(exist_ok=True)
+    painter = _Painter(piece, folder, words, store)
+    strokes = {card.stroke.index: card.stroke for card in cards if card.stroke is not None}
+    means = [painter.mean(number, s) for number, s in enumerate(signals, start=1)]
+    by_stroke = {
+        index: [painter.stroke(number, s, stroke) for number, s in enumerate(signals, start=1)]
+        for index, stroke in strokes.items()
+    }
+    return SignalPictures(
+        signals,
+        tuple(made for made in means if made is not None),
+        {index: tuple(m for m in many if m is not None) for index, many in by_stroke.items()},
+    )
+
+
+class _Painter:
+    """Draws for one bundle; the curves over all strokes are made once a signal."""
+
+    def __init__(self, piece: PieceAnalysis, folder: Path, words: Words, store: ClipStore) -> None:
+        self._piece, self._folder, self._words, self._store = piece, folder, words, store
+        self._curves: dict[str, CurveSet | None] = {}
+
+    def mean(self, number: int, s: ShownSignal) -> SignalPicture | None:
+        """Draw mean, spread and typical stroke; None where nothing is known of any drive."""
+        curves = self._over_all(s)
+        if curves is None:
+            return None
+        typical = curves.rows[curves.stroke_indices.index(curves.typical)]
+        name = f"curves/signal-{number}"
+        self._write(name, s, typical, curves, own="legend_typical")
+        words = one_line(s.words)
+        return self._picture(
+            name,
+            self._words["signal_mean_alt"].format(signal=words),
+            self._words["files_signal"].format(signal=words),
+        )
+
+    def stroke(self, number: int, s: ShownSignal, stroke: Stroke) -> SignalPicture | None:
+        """Draw one stroke with the mean; None where nothing is known of its drive."""
+        own = self._piece.curve(s.signal, stroke)
+        if own is None or not np.isfinite(own).any():
+            return None
+        name = f"curves/signal-{number}-stroke-{stroke.index + 1:02d}"
+        self._write(name, s, own, self._over_all(s), own="own_curve")
+        said = {"signal": one_line(s.words), "number": stroke.index + 1}
+        return self._picture(
+            name,
+            self._words["signal_alt"].format(**said),
+            self._words["files_signal_stroke"].format(**said),
+        )
+
+    def _over_all(self, s: ShownSignal) -> CurveSet | None:
+        if s.name not in self._curves:
+            self._curves[s.name] = self._piece.curves(s.signal)
+        return self._curves[s.name]
+
+    def _picture(self, name: str, alt: str, label: str) -> SignalPicture:
+        return SignalPicture(f"{name}.svg", f"{name}.png", alt, label)
+
+    def _write(
+        self, name: str, s: ShownSignal, line: FloatArray, curves: CurveSet | None, own: str
+    ) -> None:
+        png, svg = (self._folder / f"{name}.{ending}" for ending in ("png", "svg"))
+        drawn = [line] if curves is None else [line, curves.mean, curves.sd]
+        key = key_of(
+            {
+                "signal": hashlib.sha256(np.ascontiguousarray(drawn).tobytes()).hexdigest(),
+                "named": (s.words, s.signal.digits, own, len(drawn)),
+                "words": of_words(self._words),
+                "drawn_by": drawn_by(),
+            }
+        )
+        if self._store.fetch(key, png) and self._store.fetch(key, svg):
+            return
+        draw_signal(s, line, curves, own, png, svg, self._words)
+        self._store.keep(key, png)
+        self._store.keep(key, svg)
+
+
+def draw_signal(
+    s: ShownSignal,
+    line: FloatArray,
+    curves: CurveSet | None,
+    own: str,
+    png: Path,
+    svg: Path,
+    words: Words,
+) -> None:
+    """Draw one signal over the drive as PNG and SVG; the same curves give the same bytes.
+
+    Parameters
+    ----------
+    line : (101,) of one stroke, in the signal's unit, NaN where it is not known: left open
+    curves : its mean and, where `line` is the typical stroke, the spread about it
+    own : the word for the stroke, "own_curve" or "legend_typical"
+    """
+    import matplotlib.style
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    with matplotlib.style.context(["default", STYLE]):
+        figure = Figure(figsize=SIZE_IN, dpi=_DPI, layout="constrained")
+        FigureCanvasAgg(figure)
+        plot = figure.add_subplot()
+        _lines(plot, line, curves, own, words)
+        _frame(plot, s, words)
+        figure.legend(
+            loc="outside lower center", ncols=3, frameon=False, handlelength=2.6,
+            columnspacing=1.2, fontsize=10,
+        )  # fmt: skip
+        figure.savefig(png, format="png", metadata={"Software": None})
+        figure.savefig(
+            svg,
+            format="svg",
+            metadata={"Date": None, "Creator": None, "Format": None, "Type": None},
+        )
+    svg.write_text(with_night(svg.read_text("utf-8")), "utf-8", newline="")
+
+
+def _lines(plot: Any, line: FloatArray, curves: CurveSet | None, own: str, words: Words) -> None:
+    """Draw the stroke and the mean: which stands out is the one the picture is about."""
+    of_stroke = own == "own_curve"
+    dotted, dashed = (0, (1, 1.6)), (0, (5, 2.2))
+    if curves is not None:
+        low, high = curves.mean - curves.sd, curves.mean + curves.sd
+        if not of_stroke and len(curves.stroke_indices) > 1:
+            label = words["legend_spread"]
+            plot.fill_between(PERCENT, low, high, color=colours.BAND, linewidth=0, label=label)
+        plot.plot(
+            PERCENT,
+            curves.mean,
+            color=colours.BLACK if of_stroke else colours.BLUE,
+            linewidth=1.4 if of_stroke else 2.6,
+            linestyle=dashed if of_stroke else "solid",
+            label=words["legend_mean"],
+        )
+    plot.plot(
+        PERCENT,
+        line,
+        color=colours.BLUE if of_stroke else colours.BLACK,
+        linewidth=2.6 if of_stroke else 1.1,
+        linestyle="solid" if of_stroke else dotted,
+        zorder=3,
+        label=words[own],
+    )
+
+
+def _frame(plot: Any, s: ShownSignal, words: Words) -> None:
+    title = drawable(one_line(s.words))
+    plot.set_title(
+        title.replace("$", r"\$"), loc="left", fontsize=11.5, weight="bold",
+        family=list(families_for(title)),
+    )  # fmt: skip
+    plot.set_xlim(0, 100)
+    plot.margins(y=_ROOM)
+    plot.set_xticks(
+        [0, 25, 50, 75, 100],
+        [f"0\n{words['catch']}", "25", "50", "75", f"100\n{words['finish']}"],
+    )
+    plot.locator_params(axis="y", nbins=4)
+    plot.yaxis.set_major_formatter(lambda v, _place: _number(v, words))
+    plot.grid(axis="y", color=colours.RULE, linewidth=0.8)
+    plot.set_axisbelow(True)
+    plot.tick_params(length=0, pad=5)
+    for side in ("top", "right", "left"):
+        plot.spines[side].set_visible(False)
+
+
+def _number(value: float, words: Words) -> str:
+    said = f"{value:.6g}".replace("-", "\N{MINUS SIGN}")
+    return said.replace(".", words["decimal"])

@@ -1,0 +1,17 @@
+"""The action of choosing what is shown besides the force."""
+
+from __future__ import annotations
+
+from app.window.acting.action_row import ActionRow
+
+SIGNALS: tuple[ActionRow, ...] = (
+    ActionRow(
+        "signals",
+        "Signals …",
+        "Signals",
+        (),
+        "Choose what else of the force file stands on the trace and on the stroke's curve.",
+        lambda c: c.signals.choose(),
+        needs="force",
+    ),
+)

@@ -1,0 +1,1 @@
+"""Further signals of the recording beside the force: which, and their lines."""
