@@ -124,8 +124,8 @@ class Leaving(QObject):
         box.setWindowTitle("Not saved")
         box.setTextFormat(Qt.TextFormat.PlainText)
         box.setText(f"{name} could not be saved: {after_name(reason, name)}")
-        lies = f"A copy lies in {copy.parent}, as {copy.name}." if copy else ""
-        box.setInformativeText(lies or "There is no copy of it either: no folder takes one.")
+        lies = f"All your work is in a copy: {copy.name}, in {copy.parent}." if copy else ""
+        box.setInformativeText(lies or "No copy of your work could be made either.")
         since = self._safe.unsaved_since
         lose = f"Close and lose the changes since {since:%H:%M}" if since else "Close and lose them"
         save_as = box.addButton(SAVE_AS, QMessageBox.ButtonRole.ActionRole)

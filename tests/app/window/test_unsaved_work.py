@@ -22,6 +22,7 @@ from app.review.parts.notes import EditNote
 from app.review.rescue import rescued
 from app.review.state import ReviewState
 from app.window.keeping.leaving import AGAIN, KEEP_COPY, SAVE_AS, STAY
+from app.window.keeping.safekeeping import after_name
 from app.window.main_window import MainWindow
 from app.window.settings import data_folder
 from tests.app.window.conftest import open_and_wait
@@ -70,6 +71,19 @@ def test_answers_taken_in_by_a_command_stand_beside_the_changes(
     assert words_in(saved(force_only, qtbot)) == TEN
     assert read_review(path).answers[0].comment == "ok"
     assert force_only.desk.state.answers[0].comment == "ok"
+
+
+@pytest.mark.parametrize(
+    "reason, left",
+    [
+        ("a.review could not be saved because the disk is full.", "the disk is full."),
+        ("a.review could not be opened because another is using it.", "another is using it."),
+        ("a.review is no longer in /there.", "it is no longer in /there."),
+        ("Another review lies there.", "Another review lies there."),
+    ],
+)
+def test_a_reason_behind_the_name_does_not_say_the_name_again(reason: str, left: str) -> None:
+    assert after_name(reason, "a.review") == left
 
 
 def test_two_windows_on_one_file_lose_nothing(
