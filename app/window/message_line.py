@@ -40,13 +40,24 @@ class Messages(QObject):
 
     said = Signal(str, bool, object)  # text, is a problem, tuple of offers
 
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._standing: tuple[str, tuple[Offer, ...]] = ("", ())  # the problem that is shown
+
     def say(self, text: str, *offers: Offer) -> None:
         """Tell the coach something that went well."""
+        self._standing = ("", ())
         self.said.emit(clean_text(text), False, offers)
 
     def warn(self, text: str, *offers: Offer) -> None:
         """Tell the coach about a problem; it stays until something else is said."""
+        self._standing = (text, offers)
         self.said.emit(clean_text(text), True, offers)
+
+    def warn_too(self, text: str, *offers: Offer) -> None:
+        """Tell of one more problem; the one that stands there stays, with its offers."""
+        standing, offered = self._standing
+        self.warn(f"{standing} {text}".strip(), *offered, *offers)
 
 
 class MessageLine(QFrame):

@@ -24,6 +24,11 @@ PATIENCE_MS = 4000  # so long a disk may take before the coach is asked
 SLOW = "its disk does not answer."
 SAVE_AS, AGAIN, STAY = "Save as …", "Try again", "Cancel"
 KEEP_COPY = "Close, keep the copy"
+NO_COPY = "There is no copy of your work so far."
+
+
+def _told_of(copy: Path) -> str:
+    return f"All your work is in a copy: {copy.name}, in {copy.parent}."
 
 
 def _nothing() -> None:
@@ -53,6 +58,7 @@ class Leaving(QObject):
         self._otherwise: Callable[[], None] = _nothing
         self._given_up: tuple[Review, ReviewState] | None = None
         self._copying: object | None = None  # a copy is being made before asking
+        self._asked_without: object | None = None  # the copy that may come while it is asked
         self.question: QMessageBox | None = None
         self._patience = QTimer(self)
         self._patience.setSingleShot(True)
@@ -104,8 +110,10 @@ class Leaving(QObject):
 
         def ask(copy: Path | None) -> None:
             if turn is not self._copying:
+                if copy is not None and turn is self._asked_without:
+                    self._tell_of(copy)
                 return  # asked already
-            self._copying = None
+            self._copying, self._asked_without = None, turn
             if self._then is not None and review is self._safe.review:
                 self._ask(review, state, copy)
 
@@ -124,8 +132,7 @@ class Leaving(QObject):
         box.setWindowTitle("Not saved")
         box.setTextFormat(Qt.TextFormat.PlainText)
         box.setText(f"{name} could not be saved: {after_name(reason, name)}")
-        lies = f"A copy lies in {copy.parent}, as {copy.name}." if copy else ""
-        box.setInformativeText(lies or "There is no copy of it either: no folder takes one.")
+        box.setInformativeText(_told_of(copy) if copy else NO_COPY)
         since = self._safe.unsaved_since
         lose = f"Close and lose the changes since {since:%H:%M}" if since else "Close and lose them"
         save_as = box.addButton(SAVE_AS, QMessageBox.ButtonRole.ActionRole)
@@ -143,6 +150,16 @@ class Leaving(QObject):
         box.finished.connect(lambda _code: self._answered(box, answers))
         self.question = box
         box.open()
+
+    def _tell_of(self, copy: Path) -> None:
+        """A copy was made after all while it was asked: closing loses nothing any more."""
+        box = self.question
+        if box is None:
+            return
+        box.setInformativeText(_told_of(copy))
+        for button in box.buttons():
+            if box.buttonRole(button) == QMessageBox.ButtonRole.DestructiveRole:
+                button.setText(KEEP_COPY)
 
     def _answered(
         self, box: QMessageBox, answers: dict[QAbstractButton, Callable[[], None]]
@@ -186,7 +203,8 @@ class Leaving(QObject):
     def _forget(self) -> None:
         """Nobody waits to leave any more."""
         self._patience.stop()
-        self._then, self._otherwise, self._copying = None, _nothing, None
+        self._then, self._otherwise = None, _nothing
+        self._copying = self._asked_without = None
         box, self.question = self.question, None
         if box is not None:
             box.close()

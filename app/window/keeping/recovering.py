@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from app.review.file.recover import Recovered
 
 RECOVER, EARLIER = "Recover what can be read", "Earlier versions …"
+MAYBE_EARLIER = f" What was lost may still be in one of its earlier versions: Submission, {EARLIER}"
 
 
 class Recovering(QObject):
@@ -60,7 +61,7 @@ class Recovering(QObject):
             offers = [Offer(RECOVER, lambda: self.recover(path))]
             if review_id and shelf().list(review_id):
                 offers.append(Offer(EARLIER, lambda: self._versions.show(path, review_id, None)))
-            self._messages.warn(str(error), *offers)
+            self._messages.warn(without_command(str(error)), *offers)
 
         self._jobs.run(f"Looking at {path.name}", work, say, lambda _error: say(""))
 
@@ -91,9 +92,10 @@ class RecoveredDialog(QDialog):
         super().__init__(parent)
         self.setWindowTitle("What could be read")
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        words = QLabel(
+        self.words = words = QLabel(
             f"What could be read of {clean_name(path.name)} is in {clean_name(target.name)} now, "
             f"which is open. {clean_name(path.name)} itself was left as it is."
+            f"{MAYBE_EARLIER if recovered.lost else ''}"
         )
         words.setTextFormat(Qt.TextFormat.PlainText)
         words.setWordWrap(True)
@@ -118,6 +120,11 @@ class RecoveredDialog(QDialog):
 
     def _copy(self) -> None:
         QGuiApplication.clipboard().setText(self.text.toPlainText())
+
+
+def without_command(sentence: str) -> str:
+    """A sentence as it is said beside the button that does what the command does."""
+    return sentence.replace("let `strokeside recover` take out", "recover")
 
 
 def _listed(recovered: Recovered) -> str:

@@ -50,9 +50,10 @@ class RescuedCopies(QObject):
         beside = copies_of(review.path)
         others = [copy for copy in listed() if copy != review.path]
         everything = Offer(LIST, self.show)
+        # What was said of the review's recordings on opening must not go under.
         if beside:
             newest = beside[-1]
-            self._messages.warn(
+            self._messages.warn_too(
                 f"Work that could not be saved in {clean_name(review.path.name)} lies in a copy, "
                 f"{clean_name(newest.name)}.",
                 Offer("Open the copy", partial(self._desk.open_review, newest)),
@@ -60,7 +61,7 @@ class RescuedCopies(QObject):
             )
         elif others and not self._told:
             many = "a copy" if len(others) == 1 else f"{len(others)} copies"
-            self._messages.warn(
+            self._messages.warn_too(
                 f"Work that could not be saved last time lies in {many}.", everything
             )
         self._told = True

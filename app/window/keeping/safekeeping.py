@@ -182,9 +182,12 @@ class Safekeeping(QObject):
 
 def after_name(reason: str, name: str) -> str:
     """A reason without the name and the verb that stand before it already."""
-    for start in (f"{name} could not be saved because ", f"{name} could not be saved: "):
-        if reason.startswith(start):
-            return reason[len(start) :]
+    for verb in ("saved", "opened"):
+        for start in (f"{name} could not be {verb} because ", f"{name} could not be {verb}: "):
+            if reason.startswith(start):
+                return reason[len(start) :]
+    if name and reason.startswith(f"{name} is "):
+        return f"it{reason[len(name) :]}"
     return reason
 
 
@@ -206,7 +209,9 @@ def merge_sentence(name: str, both: Merged, answers_came: bool) -> str:
     name = clean_name(name)
     said = [f"Another program changed {name} meanwhile; its changes and yours are both in it now."]
     if answers_came:
-        said = ["Answers came in from another program; both are in the review now."]
+        said = [
+            "Answers came in from another program; they and your changes are all in the review now."
+        ]
     if both.doubled == 1:
         said.append("One thing was changed in both and is there twice: keep the one you want.")
     elif both.doubled:

@@ -72,7 +72,7 @@ class SavingAs(QObject):
             self._put_away(old)
             self._safe.follow_name()
             self.moved.emit(old)
-            self._messages.say(f"The review lies in {clean_name(path.name)} from now on.")
+            self._messages.say(f"Saved as {clean_name(path.name)}; changes go there from now on.")
             if lost:
                 self._messages.warn(" ".join(lost))
             then(True)

@@ -25,10 +25,10 @@ from app.window.jobs import Cancelled, Jobs, Progress
 from app.window.message_line import Messages
 from app.window.settings import data_folder
 
-HEADINGS = ("Laid aside", "Size", "Different now")
+HEADINGS = ("Version of", "Size", "Different now")
 WHEN_KEPT = (
-    "Before the first change of each session the review is laid aside as it is then. The last "
-    "three are kept, one a day for a week, and one a week for two months."
+    "Before the first change of each session a copy of the review is kept. The last three stay, "
+    "one a day for a week, and one a week for two months."
 )
 NONE_YET = "There is no earlier version of this review yet."
 LOOKING, SAME, UNREADABLE = "…", "nothing", "cannot be read"

@@ -94,11 +94,13 @@ def test_a_damaged_review_is_recovered_beside_and_what_is_lost_is_listed(
     open_and_wait(bench, qtbot, written)
     assert bench.desk.review is None
     assert EARLIER not in offered(bench)
+    assert "recover what" in bench.message_line.text and "`" not in bench.message_line.text
     offered(bench)[RECOVER].click()
     qtbot.waitUntil(lambda: bench.desk.review is not None, timeout=20000)
     assert path_of(bench).name == "athlete (recovered).review"
     (dialog,) = bench.findChildren(RecoveredDialog)
     said = dialog.text.toPlainText()
+    assert EARLIER in dialog.words.text()
     count = len(bench.desk.state.notes)
     assert 0 < count < 40 and f"{count} notes" in said.split("Lost")[0]
     assert said.split("Lost or changed:")[1].strip()

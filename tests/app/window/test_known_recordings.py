@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 from collections.abc import Callable
 from pathlib import Path
@@ -15,8 +16,10 @@ from app.review.parts.notes import Note
 from app.review.recordings import refer
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef
+from app.window.keeping.rescued_copies import LIST
 from app.window.main_window import MainWindow
 from app.window.sending.sending_panel import SendingPanel
+from app.window.settings import data_folder
 from tests.app.window.conftest import open_and_wait
 from tests.helpers.reviews import write_review
 
@@ -71,6 +74,21 @@ def test_another_film_of_another_size_does_not_come_onto_the_bench(
     assert "kept" in said
     both = {"Find the right one …", "Take it as new footage"}
     qtbot.waitUntil(lambda: both <= set(offered(bench)))
+
+
+def test_a_rescued_copy_does_not_hide_what_is_said_of_the_film(
+    bench: MainWindow, reviewed: Path, qtbot: QtBot
+) -> None:
+    other_film(reviewed.with_name("piece.mp4"), 1)
+    copy = reviewed.with_name("someone (rescued 2026-01-01 10.00.00).review")
+    write_review(copy, ReviewState(title="Someone"))
+    data_folder().mkdir(parents=True, exist_ok=True)
+    (data_folder() / "rescued.json").write_text(json.dumps([str(copy)]), "utf-8")
+    open_and_wait(bench, qtbot, reviewed)
+    said = bench.message_line.text
+    assert "piece.mp4 is another recording than the one reviewed" in said
+    assert "lies in a copy" in said
+    qtbot.waitUntil(lambda: {"Take it as new footage", LIST} <= set(offered(bench)))
 
 
 def test_a_film_changed_in_its_middle_is_put_away_once_it_was_read(

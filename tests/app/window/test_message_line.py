@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import QCoreApplication
+from PySide6.QtWidgets import QToolButton
 from pytestqt.qtbot import QtBot
 
 from app.window.main_window import MainWindow
@@ -42,3 +43,14 @@ def test_where_the_review_stands_does_not_widen_the_window(bench: MainWindow) ->
     bench._standing.setText(LONG * 5)
     QCoreApplication.processEvents()
     assert bench.minimumSizeHint().width() == least
+
+
+def test_one_more_problem_leaves_the_first_and_its_offers(bench: MainWindow) -> None:
+    bench.messages.warn("The film is another one.", Offer("Find it", lambda: None))
+    bench.messages.warn_too("A copy was kept.", Offer("Copies", lambda: None))
+    assert bench.message_line.text == "The film is another one. A copy was kept."
+    texts = {button.text() for button in bench.message_line.findChildren(QToolButton)}
+    assert {"Find it", "Copies"} <= texts
+    bench.messages.say("Saved.")
+    bench.messages.warn_too("A copy was kept.")
+    assert bench.message_line.text == "A copy was kept."

@@ -21,7 +21,9 @@ from app.review.parts.about import SetAthlete
 from app.review.parts.notes import EditNote
 from app.review.rescue import rescued
 from app.review.state import ReviewState
+from app.window.keeping import leaving
 from app.window.keeping.leaving import AGAIN, KEEP_COPY, SAVE_AS, STAY
+from app.window.keeping.safekeeping import after_name
 from app.window.main_window import MainWindow
 from app.window.settings import data_folder
 from tests.app.window.conftest import open_and_wait
@@ -70,6 +72,19 @@ def test_answers_taken_in_by_a_command_stand_beside_the_changes(
     assert words_in(saved(force_only, qtbot)) == TEN
     assert read_review(path).answers[0].comment == "ok"
     assert force_only.desk.state.answers[0].comment == "ok"
+
+
+@pytest.mark.parametrize(
+    "reason, left",
+    [
+        ("a.review could not be saved because the disk is full.", "the disk is full."),
+        ("a.review could not be opened because another is using it.", "another is using it."),
+        ("a.review is no longer in /there.", "it is no longer in /there."),
+        ("Another review lies there.", "Another review lies there."),
+    ],
+)
+def test_a_reason_behind_the_name_does_not_say_the_name_again(reason: str, left: str) -> None:
+    assert after_name(reason, "a.review") == left
 
 
 def test_two_windows_on_one_file_lose_nothing(
@@ -280,6 +295,27 @@ def test_where_no_copy_can_be_made_losing_is_called_losing(
         assert lose in texts and KEEP_COPY not in texts
         answer(force_only, lose)
         qtbot.waitUntil(lambda: not force_only.isVisible(), timeout=10000)
+
+
+def test_a_copy_that_comes_late_is_told_while_it_is_asked(
+    force_only: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, review, go_on = path_of(force_only), force_only.desk.review, threading.Event()
+    assert review is not None
+    lay_aside = review.lay_aside
+    monkeypatch.setattr(leaving, "PATIENCE_MS", 100)
+    monkeypatch.setattr(review, "lay_aside", lambda: go_on.wait(20) and lay_aside())
+    with protected(path):
+        change(force_only)
+        refused(force_only, qtbot)
+        force_only.close()
+        assert KEEP_COPY not in asked(force_only, qtbot)
+        question = force_only.desk.leaving.question
+        assert question is not None and question.informativeText() == leaving.NO_COPY
+        go_on.set()
+        qtbot.waitUntil(lambda: KEEP_COPY in asked(force_only, qtbot), timeout=10000)
+        assert "(rescued" in question.informativeText()
+        answer(force_only, STAY)
 
 
 def test_another_review_waits_until_the_open_one_is_kept(
