@@ -11,7 +11,7 @@ from typing import Any, Final, cast, get_type_hints
 
 from app.review.parts.comparisons import PairLook, PictureFit
 from app.review.parts.marks import Mark
-from app.review.text import readable
+from app.review.text import without_controls
 from app.review.walk_events import (
     CurveShown,
     Event,
@@ -91,7 +91,8 @@ def _typed(item: Any) -> Any:
         if is_dataclass(wanted):
             texts[name] = _typed(value)
         elif wanted is str and isinstance(value, str):
-            texts[name] = readable(value)
+            texts[name] = without_controls(value)
+            value.encode()  # half of a character: no page could be written with it
         elif wanted in _PLAIN and type(value) not in _PLAIN[wanted]:
             raise TypeError(f"{name} of an event is not what it should be")
     return replace(item, **texts)
