@@ -8,7 +8,7 @@ import sqlite3
 import stat
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Final
 
@@ -66,6 +66,9 @@ class BackupShelf:
         with sentences(path, "saved"):
             place.mkdir(parents=True, exist_ok=True, mode=0o700)
             target = place / f"{now.strftime(_STAMP)}.review"
+            while target.exists():  # of another window, or before the clock was set back
+                now += timedelta(seconds=1)
+                target = place / f"{now.strftime(_STAMP)}.review"
             copy_review(path, target)
             kept = Backup(target, now.replace(microsecond=0), target.stat().st_size)
         self._thin(review_id, now, kept)

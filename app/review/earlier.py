@@ -13,7 +13,7 @@ from app.review.file.delta import kept_apart
 from app.review.file.salvage import salvage_rows
 from app.review.file.store import create_file, read_asset, read_file
 from app.review.free_name import free_name
-from app.review.parts.about import META, new_review_id
+from app.review.parts.about import META, identity, new_review_id
 from app.review.recordings import rebase
 
 _IDENTITY = "review_id"
@@ -76,5 +76,5 @@ def identity_of(path: Path) -> str:
         return ""
     for row in found.rows.get(META.name, ()):
         if row.get("key") == _IDENTITY and isinstance(row.get("value"), str):
-            return str(row["value"])
+            return identity(str(row["value"]))
     return ""

@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Final
 
 from app.review.keeping import Keeping
 from app.review.state import ReviewState
+
+_PNG: Final = b"\x89PNG\r\n\x1a\n"
+
+
+_MOST_LOGO_BYTES: Final = 1_000_000  # 480 by 160 px are 307 200 bytes before they are packed
 
 
 class Filed:
@@ -52,4 +58,6 @@ class Filed:
 
     def logo(self) -> bytes | None:
         """Return the logo that is sent as PNG, None where there is none."""
-        return self._keeping.asset_or_none(self._state.sending.logo_id)
+        found = self._keeping.asset_or_none(self._state.sending.logo_id, _MOST_LOGO_BYTES)
+        # A stranger's review can name a voice there, which the page would carry along unheard.
+        return found if found is not None and found.startswith(_PNG) else None

@@ -13,6 +13,7 @@ from typing import Final
 from app.review.backups import BackupShelf, copy_review
 from app.review.errors import ChangedElsewhere, FileBusy, ReviewError
 from app.review.file.delta import kept_apart
+from app.review.file.guard import LONGEST_VALUE
 from app.review.file.store import (
     Opened,
     Stamp,
@@ -26,7 +27,7 @@ from app.review.file.store import (
     save,
     wanted_assets,
 )
-from app.review.free_name import free_name
+from app.review.free_name import held_name
 from app.review.merging import Merged, merged
 from app.review.parts.about import new_review_id
 from app.review.recordings import rebase
@@ -83,24 +84,24 @@ class Keeping:
         """Where what could not be saved lies meanwhile."""
         return self._rescue.path
 
-    def asset(self, asset_id: str) -> bytes:
-        """A voice or a picture; raises ReviewError when it is nowhere to be found."""
+    def asset(self, asset_id: str, most_bytes: int = LONGEST_VALUE) -> bytes:
+        """A voice or a picture; raises ReviewError when none of that size is to be found."""
         if asset_id in self.assets:
             return self.assets[asset_id]
         if self.path is None:
             raise ReviewError("A recording of this review is not here; record it anew.")
         try:
-            return read_asset(self._place(), asset_id)
+            return read_asset(self._place(), asset_id, most_bytes)
         except ReviewError:
             for backup in self._backups():
                 with contextlib.suppress(ReviewError):
-                    return read_asset(backup, asset_id)
+                    return read_asset(backup, asset_id, most_bytes)
             raise
 
-    def asset_or_none(self, asset_id: str) -> bytes | None:
-        """A picture the page can do without."""
+    def asset_or_none(self, asset_id: str, most_bytes: int) -> bytes | None:
+        """A picture the page can do without; larger than any, it is not read."""
         with contextlib.suppress(ReviewError):
-            return self.asset(asset_id) if asset_id else None
+            return self.asset(asset_id, most_bytes) if asset_id else None
         return None
 
     def size_of(self, asset_id: str) -> int:
@@ -171,10 +172,10 @@ class Keeping:
             is_earlier = theirs.stamp.revision in self._known
             both = merged(theirs.state if is_earlier else self._saved, state, theirs.state)
             if both.overruled and self.path is not None:
-                copy = free_name(self.path, "changed elsewhere")
                 # Whatever hinders the copy, the work itself is not to be lost for it.
                 with contextlib.suppress(ReviewError, sqlite3.Error, OSError):
-                    copy_review(self.path, copy)
+                    with held_name(self.path, "changed elsewhere") as copy:
+                        copy_review(self.path, copy)
                     both = replace(both, copy=copy)
             if self.path is not None:
                 self._took(self.path, theirs.stamp, theirs.state)
@@ -197,9 +198,11 @@ class Keeping:
         Raises
         ------
         ReviewError
-            The new file cannot be written; the old one is still in use.
+            The new file cannot be written; the old one is still in use. `ChangedElsewhere` when
+            it is the review's own file, and somebody else saved it since: merge first.
         """
         with self._turn:
+            self._refuse_news(path)
             moved = state if self.path is None else rebase(state, self.path, path)
             if self.path is not None and self.path.exists() and self.path != path:
                 moved = replace(moved, review_id=new_review_id())
@@ -217,6 +220,20 @@ class Keeping:
         with self._turn:
             if self.path is not None and self._stamp is not None and state is self._saved:
                 finish(self.path, self._stamp, undo, wanted_assets(state, undo))
+
+    def _refuse_news(self, path: Path) -> None:
+        """Write over nothing that somebody else saved in the own file meanwhile."""
+        if self.path is None or self._stamp is None or not _is_one_name(path, self.path):
+            return
+        try:
+            theirs = read_file(path)
+        except ReviewError:
+            return  # gone, damaged or no review: it is written anew
+        is_own = theirs.state.review_id == self._saved.review_id
+        if is_own and theirs.stamp.revision not in self._known:
+            raise ChangedElsewhere(
+                f"{plain(path.name)} was changed by another program since.", theirs
+            )
 
     def _took(self, path: Path, stamp: Stamp, state: ReviewState) -> None:
         """Note what the file holds now."""
@@ -276,6 +293,15 @@ def refuse_taken(path: Path) -> None:
     if path.exists():
         name = plain(path.name)
         raise ReviewError(f"{name} exists already and was left as it is; choose another name.")
+
+
+def _is_one_name(a: Path, b: Path) -> bool:
+    """Whether two paths are the same file by its own name, also where case does not matter."""
+    if a.absolute() == b.absolute():
+        return True
+    with contextlib.suppress(OSError):
+        return a.name.casefold() == b.name.casefold() and not a.is_symlink() and a.samefile(b)
+    return False
 
 
 class _OnDemand(Mapping[str, bytes]):

@@ -4,21 +4,25 @@ from __future__ import annotations
 
 import contextlib
 import json
-from collections.abc import Mapping
+import time
+from collections.abc import Iterator, Mapping
 from datetime import datetime
 from pathlib import Path
 from typing import Final
 
 from app.files.atomic import PRIVATE, write
+from app.files.locks import take
 from app.review.errors import ReviewError
 from app.review.file.store import Stamp, create_file, save
-from app.review.free_name import free_name
+from app.review.free_name import held_name
 from app.review.recordings import rebase
 from app.review.state import ReviewState
 
 _LIST: Final = "rescued.json"
 _MOST_BYTES: Final = 1_000_000  # of the list; what is longer was not written here
 _MOST_LISTED: Final = 200
+_LOCK_TRIES: Final = 100  # held for the writing of one small file
+_LOCK_PAUSE_S: Final = 0.02
 
 
 class Rescue:
@@ -76,9 +80,9 @@ class Rescue:
         self, folder: Path, review: Path, state: ReviewState, assets: Mapping[str, bytes]
     ) -> None:
         now = datetime.now().strftime("%Y-%m-%d %H.%M.%S")
-        path = free_name(folder / review.name, f"rescued {now}")
-        here = rebase(state, review, path)
-        self._stamp = create_file(path, here, assets)
+        with held_name(folder / review.name, f"rescued {now}") as path:
+            here = rebase(state, review, path)
+            self._stamp = create_file(path, here, assets)
         self.path, self._held = path, here
         if self._data_folder is not None:
             _note(self._data_folder, new=path)
@@ -112,12 +116,35 @@ def _is_file(path: Path) -> bool:
 
 
 def _note(data_folder: Path, new: Path | None = None, gone: Path | None = None) -> None:
+    with contextlib.suppress(OSError):
+        data_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    with _alone(data_folder):
+        _note_alone(data_folder, new, gone)
+
+
+@contextlib.contextmanager
+def _alone(data_folder: Path) -> Iterator[None]:
+    """Keep other windows from the list: of two that add a copy at once, one would be forgotten."""
+    lock = None
+    with contextlib.suppress(OSError):  # without locks the list is as good as it can be
+        for _ in range(_LOCK_TRIES):
+            lock = take(data_folder / f"{_LIST}.lock")
+            if lock is not None:
+                break
+            time.sleep(_LOCK_PAUSE_S)
+    try:
+        yield
+    finally:
+        if lock is not None:
+            lock.release()
+
+
+def _note_alone(data_folder: Path, new: Path | None, gone: Path | None) -> None:
     # A copy on a disk that is not there just now is still a copy.
     paths = [p for p in _listed(data_folder) if p not in (new, gone) and not _is_gone(p)]
     if new is not None:
         paths.append(new.absolute())
     with contextlib.suppress(OSError):
-        data_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         said = json.dumps([str(p) for p in paths[-_MOST_LISTED:]])
         write(data_folder / _LIST, said.encode(), PRIVATE)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -101,7 +102,9 @@ class Review(Filed):
             if not self.unsaved:
                 self._saved()
         elif isinstance(status.problem, ChangedElsewhere):
-            if self._keeping.is_news(status.problem):
+            # One that is being written meets the same news, and may sit before a held file.
+            is_writing = self._saver is not None and self._saver.is_writing
+            if not is_writing and self._keeping.is_news(status.problem):
                 self.take_in(status.problem.theirs)
         elif status.problem is not None and self.unsaved and self.on_save_error is not None:
             self.on_save_error(self._keeping.sentence(status.problem))
@@ -187,8 +190,7 @@ class Review(Filed):
         Returns
         -------
         bool
-            False when it could not be saved. The review keeps everything in memory, tells
-            `on_save_error` one sentence, and tries again with the next change.
+            False when it could not be saved: `on_save_error` hears why, and it is tried again.
         """
         previous = self._state
         if self._saver is not None:
@@ -212,7 +214,12 @@ class Review(Filed):
         ReviewError
             The new file cannot be written; the old one is still in use.
         """
-        lost = self.go_on(self.write_as(path))
+        try:
+            moved = self.write_as(path)
+        except ChangedElsewhere as changed:  # its own file
+            self.take_in(changed.theirs)
+            return ()
+        lost = self.go_on(moved)
         if self._saver is not None:
             self._saver.flush(FLUSH_S)
         return lost
@@ -223,7 +230,7 @@ class Review(Filed):
         Raises
         ------
         ReviewError
-            The new file cannot be written; the old one is still in use.
+            The old file is still in use; `ChangedElsewhere` is to be handed to `take_in`.
         """
         old, written = self.path, self._state
         wanted = self._history.wanted_assets()
@@ -266,10 +273,7 @@ class Review(Filed):
     def close(self) -> bool:
         """Save what is left, put the file in order, and let go of it.
 
-        Returns
-        -------
-        bool
-            False when something could not be saved; ask before closing (see `rescue_path`).
+        False when something could not be saved; ask before closing (see `rescue_path`).
         """
         saved = False
         with contextlib.suppress(ReviewError):
@@ -326,7 +330,7 @@ class Review(Filed):
 
     def _saved(self) -> None:
         while self._when_saved:
-            self._when_saved.pop(0)()
+            _tidied(self._when_saved.pop(0))
 
     def _move_to(self, state: ReviewState, save: bool = True) -> None:
         previous, self._state = self._state, state
@@ -343,6 +347,14 @@ class Review(Filed):
         self._listeners.tell(self._state, previous)
         if problem is not None:
             raise problem
+
+
+def _tidied(then: Callable[[], None]) -> None:
+    """Tidying that fails is said, and costs no change its way to the screen."""
+    try:
+        then()
+    except Exception:  # noqa: BLE001 - whatever it is
+        sys.excepthook(*sys.exc_info())
 
 
 def _merging(write: Callable[[], None], join: Callable[[Opened], object]) -> None:

@@ -68,6 +68,12 @@ class Saver:
         with self._turn:
             return self._status
 
+    @property
+    def is_writing(self) -> bool:
+        """Whether a state is being written now, or waits for another program to let go."""
+        with self._turn:
+            return self._writing
+
     def submit(self, state: ReviewState) -> None:
         """Write this state next; never waits."""
         with self._turn:

@@ -92,6 +92,7 @@ def _typed(item: Any) -> Any:
             texts[name] = _typed(value)
         elif wanted is str and isinstance(value, str):
             texts[name] = without_controls(value)
+            value.encode()  # half of a character: no page could be written with it
         elif wanted in _PLAIN and type(value) not in _PLAIN[wanted]:
             raise TypeError(f"{name} of an event is not what it should be")
     return replace(item, **texts)

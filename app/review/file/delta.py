@@ -137,4 +137,7 @@ def _row(table: Table, told: Any) -> Row | None:
     plain = isinstance(told, list) and len(told) == len(table.columns)
     if not plain or not all(v is None or isinstance(v, str | int | float) for v in told):
         raise ValueError(table.name)
+    for value in told:
+        if isinstance(value, str):
+            value.encode()  # JSON can hold half of a character, which no statement takes
     return tuple(told)

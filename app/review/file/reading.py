@@ -12,6 +12,7 @@ from app.review.errors import DamagedReview, ReviewError
 from app.review.file import schema
 from app.review.file.contents import Budget, check_schema, read_table
 from app.review.file.delta import RowChange, from_text
+from app.review.file.guard import LONGEST_VALUE
 from app.review.file.older.rows import BULKY, todays
 from app.review.file.schema import ASSET, UNDO
 from app.review.file.writing import digest
@@ -22,6 +23,7 @@ RawRows = dict[str, list[Mapping[str, Any]]]
 # What is read of the steps to take back; what is written is less (see undoing.py).
 _MOST_UNDO_STEPS: Final = 200
 _MOST_UNDO_BYTES: Final = 2_000_000
+_MOST_TRACK_BYTES: Final = 64_000_000  # of all assets that are read to make a state
 
 
 @dataclass(frozen=True)
@@ -86,10 +88,15 @@ def read_opened(connection: sqlite3.Connection, path: Path, version: int) -> Ope
         rows, made = todays(rows)
     undo_rows = rows.pop(UNDO.name, [])
 
+    left = _MOST_TRACK_BYTES
+
     def asset(asset_id: str) -> bytes:
+        nonlocal left
         if asset_id in made:
             return made[asset_id]
-        return asset_of(connection, path, version, asset_id)
+        data = asset_of(connection, path, version, asset_id, left)
+        left -= len(data)
+        return data
 
     state, _lost = read_state(rows, asset)
     meta = {row["key"]: row["value"] for row in rows["meta"]}
@@ -130,11 +137,30 @@ def _undo(rows: Iterable[Mapping[str, Any]]) -> tuple[UndoStep, ...]:
     return tuple(reversed(steps))
 
 
-def asset_of(connection: sqlite3.Connection, path: Path, version: int, asset_id: str) -> bytes:
-    """Give a bulky thing; raises ReviewError where it is gone or no longer what was written."""
+def asset_of(
+    connection: sqlite3.Connection,
+    path: Path,
+    version: int,
+    asset_id: str,
+    most_bytes: int = LONGEST_VALUE,
+) -> bytes:
+    """Give a bulky thing.
+
+    Raises
+    ------
+    ReviewError
+        It is gone, no longer what was written, or larger.
+    """
     if version >= schema.SCHEMA_VERSION:
-        found = connection.execute("SELECT data, sha256 FROM asset WHERE id = ?", (asset_id,))
+        # Asked before it is brought into memory; of what is no blob, nothing is.
+        found = connection.execute(
+            "SELECT CASE WHEN length(data) <= ? THEN data END, sha256 FROM asset"
+            " WHERE id = ? AND typeof(data) = 'blob'",
+            (most_bytes, asset_id),
+        )
         row = found.fetchone()
+        if row is not None and row[0] is None:
+            raise ReviewError(f"A track in {plain(path.name)} is longer than any review's.")
         if row is not None:
             data = bytes(row[0]) if isinstance(row[0], bytes) else b""
             if digest(data) != row[1]:

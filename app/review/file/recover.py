@@ -18,6 +18,7 @@ from app.review.file.store import create_file
 from app.review.file.writing import digest
 from app.review.parts.about import new_review_id
 from app.review.recordings import rebase
+from app.review.recordings.fingerprint import open_regular
 from app.review.state import PARTS, ReviewState, read_state
 from app.review.text import plain
 
@@ -115,10 +116,10 @@ def _salvaged(path: Path, version: int) -> _Salvaged:
 def _version(path: Path) -> int:
     """The version the header tells; 0 where it tells none."""
     try:
-        with path.open("rb") as file:
+        with open_regular(path) as file:  # a pipe would be waited for without end
             file.seek(_VERSION_AT)
             return int.from_bytes(file.read(4), "big")
-    except OSError:
+    except (ReviewError, OSError):
         return 0
 
 

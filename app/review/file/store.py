@@ -12,13 +12,14 @@ import sqlite3
 import uuid
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
+from typing import Final
 
 from app.review.check import check_change, check_state
 from app.review.errors import ChangedElsewhere, FileLost, ReviewError
 from app.review.file import schema
 from app.review.file.contents import quick_check
 from app.review.file.delta import asset_ids, asset_ids_of, delta
-from app.review.file.guard import connect
+from app.review.file.guard import LONGEST_VALUE, connect
 from app.review.file.older.rows import BULKY
 from app.review.file.reading import (
     Opened,
@@ -33,10 +34,12 @@ from app.review.file.reading import (
 from app.review.file.schema import ASSET
 from app.review.file.sentences import sentences
 from app.review.file.writing import apply, insert_asset, write_undo
+from app.review.parts.about import identity
 from app.review.state import ReviewState
 from app.review.text import plain
 
 Cancelled = Callable[[], bool]
+_LONGEST_NAME: Final = 255 - len("-journal")  # or SQLite could not save what was made
 
 
 def read_review(path: Path) -> ReviewState:
@@ -73,18 +76,18 @@ def read_file(path: Path, cancelled: Cancelled | None = None) -> Opened:
         return opened
 
 
-def read_asset(path: Path, asset_id: str) -> bytes:
+def read_asset(path: Path, asset_id: str, most_bytes: int = LONGEST_VALUE) -> bytes:
     """Read a bulky thing.
 
     Raises
     ------
     ReviewError
-        It is not there, or is no longer what was written.
+        It is not there, is no longer what was written, or is larger.
     """
     path = Path(path)
     with sentences(path, "opened"), connect(path) as connection:
         version = checked_version(connection, path)
-        return asset_of(connection, path, version, asset_id)
+        return asset_of(connection, path, version, asset_id, most_bytes)
 
 
 def asset_size(path: Path, asset_id: str) -> int:
@@ -131,6 +134,14 @@ def create_file(
     from app.files.atomic import replacing
 
     check_state(state)
+    if len(os.fsencode(path.name) if os.name == "posix" else path.name) > _LONGEST_NAME:
+        raise ReviewError(
+            f"The name {plain(path.name)} is too long for a review; choose a shorter one."
+        )
+    if path.name.endswith(("-journal", "-wal", "-shm")):
+        raise ReviewError(
+            f"The name {plain(path.name)} is one of SQLite's own, which it deletes; choose another."
+        )
     revision = uuid.uuid4().hex
     with sentences(path, "made"), replacing(path) as part:
         connection = sqlite3.connect(part, isolation_level=None)
@@ -300,7 +311,7 @@ def _refuse_changed(
     if str(meta.get("revision", "")) == stamp.revision:
         return
     name = plain(path.name)
-    if old.review_id and meta.get("review_id") != old.review_id:
+    if old.review_id and identity(str(meta.get("review_id", ""))) != old.review_id:
         raise FileLost(f"Another review lies under the name {name} now.")
     theirs = read_opened(connection, path, version)
     check_state(theirs.state)

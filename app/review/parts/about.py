@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import re
 import uuid
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -42,6 +44,16 @@ def new_review_id() -> str:
     return uuid.uuid4().hex
 
 
+def identity(said: str) -> str:
+    """The identity a file tells; of words that are none one is made, always the same one.
+
+    Earlier versions lie in a folder of that name, and a review without one would have none.
+    """
+    if not said or re.fullmatch("[0-9a-f]{32}", said):
+        return said
+    return hashlib.sha256(said.encode("utf-8", "replace")).hexdigest()[:32]
+
+
 def _groups(state: About) -> Iterable[Group]:
     said = {
         "title": state.title,
@@ -59,7 +71,7 @@ def _read(stored: Stored) -> Mapping[str, Any]:
         "title": said.get("title", ""),
         "athlete": said.get("athlete", ""),
         "draft": said.get("draft") == "1",
-        "review_id": said.get("review_id", ""),
+        "review_id": identity(said.get("review_id", "")),
     }
 
 

@@ -19,7 +19,17 @@ from app.review.blur import (
 from app.review.change import Change
 from app.review.errors import ReviewError
 from app.review.items import found, put, without
-from app.review.part import Cells, Group, Part, Stored, Table, declare, to_lines, unique
+from app.review.part import (
+    MOST_LINES_OF_PART,
+    Cells,
+    Group,
+    Part,
+    Stored,
+    Table,
+    declare,
+    to_lines,
+    unique,
+)
 
 if TYPE_CHECKING:
     from app.review.state import ReviewState
@@ -98,6 +108,8 @@ def _place_of(told: Any) -> BlurKey | tuple[float, float]:
 
 def _check(state: Blurs) -> None:
     unique(state.blurs, lambda region: region.id, "blurred faces", lenient=False)
+    if sum(len(r.keyframes) + len(r.unsure) for r in state.blurs) > MOST_LINES_OF_PART:
+        raise ReviewError("The blurred faces have more places than a review can keep.")
     for region in state.blurs:
         _check_region(region)
 

@@ -17,7 +17,17 @@ from typing import TYPE_CHECKING, Any, ClassVar, Final
 from app.review.change import Change
 from app.review.errors import ReviewError
 from app.review.items import found, put, without
-from app.review.part import Cells, Group, Part, Rows, Stored, Table, declare, unique
+from app.review.part import (
+    MOST_LINES_OF_PART,
+    Cells,
+    Group,
+    Part,
+    Rows,
+    Stored,
+    Table,
+    declare,
+    unique,
+)
 from app.review.text import readable
 from app.review.walk_events import Event, Score, check_score, stretched_event
 from app.review.walk_timing import SHORTEST_S, Timing
@@ -230,6 +240,8 @@ def _caption(c: Cells) -> Caption:
 
 
 def _check(state: Walkthroughs) -> None:
+    if sum(len(walk.score.events) for walk in state.walkthroughs) > MOST_LINES_OF_PART:
+        raise ReviewError("The walkthroughs have more events than a review can keep.")
     check_walkthroughs(state.walkthroughs)
 
 

@@ -193,9 +193,10 @@ def after_name(reason: str, name: str) -> str:
 
 def copies_of(review: Path) -> tuple[Path, ...]:
     """Copies that hold what could not be saved in a review, the newest last."""
+    from app.review.free_name import short_stem
     from app.review.rescue import rescued
 
-    start = f"{review.stem[:80]} (rescued "
+    start = f"{short_stem(review)} (rescued "
     places = (review.parent, data_folder() / "rescued")
     return tuple(
         copy

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QFileDialog, QProgressDialog, QWidget
 
+from app.review.errors import ChangedElsewhere
 from app.review.text import clean_name
 from app.window.jobs import Cancelled, Jobs, Progress
 from app.window.keeping.safekeeping import Safekeeping
@@ -79,6 +80,10 @@ class SavingAs(QObject):
 
         def refuse(error: Exception) -> None:
             wait.cancel()
+            if isinstance(error, ChangedElsewhere):  # its own file: both go into it
+                review.take_in(error.theirs)
+                then(True)
+                return
             self._messages.warn(f"{error} The review stays where it was.")
             then(False)
 

@@ -160,3 +160,25 @@ def test_forgetting_removes_those_of_one_review_only(path: Path, shelf: BackupSh
     other = shelf.keep(path, "f" * 32, NOW)
     shelf.forget(ID)
     assert shelf.list(ID) == () and shelf.list("f" * 32) == (other,)
+
+
+def test_two_of_one_second_are_both_kept(path: Path, shelf: BackupShelf) -> None:
+    shelf.keep(path, ID, NOW)
+    Review.open(path).do(AddNote(new_note(1.0, "later")))
+    shelf.keep(path, ID, NOW)
+    notes = [len(read_review(backup.path).notes) for backup in shelf.list(ID)]
+    assert notes == [len(read_review(path).notes), len(read_review(path).notes) - 1]
+
+
+def test_what_is_no_identity_becomes_one_so_that_versions_are_kept(
+    tmp_path: Path, shelf: BackupShelf
+) -> None:
+    path = tmp_path / "bad.review"
+    Review.create(path, ReviewState(review_id="../../x")).close()
+    review, other = Review.open(path), Review.open(path)
+    review.protect(shelf.folder.parent)
+    review.do(AddNote(new_note(1.0, "kept")))
+    assert [backup.size > 0 for backup in shelf.list(review.state.review_id)] == [True]
+    other.do(AddNote(new_note(2.0, "of the other window")))
+    assert len(read_review(path).notes) == 2, "it is known to be the same review"
+    assert {p.parent.name for p in tmp_path.rglob("*Z.review")} == {review.state.review_id}

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
+import threading
 from pathlib import Path
 
 import pytest
 
+from app.review import free_name, rescue
 from app.review.file import guard
 from app.review.file.store import read_asset, read_review
 from app.review.parts.notes import AddNote, AddVoiceNote, Note, new_note
@@ -173,3 +176,78 @@ def test_a_list_that_is_a_link_is_replaced_not_followed(data: Path, stick: Path)
     (data / "rescued.json").symlink_to(precious)
     Rescue(data).keep(stick / "a.review", ReviewState(title="kept"), {})
     assert precious.read_text() == "[]" and len(rescued(data)) == 1
+
+
+@pytest.mark.parametrize("letter", ["漕", "🚣"])
+def test_a_name_of_long_letters_is_rescued_too(stick: Path, data: Path, letter: str) -> None:
+    review, said = opened(stick, data, letter * (240 // len(letter.encode())) + ".review")
+    path = review.path
+    assert path is not None
+    path.unlink()
+    path.mkdir()
+    review.do(AddNote(new_note(1.0, "typed")))
+    copy = review.rescue_path
+    assert said and copy is not None and rescued(data) == (copy,)
+    assert read_review(copy).notes == review.state.notes
+
+
+def test_two_windows_that_fail_at_one_moment_have_a_copy_each(
+    stick: Path, data: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    review, _ = opened(stick, data)
+    path = review.path
+    assert path is not None
+    other = Review.open(path)
+    other.protect(data)
+    other.on_save_error = lambda _said: None
+    path.unlink()
+    path.mkdir()
+    find, waiting = free_name.free_name, [other]
+
+    def and_then_the_other_one_finds_it(beside: Path, words: str) -> Path:
+        free = find(beside, words)
+        if waiting:
+            waiting.pop().do(AddNote(new_note(2.0, "of the other")))
+        return free
+
+    monkeypatch.setattr(free_name, "free_name", and_then_the_other_one_finds_it)
+    review.do(AddNote(new_note(1.0, "of the one")))
+    copies = (review.rescue_path, other.rescue_path)
+    assert None not in copies and set(rescued(data)) == set(copies)
+    for window, copy in zip((review, other), copies, strict=True):
+        assert copy is not None and read_review(copy).notes == window.state.notes
+
+
+def test_a_copy_that_is_noted_while_another_window_notes_one_is_not_forgotten(
+    stick: Path, data: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    reviews = [opened(stick, data, name)[0] for name in ("a.review", "b.review")]
+    both = threading.Barrier(2)
+    listed = rescue._listed
+
+    def at_one_moment(folder: Path) -> list[Path]:
+        found = listed(folder)
+        with contextlib.suppress(threading.BrokenBarrierError):
+            both.wait(0.2)  # where the other one comes in meanwhile, as it must not
+        return found
+
+    monkeypatch.setattr(rescue, "_listed", at_one_moment)
+    for review in reviews:
+        assert review.path is not None
+        review.path.unlink()
+        review.path.mkdir()
+    threads = [
+        threading.Thread(target=review.do, args=(AddNote(new_note(1.0, "typed")),))
+        for review in reviews
+    ]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert set(rescued(data)) == {review.rescue_path for review in reviews}
+
+
+def test_nothing_is_left_where_a_copy_fails(stick: Path) -> None:
+    with pytest.raises(OSError), free_name.held_name(stick / "a.review", "rescued"):
+        raise OSError("the disk is full")
+    assert list(stick.iterdir()) == []

@@ -10,6 +10,7 @@ import threading
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -341,3 +342,77 @@ def test_a_link_to_a_review_is_saved_through(path: Path, tmp_path: Path) -> None
     review = Review.open(link)
     review.do(AddNote(new_note(2.0, "more")))
     assert link.is_symlink() and texts(read_review(path)) == ["First", "more"]
+
+
+def test_news_do_not_wait_behind_a_saving_that_waits(
+    path: Path, background: Background, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    Review.open(path).do(AddNote(new_note(2.0, "theirs")))
+    background.review.do(AddNote(new_note(3.0, "mine")))
+    background.await_told()
+    writing, may_go = threading.Event(), threading.Event()
+    save = keeping.save
+
+    def held(*args: Any) -> Any:
+        writing.set()
+        assert may_go.wait(LONG_S)
+        return save(*args)
+
+    monkeypatch.setattr(keeping, "save", held)
+    background.review.do(AddNote(new_note(4.0, "meanwhile")))
+    assert writing.wait(LONG_S)
+    settling = threading.Thread(target=background.settle)
+    settling.start()
+    settling.join(LONG_S / 3)
+    is_free = not settling.is_alive()
+    may_go.set()
+    settling.join()
+    assert is_free, "the window's thread waited for the file"
+    assert background.review.save()
+    assert texts(read_review(path)) == ["First", "meanwhile", "mine", "theirs"]
+
+
+def test_saving_under_the_own_name_writes_over_nothing_of_the_other_window(path: Path) -> None:
+    here, there = Review.open(path), Review.open(path)
+    there.do(AddNote(new_note(2.0, "of the other window")))
+    here.do(EditNote("first", text="mine"), save=False)
+    assert here.save_as(path) == ()
+    texts = [note.text for note in read_review(path).notes]
+    assert texts == ["mine", "of the other window"] and not here.unsaved
+    assert here.save_as(path) == () and [n.text for n in read_review(path).notes] == texts
+
+
+def test_saving_under_the_own_name_puts_a_damaged_file_right(path: Path) -> None:
+    review = Review.open(path)
+    path.write_bytes(b"SQLite format 3\0" + bytes(5000))
+    assert review.save_as(path) == ()
+    assert read_review(path) == review.state
+
+
+def test_a_name_that_leaves_no_room_for_a_journal_is_refused(path: Path) -> None:
+    review = Review.open(path)
+    with pytest.raises(ReviewError, match="too long"):
+        review.save_as(path.with_name("x" * 241 + ".review"))
+    longest = path.with_name("x" * 240 + ".review")
+    review.save_as(longest)
+    review.do(EditNote("first", text="kept"))
+    assert read_review(longest).notes[0].text == "kept"
+
+
+def test_what_fails_after_a_saving_keeps_nobody_from_hearing_of_the_change(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    failed: list[object] = []
+    monkeypatch.setattr(sys, "excepthook", lambda kind, error, where: failed.append(kind))
+    review = Review.open(path)
+    heard: list[str] = []
+    review.subscribe(lambda state, before: heard.append(state.notes[0].text))
+    review.do(EditNote("first", text="new"), save=False)
+
+    def fail() -> None:
+        raise OSError("gone")
+
+    review.when_saved(fail)
+    review.when_saved(lambda: heard.append("tidied"))
+    review.do(AddNote(new_note(3.0, "one more")))
+    assert failed == [OSError] and heard == ["new", "tidied", "new"]

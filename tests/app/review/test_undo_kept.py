@@ -304,3 +304,21 @@ def test_no_steps_whatsoever_raise_anything_but_a_sentence(
     except ReviewError:
         assert review.state == before
     assert read_review(path) == review.state
+
+
+def test_half_a_character_in_a_strangers_step_stops_neither_closing_nor_another_name(
+    path: Path, tmp_path: Path
+) -> None:
+    Review.create(path, ReviewState(notes=(Note("n", 1.0, "First"),))).close()
+    voice = ["voice", None, ["n", "\ud800", 1.0, 48_000, 0.0, 1.0]]
+    with closing(sqlite3.connect(path)) as connection:
+        said = (json.dumps([voice]),)
+        connection.execute("INSERT INTO undo VALUES (0, 'voice of the note', ?)", said)
+        fits = "(SELECT value FROM meta WHERE key = 'revision')"
+        connection.execute(f"UPDATE meta SET value = {fits} WHERE key = 'undo_revision'")
+        connection.commit()
+    review = Review.open(path)
+    assert review.undo_label is None
+    review.do(SetAthlete("Me", "Piece"))
+    assert review.save_as(tmp_path / "other.review") == ()
+    assert review.close()

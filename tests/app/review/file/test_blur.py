@@ -186,3 +186,50 @@ def assets_of(path: Path) -> set[tuple[str, int]]:
 def bytes_of(path: Path) -> list[bytes]:
     with closing(sqlite3.connect(path)) as db:
         return [data for (data,) in db.execute("SELECT data FROM asset")]
+
+
+def rows_that_name(path: Path, data: bytes, count: int) -> None:
+    """A review in which so many faces have the same places."""
+    Review.create(path, ReviewState()).close()
+    digest = hashlib.sha256(data).hexdigest()
+    with closing(sqlite3.connect(path)) as connection:
+        row = (digest, digest, len(data), data)
+        connection.execute("INSERT INTO asset VALUES (?, ?, ?, ?)", row)
+        faces = ((f"{i}", i, None, None, digest) for i in range(count))
+        connection.executemany("INSERT INTO blur_region VALUES (?, ?, ?, ?, ?)", faces)
+        connection.commit()
+
+
+def test_a_small_track_named_by_many_faces_is_not_read_for_ever(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "a.review"
+    rows_that_name(path, b"[1,1,1,9,9,1]\n[2,1,1,9,9,1]\n", 10)
+    assert len(read_review(path).blurs) == 10
+    monkeypatch.setattr("app.review.part.MOST_LINES", 29)
+    with pytest.raises(ReviewError, match="more places of a blurred face than any review"):
+        read_review(path)
+
+
+def test_a_track_without_end_is_not_brought_into_memory(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "a.review"
+    rows_that_name(path, b"[1,1,1,9,9,1]\n", 2)
+    monkeypatch.setattr("app.review.file.reading._MOST_TRACK_BYTES", 28)
+    assert len(read_review(path).blurs) == 2
+    monkeypatch.setattr("app.review.file.reading._MOST_TRACK_BYTES", 27)
+    with pytest.raises(ReviewError, match="longer than any review's"):
+        read_review(path)
+
+
+def test_more_places_than_can_be_read_again_are_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("app.review.parts.blurs.MOST_LINES_OF_PART", 3)
+    review = Review.create(tmp_path / "a.review", ReviewState(video=FILM))
+    region = new_region(1.0, 100, 50, 20, 30)
+    review.do(AddBlur(region))
+    with pytest.raises(ReviewError, match="more places than a review can keep"):
+        review.do(FollowBlur(region.id, region.by_hand, followed_keys(1.1, 1.2, 1.3)))
+    assert review.state.blurs == (region,)

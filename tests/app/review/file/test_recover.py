@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sqlite3
+import subprocess
+import sys
 from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
@@ -269,3 +272,30 @@ def test_a_journal_of_a_cut_off_saving_is_taken_back_first(path: Path) -> None:
         db.execute("ROLLBACK")
     found = recover(cut, path.with_name("recovered.review"))
     assert [n.text for n in found.state.notes] == ["Typed", "Spoken", "Last"]
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_pipe_is_refused_and_not_waited_for(tmp_path: Path) -> None:
+    pipe, target = tmp_path / "pipe.review", tmp_path / "new.review"
+    os.mkfifo(pipe)
+    code = "import sys, pathlib; from app.review.file.recover import recover; "
+    code += "recover(*map(pathlib.Path, sys.argv[1:]))"
+    run = subprocess.run(
+        [sys.executable, "-c", code, str(pipe), str(target)],
+        cwd=Path(__file__).parents[4],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert "is not a file; choose the damaged .review file itself." in run.stderr
+    assert not target.exists()
+
+
+@pytest.mark.parametrize("end", ["-journal", "-wal", "-shm"])
+def test_nothing_is_recovered_into_a_name_that_sqlite_deletes(tmp_path: Path, end: str) -> None:
+    path = tmp_path / "a.review"
+    create_file(path, ReviewState(title="A"))
+    with pytest.raises(ReviewError, match="SQLite's own"):
+        recover(path, path.with_name(path.name + end))
+    assert [p.name for p in tmp_path.iterdir()] == ["a.review"]

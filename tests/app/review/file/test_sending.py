@@ -150,24 +150,49 @@ def test_a_text_without_end_is_cut() -> None:
     assert len(review.state.sending.opening) == LONGEST_TEXT
 
 
+PNG = b"\x89PNG\r\n\x1a\n"
+
+
+def test_a_logo_that_is_a_voice_does_not_go_along_with_the_page(tmp_path: Path) -> None:
+    path = tmp_path / "r.review"
+    review = Review.create(path, STATE)
+    review.keep_sound("v", b"RIFF and what a coach said")
+    review.do(SetSending(logo_id="v"))
+    assert Review.open(path).sound("v") and Review.open(path).logo() is None
+
+
+def test_a_logo_without_end_is_not_brought_into_memory(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "r.review"
+    review = Review.create(path, STATE)
+    review.keep_logo("a", PNG + bytes(92))
+    review.do(SetSending(logo_id="a"))
+    monkeypatch.setattr("app.review.filed._MOST_LOGO_BYTES", 100)
+    assert Review.open(path).logo() == PNG + bytes(92)
+    monkeypatch.setattr("app.review.filed._MOST_LOGO_BYTES", 99)
+    assert Review.open(path).logo() is None
+
+
 def test_a_logo_lies_in_the_file_survives_undo_and_goes_when_unused(tmp_path: Path) -> None:
     path = tmp_path / "r.review"
     review = Review.create(path, STATE)
-    review.keep_logo("a", b"first")
+    first = PNG + b"first"
+    review.keep_logo("a", first)
     review.do(SetSending(logo_id="a"))
-    review.keep_logo("b", b"second" * 2_000_000)
+    review.keep_logo("b", PNG + b"second" * 2_000_000)
     review.do(SetSending(logo_id="b"))
     review.undo()
-    assert review.logo() == b"first"
+    assert review.logo() == first
     assert asset_names(path) == {"a", "b"}, "redo may want it"
     assert review.close()
     assert asset_names(path) == {"a"}
     review = Review.open(path)
-    assert review.logo() == b"first"
+    assert review.logo() == first
     with pytest.raises(ReviewError, match="record it anew"):
         read_asset(path, "b")
     review.save_as(tmp_path / "other.review")
-    assert Review.open(tmp_path / "other.review").logo() == b"first"
+    assert Review.open(tmp_path / "other.review").logo() == first
 
 
 def test_a_review_without_its_logo_still_opens(tmp_path: Path) -> None:

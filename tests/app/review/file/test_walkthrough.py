@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import sqlite3
@@ -39,6 +40,7 @@ from app.review.walk_events import MarkDrawn, MarkGone, Moved, Ran, Turned, chec
 from app.review.walk_timing import Timing, shown_captions
 from app.review.walkthrough_journal import Journal, journal_folder, recover_walks
 from app.review.walkthrough_scene import Scenes
+from app.review.walkthrough_text import event_of
 
 SECOND = b"\1\2" * 48_000
 
@@ -333,3 +335,9 @@ def test_thousands_of_events_cost_a_change_nothing(count: int) -> None:
     review = Review(ReviewState(walkthroughs=(walk,)))
     review.do(RenameWalkthrough(walk.id, "x"))
     assert review.state.walkthroughs[0].score is walk.score
+
+
+def test_half_a_character_in_an_event_is_no_event() -> None:
+    mark = {"id": "a", "kind": "text", "colour": "red", "points_px": [[1, 2]], "video_s": 1.0}
+    with pytest.raises(ValueError, match="surrogates"):
+        event_of(1.0, "mark", json.dumps({"mark": {**mark, "text": "\ud800"}}))
