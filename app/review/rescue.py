@@ -12,6 +12,7 @@ from typing import Final
 
 from app.files.atomic import PRIVATE, write
 from app.files.locks import take
+from app.files.plain import read_plain
 from app.review.errors import ReviewError
 from app.review.file.store import Stamp, create_file, save
 from app.review.free_name import held_name
@@ -100,8 +101,7 @@ def put_away(data_folder: Path, path: Path) -> None:
 
 def _listed(data_folder: Path) -> list[Path]:
     with contextlib.suppress(OSError, ValueError, RecursionError):
-        with (data_folder / _LIST).open("rb") as file:
-            told = json.loads(file.read(_MOST_BYTES))
+        told = json.loads(read_plain(data_folder / _LIST, _MOST_BYTES))
         if isinstance(told, list):
             paths = [Path(name) for name in told if isinstance(name, str)]
             return [path for path in paths if path.is_absolute()]

@@ -251,3 +251,20 @@ def test_nothing_is_left_where_a_copy_fails(stick: Path) -> None:
     with pytest.raises(OSError), free_name.held_name(stick / "a.review", "rescued"):
         raise OSError("the disk is full")
     assert list(stick.iterdir()) == []
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+def test_a_pipe_in_place_of_the_list_is_not_waited_for(stick: Path, data: Path) -> None:
+    review, said = opened(stick, data)
+    data.mkdir(exist_ok=True)
+    os.mkfifo(data / "rescued.json")
+    found: list[tuple[Path, ...]] = []
+    looking = threading.Thread(target=lambda: found.append(rescued(data)), daemon=True)
+    looking.start()
+    looking.join(30.0)
+    assert found == [()]
+    assert review.path is not None
+    review.path.unlink()
+    review.path.mkdir()
+    review.do(AddNote(new_note(1.0, "typed")))
+    assert said and rescued(data) == (review.rescue_path,), "the list is made anew"

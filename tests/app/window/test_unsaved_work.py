@@ -18,8 +18,9 @@ from app.commands import main
 from app.review import keeping
 from app.review.file.store import read_review
 from app.review.parts.about import SetAthlete
-from app.review.parts.notes import EditNote
+from app.review.parts.notes import AddNote, EditNote, new_note
 from app.review.rescue import rescued
+from app.review.review import Review
 from app.review.state import ReviewState
 from app.window.keeping import leaving
 from app.window.keeping.leaving import AGAIN, KEEP_COPY, SAVE_AS, STAY
@@ -168,6 +169,19 @@ def test_another_review_under_the_name_is_not_written_over(
     assert words_in_when_saved(force_only, qtbot, tmp_path / "mine.review") == TEN
     assert read_review(path).title == "Somebody else's"
     assert rescued(data_folder()) == ()
+
+
+def test_saving_as_the_own_name_keeps_what_another_program_wrote(
+    force_only: MainWindow, qtbot: QtBot
+) -> None:
+    path = saved(force_only, qtbot)
+    Review.open(path).do(AddNote(new_note(1.0, "of another program")))
+    done: list[bool] = []
+    force_only.desk.saving_as.save(path, done.append)
+    qtbot.waitUntil(lambda: bool(done), timeout=10000)
+    assert done == [True]
+    assert "of another program" in words_in(saved(force_only, qtbot))
+    assert "of another program" in {note.text for note in force_only.desk.state.notes}
 
 
 def words_in_when_saved(bench: MainWindow, qtbot: QtBot, path: Path) -> set[str]:
