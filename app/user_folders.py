@@ -23,9 +23,10 @@ def config_folder() -> Path:
     if sys.platform == "darwin":
         # Qt's place for settings there is another one than platformdirs'.
         return Path.home() / "Library" / "Preferences" / "strokeside"
-    from platformdirs import user_config_path
+    else:  # noqa: RET505 - each system is checked by itself, and sees one of the two
+        from platformdirs import user_config_path
 
-    return user_config_path("strokeside", appauthor=False)
+        return user_config_path("strokeside", appauthor=False)
 
 
 def wording_path() -> Path:

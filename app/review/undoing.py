@@ -30,7 +30,7 @@ class Step:
     Attributes
     ----------
     change, before, after : None for a change of an earlier session
-    stored : None for a change of this session
+    stored : None for a change made since opening
     """
 
     label: str
