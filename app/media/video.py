@@ -294,5 +294,10 @@ def _pixel_shape(source: Source) -> Fraction:
 
 
 def _turn_of(frame: VideoFrame) -> Turn:
-    matrix: Any = frame.side_data.get("DISPLAYMATRIX")
+    try:
+        matrix: Any = frame.side_data.get("DISPLAYMATRIX")
+    except ValueError:
+        # Spatial film carries data of a kind the library has no name for, and then lists none of
+        # it. It tells the angle all the same, anticlockwise, though not a mirror.
+        return Turn(round(-frame.rotation / 90) % 4)
     return turn_of_matrix(bytes(matrix)) if matrix is not None else Turn()
