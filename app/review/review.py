@@ -335,7 +335,7 @@ class Review(Filed):
     def _move_to(self, state: ReviewState, save: bool = True) -> None:
         previous, self._state = self._state, state
         self._dirty = self._changed = True
-        # First the disk, then the screen: a failing widget must not cost a note.
+        # First on its way to the disk, then the screen: a failing widget must not cost a note.
         problem: ReviewError | None = None
         if self._saver is not None:
             self._saver.submit(state)
