@@ -20,10 +20,11 @@ def open_window(review_path: Path | None, argv: list[str] | None = None) -> int:
 
     from app.window.clean_up import clean_up
     from app.window.crash import CrashWatch
+    from app.window.features.review_file.opening import Opening
     from app.window.main_window import MainWindow
-    from app.window.settings import Settings
-    from app.window.theme import dress
+    from app.window.session.settings import Settings
     from app.window.warm_up import warm_up
+    from app.window.widgets.theme import dress
 
     sys.setswitchinterval(SWITCH_INTERVAL_S)
     app = QApplication.instance() or QApplication(argv or sys.argv[:1])
@@ -36,15 +37,15 @@ def open_window(review_path: Path | None, argv: list[str] | None = None) -> int:
     watch = CrashWatch(window.messages)
     window.resize(1280, 800)
     window.show()
-    warm_up(window.jobs.aside.prepare)
-    clean_up(window.desk)
+    warm_up(window.jobs.process_pool.prepare)
+    clean_up(window.session)
     recent = settings.recent_reviews()
     if review_path is not None:
-        window.desk.open_paths([review_path])
+        window.session.open_paths([review_path])
     elif recent:
-        window.desk.open_review(recent[0])
+        window.session.open_review(recent[0])
     else:
-        window.opening.open_sample()
+        window[Opening].open_sample()
     status = app.exec()
     watch.stop()
     return status

@@ -6,19 +6,19 @@ import threading
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from app.window.desk import Desk
-from app.window.settings import data_folder, default_path
+from app.window.session.review_session import ReviewSession
+from app.window.session.settings import data_folder, default_path
 
 
-def clean_up(desk: Desk) -> threading.Thread:
+def clean_up(session: ReviewSession) -> threading.Thread:
     """Tidy now, and beside each review that is opened; returns the thread that begins."""
-    desk.opened.connect(lambda: _beside(desk))
+    session.opened.connect(lambda: _beside(session))
     folders = (default_path().parent, data_folder())
     return _aside(lambda: _tidy(folders))
 
 
-def _beside(desk: Desk) -> None:
-    path = desk.review.path if desk.review is not None else None
+def _beside(session: ReviewSession) -> None:
+    path = session.review.path if session.review is not None else None
     if path is not None:
         _aside(lambda: _tidy_beside(path))
 

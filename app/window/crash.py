@@ -12,7 +12,7 @@ from types import TracebackType
 
 from PySide6.QtCore import QStandardPaths
 
-from app.window.message_line import Messages
+from app.window.tasks.message_line import Messages
 
 
 def state_folder() -> Path:

@@ -15,7 +15,7 @@ from app.review.recordings import RecordingAccess, locate, refer
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef
 from app.user_folders import data_folder, library_folder
-from app.window import settings
+from app.window.session import settings
 from tests.helpers.command_line import answer, refused, run
 from tests.helpers.reviews import write_review
 

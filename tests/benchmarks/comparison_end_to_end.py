@@ -29,10 +29,10 @@ from app.review.file.store import read_review
 from app.review.parts.comparisons import Comparison, EditComparison, new_comparison
 from app.review.stroke_ref import StrokeRef
 from app.submission.resolving import resolve, stroke_ref
-from app.window.comparing.comparison_source import own_recording
+from app.window.session.other_recordings import own_recording
 from app.window.main_window import MainWindow
-from app.window.settings import Settings
-from app.window.theme import dress
+from app.window.session.settings import Settings
+from app.window.widgets.theme import dress
 from tests.benchmarks.window_block import pass_time
 from tests.helpers.filmed_rowers import FPS, Filmed, Image, film_rower
 from tests.helpers.pair_read import PairRead, PairsApart, pairs_apart, read_pair
@@ -96,9 +96,9 @@ class Bench:
     def compare(self, left: Filmed, right: Filmed) -> None:
         """Open both, take the strokes the force tells, lay them together by two clicks."""
         window = self.window
-        window.desk.open_paths([left.review])
+        window.session.open_paths([left.review])
         pass_time(60.0, lambda: window.picture.frame is not None and not window.jobs.running)
-        own = own_recording(window.desk)
+        own = own_recording(window.session)
         nearest = min(own.strokes(), key=lambda s: abs(own.ref(s).catch_s - left.true.catch_s))
         here = own.ref(nearest)
         comparing = window.comparisons.comparing
@@ -107,7 +107,7 @@ class Bench:
         other, shown = comparing.right, comparing.in_hand
         assert other is not None and shown is not None
         nearest = min(other.strokes(), key=lambda s: abs(other.ref(s).catch_s - right.true.catch_s))
-        window.desk.do(EditComparison(shown.id, right=other.ref(nearest)))
+        window.session.do(EditComparison(shown.id, right=other.ref(nearest)))
         self.go_to(here.catch_s)
         window.comparisons.adjusting.lay_together()
         stage = comparing.stage
@@ -123,7 +123,7 @@ class Bench:
         """Go to a moment and wait for both pictures."""
         window, comparing = self.window, self.window.comparisons.comparing
         window.playhead.seek(left_s)
-        footage = window.desk.material.footage
+        footage = window.session.recordings.footage
         assert footage is not None
         wanted = footage.index.at(left_s)
 

@@ -25,12 +25,12 @@ from PySide6.QtWidgets import QApplication
 from analysis.clocks.alignment import Alignment
 from analysis.comparing.phase import phase_of, time_at
 from app.review.parts.comparisons import Comparison
-from app.window.comparing.comparison_source import own_recording
-from app.window.comparing.second_picture import SecondPicture
+from app.window.session.other_recordings import own_recording
+from app.window.features.comparing.second_picture import SecondPicture
 from app.window.main_window import MainWindow
-from app.window.picture.picture import PictureView
-from app.window.settings import Settings
-from app.window.theme import dress
+from app.window.views.picture import PictureView
+from app.window.session.settings import Settings
+from app.window.widgets.theme import dress
 from app.window.warm_up import warm_up
 from tests.benchmarks.window_block import Probe, pass_time, resident_mb
 
@@ -99,8 +99,8 @@ def dropped(shown: list[int], first: int, last: int) -> int:
 
 def report(bench: MainWindow, comparison: Comparison, first: int, last: int) -> None:
     """Say what was dropped since the lists were cleared."""
-    comparing, material = bench.comparisons.comparing, bench.desk.material
-    footage, right = material.footage, comparing.second.footage
+    comparing, recordings = bench.comparisons.comparing, bench.session.recordings
+    footage, right = recordings.footage, comparing.second.footage
     assert footage is not None and right is not None
     left = changes(Painted.seen)
     second = np.array([t for t, _ in PaintedSecond.seen])
@@ -129,7 +129,7 @@ def report(bench: MainWindow, comparison: Comparison, first: int, last: int) -> 
 
 def play(bench: MainWindow, seconds: float, straight: bool) -> None:
     """Let time run, round the stroke or straight through both clips."""
-    comparing, footage = bench.comparisons.comparing, bench.desk.material.footage
+    comparing, footage = bench.comparisons.comparing, bench.session.recordings.footage
     comparison = comparing.in_hand
     assert comparison is not None and footage is not None
     loop, index = bench.playhead.loop, footage.index
@@ -160,7 +160,7 @@ def play(bench: MainWindow, seconds: float, straight: bool) -> None:
 
 def run(folder: Path, seconds: float) -> None:
     from app.window import main_window
-    from app.window.comparing import comparison_stage
+    from app.window.features.comparing import comparison_stage
 
     now = make(folder, "now", 18.0, "left", CLIP_S)
     before = make(folder, "before", 32.0, "right", CLIP_S)
@@ -178,9 +178,9 @@ def run(folder: Path, seconds: float) -> None:
     bench.show()
     warming = warm_up()
     pass_time(20.0, lambda: not warming.is_alive())
-    bench.desk.open_paths([now])
+    bench.session.open_paths([now])
     pass_time(60.0, lambda: bench.picture.frame is not None and not bench.jobs.running)
-    comparing, own = bench.comparisons.comparing, own_recording(bench.desk)
+    comparing, own = bench.comparisons.comparing, own_recording(bench.session)
     left = own.ref(own.strokes()[2])
     # Opened as the window would: the events of the other piece come with its recording.
     comparing.add(left, replace(left, source=str(before)), own)
@@ -189,7 +189,7 @@ def run(folder: Path, seconds: float) -> None:
     assert right is not None and shown is not None
     from app.review.parts.comparisons import EditComparison
 
-    bench.desk.do(EditComparison(shown.id, right=right.ref(right.strokes()[3])))
+    bench.session.do(EditComparison(shown.id, right=right.ref(right.strokes()[3])))
     for layout in ("beside", "over"):
         bench.comparisons.adjusting.set_layout(layout)
         pass_time(20.0, lambda: comparing.stage.second.frame is not None)

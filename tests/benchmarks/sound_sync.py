@@ -92,7 +92,7 @@ def main(seconds: int) -> None:
     from PySide6.QtWidgets import QApplication
 
     from app.window.main_window import MainWindow
-    from app.window.settings import Settings
+    from app.window.session.settings import Settings
 
     folder = Path(tempfile.mkdtemp())
     clip = folder / "beeps.mp4"
@@ -114,7 +114,7 @@ def main(seconds: int) -> None:
             QTimer.singleShot(20, loop.quit)
             loop.exec()
 
-    bench.desk.open_paths([clip])
+    bench.session.open_paths([clip])
     wait(lambda: bench.picture.frame is not None and not bench.jobs.running, 30)
     monitor = Monitor()
     delay = monitor_delay(monitor)

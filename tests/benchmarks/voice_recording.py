@@ -93,14 +93,14 @@ def _run(folder: Path, room: Room) -> None:
     from app.review.review import Review
     from app.review.state import ReviewState
     from app.window.main_window import MainWindow
-    from app.window.settings import Settings
+    from app.window.session.settings import Settings
 
     app = QApplication([])
     bench = MainWindow(Settings(folder / "settings.json"))
     bench.show()
     Review.create(folder / "said.review", ReviewState())
-    bench.desk.open_review(folder / "said.review")
-    _spin(app, lambda: bench.desk.review is not None)
+    bench.session.open_review(folder / "said.review")
+    _spin(app, lambda: bench.session.review is not None)
     print("microphones:", bench.voice.speaking.microphones.names())
     _first_samples(app, bench)
     _tone(app, bench, room)
@@ -121,7 +121,7 @@ def _record(app, bench, seconds: float, busy_s: float = 0.0):  # type: ignore[no
     speaking = bench.voice.speaking
     came: list[float] = []
     speaking.heard.connect(lambda _level, length_s: came.append(time.monotonic()))
-    count = len(bench.desk.state.notes)
+    count = len(bench.session.state.notes)
     begun = time.monotonic()
     speaking.toggle()
     opened = time.monotonic() - begun
@@ -133,11 +133,11 @@ def _record(app, bench, seconds: float, busy_s: float = 0.0):  # type: ignore[no
         raise SystemExit(f"The recording ended by itself: {bench.message_line.text}")
     speaking.toggle()
     wall = time.monotonic() - begun
-    note = next(n for n in bench.desk.state.notes[::-1] if n.voice is not None)
-    assert len(bench.desk.state.notes) >= count
+    note = next(n for n in bench.session.state.notes[::-1] if n.voice is not None)
+    assert len(bench.session.state.notes) >= count
     from app.review.voice import samples_of
 
-    samples = samples_of(bench.desk.review.sound(note.voice.id)) / 32768.0
+    samples = samples_of(bench.session.review.sound(note.voice.id)) / 32768.0
     bench.notes.choose("")
     # The strip's own zero comes first; it is no sound.
     return samples, wall, opened, (came[0] - begun if came else float("nan"))
@@ -213,7 +213,7 @@ def _phrase(app, bench, folder: Path, room: Room) -> None:  # type: ignore[no-un
           f"{likeness:.4f}; {loudness_lufs(samples, RATE):.1f} LUFS, evened to "
           f"{loudness_lufs(evened(samples, RATE), RATE):.2f}")  # fmt: skip
     begun = time.monotonic()
-    review = bench.desk.review
+    review = bench.session.review
     result = write_bundle(review.state, review.path, folder / "bundle")
     voices = [n for n in result.files if n.startswith("voice/")]
     size = sum((result.path / n).stat().st_size for n in voices)

@@ -165,7 +165,7 @@ def _bench(folder: Path):  # type: ignore[no-untyped-def]
 
     from app.media.encode import ClipWriter
     from app.window.main_window import MainWindow
-    from app.window.settings import Settings
+    from app.window.session.settings import Settings
     from tests.helpers.clips import numbered
 
     app = QApplication([])
@@ -176,8 +176,8 @@ def _bench(folder: Path):  # type: ignore[no-untyped-def]
         clip.finish(20.0)
     bench = MainWindow(Settings(folder / "settings.json"))
     bench.show()
-    bench.desk.open_paths([film])
-    _spin(app, lambda: bench.desk.review is not None)
+    bench.session.open_paths([film])
+    _spin(app, lambda: bench.session.review is not None)
     _spin(app, lambda: False, 1.0)
     return app, bench
 
@@ -240,8 +240,8 @@ def _report(
     from app.review.voice import samples_of
     from app.review.walk_events import Moved
 
-    walk = bench.desk.state.walkthroughs[-1]
-    samples = samples_of(bench.desk.review.sound(walk.sound_id))
+    walk = bench.session.state.walkthroughs[-1]
+    samples = samples_of(bench.session.review.sound(walk.sound_id))
     heard = _onsets(samples) / RATE
     events = [(e.at_s, e.video_s) for e in walk.score.events if isinstance(e, Moved)]
     moves, shown = _jumps(events, len(pressed)), _jumps(arrived, len(pressed))

@@ -27,9 +27,9 @@ from PySide6.QtWidgets import QApplication
 
 from app.media.video import VideoFile
 from app.window.main_window import MainWindow
-from app.window.picture.picture import PictureView
-from app.window.settings import Settings
-from app.window.theme import dress
+from app.window.views.picture import PictureView
+from app.window.session.settings import Settings
+from app.window.widgets.theme import dress
 from app.window.warm_up import warm_up
 from tests.helpers.pieces import KnownPiece
 
@@ -108,7 +108,7 @@ def open_bench(folder: Path, video: Path, seconds: float) -> tuple[MainWindow, P
 
 def drag(bench: MainWindow, seconds: float) -> None:
     """Pull the playhead to and fro over the footage at 60 requests a second."""
-    footage, start = bench.desk.material.footage, time.perf_counter()
+    footage, start = bench.session.recordings.footage, time.perf_counter()
     assert footage is not None
     hand = QTimer()
     hand.setTimerType(Qt.TimerType.PreciseTimer)
@@ -153,7 +153,7 @@ def hold(bench: MainWindow, frames: int, count: int = 180) -> None:
 
 def play(bench: MainWindow, begin: Callable[[], None], speed: float, seconds: float) -> None:
     """Let time run; count frames due and frames painted."""
-    footage = bench.desk.material.footage
+    footage = bench.session.recordings.footage
     assert footage is not None
     bench.playhead.set_speed(speed)
     pass_time(1.5)
@@ -184,21 +184,21 @@ def run(video: Path, seconds: float, only_playing: bool) -> None:
         with VideoFile.open(video) as film_file:
             film_s = film_file.duration_s
         bench, film, force = open_bench(folder, video, film_s)
-    warming = warm_up(bench.jobs.aside.prepare)  # as the program does when it starts
+    warming = warm_up(bench.jobs.process_pool.prepare)  # as the program does when it starts
     pass_time(20.0, lambda: not warming.is_alive())
     with probe.phase("opening"):
         start = time.perf_counter()
-        bench.desk.open_paths([film, force])
+        bench.session.open_paths([film, force])
         pass_time(60, lambda: bench.picture.frame is not None)
         print(f"    first frame after {time.perf_counter() - start:.2f} s")
-        pass_time(20, lambda: not bench.jobs.running and bench.desk.material.force is not None)
+        pass_time(20, lambda: not bench.jobs.running and bench.session.recordings.force is not None)
         print(f"    all there after {time.perf_counter() - start:.2f} s")
         pass_time(2.0)
     if not only_playing:
         moving(bench, probe)
     playing(bench, probe, seconds)
     with probe.phase("opening it again"):
-        bench.desk.open_paths([folder / "piece.review"])
+        bench.session.open_paths([folder / "piece.review"])
         pass_time(20, lambda: not bench.jobs.running)
         pass_time(1.0)
     with probe.phase("closing in the middle of a drag"):

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.media.errors import MediaError
-from app.window.aside import Aside
+from app.window.tasks.process_pool import ProcessPool
 
 Progress = Callable[[float, str], None]
 
@@ -58,7 +58,7 @@ def die(progress: Progress) -> None:
 
 def main() -> None:
     """Have a child work without end and tell its number."""
-    aside = Aside()
+    aside = ProcessPool()
 
     def begun(share: float, text: str) -> None:
         sys.stdout.write(f"{aside.children[0]}\n")

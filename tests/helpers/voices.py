@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from PySide6.QtCore import QBuffer, QIODevice, QObject
 
-from app.window.notes.microphone import NONE, Microphone, Microphones, NoMicrophone
+from app.window.sound.microphone import NONE, Microphone, Microphones, NoMicrophone
 
 RATE_HZ = 48_000
 

@@ -18,7 +18,7 @@ from app.review.recordings import OtherRecording, OutsideRecording, RecordingAcc
 from app.submission.load import Said, SubmissionError, begin, begin_with, load
 from app.submission.remarks import Code
 from app.user_folders import config_folder, data_folder, wording_path
-from app.window import settings
+from app.window.session import settings
 from tests.app.submission.conftest import Sent, write_own_wording
 
 

@@ -23,8 +23,8 @@ from app.review.state import ReviewState
 from app.submission.draft import draft_state, findings_to_show
 from app.submission.load import begin, load
 from app.submission.submission import LoadedSubmission
-from app.window.comparing.comparison_source import Recording
-from app.window.known_recordings import load_recordings
+from app.window.session.other_recordings import Recording
+from app.window.session.known_recordings import load_recordings
 from tests.app.submission.conftest import OFFSET_S, OWN_TITLE, Sent, write_own_wording
 from tests.helpers.command_line import answer
 from tests.helpers.reviews import write_review
@@ -37,7 +37,7 @@ def on_bench(sent: Sent, state: ReviewState) -> Recording:
     """What the window loads of a review."""
     write_review(sent.review, state)
     review = Review.open(sent.review)
-    loaded = load_recordings(review).material
+    loaded = load_recordings(review).recordings
     footage, force = loaded.footage, loaded.force
     found = Recording("", "", footage, None if force is None else force.piece, review.state)
     found.close()

@@ -11,10 +11,10 @@ import pytest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.window.aside import Aside
+from app.window.tasks.process_pool import ProcessPool
 from app.window.main_window import MainWindow
-from app.window.settings import Settings
-from app.window.theme import dress
+from app.window.session.settings import Settings
+from app.window.widgets.theme import dress
 from tests.helpers.clips import make_clip
 from tests.helpers.pieces import FOUR_STROKES
 from tests.helpers.voices import FakeMicrophones
@@ -39,7 +39,7 @@ def submission(recorded: Path, tmp_path: Path) -> Path:
     return tmp_path
 
 
-class _SharedAside(Aside):
+class _SharedAside(ProcessPool):
     """Children that serve one bench after another: to start one for each would take a while."""
 
     def close(self) -> None:
@@ -50,7 +50,7 @@ class _SharedAside(Aside):
 
 
 @pytest.fixture(scope="session")
-def aside() -> Iterator[Aside]:
+def aside() -> Iterator[ProcessPool]:
     shared = _SharedAside()
     yield shared
     shared.end()
@@ -58,7 +58,7 @@ def aside() -> Iterator[Aside]:
 
 @pytest.fixture
 def make_bench(
-    qapp: QApplication, qtbot: QtBot, tmp_path: Path, aside: Aside
+    qapp: QApplication, qtbot: QtBot, tmp_path: Path, aside: ProcessPool
 ) -> Iterator[Callable[..., MainWindow]]:
     """Makes benches and closes them; what was loading is waited for."""
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
@@ -69,7 +69,7 @@ def make_bench(
         settings = Settings(tmp_path / "settings.json")
         settings.lines_up_by_itself = by_itself
         bench = MainWindow(settings)
-        bench.jobs.aside = aside
+        bench.jobs.process_pool = aside
         # No test depends on what the machine can hear, or makes a sound.
         bench.voice.speaking.microphones = FakeMicrophones()
         bench.voice.player.open_speaker = lambda _pcm, _hz, _parent: None
@@ -99,7 +99,7 @@ def loaded(bench: MainWindow, submission: Path, qtbot: QtBot) -> MainWindow:
 
 
 def open_and_wait(bench: MainWindow, qtbot: QtBot, *paths: Path) -> None:
-    bench.desk.open_paths(paths)
+    bench.session.open_paths(paths)
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
-    if bench.desk.material.footage is not None:
+    if bench.session.recordings.footage is not None:
         qtbot.waitUntil(lambda: bench.picture.frame is not None, timeout=20000)

@@ -14,15 +14,15 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from app.media.errors import MediaError
-from app.window.aside import LOST, Aside, AsideError, AsideFault, AsideStopped
+from app.window.tasks.process_pool import LOST, ProcessPool, AsideError, AsideFault, AsideStopped
 
 ROOT = Path(__file__).resolve().parents[3]
 HERE = "tests.helpers.aside_work"
 
 
 @pytest.fixture
-def aside() -> Iterator[Aside]:
-    made = Aside()
+def aside() -> Iterator[ProcessPool]:
+    made = ProcessPool()
     yield made
     made.close()
     assert made.children == ()
@@ -42,7 +42,7 @@ def gone(process: int) -> bool:
     return not listed.stdout.strip()
 
 
-def test_arrays_go_there_and_back_and_one_child_serves_again(aside: Aside) -> None:
+def test_arrays_go_there_and_back_and_one_child_serves_again(aside: ProcessPool) -> None:
     values = np.arange(300_000, dtype=np.float64)
     told: list[float] = []
     for _ in range(2):
@@ -54,18 +54,18 @@ def test_arrays_go_there_and_back_and_one_child_serves_again(aside: Aside) -> No
     assert told[-1] == 1.0
 
 
-def test_what_the_input_is_to_blame_for_comes_back_as_it_was(aside: Aside) -> None:
+def test_what_the_input_is_to_blame_for_comes_back_as_it_was(aside: ProcessPool) -> None:
     with pytest.raises(MediaError, match=r"clip\.mp4 is empty"):
         aside.call(f"{HERE}:refuse", ("clip.mp4 is empty",), ignore, never)
     assert len(aside.children) == 1
 
 
-def test_a_fault_of_ours_brings_its_traceback(aside: Aside) -> None:
+def test_a_fault_of_ours_brings_its_traceback(aside: ProcessPool) -> None:
     with pytest.raises(AsideFault, match="ZeroDivisionError"):
         aside.call(f"{HERE}:divide", (1,), ignore, never)
 
 
-def test_what_is_stopped_ends_at_once_and_leaves_no_file(aside: Aside, tmp_path: Path) -> None:
+def test_what_is_stopped_ends_at_once_and_leaves_no_file(aside: ProcessPool, tmp_path: Path) -> None:
     kept = tmp_path / "temporary"
     stop = threading.Event()
 
@@ -78,7 +78,7 @@ def test_what_is_stopped_ends_at_once_and_leaves_no_file(aside: Aside, tmp_path:
     assert not kept.exists()
 
 
-def test_it_can_be_stopped_where_the_interrupt_is_ignored(aside: Aside, tmp_path: Path) -> None:
+def test_it_can_be_stopped_where_the_interrupt_is_ignored(aside: ProcessPool, tmp_path: Path) -> None:
     """As in a program that a shell has put into the background."""
     usual = signal.signal(signal.SIGINT, signal.SIG_IGN)
     try:
@@ -87,7 +87,7 @@ def test_it_can_be_stopped_where_the_interrupt_is_ignored(aside: Aside, tmp_path
         signal.signal(signal.SIGINT, usual)
 
 
-def test_a_child_ended_from_outside_is_a_sentence_and_the_next_call_works(aside: Aside) -> None:
+def test_a_child_ended_from_outside_is_a_sentence_and_the_next_call_works(aside: ProcessPool) -> None:
     with pytest.raises(AsideError) as refusal:
         aside.call(f"{HERE}:die", (), ignore, never)
     assert str(refusal.value) == LOST
@@ -96,7 +96,7 @@ def test_a_child_ended_from_outside_is_a_sentence_and_the_next_call_works(aside:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="looks for the process by its number")
-def test_closing_ends_one_at_work(aside: Aside, tmp_path: Path) -> None:
+def test_closing_ends_one_at_work(aside: ProcessPool, tmp_path: Path) -> None:
     begun = threading.Event()
     seen: list[Exception] = []
 
@@ -135,7 +135,7 @@ def test_a_child_ends_when_its_window_is_killed(tmp_path: Path, qtbot: QtBot) ->
     assert not (tmp_path / "t").exists()
 
 
-def test_children_stand_ready_and_are_the_ones_used(aside: Aside) -> None:
+def test_children_stand_ready_and_are_the_ones_used(aside: ProcessPool) -> None:
     aside.prepare()
     ready = set(aside.children)
     assert len(ready) == 2

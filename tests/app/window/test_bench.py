@@ -38,7 +38,7 @@ def shown_number(bench: MainWindow) -> int:
 def assert_one_instant(bench: MainWindow) -> None:
     """Picture, trace cursor and curve cursor stand at the playhead's time."""
     time_s = bench.playhead.time_s
-    footage = bench.desk.material.footage
+    footage = bench.session.recordings.footage
     assert footage is not None
     assert shown_number(bench) == footage.index.at(time_s)
     assert bench.trace._overlay.playhead_x == pytest.approx(bench.trace.x_of(time_s))
@@ -46,10 +46,10 @@ def assert_one_instant(bench: MainWindow) -> None:
 
 def test_opening_shows_everything(loaded: MainWindow) -> None:
     assert shown_number(loaded) == 0
-    force = loaded.desk.material.force
+    force = loaded.session.recordings.force
     assert force is not None
     assert len(force.piece.strokes) == len(FOUR_STROKES.starts_s)
-    assert loaded.desk.review is not None
+    assert loaded.session.review is not None
 
 
 def test_the_bench_fits_a_small_screen(loaded: MainWindow, qtbot: QtBot) -> None:
@@ -66,7 +66,7 @@ def test_keys_step_and_jump_exactly(loaded: MainWindow, qtbot: QtBot) -> None:
     press(loaded, qtbot, Key.Key_Left)
     assert shown_number(loaded) == 2
     press(loaded, qtbot, Key.Key_Down, 2)  # second catch
-    force = loaded.desk.material.force
+    force = loaded.session.recordings.force
     assert force is not None
     assert loaded.playhead.time_s == pytest.approx(force.piece.strokes[1].catch_s)
     assert loaded.view.stroke is force.piece.strokes[1]
@@ -109,7 +109,7 @@ def test_a_note_takes_one_key_and_playing_goes_on(loaded: MainWindow, qtbot: QtB
     qtbot.keyClicks(words, "Hands and seat leave together, not so fast.")
     assert loaded.playhead.is_playing
     loaded.playhead.pause()
-    note = loaded.desk.state.notes[0]
+    note = loaded.session.state.notes[0]
     assert note.text == "Hands and seat leave together, not so fast."
     assert note.phase == "catch"
     qtbot.keyClick(words, Key.Key_Escape)
@@ -130,21 +130,21 @@ def test_notes_are_tagged_spanned_deleted_and_brought_back(
     panel._body.setCurrentText("back")
     panel._body.activated.emit(panel._body.currentIndex())
     qtbot.mouseClick(panel._span, Qt.MouseButton.LeftButton)
-    note = loaded.desk.state.notes[0]
+    note = loaded.session.state.notes[0]
     assert note.body_part == "back"
     assert note.end_s == pytest.approx(note.video_s + 1.6, abs=0.02)
     loaded.menus.actions["delete_note"].trigger()
-    assert loaded.desk.state.notes == ()
+    assert loaded.session.state.notes == ()
     loaded.menus.actions["undo"].trigger()
-    assert loaded.desk.state.notes == (note,)
+    assert loaded.session.state.notes == (note,)
     loaded.menus.actions["redo"].trigger()
-    assert loaded.desk.state.notes == ()
+    assert loaded.session.state.notes == ()
 
 
 def test_clicking_a_pin_and_a_line_goes_to_the_note(loaded: MainWindow, qtbot: QtBot) -> None:
     press(loaded, qtbot, Key.Key_Down)
     qtbot.keyClick(loaded, Key.Key_N)
-    note = loaded.desk.state.notes[0]
+    note = loaded.session.state.notes[0]
     loaded.notes_panel._words.clearFocus()
     press(loaded, qtbot, Key.Key_End)
     trace = loaded.trace
@@ -165,32 +165,32 @@ def test_lining_up_by_hand(loaded: MainWindow, qtbot: QtBot) -> None:
     press(loaded, qtbot, Key.Key_Right, 30)  # frame 30: here the catch is seen
     qtbot.keyClick(loaded, Key.Key_L)
     assert loaded.line_up.is_picking
-    trace, force = loaded.trace, loaded.desk.material.force
+    trace, force = loaded.trace, loaded.session.recordings.force
     assert force is not None
     catch_s = force.piece.strokes[0].catch_s
     place = QPoint(round(trace.x_of(catch_s)) + 4, trace.height() // 2)
     qtbot.mouseClick(trace.viewport(), Qt.MouseButton.LeftButton, pos=place)
-    alignment = loaded.desk.state.alignment
+    alignment = loaded.session.state.alignment
     assert alignment.method == "by hand"
     assert alignment.offset_s == pytest.approx(1.0 - catch_s)
     assert alignment.trace_time(1.0) == pytest.approx(catch_s)
     assert not loaded.line_up.is_picking
     loaded.menus.actions["undo"].trigger()
-    assert loaded.desk.state.alignment.method == "assumed"
+    assert loaded.session.state.alignment.method == "assumed"
 
 
 def test_escape_of_a_line_up_changes_nothing(loaded: MainWindow, qtbot: QtBot) -> None:
-    before = loaded.desk.state
+    before = loaded.session.state
     qtbot.keyClick(loaded, Key.Key_L)
     qtbot.keyClick(loaded, Key.Key_L)
     assert not loaded.line_up.is_picking
-    assert loaded.desk.state == before
+    assert loaded.session.state == before
 
 
 def test_turn_and_mirror_reach_the_pixels(loaded: MainWindow, qtbot: QtBot) -> None:
     plain = loaded.picture.grab().toImage()
     qtbot.keyClick(loaded, Key.Key_M)
-    assert loaded.desk.state.turn.mirrored
+    assert loaded.session.state.turn.mirrored
     mirrored = loaded.picture.grab().toImage()
     rect = loaded.picture.picture_rect().toRect()
     # The lower left corner of the clip is red, the lower right one green.
@@ -199,7 +199,7 @@ def test_turn_and_mirror_reach_the_pixels(loaded: MainWindow, qtbot: QtBot) -> N
     assert mirrored.pixelColor(right).red() > 150 > mirrored.pixelColor(left).red()
     qtbot.keyClick(loaded, Key.Key_M)
     qtbot.keyClick(loaded, Key.Key_R, Qt.KeyboardModifier.ControlModifier)
-    assert loaded.desk.state.turn.quarter_turns == 1
+    assert loaded.session.state.turn.quarter_turns == 1
     rect = loaded.picture.picture_rect()
     assert rect.height() > rect.width()
     turned = loaded.picture.grab().toImage()
@@ -209,7 +209,7 @@ def test_turn_and_mirror_reach_the_pixels(loaded: MainWindow, qtbot: QtBot) -> N
 
 def test_target_preset_drag_and_draw(loaded: MainWindow, qtbot: QtBot) -> None:
     press(loaded, qtbot, Key.Key_T)
-    target = loaded.desk.state.target
+    target = loaded.session.state.target
     assert target is not None
     curves = loaded.view.curves
     assert curves is not None
@@ -220,7 +220,7 @@ def test_target_preset_drag_and_draw(loaded: MainWindow, qtbot: QtBot) -> None:
     for move in (4, 8, 12):
         drag(viewport, start + QPoint(move, 0))
     qtbot.mouseRelease(viewport, Qt.MouseButton.LeftButton, pos=start + QPoint(12, 0))
-    moved = loaded.desk.state.target
+    moved = loaded.session.state.target
     assert moved is not None
     assert moved.build_up_end_pct > target.build_up_end_pct + 2
     # Held equal: the area under the target is the area under the athlete's mean.
@@ -230,14 +230,14 @@ def test_target_preset_drag_and_draw(loaded: MainWindow, qtbot: QtBot) -> None:
     own = np.trapezoid(curves.mean, PERCENT)
     assert np.trapezoid(sample_target(moved), PERCENT) == pytest.approx(own, rel=1e-6)
     loaded.menus.actions["undo"].trigger()  # the whole drag is one step
-    assert loaded.desk.state.target == target
+    assert loaded.session.state.target == target
     qtbot.keyClick(loaded, Key.Key_D)
     places = [curve.place_of(p, f).toPoint() for p, f in ((2, 5), (30, 400), (60, 420), (98, 5))]
     qtbot.mousePress(viewport, Qt.MouseButton.LeftButton, pos=places[0])
     for place in places[1:]:
         drag(viewport, place)
     qtbot.mouseRelease(viewport, Qt.MouseButton.LeftButton, pos=places[-1])
-    drawn = loaded.desk.state.target
+    drawn = loaded.session.state.target
     assert drawn is not None
     assert drawn.freehand
 
@@ -277,10 +277,10 @@ def test_naming_the_athlete_is_one_undo_step(loaded: MainWindow, qtbot: QtBot) -
     qtbot.waitUntil(loaded.names.athlete.hasFocus)
     qtbot.keyClicks(loaded.names.athlete, "Robin")
     qtbot.keyClick(loaded.names.athlete, Key.Key_Return)
-    assert loaded.desk.state.athlete == "Robin"
+    assert loaded.session.state.athlete == "Robin"
     assert not loaded.names.athlete.hasFocus()
     loaded.menus.actions["undo"].trigger()
-    assert loaded.desk.state.athlete == ""
+    assert loaded.session.state.athlete == ""
     assert loaded.names.athlete.text() == ""
 
 
@@ -308,9 +308,9 @@ def test_findings_are_chosen_kept_reworded_and_dropped_with_one_key(
     qtbot.waitUntil(words.hasFocus)
     assert finding.cue in words.toPlainText()
     qtbot.keyClick(words, Key.Key_Escape)
-    assert [(d.code, d.kept) for d in bench.desk.state.decisions] == [("give", True)]
+    assert [(d.code, d.kept) for d in bench.session.state.decisions] == [("give", True)]
     qtbot.keyClick(bench, Key.Key_X)
-    assert [(d.code, d.kept) for d in bench.desk.state.decisions] == [("give", False)]
-    assert bench.desk.state.notes == ()
+    assert [(d.code, d.kept) for d in bench.session.state.decisions] == [("give", False)]
+    assert bench.session.state.notes == ()
     qtbot.keyClick(bench, Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
-    assert len(bench.desk.state.notes) == 1
+    assert len(bench.session.state.notes) == 1

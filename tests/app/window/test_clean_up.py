@@ -10,7 +10,7 @@ import pytest
 from PySide6.QtCore import QObject, Signal
 
 from app.window import clean_up as module
-from app.window.settings import default_path
+from app.window.session.settings import default_path
 
 
 class FakeDesk(QObject):
@@ -25,13 +25,13 @@ def test_at_the_start_and_beside_what_is_opened(
     left.parent.mkdir(parents=True)
     left.touch()
     os.utime(left, (1.0, 1.0))
-    desk = FakeDesk()
-    module.clean_up(desk).join()
+    session = FakeDesk()
+    module.clean_up(session).join()
     assert not left.exists()
     asked: list[Path] = []
     monkeypatch.setattr(module, "_tidy_beside", asked.append)
     monkeypatch.setattr(module, "_aside", lambda work: work())
-    desk.opened.emit()
-    desk.review = SimpleNamespace(path=tmp_path / "a.review")
-    desk.opened.emit()
+    session.opened.emit()
+    session.review = SimpleNamespace(path=tmp_path / "a.review")
+    session.opened.emit()
     assert asked == [tmp_path / "a.review"]

@@ -13,11 +13,11 @@ from app.review.parts.notes import Note
 from app.review.rescue import rescued
 from app.review.review import Review
 from app.review.state import ReviewState
-from app.window.keeping.recovering import EARLIER, RECOVER, RecoveredDialog
-from app.window.keeping.rescued_copies import NONE, RescuedDialog
-from app.window.keeping.versions import NONE_YET, VersionsDialog
+from app.window.features.review_file.recovering import EARLIER, RECOVER, RecoveredDialog
+from app.window.features.review_file.rescued_copies import NONE, RescuedDialog
+from app.window.features.review_file.versions import NONE_YET, VersionsDialog
 from app.window.main_window import MainWindow
-from app.window.settings import data_folder
+from app.window.session.settings import data_folder
 from tests.app.window.conftest import open_and_wait
 from tests.app.window.unsaved import TEN, change, path_of, saved, words_in
 from tests.helpers.refusing_disks import protected
@@ -92,16 +92,16 @@ def test_a_damaged_review_is_recovered_beside_and_what_is_lost_is_listed(
     damage(written)
     spoilt = written.read_bytes()
     open_and_wait(bench, qtbot, written)
-    assert bench.desk.review is None
+    assert bench.session.review is None
     assert EARLIER not in offered(bench)
     assert "recover what" in bench.message_line.text and "`" not in bench.message_line.text
     offered(bench)[RECOVER].click()
-    qtbot.waitUntil(lambda: bench.desk.review is not None, timeout=20000)
+    qtbot.waitUntil(lambda: bench.session.review is not None, timeout=20000)
     assert path_of(bench).name == "athlete (recovered).review"
     (dialog,) = bench.findChildren(RecoveredDialog)
     said = dialog.text.toPlainText()
     assert EARLIER in dialog.words.text()
-    count = len(bench.desk.state.notes)
+    count = len(bench.session.state.notes)
     assert 0 < count < 40 and f"{count} notes" in said.split("Lost")[0]
     assert said.split("Lost or changed:")[1].strip()
     assert written.read_bytes() == spoilt
@@ -135,7 +135,7 @@ def test_a_file_that_is_no_review_is_not_offered_to_be_recovered_into_nothing(
     if button is not None:
         button.click()
         qtbot.waitUntil(lambda: "Nothing of a review" in bench.message_line.text, timeout=10000)
-    assert bench.desk.review is None
+    assert bench.session.review is None
     assert [p.name for p in tmp_path.glob("*.review")] == ["broken.review"]
 
 
@@ -159,14 +159,14 @@ def test_rescued_copies_are_listed_until_they_are_taken_off_or_have_a_place(
     assert copy.name in bench.message_line.text
     offered(bench)["Open the copy"].click()
     qtbot.waitUntil(lambda: path_of(bench) == copy, timeout=10000)
-    assert bench.desk.state.athlete == "Zoë"
+    assert bench.session.state.athlete == "Zoë"
     target = tmp_path / "put right.review"
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(target), ""))
     bench.menus.actions["save_as"].trigger()
     qtbot.waitUntil(lambda: path_of(bench) == target, timeout=10000)
     assert read_review(target).athlete == "Zoë"
     assert bench.windowTitle().startswith("put right.review")
-    assert bench.desk._settings.recent_reviews()[0] == target
+    assert bench.session._settings.recent_reviews()[0] == target
     assert rescued(data_folder()) == () and copy.is_file()
     bench.menus.actions["rescued"].trigger()
     (dialog,) = bench.findChildren(RescuedDialog)
@@ -177,7 +177,7 @@ def test_saving_under_a_name_that_cannot_be_written_changes_nothing(
     bench: MainWindow, written: Path, qtbot: QtBot, tmp_path: Path
 ) -> None:
     open_and_wait(bench, qtbot, written)
-    bench.desk.saving_as.save(tmp_path / "no such folder" / "a.review")
+    bench.session.saving_as.save(tmp_path / "no such folder" / "a.review")
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=10000)
     assert "The review stays where it was." in bench.message_line.text
     assert path_of(bench) == written

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QDoubleSpinBox, QToolButton
 
-from app.window.elided_label import ElidedLabel
-from app.window.giving_row import GivingRow
+from app.window.widgets.elided_label import ElidedLabel
+from app.window.widgets.overflow_tool_bar import OverflowToolBar
 
 
 def _button(text: str) -> QToolButton:
@@ -14,8 +14,8 @@ def _button(text: str) -> QToolButton:
     return button
 
 
-def _row(qtbot) -> tuple[GivingRow, list[QToolButton]]:  # type: ignore[no-untyped-def]
-    row = GivingRow()
+def _row(qtbot) -> tuple[OverflowToolBar, list[QToolButton]]:  # type: ignore[no-untyped-def]
+    row = OverflowToolBar()
     qtbot.addWidget(row)
     buttons = [_button(text) for text in ("Always here", "Often wanted", "Seldom wanted")]
     for gives, button in enumerate(buttons):

@@ -8,7 +8,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QLabel, QPushButton
 from pytestqt.qtbot import QtBot
 
-from app.window.invitation import INVITES
+from app.window.features.review_file.invitation import INVITES
 from app.window.main_window import MainWindow
 from tests.app.window.conftest import open_and_wait
 
@@ -55,7 +55,7 @@ def test_nothing_of_the_last_submission_stays(
     for name in ("piece.mp4", "piece.csv"):
         shutil.copy(submission / name, other / name)
     open_and_wait(loaded, qtbot, other / "piece.mp4", other / "piece.csv")
-    assert loaded.desk.state.notes == ()
+    assert loaded.session.state.notes == ()
     assert loaded.trace._notes == ()
     assert loaded.notes_panel._list.count() == 0
     assert loaded.curve._target is None

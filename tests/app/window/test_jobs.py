@@ -9,8 +9,8 @@ import pytest
 from PySide6.QtCore import QTimer
 from pytestqt.qtbot import QtBot
 
-from app.window.jobs import Jobs
-from app.window.workers import Workers
+from app.window.tasks.jobs import Jobs
+from app.window.tasks.workers import Workers
 
 
 @pytest.fixture

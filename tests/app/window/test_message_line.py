@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QToolButton
 from pytestqt.qtbot import QtBot
 
 from app.window.main_window import MainWindow
-from app.window.message_line import Offer
+from app.window.tasks.message_line import Offer
 
 LONG = (
     "The recording of the piece on the second morning was not found beside the review; the notes, "

@@ -17,35 +17,35 @@ from tests.helpers.pieces import FOUR_STROKES
 
 def test_footage_alone_opens(bench: MainWindow, submission: Path, qtbot: QtBot) -> None:
     open_and_wait(bench, qtbot, submission / "piece.mp4")
-    assert bench.desk.material.footage is not None
+    assert bench.session.recordings.footage is not None
     assert bench.view.stroke is None
     qtbot.keyClick(bench, Qt.Key.Key_Right)
     qtbot.keyClick(bench, Qt.Key.Key_N)
-    assert len(bench.desk.state.notes) == 1
+    assert len(bench.session.state.notes) == 1
     assert not bench.menus.actions["next_catch"].isEnabled()
 
 
 def test_force_alone_opens_and_moves(bench: MainWindow, submission: Path, qtbot: QtBot) -> None:
     open_and_wait(bench, qtbot, submission / "piece.csv")
-    force = bench.desk.material.force
+    force = bench.session.recordings.force
     assert force is not None
     qtbot.keyClick(bench, Qt.Key.Key_Down)
     assert bench.playhead.time_s == pytest.approx(force.piece.strokes[0].catch_s)
     assert bench.picture.frame is None
     qtbot.keyClick(bench, Qt.Key.Key_N)
-    assert bench.desk.state.notes[0].video_s == pytest.approx(force.piece.strokes[0].catch_s)
+    assert bench.session.state.notes[0].video_s == pytest.approx(force.piece.strokes[0].catch_s)
 
 
 def test_force_dropped_later_joins_the_review(
     bench: MainWindow, submission: Path, qtbot: QtBot
 ) -> None:
     open_and_wait(bench, qtbot, submission / "piece.mp4")
-    review = bench.desk.review
+    review = bench.session.review
     open_and_wait(bench, qtbot, submission / "piece.csv")
-    assert bench.desk.review is review
-    assert bench.desk.state.trace is not None
-    assert bench.desk.material.force is not None
-    assert bench.desk.material.footage is not None
+    assert bench.session.review is review
+    assert bench.session.state.trace is not None
+    assert bench.session.recordings.force is not None
+    assert bench.session.recordings.footage is not None
 
 
 def test_a_review_opens_again_as_it_was(
@@ -56,11 +56,11 @@ def test_a_review_opens_again_as_it_was(
     qtbot.keyClick(first, Qt.Key.Key_N)
     qtbot.keyClick(first, Qt.Key.Key_T)
     qtbot.keyClicks(first.notes_panel._words, "Keep it long.")
-    state = first.desk.state
+    state = first.session.state
     first.close()
     second = make_bench()
     open_and_wait(second, qtbot, submission / "piece.review")
-    assert second.desk.state == state
+    assert second.session.state == state
     assert second.notes_panel._list.count() == 1
 
 
@@ -73,7 +73,7 @@ def test_opening_the_footage_again_opens_its_review(
     first.close()
     second = make_bench()
     open_and_wait(second, qtbot, submission / "piece.mp4", submission / "piece.csv")
-    assert len(second.desk.state.notes) == 1
+    assert len(second.session.state.notes) == 1
 
 
 def test_a_force_file_that_says_too_little_is_asked_about_once(
@@ -89,7 +89,7 @@ def test_a_force_file_that_says_too_little_is_asked_about_once(
     panel.time.setCurrentIndex(1)
     panel.time_unit.setCurrentText("s")
     qtbot.mouseClick(panel.read, Qt.MouseButton.LeftButton)
-    qtbot.waitUntil(lambda: bench.desk.material.force is not None, timeout=10000)
+    qtbot.waitUntil(lambda: bench.session.recordings.force is not None, timeout=10000)
     assert not panel.isVisible()
     bench.close()
     shutil.copyfile(submission / "piece.mp4", submission / "next.mp4")
@@ -97,7 +97,7 @@ def test_a_force_file_that_says_too_little_is_asked_about_once(
     again = make_bench()
     open_and_wait(again, qtbot, submission / "next.mp4", submission / "next.csv")
     assert not again.question.isVisible()
-    assert again.desk.material.force is not None
+    assert again.session.recordings.force is not None
 
 
 def test_footage_that_moved_is_said_and_the_notes_open(
@@ -111,8 +111,8 @@ def test_footage_that_moved_is_said_and_the_notes_open(
     second = make_bench()
     open_and_wait(second, qtbot, submission / "piece.review")
     assert "piece.mp4 is not where it was" in second.message_line.text
-    assert len(second.desk.state.notes) == 1
-    assert second.desk.material.force is not None
+    assert len(second.session.state.notes) == 1
+    assert second.session.recordings.force is not None
 
 
 @pytest.mark.parametrize(
@@ -136,7 +136,7 @@ def test_what_cannot_be_used_gets_one_sentence(
     assert name in said
     assert said.rstrip().endswith(".")
     assert "Traceback" not in said
-    assert bench.desk.review is None
+    assert bench.session.review is None
     assert not path.with_suffix(".review").exists() or name.endswith(".review")
 
 
@@ -144,40 +144,40 @@ def test_a_folder_is_refused_in_words(bench: MainWindow, qtbot: QtBot, tmp_path:
     (tmp_path / "folder").mkdir()
     open_and_wait(bench, qtbot, tmp_path / "folder")
     assert "folder" in bench.message_line.text
-    assert bench.desk.review is None
+    assert bench.session.review is None
 
 
 def test_the_sample_opens_prepared(bench: MainWindow, qtbot: QtBot) -> None:
     bench.opening.open_sample()
-    qtbot.waitUntil(lambda: bench.desk.review is not None and not bench.jobs.running, timeout=30000)
-    assert bench.desk.material.footage is not None
-    assert bench.desk.material.force is not None
-    assert bench.desk.state.notes
-    assert bench.desk.state.target is not None
+    qtbot.waitUntil(lambda: bench.session.review is not None and not bench.jobs.running, timeout=30000)
+    assert bench.session.recordings.footage is not None
+    assert bench.session.recordings.force is not None
+    assert bench.session.state.notes
+    assert bench.session.state.target is not None
 
 
 def test_slow_motion_is_told_and_taken_back(loaded: MainWindow, qtbot: QtBot) -> None:
     qtbot.keyClick(loaded, Qt.Key.Key_End)
     qtbot.keyClick(loaded, Qt.Key.Key_N)
-    last = loaded.desk.state.notes[0].video_s
+    last = loaded.session.state.notes[0].video_s
     loaded.notes_panel._words.clearFocus()
     capture = loaded._controls().capture_rate
     capture.tell(120.0)  # the clip plays at 30
 
     def rate() -> float | None:
-        footage = loaded.desk.material.footage
+        footage = loaded.session.recordings.footage
         return footage.capture_fps if footage is not None else None
 
     qtbot.waitUntil(lambda: rate() == 120.0 and not loaded.jobs.running, timeout=20000)
-    footage = loaded.desk.material.footage
+    footage = loaded.session.recordings.footage
     assert footage is not None
     assert footage.index.time_s[-1] == pytest.approx(last / 4)
-    assert loaded.desk.state.notes[0].video_s == pytest.approx(last / 4)
+    assert loaded.session.state.notes[0].video_s == pytest.approx(last / 4)
     loaded.menus.actions["undo"].trigger()
     qtbot.waitUntil(lambda: rate() is None and not loaded.jobs.running, timeout=20000)
-    assert loaded.desk.state.notes[0].video_s == pytest.approx(last)
+    assert loaded.session.state.notes[0].video_s == pytest.approx(last)
     capture.tell(120.0)
     qtbot.waitUntil(lambda: rate() == 120.0 and not loaded.jobs.running, timeout=20000)
     capture.tell(0.0)
     qtbot.waitUntil(lambda: rate() is None and not loaded.jobs.running, timeout=20000)
-    assert loaded.desk.state.notes[0].video_s == pytest.approx(last)
+    assert loaded.session.state.notes[0].video_s == pytest.approx(last)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from pytestqt.qtbot import QtBot
 
 from app.media.index import FrameIndex
-from app.window.playhead import SPEEDS, Playhead, Span
+from app.window.session.playhead import SPEEDS, Playhead, Span
 
 
 def index_of(count: int, fps: float = 25.0) -> FrameIndex:
@@ -26,7 +26,7 @@ def index_of(count: int, fps: float = 25.0) -> FrameIndex:
 @pytest.fixture
 def playhead(qapp) -> Playhead:  # type: ignore[no-untyped-def]
     playhead = Playhead()
-    playhead.set_material(Span(0.0, 3.96), index_of(100))
+    playhead.set_recordings(Span(0.0, 3.96), index_of(100))
     return playhead
 
 
@@ -58,7 +58,7 @@ def test_moves_wait_for_the_picture(playhead: Playhead) -> None:
 @given(st.floats(allow_nan=False, allow_infinity=False))
 def test_no_place_is_outside_the_range(time_s: float) -> None:
     playhead = Playhead()
-    playhead.set_material(Span(-1.0, 5.0), None)
+    playhead.set_recordings(Span(-1.0, 5.0), None)
     playhead.seek(time_s)
     assert -1.0 <= playhead.time_s <= 5.0
 

@@ -22,7 +22,7 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
-from app.window.comparing.comparison_source import own_recording
+from app.window.session.other_recordings import own_recording
 from app.window.main_window import MainWindow
 from tests.app.window.conftest import open_and_wait
 
@@ -65,7 +65,7 @@ def _states(bench: MainWindow, qtbot: QtBot) -> Iterator[str]:
         actions[name].trigger()
         yield name
         bench.pens.give_up_or_stop(bench.comparisons)
-    own = own_recording(bench.desk)
+    own = own_recording(bench.session)
     first, second = own.strokes()[:2]
     bench.comparisons.comparing.add(own.ref(first), own.ref(second), own)
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
@@ -163,5 +163,5 @@ def test_keys_of_the_bench_are_not_typed_into_a_field(loaded: MainWindow, qtbot:
     assert first is loaded.stage
     loaded.stage.setFocus()
     qtbot.keyClick(loaded.stage, Qt.Key.Key_M)
-    assert loaded.desk.state.turn.mirrored
+    assert loaded.session.state.turn.mirrored
     assert loaded.names.athlete.text() == ""

@@ -22,11 +22,11 @@ from app.review.parts.notes import AddNote, EditNote, new_note
 from app.review.rescue import rescued
 from app.review.review import Review
 from app.review.state import ReviewState
-from app.window.keeping import leaving
-from app.window.keeping.leaving import AGAIN, KEEP_COPY, SAVE_AS, STAY
-from app.window.keeping.safekeeping import after_name
+from app.window.session import leaving
+from app.window.session.leaving import AGAIN, KEEP_COPY, SAVE_AS, STAY
+from app.window.session.safekeeping import after_name
 from app.window.main_window import MainWindow
-from app.window.settings import data_folder
+from app.window.session.settings import data_folder
 from tests.app.window.conftest import open_and_wait
 from tests.app.window.unsaved import (
     TEN,
@@ -72,7 +72,7 @@ def test_answers_taken_in_by_a_command_stand_beside_the_changes(
     qtbot.waitUntil(lambda: "Answers came in" in force_only.message_line.text, timeout=15000)
     assert words_in(saved(force_only, qtbot)) == TEN
     assert read_review(path).answers[0].comment == "ok"
-    assert force_only.desk.state.answers[0].comment == "ok"
+    assert force_only.session.state.answers[0].comment == "ok"
 
 
 @pytest.mark.parametrize(
@@ -100,7 +100,7 @@ def test_two_windows_on_one_file_lose_nothing(
     change(second, TEN - FIVE)
     qtbot.waitUntil(lambda: "Another program changed" in second.message_line.text, timeout=15000)
     assert words_in(saved(second, qtbot)) == TEN
-    first.desk.do(SetAthlete("Zoë", "Steady"))
+    first.session.do(SetAthlete("Zoë", "Steady"))
     assert words_in(saved(first, qtbot)) == TEN
     assert first.close() and second.close()
     assert words_in(path) == TEN
@@ -114,12 +114,12 @@ def test_what_both_windows_changed_is_there_twice_and_told(
     change(first, {"as it was"})
     path = saved(first, qtbot)
     open_and_wait(second, qtbot, path)
-    note = first.desk.state.notes[0].id
-    first.desk.do(EditNote(note, "mine"))
-    first.desk.do(SetAthlete("Ann", ""))
+    note = first.session.state.notes[0].id
+    first.session.do(EditNote(note, "mine"))
+    first.session.do(SetAthlete("Ann", ""))
     saved(first, qtbot)
-    second.desk.do(EditNote(note, "yours"))
-    second.desk.do(SetAthlete("Bea", ""))
+    second.session.do(EditNote(note, "yours"))
+    second.session.do(SetAthlete("Bea", ""))
     qtbot.waitUntil(lambda: "is there twice" in second.message_line.text, timeout=15000)
     assert words_in(saved(second, qtbot)) == {"mine", "yours"}
     (copy,) = path.parent.glob("*changed elsewhere*.review")
@@ -151,8 +151,8 @@ def test_a_folder_that_is_removed_leaves_a_copy_that_is_offered(
     again.invitation.show()
     buttons = {b.text(): b for b in again.invitation.findChildren(QToolButton)}
     buttons["Open"].click()
-    qtbot.waitUntil(lambda: again.desk.review is not None, timeout=10000)
-    assert {note.text for note in again.desk.state.notes} == TEN
+    qtbot.waitUntil(lambda: again.session.review is not None, timeout=10000)
+    assert {note.text for note in again.session.state.notes} == TEN
 
 
 def test_another_review_under_the_name_is_not_written_over(
@@ -165,7 +165,7 @@ def test_another_review_under_the_name_is_not_written_over(
     change(force_only)
     refused(force_only, qtbot)
     assert copy_holds(lambda: rescued(data_folder()), TEN, qtbot).parent == path.parent
-    force_only.desk.saving_as.save(tmp_path / "mine.review")
+    force_only.session.saving_as.save(tmp_path / "mine.review")
     assert words_in_when_saved(force_only, qtbot, tmp_path / "mine.review") == TEN
     assert read_review(path).title == "Somebody else's"
     assert rescued(data_folder()) == ()
@@ -177,11 +177,11 @@ def test_saving_as_the_own_name_keeps_what_another_program_wrote(
     path = saved(force_only, qtbot)
     Review.open(path).do(AddNote(new_note(1.0, "of another program")))
     done: list[bool] = []
-    force_only.desk.saving_as.save(path, done.append)
+    force_only.session.saving_as.save(path, done.append)
     qtbot.waitUntil(lambda: bool(done), timeout=10000)
     assert done == [True]
     assert "of another program" in words_in(saved(force_only, qtbot))
-    assert "of another program" in {note.text for note in force_only.desk.state.notes}
+    assert "of another program" in {note.text for note in force_only.session.state.notes}
 
 
 def words_in_when_saved(bench: MainWindow, qtbot: QtBot, path: Path) -> set[str]:
@@ -199,7 +199,7 @@ def test_a_renamed_file_is_followed_by_title_and_recent_list(
     assert words_in(saved(force_only, qtbot)) == TEN
     assert path_of(force_only) == renamed
     assert not path.exists()
-    assert force_only.desk._settings.recent_reviews()[0] == renamed
+    assert force_only.session._settings.recent_reviews()[0] == renamed
 
 
 def test_a_full_disk_is_told_and_the_copy_lies_elsewhere(
@@ -241,11 +241,11 @@ def test_a_held_file_does_not_hold_the_window(
             words = force_only.notes_panel._words
             qtbot.waitUntil(words.hasFocus)
             qtbot.keyClicks(words, f"change {i}")
-            assert f"change {i}" in {note.text for note in force_only.desk.state.notes}
+            assert f"change {i}" in {note.text for note in force_only.session.state.notes}
             qtbot.keyClick(words, Qt.Key.Key_Escape)
-        assert force_only.desk.safe.unsaved
+        assert force_only.session.safe.unsaved
         assert "another program is using it" in refused(force_only, qtbot)
-        assert force_only.desk.safe.words.startswith("Not saved: ")
+        assert force_only.session.safe.words.startswith("Not saved: ")
     assert words_in(saved(force_only, qtbot)) == TEN
     assert "saved in piece.review again" in force_only.message_line.text
     assert threads and threading.main_thread() not in threads
@@ -288,7 +288,7 @@ def test_trying_again_closes_once_the_file_can_be_written(
 
 def answer_or_saved(bench: MainWindow) -> None:
     """Try again, unless it was saved by itself meanwhile."""
-    if bench.desk.leaving.question is not None:
+    if bench.session.leaving.question is not None:
         answer(bench, AGAIN)
 
 
@@ -296,14 +296,14 @@ def test_where_no_copy_can_be_made_losing_is_called_losing(
     force_only: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = saved(force_only, qtbot)
-    review = force_only.desk.review
+    review = force_only.session.review
     assert review is not None
     monkeypatch.setattr(type(review._keeping._rescue), "keep", lambda *_args: False)
     with protected(path):
         change(force_only)
         assert not force_only.close()
         texts = asked(force_only, qtbot)
-        since = force_only.desk.safe.unsaved_since
+        since = force_only.session.safe.unsaved_since
         assert since is not None
         lose = f"Close and lose the changes since {since:%H:%M}"
         assert lose in texts and KEEP_COPY not in texts
@@ -314,7 +314,7 @@ def test_where_no_copy_can_be_made_losing_is_called_losing(
 def test_a_copy_that_comes_late_is_told_while_it_is_asked(
     force_only: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    path, review, go_on = path_of(force_only), force_only.desk.review, threading.Event()
+    path, review, go_on = path_of(force_only), force_only.session.review, threading.Event()
     assert review is not None
     lay_aside = review.lay_aside
     monkeypatch.setattr(leaving, "PATIENCE_MS", 100)
@@ -324,7 +324,7 @@ def test_a_copy_that_comes_late_is_told_while_it_is_asked(
         refused(force_only, qtbot)
         force_only.close()
         assert KEEP_COPY not in asked(force_only, qtbot)
-        question = force_only.desk.leaving.question
+        question = force_only.session.leaving.question
         assert question is not None and question.informativeText() == leaving.NO_COPY
         go_on.set()
         qtbot.waitUntil(lambda: KEEP_COPY in asked(force_only, qtbot), timeout=10000)
@@ -341,13 +341,13 @@ def test_another_review_waits_until_the_open_one_is_kept(
     with protected(path):
         change(force_only)
         refused(force_only, qtbot)
-        force_only.desk.open_paths([other])
+        force_only.session.open_paths([other])
         asked(force_only, qtbot)
         assert path_of(force_only) == path
         answer(force_only, STAY)
         assert not force_only.jobs.running
         assert path_of(force_only) == path
-        force_only.desk.open_paths([other])
+        force_only.session.open_paths([other])
         asked(force_only, qtbot)
         answer(force_only, KEEP_COPY)
         qtbot.waitUntil(lambda: path_of(force_only) == other, timeout=10000)

@@ -17,8 +17,8 @@ TEN = {f"change {i}" for i in range(10)}
 def change(bench: MainWindow, words: set[str] = TEN) -> None:
     """Make a note of each of some words."""
     for i, text in enumerate(sorted(words)):
-        bench.desk.do(AddNote(new_note(0.1 * i, text=text)))
-    assert words <= {note.text for note in bench.desk.state.notes}
+        bench.session.do(AddNote(new_note(0.1 * i, text=text)))
+    assert words <= {note.text for note in bench.session.state.notes}
 
 
 def words_in(path: Path) -> set[str]:
@@ -27,14 +27,14 @@ def words_in(path: Path) -> set[str]:
 
 
 def path_of(bench: MainWindow) -> Path:
-    review = bench.desk.review
+    review = bench.session.review
     assert review is not None and review.path is not None
     return review.path
 
 
 def saved(bench: MainWindow, qtbot: QtBot) -> Path:
     """Wait until all is saved, and say where."""
-    safe = bench.desk.safe
+    safe = bench.session.safe
     qtbot.waitUntil(lambda: not safe.unsaved and safe._since is None, timeout=15000)
     qtbot.waitUntil(lambda: safe.words == "Saved")
     return path_of(bench)
@@ -53,21 +53,21 @@ def copy_holds(copies: Callable[[], Iterable[Path]], words: set[str], qtbot: QtB
 
 def refused(bench: MainWindow, qtbot: QtBot) -> str:
     """Wait until saving was refused, and say why."""
-    qtbot.waitUntil(lambda: bool(bench.desk.safe.reason), timeout=15000)
-    return bench.desk.safe.reason
+    qtbot.waitUntil(lambda: bool(bench.session.safe.reason), timeout=15000)
+    return bench.session.safe.reason
 
 
 def asked(bench: MainWindow, qtbot: QtBot) -> list[str]:
     """Wait for the question, and say what can be answered."""
-    qtbot.waitUntil(lambda: bench.desk.leaving.question is not None, timeout=20000)
-    question = bench.desk.leaving.question
+    qtbot.waitUntil(lambda: bench.session.leaving.question is not None, timeout=20000)
+    question = bench.session.leaving.question
     assert question is not None
     return [button.text().replace("&", "") for button in question.buttons()]
 
 
 def answer(bench: MainWindow, text: str) -> None:
     """Click one of the answers."""
-    question = bench.desk.leaving.question
+    question = bench.session.leaving.question
     assert question is not None
     for button in question.buttons():
         if button.text().replace("&", "") == text:

@@ -8,9 +8,9 @@ import pytest
 from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QLabel, QWidgetAction
 
-from app.window.acting.action_row import ActionRow
-from app.window.acting.actions import _ROWS, ACTIONS, MENUS, rows_of
-from app.window.acting.key_card import ActionSearch, KeyCard
+from app.window.actions.action_row import ActionRow
+from app.window.actions.table import _ROWS, ACTIONS, MENUS, rows_of
+from app.window.actions.key_card import ActionSearch, KeyCard
 from app.window.main_window import MainWindow
 
 # These ask with a dialog of the system's own, or end the window.
@@ -76,7 +76,7 @@ def test_search_carries_out_what_was_typed(loaded: MainWindow, qtbot) -> None:  
     search.show()
     qtbot.keyClicks(search._field, "mirror")
     search._field.returnPressed.emit()
-    assert loaded.desk.state.turn.mirrored
+    assert loaded.session.state.turn.mirrored
 
 
 def test_search_says_why_something_cannot_be_done(loaded: MainWindow, qtbot) -> None:  # type: ignore[no-untyped-def]

@@ -19,15 +19,15 @@ from app.review.parts.comparisons import Comparison, EditComparison
 from app.review.parts.line_up import SetLineUp
 from app.review.references import list_references
 from app.review.stroke_ref import StrokeRef
-from app.window.comparing.comparison_chooser import ComparisonChooser
-from app.window.comparing.comparison_source import library_folder, own_recording
-from app.window.comparing.comparison_tab import NO_FORCE
-from app.window.comparing.pair_view import PairView
-from app.window.comparing.reference_dialog import ReferenceDialog
-from app.window.comparing.self_test_dialog import SelfTestDialog
+from app.window.features.comparing.comparison_chooser import ComparisonChooser
+from app.window.session.other_recordings import library_folder, own_recording
+from app.window.features.comparing.comparison_tab import NO_FORCE
+from app.window.features.comparing.pair_view import PairView
+from app.window.features.comparing.reference_dialog import ReferenceDialog
+from app.window.features.comparing.self_test_dialog import SelfTestDialog
 from app.window.main_window import MainWindow
-from app.window.picture.frame_supply import MB
-from app.window.settings import CACHE_MB
+from app.window.views.frame_supply import MB
+from app.window.session.settings import CACHE_MB
 from tests.app.window.conftest import open_and_wait
 from tests.app.window.unsaved import saved
 
@@ -37,7 +37,7 @@ LEFT = Qt.MouseButton.LeftButton
 
 def compare(bench: MainWindow, qtbot: QtBot, left: int = 0, right: int = 1) -> Comparison:
     """Put two strokes of the piece side by side."""
-    own = own_recording(bench.desk)
+    own = own_recording(bench.session)
     strokes = {s.index: s for s in own.strokes()}
     bench.comparisons.comparing.add(own.ref(strokes[left]), own.ref(strokes[right]), own)
     settle(bench, qtbot)
@@ -55,7 +55,7 @@ def settle(bench: MainWindow, qtbot: QtBot) -> None:
     comparing = bench.comparisons.comparing
 
     def shown() -> bool:
-        footage, first = bench.desk.material.footage, bench.picture.frame
+        footage, first = bench.session.recordings.footage, bench.picture.frame
         second, wanted_s = comparing.stage.second.frame, bench.playhead.wanted_s
         if footage is None or first is None or bench.jobs.running:
             return False
@@ -70,7 +70,7 @@ def test_each_frame_on_the_left_has_the_frame_of_its_phase(
     loaded: MainWindow, qtbot: QtBot
 ) -> None:
     comparison = compare(loaded, qtbot)
-    comparing, footage = loaded.comparisons.comparing, loaded.desk.material.footage
+    comparing, footage = loaded.comparisons.comparing, loaded.session.recordings.footage
     assert footage is not None
     times = footage.index.time_s
     first = footage.index.at(comparison.left.catch_s) + 1
@@ -124,10 +124,10 @@ def test_undo_takes_the_comparison_away_and_brings_it_back(
     loaded: MainWindow, qtbot: QtBot
 ) -> None:
     comparison = compare(loaded, qtbot)
-    loaded.desk.undo()
+    loaded.session.undo()
     assert not loaded.comparisons.comparing.is_shown
-    loaded.desk.redo()
-    assert loaded.desk.state.comparisons == (comparison,)
+    loaded.session.redo()
+    assert loaded.session.state.comparisons == (comparison,)
     assert read_review(saved(loaded, qtbot)).comparisons == (comparison,)
 
 
@@ -144,7 +144,7 @@ def test_keys_change_layout_clock_and_mirror(loaded: MainWindow, qtbot: QtBot) -
     assert in_hand(loaded).timing == "real"
     qtbot.keyClick(loaded, Key.Key_M, shift)
     assert in_hand(loaded).fit.mirrored
-    loaded.desk.undo()
+    loaded.session.undo()
     assert not in_hand(loaded).fit.mirrored
     loaded.comparisons.adjusting.set_layout("over")
     loaded.comparisons.adjusting.shift(-12)
@@ -154,7 +154,7 @@ def test_keys_change_layout_clock_and_mirror(loaded: MainWindow, qtbot: QtBot) -
 
 def test_shifting_moves_the_right_picture_by_whole_frames(loaded: MainWindow, qtbot: QtBot) -> None:
     comparison = compare(loaded, qtbot)
-    footage = loaded.desk.material.footage
+    footage = loaded.session.recordings.footage
     assert footage is not None
     loaded.playhead.seek(float(footage.index.time_s[footage.index.at(comparison.left.catch_s) + 3]))
     loaded.comparisons.adjusting.set_timing("real")
@@ -167,7 +167,7 @@ def test_shifting_moves_the_right_picture_by_whole_frames(loaded: MainWindow, qt
     after = loaded.comparisons.comparing.stage.second.frame
     assert after is not None and after.index == before.index + 2
     assert in_hand(loaded).timing == "free"
-    loaded.desk.undo()  # both presses are one pull
+    loaded.session.undo()  # both presses are one pull
     assert in_hand(loaded).timing == "real"
 
 
@@ -255,12 +255,12 @@ def test_a_title_is_written_kept_and_undone(loaded: MainWindow, qtbot: QtBot) ->
     # A title of its own stays; one that only named the two strokes goes with their labels.
     loaded.comparisons.comparing.stage.worded.emit("left", "Today")
     assert in_hand(loaded).title == "Now and then"
-    loaded.desk.undo()
-    loaded.desk.undo()
+    loaded.session.undo()
+    loaded.session.undo()
     assert in_hand(loaded) == before
     loaded.comparisons.comparing.stage.worded.emit("left", "Today")
     assert in_hand(loaded).title == f"Today and {before.right.label}"
-    loaded.desk.undo()
+    loaded.session.undo()
     assert in_hand(loaded) == before
 
 
@@ -276,7 +276,7 @@ def test_the_field_of_titles_goes_from_one_comparison_to_another(
     settle(loaded, qtbot)
     assert in_hand(loaded) == first
     assert not choice.hasFocus(), "after a choice the keys are the bench's"
-    assert loaded.desk.state.comparisons == (first, second), "no title changed by the way"
+    assert loaded.session.state.comparisons == (first, second), "no title changed by the way"
     qtbot.keyClick(loaded, Key.Key_C)
     line = choice.lineEdit()
     assert line is not None and line.isReadOnly() and line.text() == ""
@@ -284,7 +284,7 @@ def test_the_field_of_titles_goes_from_one_comparison_to_another(
 
 def test_events_are_set_on_the_frame_seen(loaded: MainWindow, qtbot: QtBot) -> None:
     comparison = compare(loaded, qtbot)
-    footage = loaded.desk.material.footage
+    footage = loaded.session.recordings.footage
     assert footage is not None
     frame = footage.index.at(comparison.left.catch_s) + 4
     loaded.playhead.seek(float(footage.index.time_s[frame]))
@@ -350,7 +350,7 @@ def test_a_reference_of_the_library_is_shown_beside_the_stroke(
 def test_a_review_that_is_gone_is_said_and_costs_nothing(loaded: MainWindow, qtbot: QtBot) -> None:
     comparison = compare(loaded, qtbot)
     gone = StrokeRef("gone.review", 1.0, 2.0, 3.0, "last month")
-    loaded.desk.do(EditComparison(comparison.id, right=gone))
+    loaded.session.do(EditComparison(comparison.id, right=gone))
     qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
     assert "gone.review" in loaded.message_line.text
     assert loaded.comparisons.comparing.is_shown
@@ -367,7 +367,7 @@ def test_without_force_the_events_are_named_by_hand(
     assert "by hand" in chooser._strokes.item(0).text()
     chooser.accept()
     settle(bench, qtbot)
-    footage = bench.desk.material.footage
+    footage = bench.session.recordings.footage
     assert footage is not None
     times = footage.index.time_s
     for frame, event in ((6, "catch"), (30, "finish"), (66, "next_catch")):
@@ -397,11 +397,11 @@ def test_the_events_come_from_the_force_where_it_is_lined_up(
     picked = in_hand(loaded)
     assert picked.left != before.left
     qtbot.keyClick(loaded, Key.Key_0, alt)
-    own, now = own_recording(loaded.desk), in_hand(loaded)
+    own, now = own_recording(loaded.session), in_hand(loaded)
     told = [own.ref(s) for s in own.strokes()[:2]]
     assert (now.left.times, now.right.times) == (told[0].times, told[1].times)
     assert (now.left.label, now.right.label) == (before.left.label, before.right.label)
-    loaded.desk.undo()
+    loaded.session.undo()
     assert in_hand(loaded) == picked
 
 
@@ -444,10 +444,10 @@ def test_the_self_test_is_edited_tried_and_undone(loaded: MainWindow, qtbot: QtB
     (dialog,) = loaded.findChildren(SelfTestDialog)
     press(dialog, "Add both")
     press(dialog, "Add this stroke")
-    test = loaded.desk.state.self_test
+    test = loaded.session.state.self_test
     assert test is not None and len(test.items) == 3
     dialog.table.item(1, 2).setText("The arms bend early.")
-    assert loaded.desk.state.self_test.items[1].why == "The arms bend early."
+    assert loaded.session.state.self_test.items[1].why == "The arms bend early."
     press(dialog, "Try it")
     assert [dialog.table.item(i, 2).text() for i in range(3)] == ["", "", ""]
     assert [dialog.table.item(i, 0).text() for i in range(3)] == ["1", "2", "3"]
@@ -458,9 +458,9 @@ def test_the_self_test_is_edited_tried_and_undone(loaded: MainWindow, qtbot: QtB
     press(dialog, "Try it")
     dialog.table.selectRow(0)
     press(dialog, "Remove")
-    assert len(loaded.desk.state.self_test.items) == 2
-    loaded.desk.undo()
-    assert len(loaded.desk.state.self_test.items) == 3
+    assert len(loaded.session.state.self_test.items) == 2
+    loaded.session.undo()
+    assert len(loaded.session.state.self_test.items) == 3
     dialog.close()
 
 
@@ -484,5 +484,5 @@ def press(dialog: SelfTestDialog, text: str) -> None:
 
 def line_up(bench: MainWindow) -> None:
     """Say that footage and force count from one moment, as these two do."""
-    alignment = replace(bench.desk.state.alignment, method="by hand")
-    bench.desk.do(SetLineUp((), alignment))
+    alignment = replace(bench.session.state.alignment, method="by hand")
+    bench.session.do(SetLineUp((), alignment))

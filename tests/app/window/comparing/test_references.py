@@ -15,9 +15,9 @@ from app.review.parts.reference import Reference
 from app.review.references import add_reference, new_reference_id, read_reference
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef
-from app.window.comparing.comparison_source import library_folder
-from app.window.comparing.reference_rows import ROW, Row
-from app.window.comparing.references_dialog import EMPTY_BUT, ReferencesDialog
+from app.window.session.other_recordings import library_folder
+from app.window.features.comparing.reference_rows import ROW, Row
+from app.window.features.comparing.references_dialog import EMPTY_BUT, ReferencesDialog
 from app.window.main_window import MainWindow
 
 Key = Qt.Key
@@ -119,7 +119,7 @@ def test_removing_says_what_is_kept_and_both_ways_lead_back(
     loaded: MainWindow, qtbot: QtBot, steady: str
 ) -> None:
     there = StrokeRef(steady, 0.5, 1.5, 3.5, "a model")
-    loaded.desk.do(AddComparison(new_comparison(replace(there, source=""), there)))
+    loaded.session.do(AddComparison(new_comparison(replace(there, source=""), there)))
     dialog = opened(loaded, qtbot)
     take(dialog, "Steady 20")
     qtbot.keyClick(dialog.list, Key.Key_Delete)

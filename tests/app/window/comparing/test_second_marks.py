@@ -41,7 +41,7 @@ def red_places(widget: QWidget) -> NDArray[np.intp]:
 
 def right_s(bench: MainWindow) -> float:
     """The moment of the frame on the right."""
-    frame, footage = bench.comparisons.comparing.stage.second.frame, bench.desk.material.footage
+    frame, footage = bench.comparisons.comparing.stage.second.frame, bench.session.recordings.footage
     assert frame is not None and footage is not None
     return float(footage.index.time_s[frame.index])
 
@@ -56,14 +56,14 @@ def test_a_mark_of_its_frame_stands_on_the_right_picture(
     second = loaded.comparisons.comparing.stage.second
     mark = ring(right_s(loaded))
     assert len(red_places(second)) == 0
-    loaded.desk.do(AddMark(mark))
+    loaded.session.do(AddMark(mark))
     found = red_places(second)
     middle = second.video_transform().map(QPointF(*PLACE))
     apart = found.mean(axis=0) - (middle.x(), middle.y())
     assert len(found) > 60 and np.abs(apart).max() < 2.5
     assert len(red_places(loaded.picture)) == 0, "it is no mark of the frame on the left"
     # A frame on, it is gone; back on its frame, undo takes it away.
-    footage = loaded.desk.material.footage
+    footage = loaded.session.recordings.footage
     assert footage is not None
     loaded.playhead.seek(comparison.left.catch_s + 4 / 30)
     settle(loaded, qtbot)
@@ -71,7 +71,7 @@ def test_a_mark_of_its_frame_stands_on_the_right_picture(
     loaded.playhead.seek(comparison.left.catch_s)
     settle(loaded, qtbot)
     assert len(red_places(second)) > 60
-    loaded.desk.undo()
+    loaded.session.undo()
     assert len(red_places(second)) == 0
 
 
@@ -79,7 +79,7 @@ def test_over_the_left_picture_a_mark_is_as_faint_as_its_picture(
     loaded: MainWindow, qtbot: QtBot
 ) -> None:
     compare(loaded, qtbot)
-    loaded.desk.do(AddMark(ring(right_s(loaded))))
+    loaded.session.do(AddMark(ring(right_s(loaded))))
     loaded.comparisons.adjusting.set_layout("over")
     stage = loaded.comparisons.comparing.stage
     loaded.comparisons.adjusting.set_opacity(1.0)
@@ -110,20 +110,20 @@ def test_marks_of_another_review_are_shown_only_on_a_tick(
     assert not tab.other_marks.isVisible()
     loaded.menus.actions["other_marks"].trigger()
     assert "marks stand on both" in loaded.message_line.text
-    loaded.desk.do(EditComparison(comparison.id, right=right))
+    loaded.session.do(EditComparison(comparison.id, right=right))
     settle(loaded, qtbot)
     assert tab.other_marks.isVisible() and not tab.other_marks.isChecked()
     least = loaded.minimumSizeHint()
     assert least.width() <= 1280 and least.height() <= 760
     assert len(red_places(second)) == 0
     own = replace(mark, id="own")
-    loaded.desk.do(AddMark(own))  # at the same time of this film: none of the other's
+    loaded.session.do(AddMark(own))  # at the same time of this film: none of the other's
     assert len(red_places(second)) == 0
-    loaded.desk.do(DeleteMark("own"))
+    loaded.session.do(DeleteMark("own"))
     tab.other_marks.click()
     assert in_hand(loaded).other_marks
     assert len(red_places(second)) > 60
-    loaded.desk.undo()
+    loaded.session.undo()
     assert not tab.other_marks.isChecked() and len(red_places(second)) == 0
     qtbot.keyClick(loaded, Qt.Key.Key_M, Qt.KeyboardModifier.AltModifier)
     assert tab.other_marks.isChecked() and len(red_places(second)) > 60
@@ -136,7 +136,7 @@ def test_where_the_other_review_has_no_marks_that_is_said(
     path = submission / "bare.review"
     write_review(path, ReviewState(video=refer(submission / "piece.mp4", "video", path)))
     bare = StrokeRef("bare.review", 0.5, 1.0, 2.0, "bare")
-    loaded.desk.do(EditComparison(comparison.id, right=bare))
+    loaded.session.do(EditComparison(comparison.id, right=bare))
     settle(loaded, qtbot)
     assert not loaded.comparisons.tab.other_marks.isVisible()
     loaded.menus.actions["other_marks"].trigger()

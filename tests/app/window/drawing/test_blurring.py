@@ -16,8 +16,8 @@ from app.review.blur import new_region, region_at
 from app.review.file.store import read_review
 from app.review.parts.blurs import AddBlur
 from app.review.parts.picture import PictureTurn, TurnPicture
-from app.window.drawing.blur_bar import BlurBar
-from app.window.drawing.blur_paint import FOLLOWED, LOST, WIDENED, handle_of, standing
+from app.window.features.annotations.blur_bar import BlurBar
+from app.window.features.annotations.blur_paint import FOLLOWED, LOST, WIDENED, handle_of, standing
 from app.window.main_window import MainWindow
 from tests.app.window.conftest import open_and_wait
 from tests.app.window.unsaved import saved
@@ -83,7 +83,7 @@ def go_to(bench: MainWindow, qtbot: QtBot, i: int) -> None:
 
 
 def is_covered(bench: MainWindow, i: int) -> bool:
-    key = region_at(bench.desk.state.blurs[0], i / FPS)
+    key = region_at(bench.session.state.blurs[0], i / FPS)
     assert key is not None
     x, y = middle(i)
     return abs(key.x_px - x) < 8 and abs(key.y_px - y) < 8
@@ -93,21 +93,21 @@ def is_covered(bench: MainWindow, i: int) -> bool:
 def test_a_face_dragged_around_is_followed_through_the_film(
     faces: MainWindow, qtbot: QtBot, turn: PictureTurn
 ) -> None:
-    faces.desk.do(TurnPicture(turn))
+    faces.session.do(TurnPicture(turn))
     qtbot.keyClick(faces, Key.Key_B, Mod.ControlModifier)
     assert faces.blurring.is_on and faces.findChild(BlurBar).isVisible()
     go_to(faces, qtbot, 10)
     around(faces, 10)
     settle(faces, qtbot)
-    (region,) = faces.desk.state.blurs
+    (region,) = faces.session.state.blurs
     assert region.is_followed and region.unsure == ()
     assert all(is_covered(faces, i) for i in range(FRAMES))
     assert "recognised on every frame" in faces.message_line.text
     assert read_review(saved(faces, qtbot)).blurs == (region,)
-    faces.desk.undo()
-    assert faces.desk.state.blurs == ()
-    faces.desk.redo()
-    assert faces.desk.state.blurs == (region,)
+    faces.session.undo()
+    assert faces.session.state.blurs == ()
+    faces.session.redo()
+    assert faces.session.state.blurs == (region,)
 
 
 def test_it_is_put_right_by_dragging_and_by_its_handle(faces: MainWindow, qtbot: QtBot) -> None:
@@ -118,37 +118,37 @@ def test_it_is_put_right_by_dragging_and_by_its_handle(faces: MainWindow, qtbot:
     x, y = middle(20)
     drag(faces, (x, y), (x + 2, y + 3), (x + 4, y + 6))
     settle(faces, qtbot)
-    (region,) = faces.desk.state.blurs
+    (region,) = faces.session.state.blurs
     assert len(region.by_hand) == 2, "on another frame a correction, no second face"
     key = region_at(region, 2.0)
     assert key is not None and key.y_px == pytest.approx(y + 6, abs=2.5)
     hold = handle_of(key)
     drag(faces, (hold.x(), hold.y()), (hold.x() + 6, hold.y() + 6), (hold.x() + 12, hold.y() + 12))
     settle(faces, qtbot)
-    wider = region_at(faces.desk.state.blurs[0], 2.0)
+    wider = region_at(faces.session.state.blurs[0], 2.0)
     assert wider is not None and wider.w_px > key.w_px + 15
-    faces.desk.undo()
-    back = region_at(faces.desk.state.blurs[0], 2.0)
+    faces.session.undo()
+    back = region_at(faces.session.state.blurs[0], 2.0)
     assert back is not None and back.w_px == pytest.approx(key.w_px)
 
 
 def test_everything_by_key(faces: MainWindow, qtbot: QtBot) -> None:
     qtbot.keyClick(faces, Key.Key_B, Mod.ControlModifier | Mod.ShiftModifier)
     settle(faces, qtbot)
-    (region,) = faces.desk.state.blurs
+    (region,) = faces.session.state.blurs
     first = region.by_hand[0]
     qtbot.keyClick(faces, Key.Key_Right, Mod.AltModifier)
     qtbot.keyClick(faces, Key.Key_Down, Mod.AltModifier)
     qtbot.keyClick(faces, Key.Key_Minus, Mod.AltModifier)
     settle(faces, qtbot)
-    moved = faces.desk.state.blurs[0].by_hand[0]
+    moved = faces.session.state.blurs[0].by_hand[0]
     assert moved.x_px > first.x_px and moved.y_px > first.y_px and moved.w_px < first.w_px
     go_to(faces, qtbot, 20)
     qtbot.keyClick(faces, Key.Key_BracketRight, Mod.ControlModifier)
     settle(faces, qtbot)
-    assert faces.desk.state.blurs[0].end_s == pytest.approx(2.0)
+    assert faces.session.state.blurs[0].end_s == pytest.approx(2.0)
     qtbot.keyClick(faces, Key.Key_Delete, Mod.AltModifier)
-    assert faces.desk.state.blurs == ()
+    assert faces.session.state.blurs == ()
     qtbot.keyClick(faces, Key.Key_B, Mod.ControlModifier)
     qtbot.keyClick(faces, Key.Key_Escape)
     assert not faces.blurring.is_on
@@ -170,12 +170,12 @@ def test_stopped_it_says_that_it_was_not_followed_and_goes_on_when_asked(
     for job in faces.jobs.running:
         job.cancel()
     settle(faces, qtbot)
-    (region,) = faces.desk.state.blurs
+    (region,) = faces.session.state.blurs
     far = region_at(region, 2.0)
     assert far is not None and standing(region, far) == WIDENED and far.w_px > 320
     faces.menus.actions["blur_follow"].trigger()
     settle(faces, qtbot)
-    (region,) = faces.desk.state.blurs
+    (region,) = faces.session.state.blurs
     near = region_at(region, 2.0)
     assert near is not None and standing(region, near) == FOLLOWED
     lost = replace(region, unsure=((1.5, 2.5),))
@@ -185,7 +185,7 @@ def test_stopped_it_says_that_it_was_not_followed_and_goes_on_when_asked(
 def test_the_coach_is_led_to_where_the_face_was_lost(faces: MainWindow, qtbot: QtBot) -> None:
 
     region = replace(new_region(0.0, 120, 80, 48, 48), unsure=((0.5, 0.8), (2.0, 2.2)))
-    faces.desk.do(AddBlur(region))
+    faces.session.do(AddBlur(region))
     for at in (5, 20, 5):
         qtbot.keyClick(faces, Key.Key_J, Mod.ControlModifier)
         qtbot.waitUntil(lambda at=at: faces.picture.frame.index == at, timeout=10000)
@@ -193,7 +193,7 @@ def test_the_coach_is_led_to_where_the_face_was_lost(faces: MainWindow, qtbot: Q
 
 def test_sending_reminds_where_to_look_first(faces: MainWindow, qtbot: QtBot) -> None:
 
-    faces.desk.do(AddBlur(replace(new_region(0.0, 120, 80, 48, 48), unsure=((0.5, 0.8),))))
+    faces.session.do(AddBlur(replace(new_region(0.0, 120, 80, 48, 48), unsure=((0.5, 0.8),))))
     faces.menus.actions["send_page"].trigger()
     settle(faces, qtbot)
     said = faces.message_line.text

@@ -12,8 +12,8 @@ from pytestqt.qtbot import QtBot
 from app.review.file.store import read_review
 from app.review.parts.curve_marks import CurveMark
 from app.review.parts.marks import MARK_COLOURS
-from app.window.drawing.curve_bar import CurveBar
-from app.window.drawing.curve_mark_sheet import CurveMarkSheet
+from app.window.features.annotations.curve_bar import CurveBar
+from app.window.features.annotations.curve_mark_sheet import CurveMarkSheet
 from app.window.main_window import MainWindow
 from tests.app.window.unsaved import saved
 
@@ -31,7 +31,7 @@ def bench(loaded: MainWindow, qtbot: QtBot) -> MainWindow:
 
 def go_to(bench: MainWindow, qtbot: QtBot, percent: float) -> None:
     clock = bench.transport.clock
-    force = bench.desk.material.force
+    force = bench.session.recordings.force
     assert clock is not None and force is not None
     moment = clock.moment_of(force.piece.strokes[1], percent, "time")
     assert moment is not None
@@ -56,7 +56,7 @@ def drag(bench: MainWindow, *points: tuple[float, float]) -> None:
 
 
 def only(bench: MainWindow) -> CurveMark:
-    (mark,) = bench.desk.state.curve_marks
+    (mark,) = bench.session.state.curve_marks
     return mark
 
 
@@ -76,7 +76,7 @@ def test_a_line_is_drawn_kept_seen_and_undone(bench: MainWindow, qtbot: QtBot) -
     ]
     assert any(all(abs(a - b) < 40 for a, b in zip(s, wanted, strict=True)) for s in seen)
     qtbot.keyClick(bench, Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
-    assert bench.desk.state.curve_marks == ()
+    assert bench.session.state.curve_marks == ()
 
 
 def test_a_stretch_is_shaded_worded_moved_and_deleted_by_mouse(
@@ -95,16 +95,16 @@ def test_a_stretch_is_shaded_worded_moved_and_deleted_by_mouse(
     QTest.keyClick(sheet(bench)._words, Key.Key_Return)
     assert only(bench).text == "hold it"
     QTest.mouseClick(bar._tools["choose"], LEFT)
-    steps = len(bench.desk.review._history._done) if bench.desk.review else 0
+    steps = len(bench.session.review._history._done) if bench.session.review else 0
     drag(bench, (70, 50), (65, 50), (55, 50), (50, 50))
     assert only(bench).span_pct == pytest.approx((40, 60), abs=2)
-    assert bench.desk.review is not None and len(bench.desk.review._history._done) == steps + 1
+    assert bench.session.review is not None and len(bench.session.review._history._done) == steps + 1
     QTest.mouseClick(bar._deeds["curve_every"], LEFT)
     assert only(bench).stroke is None
     QTest.mouseClick(bar._colours["red"], LEFT)
     assert only(bench).colour == "red"
     QTest.mouseClick(bar._deeds["curve_delete"], LEFT)
-    assert bench.desk.state.curve_marks == ()
+    assert bench.session.state.curve_marks == ()
     QTest.mouseClick(bar._deeds["curve_draw"], LEFT)
     assert not bar.isVisible() and not button.isChecked()
 
@@ -113,7 +113,7 @@ def test_a_stretch_is_shaded_from_here_to_there_by_key_alone(
     bench: MainWindow, qtbot: QtBot
 ) -> None:
     qtbot.keyClick(bench, Key.Key_H, SHIFT)
-    assert bench.desk.state.curve_marks == ()
+    assert bench.session.state.curve_marks == ()
     go_to(bench, qtbot, 75.0)
     qtbot.keyClick(bench, Key.Key_H, SHIFT)
     assert only(bench).span_pct == pytest.approx((40, 75), abs=3)
@@ -143,7 +143,7 @@ def test_a_click_leaves_nothing_and_escape_puts_the_pen_away(
 ) -> None:
     qtbot.keyClick(bench, Key.Key_D, SHIFT)
     QTest.mouseClick(sheet(bench), LEFT, pos=place(bench, 50, 100))
-    assert bench.desk.state.curve_marks == ()
+    assert bench.session.state.curve_marks == ()
     qtbot.keyClick(bench, Key.Key_Escape)
     assert not bench.curve_marks.drawing.is_on
     before = bench.playhead.wanted_s
@@ -172,7 +172,7 @@ def test_marks_are_taken_in_hand_one_after_the_other_with_keys_alone(
     QTest.keyClick(bench, Key.Key_H, SHIFT)
     go_to(bench, qtbot, 70.0)
     QTest.keyClick(bench, Key.Key_H, SHIFT)
-    first, second = bench.desk.state.curve_marks
+    first, second = bench.session.state.curve_marks
     seen = []
     for _ in range(3):
         QTest.keyClick(bench, Key.Key_N, SHIFT)
@@ -180,14 +180,14 @@ def test_marks_are_taken_in_hand_one_after_the_other_with_keys_alone(
         seen.append(bench.curve_marks.drawing.in_hand.id)
     assert sorted(seen[:2]) == sorted((first.id, second.id)) and seen[2] == seen[0]
     QTest.keyClick(bench, Key.Key_Delete, SHIFT | Qt.KeyboardModifier.ControlModifier)
-    assert seen[2] not in [m.id for m in bench.desk.state.curve_marks]
+    assert seen[2] not in [m.id for m in bench.session.state.curve_marks]
     bench.menus.actions["undo"].trigger()
-    assert bench.desk.state.curve_marks == (first, second)
+    assert bench.session.state.curve_marks == (first, second)
 
 
 def steps_done(bench: MainWindow) -> int:
-    assert bench.desk.review is not None
-    return len(bench.desk.review._history._done)
+    assert bench.session.review is not None
+    return len(bench.session.review._history._done)
 
 
 def test_a_freehand_line_is_moved_whole_bent_and_stretched_each_one_undo_step(
@@ -262,8 +262,8 @@ def test_a_hand_holds_one_mark_on_the_picture_or_on_the_curve(
     drag(bench, (20, 100), (40, 100))
     qtbot.keyClick(bench, Key.Key_Q)
     assert bench.drawing.in_hand is None
-    assert (bench.desk.state.marks[0].colour, only(bench).colour) == ("yellow", "blue")
-    bench.drawing.choose(bench.desk.state.marks[0].id)
+    assert (bench.session.state.marks[0].colour, only(bench).colour) == ("yellow", "blue")
+    bench.drawing.choose(bench.session.state.marks[0].id)
     assert bench.curve_marks.drawing.in_hand is None
     qtbot.keyClick(bench, Key.Key_Q)
-    assert (bench.desk.state.marks[0].colour, only(bench).colour) == ("red", "blue")
+    assert (bench.session.state.marks[0].colour, only(bench).colour) == ("red", "blue")

@@ -15,7 +15,7 @@ from app.review.file.store import read_review
 from app.review.mark_shapes import angle_deg, length_px
 from app.review.parts.marks import MARK_COLOURS
 from app.review.parts.picture import PictureTurn, TurnPicture
-from app.window.drawing.drawing_bar import DrawingBar
+from app.window.features.annotations.drawing_bar import DrawingBar
 from app.window.main_window import MainWindow
 from tests.app.window.unsaved import saved
 
@@ -39,7 +39,7 @@ def drag(bench: MainWindow, *points: tuple[float, float]) -> None:
 
 
 def go_to_frame(bench: MainWindow, qtbot: QtBot, frame: int) -> None:
-    footage = bench.desk.material.footage
+    footage = bench.session.recordings.footage
     assert footage is not None
     bench.playhead.seek(float(footage.index.time_s[frame]))
     qtbot.waitUntil(
@@ -67,7 +67,7 @@ def near(colour: QColor, name: str) -> bool:
 def test_a_line_lies_on_the_pixels_under_the_mouse(
     loaded: MainWindow, qtbot: QtBot, quarter: int, mirrored: bool, zoom: float
 ) -> None:
-    loaded.desk.do(TurnPicture(PictureTurn(quarter, mirrored)))
+    loaded.session.do(TurnPicture(PictureTurn(quarter, mirrored)))
     # The clip's lower left corner is red, whichever way it is shown.
     corner = (20.0, 165.0)
     loaded.picture.zoom_by(zoom, QPointF(on_screen(loaded, *corner)))
@@ -76,7 +76,7 @@ def test_a_line_lies_on_the_pixels_under_the_mouse(
     assert shown.red() > 150 and shown.green() < 90
     qtbot.keyClick(loaded, Key.Key_1)
     drag(loaded, corner, (45.0, 120.0), (60.0, 80.0))
-    (mark,) = loaded.desk.state.marks
+    (mark,) = loaded.session.state.marks
     a_widget_pixel = 1.0 / math.sqrt(abs(loaded.picture.video_transform().determinant()))
     for got, wanted in zip(mark.points_px, (corner, (60.0, 80.0)), strict=True):
         assert math.dist(got, wanted) <= a_widget_pixel
@@ -89,7 +89,7 @@ def test_a_mark_moves_with_turn_mirror_and_zoom(loaded: MainWindow, qtbot: QtBot
     qtbot.keyClick(loaded, Key.Key_1)
     drag(loaded, (60.0, 150.0), (200.0, 60.0))
     for turn in (PictureTurn(1), PictureTurn(2, True), PictureTurn(0, True), PictureTurn()):
-        loaded.desk.do(TurnPicture(turn))
+        loaded.session.do(TurnPicture(turn))
         loaded.picture.zoom_to_fit()
         loaded.picture.zoom_by(1.6)
         place = on_screen(loaded, 130.0, 105.0)
@@ -116,22 +116,22 @@ def test_a_mark_stands_on_its_frame_only_until_it_gets_a_span(
 def test_an_angle_by_drag_and_click_says_its_degrees(loaded: MainWindow, qtbot: QtBot) -> None:
     qtbot.keyClick(loaded, Key.Key_5)
     drag(loaded, (220.0, 120.0), (100.0, 120.0))
-    assert loaded.desk.state.marks == ()
+    assert loaded.session.state.marks == ()
     drag(loaded, (100.0, 40.0))
-    (mark,) = loaded.desk.state.marks
+    (mark,) = loaded.session.state.marks
     assert mark.kind == "angle" and angle_deg(mark.points_px) == pytest.approx(90.0, abs=1.5)
     for place in ((220.0, 150.0), (150.0, 150.0), (150.0, 60.0)):  # or by three clicks
         drag(loaded, place)
-    assert [m.kind for m in loaded.desk.state.marks] == ["angle", "angle"]
+    assert [m.kind for m in loaded.session.state.marks] == ["angle", "angle"]
 
 
 def test_plumb_and_level_are_straight_as_seen(loaded: MainWindow, qtbot: QtBot) -> None:
-    loaded.desk.do(TurnPicture(PictureTurn(1)))
+    loaded.session.do(TurnPicture(PictureTurn(1)))
     qtbot.keyClick(loaded, Key.Key_6)
     drag(loaded, (100.0, 50.0), (220.0, 58.0))
     qtbot.keyClick(loaded, Key.Key_7)
     drag(loaded, (100.0, 50.0), (105.0, 120.0))
-    plumb, level = loaded.desk.state.marks
+    plumb, level = loaded.session.state.marks
     assert plumb.points_px[0][1] == plumb.points_px[1][1]  # upright on a picture lying on its side
     assert level.points_px[0][0] == level.points_px[1][0]
 
@@ -145,13 +145,13 @@ def test_freehand_circle_and_words(loaded: MainWindow, qtbot: QtBot) -> None:
     QTest.mouseClick(loaded.marks, LEFT, pos=on_screen(loaded, 150.0, 120.0))
     qtbot.keyClicks(loaded.marks._words, "Hands first")
     qtbot.keyClick(loaded.marks._words, Key.Key_Return)
-    freehand, circle, words = loaded.desk.state.marks
+    freehand, circle, words = loaded.session.state.marks
     assert 5 < len(freehand.points_px) <= 61
     assert (circle.kind, words.text) == ("circle", "Hands first")
     QTest.mouseClick(loaded.marks, LEFT, pos=on_screen(loaded, 150.0, 150.0))
     qtbot.keyClicks(loaded.marks._words, "never mind")
     qtbot.keyClick(loaded.marks._words, Key.Key_Escape)
-    assert len(loaded.desk.state.marks) == 3 and loaded.drawing.is_on
+    assert len(loaded.session.state.marks) == 3 and loaded.drawing.is_on
 
 
 def test_choosing_moving_colouring_copying_deleting_and_undoing(
@@ -162,23 +162,23 @@ def test_choosing_moving_colouring_copying_deleting_and_undoing(
     drag(loaded, (200.0, 60.0), (210.0, 80.0), (220.0, 100.0))  # its end is in hand
     qtbot.keyClick(loaded, Key.Key_P)
     drag(loaded, (140.0, 125.0), (145.0, 125.0), (150.0, 125.0))  # all of it, 10 to the right
-    (mark,) = loaded.desk.state.marks
+    (mark,) = loaded.session.state.marks
     assert mark.points_px[0] == pytest.approx((70.0, 150.0), abs=1.0)
     assert mark.points_px[1] == pytest.approx((230.0, 100.0), abs=1.0)
     qtbot.keyClick(loaded, Key.Key_Q)
     go_to_frame(loaded, qtbot, 5)
     qtbot.keyClick(loaded, Key.Key_D, Qt.KeyboardModifier.ControlModifier)
-    first, copy = loaded.desk.state.marks
+    first, copy = loaded.session.state.marks
     assert (first.colour, copy.colour, copy.points_px) == ("blue", "blue", first.points_px)
     assert copy.video_s == pytest.approx(loaded.playhead.time_s)
     qtbot.keyClick(loaded.marks, Key.Key_Delete)
-    assert len(loaded.desk.state.marks) == 1
+    assert len(loaded.session.state.marks) == 1
     for _ in range(6):
-        loaded.desk.undo()
-    assert loaded.desk.state.marks == ()
+        loaded.session.undo()
+    assert loaded.session.state.marks == ()
     for _ in range(6):
-        loaded.desk.redo()
-    assert loaded.desk.state.marks == (first,)
+        loaded.session.redo()
+    assert loaded.session.state.marks == (first,)
 
 
 def test_one_real_length_scales_all_distances(loaded: MainWindow, qtbot: QtBot) -> None:
@@ -187,8 +187,8 @@ def test_one_real_length_scales_all_distances(loaded: MainWindow, qtbot: QtBot) 
     bar = loaded.findChild(DrawingBar)
     assert bar is not None and bar._length.isVisible()
     bar._length.setValue(2.0)
-    (mark,) = loaded.desk.state.marks
-    assert loaded.desk.state.metres_per_px == pytest.approx(2.0 / length_px(mark.points_px))
+    (mark,) = loaded.session.state.marks
+    assert loaded.session.state.metres_per_px == pytest.approx(2.0 / length_px(mark.points_px))
     drag(loaded, (60.0, 60.0), (110.0, 60.0))
     assert bar._length.value() == pytest.approx(1.0, abs=0.03)
 
@@ -201,10 +201,10 @@ def test_everything_by_mouse_alone(loaded: MainWindow, qtbot: QtBot) -> None:
     QTest.mouseClick(bar._tools["arrow"], LEFT)
     QTest.mouseClick(bar._colours["red"], LEFT)
     drag(loaded, (60.0, 150.0), (200.0, 60.0))
-    (mark,) = loaded.desk.state.marks
+    (mark,) = loaded.session.state.marks
     assert (mark.kind, mark.colour) == ("arrow", "red")
     QTest.mouseClick(bar._deeds["mark_delete"], LEFT)
-    assert loaded.desk.state.marks == ()
+    assert loaded.session.state.marks == ()
     QTest.mouseClick(bar._deeds["draw_stop"], LEFT)
     assert not bar.isVisible() and not loaded.drawing.is_on
 
@@ -215,7 +215,7 @@ def test_escape_drops_what_is_half_drawn_then_leaves(loaded: MainWindow, qtbot: 
     qtbot.keyClick(loaded, Key.Key_Escape)
     assert loaded.drawing.is_on and loaded.marks._points == []
     qtbot.keyClick(loaded, Key.Key_Escape)
-    assert not loaded.drawing.is_on and loaded.desk.state.marks == ()
+    assert not loaded.drawing.is_on and loaded.session.state.marks == ()
 
 
 def test_the_pen_does_not_move_a_zoomed_picture_but_the_middle_button_does(
@@ -225,13 +225,13 @@ def test_the_pen_does_not_move_a_zoomed_picture_but_the_middle_button_does(
     qtbot.keyClick(loaded, Key.Key_1)
     zoom = loaded.picture.zoom
     drag(loaded, (150.0, 80.0), (170.0, 100.0))
-    assert loaded.picture.zoom == zoom and len(loaded.desk.state.marks) == 1
+    assert loaded.picture.zoom == zoom and len(loaded.session.state.marks) == 1
     middle = Qt.MouseButton.MiddleButton
     start = loaded.picture.rect().center()
     QTest.mousePress(loaded.marks, middle, pos=start)
     QTest.mouseMove(loaded.marks, start + QPoint(40, 10))
     QTest.mouseRelease(loaded.marks, middle, pos=start + QPoint(40, 10))
-    assert loaded.picture.zoom != zoom and len(loaded.desk.state.marks) == 1
+    assert loaded.picture.zoom != zoom and len(loaded.session.state.marks) == 1
 
 
 def test_drawn_while_time_runs_it_stays_long_enough_to_be_seen(
@@ -242,7 +242,7 @@ def test_drawn_while_time_runs_it_stays_long_enough_to_be_seen(
     drag(loaded, (60.0, 150.0), (200.0, 60.0))
     assert loaded.playhead.is_playing
     loaded.playhead.pause()
-    (mark,) = loaded.desk.state.marks
+    (mark,) = loaded.session.state.marks
     assert mark.end_s is not None and mark.end_s - mark.video_s >= 1.0
 
 
@@ -271,29 +271,29 @@ def test_under_the_glass_a_mark_stands_on_what_it_was_drawn_on(
 def test_a_freehand_line_is_bent_by_its_handles_and_moved_by_arrows(
     loaded: MainWindow, qtbot: QtBot
 ) -> None:
-    loaded.desk.do(TurnPicture(PictureTurn(1, True)))
+    loaded.session.do(TurnPicture(PictureTurn(1, True)))
     qtbot.keyClick(loaded, Key.Key_3)
     drag(loaded, (60.0, 60.0), (100.0, 60.0), (200.0, 60.0))
-    assert loaded.desk.review is not None
-    steps = len(loaded.desk.review._history._done)
-    drawn = loaded.desk.state.marks[0].points_px
+    assert loaded.session.review is not None
+    steps = len(loaded.session.review._history._done)
+    drawn = loaded.session.state.marks[0].points_px
     qtbot.keyClick(loaded, Key.Key_P)
-    loaded.drawing.choose(loaded.desk.state.marks[0].id)
-    handles = loaded.marks._handles(loaded.desk.state.marks[0])
+    loaded.drawing.choose(loaded.session.state.marks[0].id)
+    handles = loaded.marks._handles(loaded.session.state.marks[0])
     assert len(handles) >= 3
     middle = handles[len(handles) // 2]
     drag(loaded, middle, (middle[0], 90.0), (middle[0], 110.0))
-    bent = loaded.desk.state.marks[0].points_px
+    bent = loaded.session.state.marks[0].points_px
     assert bent[0] == pytest.approx(drawn[0]) and bent[-1] == pytest.approx(drawn[-1])
     assert max(y for _x, y in bent) == pytest.approx(110.0, abs=3)
-    assert len(loaded.desk.review._history._done) == steps + 1
+    assert len(loaded.session.review._history._done) == steps + 1
     both = Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.AltModifier
     before = on_screen(loaded, *bent[0])
     for _ in range(4):
         qtbot.keyClick(loaded, Key.Key_Right, both)
-    after = on_screen(loaded, *loaded.desk.state.marks[0].points_px[0])
+    after = on_screen(loaded, *loaded.session.state.marks[0].points_px[0])
     assert after.x() > before.x() and after.y() == before.y()
-    assert len(loaded.desk.review._history._done) == steps + 2
+    assert len(loaded.session.review._history._done) == steps + 2
     for wanted in (bent, drawn):
         loaded.menus.actions["undo"].trigger()
-        assert loaded.desk.state.marks[0].points_px == wanted
+        assert loaded.session.state.marks[0].points_px == wanted

@@ -13,8 +13,8 @@ from pytestqt.qtbot import QtBot
 
 from analysis.clocks.alignment import Alignment, Pair
 from app.review.parts.line_up import SetLineUp
-from app.window.aside import Aside
-from app.window.force.line_up_view import LineUpView
+from app.window.tasks.process_pool import ProcessPool
+from app.window.features.line_up.line_up_view import LineUpView
 from app.window.main_window import MainWindow
 from samples.submission import small_sample
 from tests.app.window.conftest import open_and_wait
@@ -44,17 +44,17 @@ def test_a_new_submission_is_lined_up_and_can_be_looked_at(
     offsets = [c.offset_s for c in found.candidates]
     assert min(abs(o - true_offset()) for o in offsets) < 0.05
     if not found.alignment.ambiguous:
-        assert bench.desk.state.alignment.offset_s == pytest.approx(true_offset(), abs=0.05)
+        assert bench.session.state.alignment.offset_s == pytest.approx(true_offset(), abs=0.05)
     bench.menus.actions["show_line_up"].trigger()
     view = bench.findChild(LineUpView)
     assert view is not None
     qtbot.waitUntil(lambda: view._thumbs[0].pixmap().width() > 50, timeout=20000)
-    before = bench.desk.state.alignment.offset_s
+    before = bench.session.state.alignment.offset_s
     qtbot.keyClick(bench, Qt.Key.Key_BracketRight)
-    assert bench.desk.state.alignment.offset_s == pytest.approx(before + 1 / 30)
+    assert bench.session.state.alignment.offset_s == pytest.approx(before + 1 / 30)
     bench.menus.actions["lock_line_up"].trigger()
-    assert bench.desk.state.alignment.method.endswith("checked by eye")
-    assert not bench.desk.state.alignment.ambiguous
+    assert bench.session.state.alignment.method.endswith("checked by eye")
+    assert not bench.session.state.alignment.ambiguous
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
     view.close()
 
@@ -64,15 +64,15 @@ def test_candidates_are_stepped_through(
 ) -> None:
     bench = make_bench()
     open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
-    assert bench.desk.state.alignment.method == "assumed"
+    assert bench.session.state.alignment.method == "assumed"
     bench.menus.actions["auto_line_up"].trigger()
     qtbot.waitUntil(lambda: bench.auto_line_up.line_up is not None, timeout=60000)
     found = bench.auto_line_up.line_up
     assert found is not None
-    first = bench.desk.state.alignment
+    first = bench.session.state.alignment
     for _ in found.candidates:
         qtbot.keyClick(bench, Qt.Key.Key_J)
-    assert bench.desk.state.alignment == first
+    assert bench.session.state.alignment == first
 
 
 def test_a_line_up_made_by_hand_meanwhile_stays(
@@ -82,9 +82,9 @@ def test_a_line_up_made_by_hand_meanwhile_stays(
     open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
     bench.menus.actions["auto_line_up"].trigger()
     mine = Alignment(1.0, 0.0, 0.02, "by hand")
-    bench.desk.do(SetLineUp((Pair(1.0, 0.0),), mine))
+    bench.session.do(SetLineUp((Pair(1.0, 0.0),), mine))
     qtbot.waitUntil(lambda: bench.auto_line_up.line_up is not None, timeout=60000)
-    assert bench.desk.state.alignment == mine
+    assert bench.session.state.alignment == mine
 
 
 def test_a_line_up_that_came_ready_made_is_checked_and_kept(
@@ -95,11 +95,11 @@ def test_a_line_up_that_came_ready_made_is_checked_and_kept(
     said = []
     for offset_s in (true_offset(), true_offset() + 0.6):
         given = Alignment(offset_s, 0.0, 0.01, "by hand")
-        bench.desk.do(SetLineUp((Pair(offset_s, 0.0),), given))
+        bench.session.do(SetLineUp((Pair(offset_s, 0.0),), given))
         with qtbot.waitSignal(bench.messages.said, timeout=60000) as told:
             bench.menus.actions["check_line_up"].trigger()
         said.append(told.args[0])
-        assert bench.desk.state.alignment == given
+        assert bench.session.state.alignment == given
     assert said[0] != said[1]
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
 
@@ -109,14 +109,14 @@ def test_a_stopped_search_can_be_begun_again_and_leaves_no_process(
 ) -> None:
     bench = make_bench()
     open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
-    bench.jobs.aside = Aside()
+    bench.jobs.process_pool = ProcessPool()
     bench.menus.actions["auto_line_up"].trigger()
-    qtbot.waitUntil(lambda: bool(bench.jobs.aside.children), timeout=20000)
+    qtbot.waitUntil(lambda: bool(bench.jobs.process_pool.children), timeout=20000)
     bench.jobs.running[0].cancel()
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
-    assert bench.jobs.aside.children == ()
+    assert bench.jobs.process_pool.children == ()
     assert bench.auto_line_up.line_up is None
     bench.menus.actions["auto_line_up"].trigger()
     qtbot.waitUntil(lambda: bench.auto_line_up.line_up is not None, timeout=60000)
     bench.close()
-    assert bench.jobs.aside.children == ()
+    assert bench.jobs.process_pool.children == ()

@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.window.force.pyramid import FACTOR, SMALLEST, Pyramid
+from app.window.views.pyramid import FACTOR, SMALLEST, Pyramid
 
 
 @given(

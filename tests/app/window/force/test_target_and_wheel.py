@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
 
-from app.window.force.flywheel_dialog import FlywheelDialog
+from app.window.features.target.flywheel_dialog import FlywheelDialog
 from app.window.main_window import MainWindow
 
 
@@ -23,11 +23,11 @@ def test_the_table_follows_target_and_flywheel(loaded: MainWindow, qtbot: QtBot)
     assert dialog is not None
     with qtbot.waitSignal(loaded.wheel.told, timeout=20000, check_params_cb=bool) as told:
         dialog.boxes["inertia_kgm2"].setValue(0.2)
-    assert loaded.desk.state.flywheel.inertia_kgm2 == pytest.approx(0.2)
+    assert loaded.session.state.flywheel.inertia_kgm2 == pytest.approx(0.2)
     # Twice the inertia swings less.
     assert told.args[0].before.fluctuation_pct < first.before.fluctuation_pct
     loaded.menus.actions["undo"].trigger()
-    assert loaded.desk.state.flywheel.inertia_kgm2 == pytest.approx(0.1)
+    assert loaded.session.state.flywheel.inertia_kgm2 == pytest.approx(0.1)
     dialog.close()
     qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
 

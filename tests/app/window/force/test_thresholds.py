@@ -7,7 +7,7 @@ from pytestqt.qtbot import QtBot
 
 from analysis.findings.catalogue import read_catalogue
 from analysis.findings.thresholds import TABLE
-from app.window.force.thresholds import ThresholdsDialog
+from app.window.features.findings.thresholds import ThresholdsDialog
 from app.window.main_window import MainWindow
 
 
@@ -20,19 +20,19 @@ def test_a_changed_threshold_is_kept_undone_and_given_back(
     own = TABLE[0]
     box = dialog._boxes[own.name]
     box.setValue(own.value + 2)
-    assert dict(loaded.desk.state.thresholds) == {own.name: own.value + 2}
+    assert dict(loaded.session.state.thresholds) == {own.name: own.value + 2}
     loaded.menus.actions["undo"].trigger()
-    assert loaded.desk.state.thresholds == ()
+    assert loaded.session.state.thresholds == ()
     assert box.value() == own.value
     loaded.menus.actions["redo"].trigger()
     dialog._resets[own.name].click()
-    assert loaded.desk.state.thresholds == ()
+    assert loaded.session.state.thresholds == ()
     qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
     dialog.close()
 
 
 def test_numbers_stand_under_their_finding_in_words(loaded: MainWindow, qtbot: QtBot) -> None:
-    dialog = ThresholdsDialog(loaded.desk)
+    dialog = ThresholdsDialog(loaded.session)
     qtbot.addWidget(dialog)
     words = [label.text() for label in dialog.findChildren(QLabel)]
     titles = {entry.title for entry in read_catalogue().entries.values()}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QPoint
 from PySide6.QtGui import QColor
 
-from app.window import theme
+from app.window.widgets import theme
 from app.window.main_window import MainWindow
 
 
@@ -13,11 +13,11 @@ def test_drives_are_shaded_also_after_the_line_up_changes(loaded: MainWindow) ->
     from analysis.clocks.alignment import Alignment, Pair
     from app.review.parts.line_up import SetLineUp
 
-    trace, force = loaded.trace, loaded.desk.material.force
+    trace, force = loaded.trace, loaded.session.recordings.force
     assert force is not None
     stroke = force.piece.strokes[1]
     for offset_s in (0.0, 0.9):
-        loaded.desk.do(SetLineUp((Pair(0, 0),), Alignment(offset_s, method="by hand")))
+        loaded.session.do(SetLineUp((Pair(0, 0),), Alignment(offset_s, method="by hand")))
         picture = trace.grab().toImage()
         top = round(trace._overlay.area.top()) + 30
         inside = offset_s + stroke.catch_s + 0.06

@@ -6,8 +6,8 @@ import pytest
 from PySide6.QtCore import QBuffer, QIODevice, QObject
 from pytestqt.qtbot import QtBot
 
-from app.window.notes import microphone as module
-from app.window.notes.microphone import Microphone
+from app.window.sound import microphone as module
+from app.window.sound.microphone import Microphone
 from tests.helpers.voices import tone
 
 PATIENCE_MS = 60

@@ -15,8 +15,8 @@ from app.review.parts.notes import Note
 from app.review.recording import Place, Recording, folder_of
 from app.review.voice import samples_of
 from app.window.main_window import MainWindow
-from app.window.notes.level_meter import LevelMeter, level_of
-from app.window.notes.microphone_dialog import MicrophoneDialog
+from app.window.sound.level_meter import LevelMeter, level_of
+from app.window.sound.microphone_dialog import MicrophoneDialog
 from tests.app.window.conftest import open_and_wait
 from tests.app.window.unsaved import refused, saved
 from tests.helpers.refusing_disks import held
@@ -40,7 +40,7 @@ def speaker(loaded: MainWindow) -> FakeSpeaker:
 
 
 def only_note(bench: MainWindow) -> Note:
-    (note,) = bench.desk.state.notes
+    (note,) = bench.session.state.notes
     return note
 
 
@@ -52,8 +52,8 @@ def spoken(bench: MainWindow, qtbot: QtBot, microphones: FakeMicrophones, second
 
 
 def review_path(bench: MainWindow) -> Path:
-    assert bench.desk.review is not None and bench.desk.review.path is not None
-    return bench.desk.review.path
+    assert bench.session.review is not None and bench.session.review.path is not None
+    return bench.session.review.path
 
 
 def test_press_speak_press_pins_a_voice_to_the_moment(
@@ -65,9 +65,9 @@ def test_press_speak_press_pins_a_voice_to_the_moment(
     note = spoken(loaded, qtbot, microphones, 1.5)
     assert note.video_s == at_s and note.phase == "catch"
     assert note.voice is not None and note.voice.length_s == pytest.approx(1.5)
-    assert read_review(saved(loaded, qtbot)) == loaded.desk.state
-    assert loaded.desk.review is not None
-    assert samples_of(loaded.desk.review.sound(note.voice.id)).tobytes() == tone(1.5)
+    assert read_review(saved(loaded, qtbot)) == loaded.session.state
+    assert loaded.session.review is not None
+    assert samples_of(loaded.session.review.sound(note.voice.id)).tobytes() == tone(1.5)
     assert asset_names(review_path(loaded)) == {note.voice.id}
     assert not folder_of(review_path(loaded)).exists()
     assert microphones.closed == 1 and loaded.notes.in_hand == note
@@ -126,7 +126,7 @@ def test_without_a_microphone_there_is_a_sentence_and_nothing_else(
     loaded.voice.speaking.microphones = FakeMicrophones()
     qtbot.keyClick(loaded, Key.Key_O)
     assert loaded.message_line.text.startswith("No microphone was found")
-    assert not loaded.voice.speaking.is_on and loaded.desk.state.notes == ()
+    assert not loaded.voice.speaking.is_on and loaded.session.state.notes == ()
     assert not folder_of(review_path(loaded)).exists()
 
 
@@ -158,7 +158,7 @@ def test_thrown_away_leaves_nothing(
     qtbot.keyClick(loaded, Key.Key_O)
     microphones.speak(tone(0.7))
     qtbot.keyClick(loaded, Key.Key_O, Qt.KeyboardModifier.AltModifier)
-    assert loaded.desk.state.notes == () and not loaded.voice.speaking.is_on
+    assert loaded.session.state.notes == () and not loaded.voice.speaking.is_on
     assert not folder_of(review_path(loaded)).exists()
 
 
@@ -180,13 +180,13 @@ def test_undo_brings_a_removed_and_a_rerecorded_voice_back(
     loaded.menus.actions["record_anew"].trigger()
     second = only_note(loaded).voice
     assert first is not None and second is not None and second.length_s == pytest.approx(0.9)
-    loaded.desk.undo()
+    loaded.session.undo()
     assert only_note(loaded).voice == first
     loaded.notes.delete()
-    loaded.desk.undo()
+    loaded.session.undo()
     assert only_note(loaded).voice == first
-    assert loaded.desk.review is not None
-    assert samples_of(loaded.desk.review.sound(first.id)).tobytes() == tone(0.5)
+    assert loaded.session.review is not None
+    assert samples_of(loaded.session.review.sound(first.id)).tobytes() == tone(0.5)
 
 
 def test_it_plays_at_its_moment_and_is_cut_where_it_is_heard(
@@ -238,7 +238,7 @@ def test_an_end_is_dragged_in_one_step_back(
     voice = only_note(loaded).voice
     assert voice is not None
     assert voice.trim_end_s == pytest.approx(1.25, abs=0.05) and voice.trim_start_s == 0.0
-    loaded.desk.undo()
+    loaded.session.undo()
     assert only_note(loaded).voice == whole
 
 
@@ -272,8 +272,8 @@ def test_what_a_crash_left_is_a_note_on_opening(loaded: MainWindow, qtbot: QtBot
     left = Recording(path, Place(1.25, "drive"))
     left.add(tone(0.75))
     left.finish()
-    loaded.desk.open_review(path)
-    qtbot.waitUntil(lambda: not loaded.jobs.running and len(loaded.desk.state.notes) == 1)
+    loaded.session.open_review(path)
+    qtbot.waitUntil(lambda: not loaded.jobs.running and len(loaded.session.state.notes) == 1)
     note = only_note(loaded)
     assert (note.video_s, note.phase) == (1.25, "drive")
     assert note.voice is not None and note.voice.length_s == pytest.approx(0.75)

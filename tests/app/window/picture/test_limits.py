@@ -8,8 +8,8 @@ from pathlib import Path
 from pytestqt.qtbot import QtBot
 
 from app.window.main_window import MainWindow
-from app.window.picture.limits import LimitsDialog
-from app.window.settings import CACHE_MB, QUICK_COPY_MB, Settings
+from app.window.features.footage.limits import LimitsDialog
+from app.window.session.settings import CACHE_MB, QUICK_COPY_MB, Settings
 
 
 def test_a_changed_limit_is_kept_and_obeyed_at_once(

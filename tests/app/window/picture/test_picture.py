@@ -10,7 +10,7 @@ from PySide6.QtGui import QColor
 from pytestqt.qtbot import QtBot
 
 from app.window.main_window import MainWindow
-from app.window.picture.zoom import CLOSEST, FIT, Zoom
+from app.window.views.zoom import CLOSEST, FIT, Zoom
 
 shares = st.floats(0.0, 1.0)
 
@@ -65,7 +65,7 @@ def test_lighter_is_seen_and_kept_in_the_review(loaded: MainWindow, qtbot: QtBot
     before = loaded.picture.grab().toImage().pixelColor(at).lightness()
     qtbot.keyClick(loaded, Qt.Key.Key_B)
     qtbot.keyClick(loaded, Qt.Key.Key_B)
-    assert loaded.desk.state.turn.lift == 0.5
+    assert loaded.session.state.turn.lift == 0.5
     assert loaded.picture.grab().toImage().pixelColor(at).lightness() > before + 10
     for _ in range(2):
         qtbot.keyClick(loaded, Qt.Key.Key_B, Qt.KeyboardModifier.ShiftModifier)

@@ -15,13 +15,13 @@ from pytestqt.qtbot import QtBot
 from app.review.answers import bundle_mark
 from app.review.parts.notes import AddNote, new_note
 from app.window.main_window import MainWindow
-from app.window.sending.bundle_view import BundleView
+from app.window.features.answers.bundle_view import BundleView
 
 
 @pytest.fixture
 def noted(loaded: MainWindow) -> MainWindow:
-    loaded.desk.do(AddNote(new_note(1.0, "Hang off the handle first.")))
-    loaded.desk.do(AddNote(new_note(2.0, "Sit tall at the finish.")))
+    loaded.session.do(AddNote(new_note(1.0, "Hang off the handle first.")))
+    loaded.session.do(AddNote(new_note(2.0, "Sit tall at the finish.")))
     return loaded
 
 
@@ -50,10 +50,10 @@ def words_in(bench: MainWindow) -> list[str]:
 def test_answers_stand_beside_the_notes_and_can_be_undone(
     noted: MainWindow, qtbot: QtBot, tmp_path: Path
 ) -> None:
-    first, second = noted.desk.state.notes
+    first, second = noted.session.state.notes
     ticks = [{"note": first.id, "done": True}, {"note": second.id, "done": False}]
     comment = "<b>Better</b> by the third piece"
-    mark = bundle_mark(noted.desk.state)
+    mark = bundle_mark(noted.session.state)
     drop(noted, qtbot, a_file(tmp_path, bundle=mark, ticks=ticks, comment=comment))
     assert noted.tabs.currentWidget() is noted.tabs.answers_panel
     assert noted.tabs.tabText(2) == "Answers 1"
@@ -66,13 +66,13 @@ def test_answers_stand_beside_the_notes_and_can_be_undone(
     assert "✓ done" in rows[0] and "○ not yet" in rows[1]
     assert "1 of 2" in noted.message_line.text
     drop(noted, qtbot, tmp_path / "answers.json")
-    assert len(noted.desk.state.answers) == 1, "twice is once"
+    assert len(noted.session.state.answers) == 1, "twice is once"
     (remove,) = noted.tabs.answers_panel.widget().findChildren(QToolButton)
     remove.click()
-    assert noted.desk.state.answers == ()
-    noted.desk.undo()
-    noted.desk.undo()
-    assert noted.desk.state.answers == ()
+    assert noted.session.state.answers == ()
+    noted.session.undo()
+    noted.session.undo()
+    assert noted.session.state.answers == ()
     assert "✓" not in noted.notes_panel._list.item(0).text()
 
 
@@ -92,7 +92,7 @@ def test_what_is_no_answer_is_refused_in_place(
 ) -> None:
     (tmp_path / "x.json").write_bytes(data)
     drop(noted, qtbot, tmp_path / "x.json")
-    assert noted.desk.state.answers == ()
+    assert noted.session.state.answers == ()
     assert noted.message_line.text.startswith("x.json")
 
 
@@ -108,7 +108,7 @@ def test_a_bundle_is_looked_at_and_its_answers_can_be_kept(
 ) -> None:
     folder = tmp_path / "sent"
     folder.mkdir()
-    note = noted.desk.state.notes[0]
+    note = noted.session.state.notes[0]
     record = {
         "format": "strokeside-feedback", "version": 1, "title": "Autumn", "athlete": "Maren",
         "notes": [{"id": note.id, "video_s": 1.0, "text": note.text, "phase": "catch"}],
@@ -121,5 +121,5 @@ def test_a_bundle_is_looked_at_and_its_answers_can_be_kept(
     assert "Autumn, for Maren" in said and note.text in said and "✓ note 1" in said
     (button,) = [b for b in noted.message_line.findChildren(QToolButton) if "Keep" in b.text()]
     button.click()
-    assert noted.desk.state.answers[0].comment == "Good"
+    assert noted.session.state.answers[0].comment == "Good"
     view.close()

@@ -26,11 +26,11 @@ from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
 from app.review.stroke_ref import StrokeRef
 from app.review.walk_events import Moved
 from app.window.main_window import MainWindow
-from app.window.sending import sending_panel as panels
-from app.window.sending.sending_logo import HIGHEST_PX, WIDEST_PX, logo_from
-from app.window.sending.sending_notes import EMPTY
-from app.window.sending.sending_panel import SendingPanel
-from app.window.settings import Settings
+from app.window.features.sending import sending_panel as panels
+from app.window.features.sending.sending_logo import HIGHEST_PX, WIDEST_PX, logo_from
+from app.window.features.sending.sending_notes import EMPTY
+from app.window.features.sending.sending_panel import SendingPanel
+from app.window.session.settings import Settings
 from tests.app.window.unsaved import saved
 
 Key = Qt.Key
@@ -40,7 +40,7 @@ Key = Qt.Key
 def noted(loaded: MainWindow) -> MainWindow:
     """A bench with three notes and no clip longer than it must be."""
     for place, text in ((0.2, "one"), (0.5, "two"), (0.8, "three")):
-        loaded.desk.do(AddNote(new_note(place, text, end_s=place + 0.1)))
+        loaded.session.do(AddNote(new_note(place, text, end_s=place + 0.1)))
     return loaded
 
 
@@ -61,8 +61,8 @@ def texts(panel: SendingPanel) -> list[str]:
 
 
 def sent(bench: MainWindow) -> list[str]:
-    by_id = {note.id: note.text for note in bench.desk.state.notes}
-    return [by_id[i] for i in bench.desk.state.sending.notes]
+    by_id = {note.id: note.text for note in bench.session.state.notes}
+    return [by_id[i] for i in bench.session.state.sending.notes]
 
 
 def make_ready(bench: MainWindow, qtbot: QtBot) -> None:
@@ -92,10 +92,10 @@ def test_notes_are_picked_and_moved_with_keys_and_undone(
     assert sent(noted) == ["three", "two"]
     assert texts(panel) == ["three", "two", "one"]
     assert "2 of 3" in panel.notes.said.text()
-    noted.desk.undo()
+    noted.session.undo()
     assert texts(panel) == ["one", "three", "two"]
     panel.notes.all.click()
-    assert noted.desk.state.sending.notes == ()
+    assert noted.session.state.sending.notes == ()
 
 
 def test_the_last_tick_stays(panel: SendingPanel, noted: MainWindow) -> None:
@@ -115,9 +115,9 @@ def test_comparisons_walkthroughs_and_self_test_are_picked_and_undone(
     left, right = StrokeRef("", 1.0, 2.0, 3.0, "a"), StrokeRef("", 3.0, 4.0, 5.0, "b")
     pair = new_comparison(left, right, title="Hands")
     walk = new_walkthrough([Moved(0.0, 0.5)], 65.0, title="The start")
-    noted.desk.do(AddWalkthrough(walk))
-    noted.desk.do(AddComparison(pair))
-    noted.desk.do(SetSelfTest(new_self_test([(left, True, "")], 1)))
+    noted.session.do(AddWalkthrough(walk))
+    noted.session.do(AddComparison(pair))
+    noted.session.do(SetSelfTest(new_self_test([(left, True, "")], 1)))
     rows = [parts.list.item(i) for i in range(parts.list.count())]
     assert [row.text().split(":")[0] for row in rows[:2]] == ["Walkthrough", "Side by side"]
     assert "The start" in rows[0].text() and "Hands" in rows[1].text()
@@ -125,16 +125,16 @@ def test_comparisons_walkthroughs_and_self_test_are_picked_and_undone(
     parts.list.setFocus()
     parts.list.setCurrentRow(1)
     QTest.keyClick(parts.list, Key.Key_Space)
-    assert noted.desk.state.sending.left_out == (pair.id,)
+    assert noted.session.state.sending.left_out == (pair.id,)
     assert parts.said.text() == "2 of 3 are sent."
     assert parts.list.currentRow() == 1
     QTest.keyClick(parts.list, Key.Key_Space)
-    assert noted.desk.state.sending.left_out == ()
-    noted.desk.undo()
+    assert noted.session.state.sending.left_out == ()
+    noted.session.undo()
     assert parts.list.item(1).checkState() == Qt.CheckState.Unchecked
     # What is looked at honours it.
-    noted.desk.do(LeaveOut(walk.id, True))
-    noted.desk.do(LeaveOut(SELF_TEST, True))
+    noted.session.do(LeaveOut(walk.id, True))
+    noted.session.do(LeaveOut(SELF_TEST, True))
     make_ready(noted, qtbot)
     ready = noted.sending._preparing.current
     assert ready is not None
@@ -157,12 +157,12 @@ def test_a_template_is_used_shown_filled_and_kept(
     box = panel.opening
     box.choice.setCurrentIndex(1)
     box.choice.activated.emit(1)
-    assert "{athlete}" in noted.desk.state.sending.opening
+    assert "{athlete}" in noted.session.state.sending.opening
     box.text.setPlainText("There are {notes} notes.")
     assert box.said.text() == "Reads: There are 3 notes."
     box.text.setPlainText("Row {fast}.")
     assert "{fast}" in box.said.text()
-    assert noted.desk.state.sending.opening == "Row {fast}."
+    assert noted.session.state.sending.opening == "Row {fast}."
     box.keep_as("Quick")
     assert box.choice.currentText() == "Quick"
     assert box.remove.isEnabled()
@@ -193,7 +193,7 @@ def test_a_change_makes_the_look_outdated(
     panel: SendingPanel, noted: MainWindow, qtbot: QtBot
 ) -> None:
     make_ready(noted, qtbot)
-    noted.desk.do(SetSending(quality="mail"))
+    noted.session.do(SetSending(quality="mail"))
     assert noted.sending._preparing.current is None
     assert "…" in panel.shapes.button(0).text()
     make_ready(noted, qtbot)
@@ -204,14 +204,14 @@ def test_fitting_takes_the_best_quality_that_fits_or_says_none_does(
     panel: SendingPanel, noted: MainWindow, qtbot: QtBot
 ) -> None:
     preparing = noted.sending._preparing
-    noted.desk.do(SetSending(quality="mail"))
+    noted.session.do(SetSending(quality="mail"))
     with qtbot.waitSignal(preparing.fitted, timeout=60_000):
         preparing.fit("folder", 100_000_000)
-    assert noted.desk.state.sending.quality == "full"
+    assert noted.session.state.sending.quality == "full"
     with qtbot.waitSignal(preparing.fitted, timeout=60_000) as told:
         preparing.fit("folder", 1000)
     assert "Even the smallest" in told.args[0]
-    assert noted.desk.state.sending.quality == "full"
+    assert noted.session.state.sending.quality == "full"
 
 
 def test_flags_are_kept_and_reminded_of(
@@ -222,7 +222,7 @@ def test_flags_are_kept_and_reminded_of(
     details.consent.setCurrentIndex(2)
     details.consent.activated.emit(2)
     details.originals.click()
-    plan = noted.desk.state.sending
+    plan = noted.session.state.sending
     assert (plan.minor, plan.consent, plan.include_originals) == (True, False, True)
     for word in ("minor", "safeguarding", "did not agree", "every face"):
         assert word in panel.reminder.text()
@@ -235,12 +235,12 @@ def test_a_spoken_note_without_words_is_reminded_of_where_it_is_sent(
     said = "no text for those who cannot hear"
     assert said not in panel.reminder.text()
     spoken = replace(new_note(0.9, ""), voice=Voice("v", 1.0, 48_000, 0.0, 1.0))
-    noted.desk.do(AddNote(spoken))
+    noted.session.do(AddNote(spoken))
     assert f"A spoken note has {said}" in panel.reminder.text()
-    first = noted.desk.state.notes[0].id
-    noted.desk.do(PickNotes((first,)))
+    first = noted.session.state.notes[0].id
+    noted.session.do(PickNotes((first,)))
     assert said not in panel.reminder.text(), "it is not sent"
-    noted.desk.do(PickNotes((first, spoken.id)))
+    noted.session.do(PickNotes((first, spoken.id)))
     assert said in panel.reminder.text()
 
 
@@ -249,11 +249,11 @@ def test_the_reminder_leads_to_the_spoken_note(panel: SendingPanel, noted: MainW
     spoken = [
         replace(new_note(at, ""), voice=Voice(f"v{at}", 1.0, 48_000, 0.0, 1.0)) for at in (0.7, 0.9)
     ]
-    noted.desk.do(AddNote(spoken[0]))
+    noted.session.do(AddNote(spoken[0]))
     assert panel.unread.text() == "Go to it"
-    noted.desk.do(AddNote(spoken[1]))
+    noted.session.do(AddNote(spoken[1]))
     assert panel.unread.text() == "Go to the first of 2"
-    noted.desk.do(PickNotes((spoken[1].id, noted.desk.state.notes[0].id)))
+    noted.session.do(PickNotes((spoken[1].id, noted.session.state.notes[0].id)))
     went: list[str] = []
     noted.sending.note_wanted.connect(went.append)
     panel.unread.click()
@@ -269,14 +269,14 @@ def test_name_and_logo_come_back_in_the_next_review(
 ) -> None:
     QTest.keyClicks(panel.details.coach, "Kim")
     noted.sending.use_logo(logo_from(picture(tmp_path / "l.png", 20, 10)))
-    first = noted.desk.state.sending
+    first = noted.session.state.sending
     assert first.logo_id
-    noted.desk.do(SetSending(coach="", logo_id=""))
+    noted.session.do(SetSending(coach="", logo_id=""))
     noted.sending.take_remembered()
-    again = noted.desk.state.sending
+    again = noted.session.state.sending
     assert (again.coach, again.logo_id) == ("Kim", first.logo_id)
-    assert noted.desk.review is not None
-    assert noted.desk.review.logo()
+    assert noted.session.review is not None
+    assert noted.session.review.logo()
 
 
 def test_settings_of_another_hand_are_survived(tmp_path: Path) -> None:
@@ -363,16 +363,16 @@ def test_the_panel_closes_when_another_review_comes(
     panel: SendingPanel, noted: MainWindow, qtbot: QtBot
 ) -> None:
     with qtbot.waitSignal(panel.destroyed, timeout=10_000):
-        noted.desk.opening.emit()
+        noted.session.opening.emit()
     assert noted.sending._preparing.current is None
 
 
 def test_nothing_is_lost_of_a_picked_note_that_goes(panel: SendingPanel, noted: MainWindow) -> None:
     panel.notes.list.setCurrentRow(2)
     QTest.keyClick(panel.notes.list, Key.Key_Up, Qt.KeyboardModifier.AltModifier)
-    plan = noted.desk.state.sending
-    noted.desk.do(AddNote(new_note(0.1, "late")))
-    assert noted.desk.state.sending == plan
+    plan = noted.session.state.sending
+    noted.session.do(AddNote(new_note(0.1, "late")))
+    assert noted.session.state.sending == plan
     assert texts(panel)[-1] == "late"
     assert panel.notes.list.item(3).checkState() == Qt.CheckState.Unchecked
-    assert replace(plan, notes=()) == replace(noted.desk.state.sending, notes=())
+    assert replace(plan, notes=()) == replace(noted.session.state.sending, notes=())

@@ -11,7 +11,7 @@ from pytestqt.qtbot import QtBot
 from analysis.clocks.alignment import Alignment, Pair
 from app.review.parts.line_up import SetLineUp
 from app.review.parts.shown_signals import ShowSignal
-from app.window.comparing.comparison_source import own_recording
+from app.window.session.other_recordings import own_recording
 from app.window.main_window import MainWindow
 from tests.app.window.conftest import open_and_wait
 from tests.helpers.further_columns import KNOWN_HEADINGS, NONSENSE, write_with
@@ -24,17 +24,17 @@ def test_both_strokes_lie_over_each_other(
     write_with(submission / "piece.csv", headings)
     open_and_wait(bench, qtbot, submission / "piece.mp4", submission / "piece.csv")
     name = bench.signals.choosable[1].name
-    bench.desk.do(SetLineUp((Pair(0, 0),), Alignment(0.0, method="by hand")))
-    own = own_recording(bench.desk)
+    bench.session.do(SetLineUp((Pair(0, 0),), Alignment(0.0, method="by hand")))
+    own = own_recording(bench.session)
     strokes = {s.index: s for s in own.strokes()}
     bench.comparisons.comparing.add(own.ref(strokes[0]), own.ref(strokes[1]), own)
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
     under = bench.signals.in_pair
     assert under.rows == () and not under.isVisible()
-    bench.desk.do(ShowSignal(name))
+    bench.session.do(ShowSignal(name))
     (row,) = under.rows
     assert under.isVisible() and row.words == bench.signals.shown[0].words
-    force = bench.desk.material.force
+    force = bench.session.recordings.force
     assert force is not None and row.left is not None and row.right is not None
     signal = force.piece.signals[name]
     for values, stroke in zip((row.left, row.right), force.piece.strokes[:2], strict=True):

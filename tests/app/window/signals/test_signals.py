@@ -13,11 +13,11 @@ from pytestqt.qtbot import QtBot
 
 from analysis.force.piece import PieceAnalysis
 from app.submission.shown_signals import DASHES, ShownSignal
-from app.window import theme
+from app.window.widgets import theme
 from app.window.main_window import MainWindow
-from app.window.signals.signal_key import COLOURS, pen_of
-from app.window.signals.signals import NONE_THERE
-from app.window.signals.trace_signals import SignalLine
+from app.window.features.signals.signal_key import COLOURS, pen_of
+from app.window.features.signals.signals import NONE_THERE
+from app.window.features.signals.trace_signals import SignalLine
 from tests.app.window.conftest import open_and_wait
 from tests.helpers.further_columns import HOLE_S, KNOWN_HEADINGS, NONSENSE, write_with
 
@@ -34,7 +34,7 @@ def with_columns(
 
 
 def piece_of(bench: MainWindow) -> PieceAnalysis:
-    force = bench.desk.material.force
+    force = bench.session.recordings.force
     assert force is not None
     return force.piece
 
@@ -58,10 +58,10 @@ def test_the_menu_lists_titles_and_units_and_ticks_are_undone(with_columns: Main
     assert words == [f"{s.title}, {s.unit}" for s in piece.signals if s.name != "force"]
     assert bench.signals.button.isVisible()
     names = tick(bench, 1, 0)
-    assert bench.desk.state.shown_signals == tuple(names)
-    bench.desk.undo()
-    bench.desk.undo()
-    assert bench.desk.state.shown_signals == ()
+    assert bench.session.state.shown_signals == tuple(names)
+    bench.session.undo()
+    bench.session.undo()
+    assert bench.session.state.shown_signals == ()
     assert not any(action.isChecked() for action in bench.signals.menu.actions())
     assert bench.signals.on_trace.drawn == {} and not bench.signals.on_trace.key.isVisible()
 
@@ -76,7 +76,7 @@ def test_the_trace_shows_it_named_and_its_hole_open(with_columns: MainWindow) ->
     assert not inside.any() and np.isnan(x).any(), "nothing is drawn across the hole"
     known = np.isfinite(x)
     low, high = np.nanmin(signal.values), np.nanmax(signal.values)
-    offset_s = bench.desk.state.alignment.offset_s
+    offset_s = bench.session.state.alignment.offset_s
     expected = signal.at(x[known] - offset_s)
     np.testing.assert_allclose(low + y[known] * (high - low), expected, rtol=1e-6)
     (words,) = bench.signals.on_trace.key.words
@@ -109,7 +109,7 @@ def test_the_curve_has_an_axis_a_unit_at_most_two(with_columns: MainWindow) -> N
     bench = with_columns
     axes = bench.signals.on_curve.axes
     assert not any(axis.axis.isVisible() for axis in axes)
-    bench.playhead.seek(bench.desk.state.alignment.video_time(0.9))
+    bench.playhead.seek(bench.session.state.alignment.video_time(0.9))
     names = tick(bench, *range(len(bench.signals.choosable)))
     units = {s.unit for s in bench.signals.shown}
     assert sum(axis.axis.isVisible() for axis in axes) == len(units)
@@ -127,7 +127,7 @@ def test_the_curve_has_an_axis_a_unit_at_most_two(with_columns: MainWindow) -> N
 def test_the_hole_stays_open_on_the_curve(with_columns: MainWindow) -> None:
     bench = with_columns
     (name,) = tick(bench, 1)
-    bench.playhead.seek(bench.desk.state.alignment.video_time(2.15))
+    bench.playhead.seek(bench.session.state.alignment.video_time(2.15))
     stroke, _mean = bench.signals.on_curve.drawn[name]
     assert np.isnan(stroke).any() and np.isfinite(stroke).any()
 

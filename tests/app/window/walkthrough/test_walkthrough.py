@@ -29,10 +29,10 @@ from app.review.walk_events import (
 from app.review.walkthrough_journal import Journal, journal_folder
 from app.review.walkthrough_scene import Scenes
 from app.window.main_window import MainWindow
-from app.window.notes.sample_clock import SampleClock
-from app.window.notes.voice_panel import SpeakingStrip
-from app.window.picture.zoom import FIT
-from app.window.walkthrough.walk_panel import EMPTY
+from app.window.sound.sample_clock import SampleClock
+from app.window.features.notes.voice_panel import SpeakingStrip
+from app.window.views.zoom import FIT
+from app.window.features.walkthrough.walk_panel import EMPTY
 from tests.app.window.comparing.test_comparing import compare, settle
 from tests.app.window.conftest import open_and_wait
 from tests.app.window.unsaved import saved
@@ -62,7 +62,7 @@ class Hand:
 
     def end(self) -> Walkthrough:
         self.qtbot.keyClick(self.bench, Key.Key_F9)
-        return self.bench.desk.state.walkthroughs[-1]
+        return self.bench.session.state.walkthroughs[-1]
 
     def settle(self) -> None:
         playhead = self.bench.playhead
@@ -81,8 +81,8 @@ def kinds(walk: Walkthrough, kind: type) -> list:
 
 
 def review_path(bench: MainWindow) -> Path:
-    assert bench.desk.review is not None and bench.desk.review.path is not None
-    return bench.desk.review.path
+    assert bench.session.review is not None and bench.session.review.path is not None
+    return bench.session.review.path
 
 
 def test_everything_that_is_shown_is_noted_when_it_was(
@@ -97,11 +97,11 @@ def test_everything_that_is_shown_is_noted_when_it_was(
     hand.qtbot.keyClick(loaded, Key.Key_Right)
     hand.settle()
     hand.wait(1.0)
-    loaded.desk.do(AddMark(mark))
+    loaded.session.do(AddMark(mark))
     hand.wait(0.5)
     hand.qtbot.keyClick(loaded, Key.Key_Z)  # undo of the mark comes below; this zooms
     hand.wait(0.5)
-    loaded.desk.undo()
+    loaded.session.undo()
     hand.wait(0.5)
     hand.qtbot.keyClick(loaded, Key.Key_M)
     hand.wait(0.5)
@@ -121,9 +121,9 @@ def test_everything_that_is_shown_is_noted_when_it_was(
     assert [(t.at_s, t.mirrored) for t in kinds(walk, Turned)][-1] == (pytest.approx(4.5), True)
     assert [s.what for s in kinds(walk, Shown)] == ["picture", "strip", "picture"]
     assert [c.on for c in kinds(walk, CurveShown)] == [True, False]
-    assert loaded.desk.review is not None
-    assert samples_of(loaded.desk.review.sound(walk.sound_id)).size == 6 * 48_000
-    assert read_review(saved(loaded, qtbot)) == loaded.desk.state
+    assert loaded.session.review is not None
+    assert samples_of(loaded.session.review.sound(walk.sound_id)).size == 6 * 48_000
+    assert read_review(saved(loaded, qtbot)) == loaded.session.state
     assert not journal_folder(review_path(loaded)).exists()
 
 
@@ -192,7 +192,7 @@ def test_what_is_too_short_or_thrown_away_leaves_nothing(loaded: MainWindow, han
     hand.begin()
     hand.wait(2.0)
     hand.qtbot.keyClick(loaded, Key.Key_F9, Qt.KeyboardModifier.ShiftModifier)
-    assert loaded.desk.state.walkthroughs == ()
+    assert loaded.session.state.walkthroughs == ()
     assert not journal_folder(review_path(loaded)).exists()
     assert not loaded.walkthroughs.walking.is_on
 
@@ -202,14 +202,14 @@ def test_undo_takes_a_walkthrough_back(loaded: MainWindow, hand: Hand) -> None:
     hand.wait(1.0)
     walk = hand.end()
     hand.qtbot.keyClick(loaded, Key.Key_Z, Ctrl)
-    assert loaded.desk.state.walkthroughs == ()
-    loaded.desk.redo()
-    assert loaded.desk.state.walkthroughs == (walk,)
+    assert loaded.session.state.walkthroughs == ()
+    loaded.session.redo()
+    assert loaded.session.state.walkthroughs == (walk,)
 
 
 def recorded_walk(bench: MainWindow, *events, length_s: float = 10.0) -> Walkthrough:
     walk = new_walkthrough(events, length_s, title="Walkthrough 1")
-    bench.desk.do(AddWalkthrough(walk))
+    bench.session.do(AddWalkthrough(walk))
     return walk
 
 
@@ -219,7 +219,7 @@ def test_a_slip_is_cut_out_with_keys_and_with_the_mouse(loaded: MainWindow, qtbo
     loaded.tabs.setCurrentWidget(panel)
 
     def cuts() -> tuple[Cut, ...]:
-        return loaded.desk.state.walkthroughs[0].cuts
+        return loaded.session.state.walkthroughs[0].cuts
 
     walks.go(2.0)
     qtbot.keyClick(loaded, Key.Key_BracketLeft, Ctrl | Shift)
@@ -240,7 +240,7 @@ def test_a_slip_is_cut_out_with_keys_and_with_the_mouse(loaded: MainWindow, qtbo
     (cut,) = cuts()
     assert cut.from_s == pytest.approx(5.0, abs=0.06)
     assert cut.to_s == pytest.approx(6.0, abs=0.06)
-    loaded.desk.undo()
+    loaded.session.undo()
     assert cuts() == ()
 
 
@@ -249,7 +249,7 @@ def test_captions_are_typed_changed_and_taken_away(loaded: MainWindow, qtbot: Qt
     panel = loaded.walkthroughs.panel
 
     def captions() -> list[tuple[float, float, str]]:
-        walk = loaded.desk.state.walkthroughs[0]
+        walk = loaded.session.state.walkthroughs[0]
         return [(c.from_s, c.to_s, c.text) for c in walk.captions]
 
     loaded.walkthroughs.walks.go(1.0)
@@ -280,7 +280,7 @@ def test_playing_moves_the_bench_and_leaves_it_as_it_was(loaded: MainWindow, qtb
         loaded, Moved(0.0, 1.0), Moved(1.0, 2.0), MarkDrawn(1.0, mark), Turned(2.0, 0, True, 0.0),
         Zoomed(2.0, 2.0, 0.5, 0.5), Moved(2.0, 3.0),
     )  # fmt: skip
-    walk = loaded.desk.state.walkthroughs[0]
+    walk = loaded.session.state.walkthroughs[0]
     speaker = FakeSpeaker()
     player = loaded.walkthroughs.player
     player.open_speaker = speaker.open
@@ -297,9 +297,9 @@ def test_playing_moves_the_bench_and_leaves_it_as_it_was(loaded: MainWindow, qtb
     assert loaded.picture._turn.mirrored and loaded.picture.zoom.factor == 2.0
     qtbot.keyClick(loaded, Key.Key_F8)
     assert not player.is_on
-    assert loaded.picture._turn == loaded.desk.state.turn
+    assert loaded.picture._turn == loaded.session.state.turn
     assert loaded.picture.zoom == FIT
-    assert loaded.desk.state.walkthroughs == (walk,) and loaded.desk.state.marks == ()
+    assert loaded.session.state.walkthroughs == (walk,) and loaded.session.state.marks == ()
 
 
 def test_playing_leaves_out_what_was_cut_and_ends_by_itself(
@@ -325,15 +325,15 @@ def test_a_walkthrough_cut_off_by_a_crash_is_there_and_told(
 ) -> None:
     open_and_wait(bench, qtbot, submission / "piece.mp4", submission / "piece.csv")
     path = review_path(bench)
-    bench.desk.close()
+    bench.session.close()
     journal = Journal(path, "Walkthrough 1", with_sound=True)
     journal.add(Moved(0.0, 1.0))
     assert journal.sound is not None
     journal.sound.add(tone(3.0))
     journal.finish()
-    with qtbot.waitSignal(bench.desk.opened):
-        bench.desk.open_review(path)
-    assert [w.length_s for w in bench.desk.state.walkthroughs] == [3.0]
+    with qtbot.waitSignal(bench.session.opened):
+        bench.session.open_review(path)
+    assert [w.length_s for w in bench.session.state.walkthroughs] == [3.0]
     assert "walkthrough under way" in bench.message_line.text
 
 
@@ -358,15 +358,15 @@ def test_the_film_is_written_from_the_window(loaded: MainWindow, hand: Hand) -> 
 
 def test_a_mark_in_hand_is_left_out_and_put_back(loaded: MainWindow, qtbot: QtBot) -> None:
     mark = new_mark("line", [(10.0, 10.0), (60.0, 40.0)], 0.0)
-    loaded.desk.do(AddMark(mark))
+    loaded.session.do(AddMark(mark))
     recorded_walk(loaded, Moved(0.0, 0.0), MarkDrawn(0.0, mark))
     loaded.drawing.choose(mark.id)
     shift = Qt.KeyboardModifier.ShiftModifier
     qtbot.keyClick(loaded, Key.Key_F7, shift)
-    assert loaded.desk.state.walkthroughs[0].left_out == (mark.id,)
+    assert loaded.session.state.walkthroughs[0].left_out == (mark.id,)
     qtbot.keyClick(loaded, Key.Key_F7, shift)
-    assert loaded.desk.state.walkthroughs[0].left_out == ()
-    loaded.desk.do(DeleteMark(mark.id))
+    assert loaded.session.state.walkthroughs[0].left_out == ()
+    loaded.session.do(DeleteMark(mark.id))
 
 
 def test_the_sample_clock_follows_the_samples_and_bridges_late_pieces() -> None:
@@ -444,7 +444,7 @@ def test_playing_shows_and_puts_away_a_comparison(loaded: MainWindow, qtbot: QtB
     panel = loaded.tabs.currentWidget()
     assert panel is loaded.walkthroughs.panel
     player._sounding = speaker
-    footage = loaded.desk.material.footage
+    footage = loaded.session.recordings.footage
     assert footage is not None
     for heard_s, wanted in ((0.5, ""), (1.5, pair.id), (2.5, ""), (3.5, "")):
         speaker.at_s = heard_s
@@ -467,11 +467,11 @@ def test_how_a_comparison_is_laid_together_is_noted_and_played_back(
     pair = compare(loaded, hand.qtbot)
     hand.begin()
     hand.wait(1.0)
-    loaded.desk.do(EditComparison(pair.id, layout="above"))
+    loaded.session.do(EditComparison(pair.id, layout="above"))
     hand.wait(1.0)
-    loaded.desk.do(EditComparison(pair.id, timing="free", shift_s=0.25))
+    loaded.session.do(EditComparison(pair.id, timing="free", shift_s=0.25))
     hand.wait(1.0)
-    loaded.desk.do(EditComparison(pair.id, title="Only its name"))
+    loaded.session.do(EditComparison(pair.id, title="Only its name"))
     hand.wait(1.0)
     walk = hand.end()
     first = look_of(pair)
@@ -481,12 +481,12 @@ def test_how_a_comparison_is_laid_together_is_noted_and_played_back(
     assert [e.look for e in noted] == [first, above, free]
     assert [e.at_s for e in noted] == pytest.approx([0.0, 1.0, 2.0])
     over = replace(first, layout="over", opacity=0.25)
-    loaded.desk.do(EditComparison(pair.id, layout="over", timing="phase", shift_s=0, opacity=0.25))
+    loaded.session.do(EditComparison(pair.id, layout="over", timing="phase", shift_s=0, opacity=0.25))
     comparing, player = loaded.comparisons.comparing, loaded.walkthroughs.player
     speaker = FakeSpeaker()
     player.open_speaker = speaker.open
     loaded.walkthroughs.walks.choose(walk.id)
-    before = loaded.desk.state
+    before = loaded.session.state
     hand.qtbot.keyClick(loaded, Key.Key_F8)
     player._sounding = speaker
     for heard_s, wanted in ((0.5, first), (1.5, above), (2.5, free), (0.5, first)):
@@ -496,4 +496,4 @@ def test_how_a_comparison_is_laid_together_is_noted_and_played_back(
     hand.qtbot.keyClick(loaded, Key.Key_F8)
     assert not player.is_on
     assert comparing.in_hand is not None and look_of(comparing.in_hand) == over
-    assert loaded.desk.state == before, "playing changes nothing in the review"
+    assert loaded.session.state == before, "playing changes nothing in the review"

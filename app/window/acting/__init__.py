@@ -1,1 +1,0 @@
-"""What can be done: the one table of actions, and the menus, keys and search made from it."""

@@ -1,0 +1,33 @@
+"""The menus in the order of the work, each with its sections; the features fill the sections."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from app.window.actions.action_row import ActionRow
+
+MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("Submission", ("Take in", "The review's file", "Changes", "Bench")),
+    ("Move", ("Play", "Step", "Trace")),
+    ("Picture", ("View", "Light", "Time", "Stroke strip")),
+    ("Force", ("Line-up", "Signals", "Findings", "Target")),
+    (
+        "Compare",
+        ("Two strokes", "Pictures together", "One clock", "References and self-test"),
+    ),
+    ("Draw", ("On the picture", "Mark in hand", "On the curve")),
+    ("Note", ("Note", "Voice", "Walkthrough")),
+    ("Send", ("Feedback bundle", "What comes back", "Hide faces")),
+    ("Help", ("Help",)),
+)
+
+
+def in_order(rows: Iterable[ActionRow]) -> tuple[ActionRow, ...]:
+    """The rows in the order of the menus; within a section they keep the order they come in."""
+    places = {section: i for i, section in enumerate(s for _menu, of in MENUS for s in of)}
+    return tuple(sorted(rows, key=lambda row: places[row.section]))
+
+
+def menu_of(row: ActionRow) -> str:
+    """The menu an action hangs in."""
+    return next(menu for menu, sections in MENUS if row.section in sections)

@@ -1,1 +1,0 @@
-"""Two strokes side by side."""

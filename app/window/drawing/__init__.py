@@ -1,1 +1,0 @@
-"""Marks on the picture and on the curve, and faces to be hidden."""

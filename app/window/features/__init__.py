@@ -1,0 +1,1 @@
+"""What a coach can do, a folder each. No feature imports another."""

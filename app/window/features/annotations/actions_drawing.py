@@ -1,0 +1,124 @@
+"""The actions of drawing on the picture."""
+
+from __future__ import annotations
+
+from app.window.actions.action_row import ActionRow
+from app.window.features.annotations.curve_drawing import CurveDrawing
+from app.window.features.annotations.drawing import Drawing
+from app.window.session.modes import Modes
+
+
+def _tool(key: str, tool: str, title: str, help_text: str) -> ActionRow:
+    return ActionRow(
+        f"draw_{tool}",
+        title,
+        "On the picture",
+        (key,),
+        help_text,
+        lambda c: c[Drawing].use(tool),
+        needs="footage",
+    )
+
+
+def _move(key: str, way: str, dx: int, dy: int) -> ActionRow:
+    return ActionRow(
+        f"mark_{way}",
+        f"Move the mark {f'to the {way}' if dx else way}",
+        "Mark in hand",
+        (f"Alt+Shift+{key}",),
+        "Move the mark in hand a little, on the curve or on the picture; again for more.",
+        lambda c: (c[Drawing] if c[CurveDrawing].in_hand is None else c[CurveDrawing]).nudge(
+            dx, dy
+        ),
+    )
+
+
+DRAW: tuple[ActionRow, ...] = (
+    ActionRow(
+        "draw",
+        "Draw on the picture",
+        "On the picture",
+        ("A",),
+        "Take the pen with the last tool, or put it away; the middle button moves the picture.",
+        lambda c: c[Drawing].toggle(),
+        needs="footage",
+        in_bar="Draw",
+    ),
+    ActionRow(
+        "draw_stop",
+        "Put the pen away",
+        "On the picture",
+        ("Esc",),
+        "Drop what is half drawn; else leave drawing or blurring. What is drawn stays.",
+        lambda c: c[Modes].give_up_or_stop(),
+        needs="drawing",
+    ),
+    _tool("1", "line", "Line", "Drag a line."),
+    _tool("2", "arrow", "Arrow", "Drag an arrow to its tip."),
+    _tool("3", "freehand", "Freehand", "Draw what you like."),
+    _tool("4", "circle", "Circle", "Drag from corner to corner of the circle's box."),
+    _tool("5", "angle", "Angle", "Drag one arm towards the joint, then click the other arm's end."),
+    _tool("6", "plumb", "Plumb line", "Drag a line that stays upright."),
+    _tool("7", "level", "Level line", "Drag a line that stays level."),
+    _tool("8", "text", "Words on the picture", "Click, type, Return; a double click rewords."),
+    _tool("9", "distance", "Distance", "Drag a distance; give one real length for all of them."),
+    _tool("P", "choose", "Choose and move marks", "Click a mark; drag it whole, or by a handle."),
+    ActionRow(
+        "mark_colour",
+        "Next colour",
+        "Mark in hand",
+        ("Q",),
+        "Yellow, blue or red, for the mark in hand and the next ones.",
+        lambda c: c[Drawing].next_colour(),
+        needs="footage",
+    ),
+    ActionRow(
+        "mark_copy",
+        "Copy the mark to this frame",
+        "Mark in hand",
+        ("Ctrl+D",),
+        "Draw the mark in hand again on the frame on screen.",
+        lambda c: c[Drawing].copy_here(),
+        needs="footage",
+    ),
+    ActionRow(
+        "mark_stroke",
+        "Show the mark through its stroke",
+        "Mark in hand",
+        ("U",),
+        "Show the mark in hand through its stroke; again for one frame.",
+        lambda c: c[Drawing].span_stroke(),
+        needs="footage",
+    ),
+    ActionRow(
+        "mark_to_here",
+        "Show the mark to this frame",
+        "Mark in hand",
+        ("Shift+U",),
+        "Show the mark in hand from its own frame to the one on screen.",
+        lambda c: c[Drawing].span_to_here(),
+        needs="footage",
+    ),
+    _move("Left", "left", -1, 0),
+    _move("Right", "right", 1, 0),
+    _move("Up", "up", 0, -1),
+    _move("Down", "down", 0, 1),
+    ActionRow(
+        "mark_delete",
+        "Delete the mark",
+        "Mark in hand",
+        ("Shift+Delete",),
+        "Take the mark in hand away; while drawing, Delete alone does the same.",
+        lambda c: c[Drawing].delete(),
+        needs="footage",
+    ),
+    ActionRow(
+        "forget_scale",
+        "Forget the scale",
+        "Mark in hand",
+        (),
+        "Show distances in pixels again.",
+        lambda c: c[Drawing].forget_scale(),
+        needs="footage",
+    ),
+)

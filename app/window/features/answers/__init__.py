@@ -1,0 +1,1 @@
+"""What athletes send back."""

@@ -1,0 +1,17 @@
+"""The actions of what comes back."""
+
+from __future__ import annotations
+
+from app.window.actions.action_row import ActionRow
+from app.window.features.answers.answers import Answers
+
+ACTIONS: tuple[ActionRow, ...] = (
+    ActionRow(
+        "answers",
+        "Open an athlete's answers …",
+        "What comes back",
+        ("Ctrl+Shift+A",),
+        "Take in what an athlete's page saved, or look into a bundle somebody sent.",
+        lambda c: c[Answers].choose(),
+    ),
+)

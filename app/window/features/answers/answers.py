@@ -1,0 +1,128 @@
+"""What athletes send back: answers taken into the review, bundles looked into."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QFileDialog, QWidget
+
+from app.review.answers import belongs
+from app.review.parts.answers import (
+    AddAnswers,
+    AthleteAnswers,
+    RemoveAnswers,
+    received_now,
+    same_content,
+)
+from app.window.session.review_session import ReviewSession
+from app.window.tasks.jobs import Cancelled, Jobs, Progress
+from app.window.tasks.message_line import Messages, Offer
+
+if TYPE_CHECKING:
+    from app.bundle.read_back import BundleRecord
+
+KINDS = "Answers and bundles (*.json *.zip)"
+NO_REVIEW = "Open the review these answers belong to first; nothing was taken in."
+
+
+class Answers(QObject):
+    """Reads files of strangers off the window's thread and hands them to the session."""
+
+    look_wanted = Signal()
+
+    def __init__(
+        self, window: QWidget, session: ReviewSession, jobs: Jobs, messages: Messages
+    ) -> None:
+        super().__init__(window)
+        self._window = window
+        self._session = session
+        self._jobs = jobs
+        self._messages = messages
+
+    def choose(self) -> None:
+        """Ask for a file of answers, or a bundle."""
+        review = self._session.review
+        place = review.path.parent if review is not None and review.path else Path.home()
+        name, _kind = QFileDialog.getOpenFileName(
+            self._window, "Open an athlete's answers or a bundle", str(place), KINDS
+        )
+        if name:
+            self.take([Path(name)])
+
+    def take(self, paths: Sequence[Path]) -> bool:
+        """Open what is answers or a bundle; says whether it was."""
+        if len(paths) != 1:
+            return False
+        path = paths[0]
+        if path.name.lower() == "review.json":
+            path = path.parent
+        if path.is_dir() or path.suffix.lower() == ".zip":
+            self._look_into(path)
+        elif path.suffix.lower() == ".json":
+            self._read(path)
+        else:
+            return False
+        return True
+
+    def remove(self, answers_id: str) -> None:
+        """Take one file of answers out of the review."""
+        self._session.do(RemoveAnswers(answers_id))
+        self._messages.say("The answers were taken out of the review; undo brings them back.")
+
+    def keep(self, answers: AthleteAnswers, left_out: Sequence[str] = ()) -> None:
+        """Take answers into the review."""
+        if self._session.review is None:
+            self._messages.warn(NO_REVIEW)
+            return
+        state = self._session.state
+        if any(same_content(answers, old) for old in state.answers):
+            self._messages.say("These answers are in the review already.")
+            self.look_wanted.emit()
+            return
+        self._session.do(AddAnswers(received_now(answers)))
+        if not belongs(answers, state):
+            said = "These answers belong to another review; they are kept apart from its notes."
+            self._messages.warn(" ".join((said, *left_out)))
+        elif left_out:
+            self._messages.warn(" ".join(("The answers are in the review.", *left_out)))
+        else:
+            done = sum(tick.done for tick in answers.ticks)
+            self._messages.say(f"The athlete ticked {done} of {len(answers.ticks)} notes.")
+        self.look_wanted.emit()
+
+    def _read(self, path: Path) -> None:
+        if self._session.review is None:
+            self._messages.warn(NO_REVIEW)
+            return
+
+        def work(progress: Progress, cancelled: Cancelled) -> object:
+            from app.bundle.read_back import read_answers_file
+
+            return read_answers_file(path)
+
+        self._jobs.run("Reading the answers", work, lambda read: self.keep(*read), self._refuse)
+
+    def _look_into(self, path: Path) -> None:
+        def work(progress: Progress, cancelled: Cancelled) -> object:
+            from app.bundle.read_back import read_bundle
+
+            return read_bundle(path)
+
+        self._jobs.run("Looking into the bundle", work, self._show, self._refuse)
+
+    def _show(self, record: BundleRecord) -> None:
+        from app.window.features.answers.bundle_view import BundleView
+
+        BundleView(record, self, self._window).show()
+        if record.answers is not None:
+            found = record.answers
+            self._messages.say(
+                "There are answers in this bundle.",
+                Offer("Keep them in the review", lambda: self.keep(found)),
+            )
+
+    def _refuse(self, error: Exception) -> None:
+        self._messages.warn(str(error))

@@ -1,0 +1,1 @@
+"""Two strokes side by side; references and the self-test."""

@@ -1,0 +1,74 @@
+"""The actions of the findings."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QMainWindow
+
+from app.window.actions.action_row import ActionRow
+from app.window.actions.context import ActionContext
+from app.window.features.findings.findings import Findings
+from app.window.session.review_session import ReviewSession
+
+
+def _show_thresholds(c: ActionContext) -> None:
+    from app.window.features.findings.thresholds import ThresholdsDialog
+
+    ThresholdsDialog(c[ReviewSession], c[QMainWindow]).show()
+
+
+ACTIONS: tuple[ActionRow, ...] = (
+    ActionRow(
+        "next_finding",
+        "Next finding",
+        "Findings",
+        ("F",),
+        "Take the next finding in hand: its number on the curve, its moment in the picture.",
+        lambda c: c[Findings].choose_next(1),
+        needs="force",
+    ),
+    ActionRow(
+        "previous_finding",
+        "Previous finding",
+        "Findings",
+        ("Shift+F",),
+        "Take the finding before in hand.",
+        lambda c: c[Findings].choose_next(-1),
+        needs="force",
+    ),
+    ActionRow(
+        "keep_finding",
+        "Keep the finding",
+        "Findings",
+        ("K",),
+        "Make the finding in hand a note with its cue and drill.",
+        lambda c: c[Findings].keep(),
+        needs="force",
+    ),
+    ActionRow(
+        "reword_finding",
+        "Keep and reword the finding",
+        "Findings",
+        ("E",),
+        "Make the finding in hand a note and type your own words at once.",
+        lambda c: c[Findings].reword(),
+        needs="force",
+    ),
+    ActionRow(
+        "drop_finding",
+        "Drop the finding",
+        "Findings",
+        ("X",),
+        "Drop the finding in hand, or open it again; it does not reach the athlete.",
+        lambda c: c[Findings].drop(),
+        needs="force",
+    ),
+    ActionRow(
+        "thresholds",
+        "Thresholds …",
+        "Findings",
+        (),
+        "See and change the numbers that the findings are held against.",
+        lambda c: _show_thresholds(c),
+        needs="review",
+    ),
+)

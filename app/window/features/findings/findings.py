@@ -1,0 +1,163 @@
+"""What the curve says, and what the coach decides about it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+
+from app.review.parts.findings import Decision, DropFinding, KeepFinding, ReopenFinding
+from app.review.state import ReviewState
+from app.window.session.open_recordings import OpenRecordings
+from app.window.session.playhead import Playhead
+from app.window.session.review_session import ReviewSession
+from app.window.session.selection import Selection
+from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
+from app.window.tasks.message_line import Messages
+
+if TYPE_CHECKING:
+    from analysis.findings.finding import Finding
+
+
+class Findings(QObject):
+    """Raises the findings off the window's thread; keeps, drops and rewords them."""
+
+    changed = Signal()  # other findings, or other decisions
+
+    def __init__(
+        self,
+        session: ReviewSession,
+        playhead: Playhead,
+        selection: Selection,
+        jobs: Jobs,
+        messages: Messages,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._session = session
+        self._playhead = playhead
+        self._selection = selection
+        self.chosen = selection.finding_chosen
+        self._jobs = jobs
+        self._messages = messages
+        self._found: tuple[Finding, ...] = ()
+        self._chosen = ""
+        self._job: Job | None = None
+        session.recordings_changed.connect(self._take_recordings)
+        session.state_changed.connect(self._take_state)
+
+    @property
+    def found(self) -> tuple[Finding, ...]:
+        """All findings, the most important first."""
+        return self._found
+
+    @property
+    def in_hand(self) -> Finding | None:
+        """The finding chosen."""
+        return next((f for f in self._found if f.code == self._chosen), None)
+
+    def decision(self, code: str) -> Decision | None:
+        """What was decided about a finding."""
+        return next((d for d in self._session.state.decisions if d.code == code), None)
+
+    def choose(self, code: str) -> None:
+        """Take a finding in hand and go where it is seen best."""
+        if code == self._chosen:
+            return
+        self._chosen = code
+        finding = self.in_hand
+        self._selection.choose_finding(finding)
+        if finding is not None:
+            self._go_to(finding)
+
+    def choose_next(self, step: int) -> None:
+        """Take the next or the one before in hand."""
+        codes = [f.code for f in self._found]
+        if not codes:
+            self._messages.say("There are no findings here.")
+            return
+        here = codes.index(self._chosen) if self._chosen in codes else -1 if step > 0 else 0
+        self.choose(codes[(here + step) % len(codes)])
+
+    def keep(self) -> None:
+        """Keep the finding in hand: it becomes a note with its cue and drill."""
+        self._keep(write=False)
+
+    def reword(self) -> None:
+        """Keep the finding in hand and put it into words of one's own at once."""
+        self._keep(write=True)
+
+    def drop(self) -> None:
+        """Drop the finding in hand, or open it again."""
+        finding = self.in_hand
+        if finding is None:
+            self._messages.say("Choose a finding first.")
+            return
+        decision = self.decision(finding.code)
+        if decision is not None and not decision.kept:
+            self._session.do(ReopenFinding(finding.code))
+        else:
+            self._session.do(DropFinding(finding.code))
+            self._messages.say(f"Dropped: {finding.title}. It will not reach the athlete.")
+
+    def _keep(self, write: bool) -> None:
+        from app.review.finding_notes import finding_note
+
+        finding = self.in_hand
+        if finding is None:
+            self._messages.say("Choose a finding first.")
+            return
+        decision = self.decision(finding.code)
+        if decision is None or not decision.kept:
+            self._session.do(KeepFinding(finding.code, finding_note(finding)))
+            self._messages.say(f"Kept as a note: {finding.title}.")
+            decision = self.decision(finding.code)
+        if decision is not None:
+            self._selection.choose_note(decision.note_id)
+            if write:
+                self._selection.writing_wanted.emit(decision.note_id)
+
+    def _go_to(self, finding: Finding) -> None:
+        moment = finding.where.video_s
+        if moment is None and finding.where.trace_s is not None:
+            moment = self._session.state.alignment.video_time(finding.where.trace_s)
+        if moment is not None:
+            self._playhead.pause()
+            self._playhead.seek(moment)
+
+    def _take_recordings(self, recordings: OpenRecordings) -> None:
+        self._raise_anew()
+
+    def _take_state(self, state: ReviewState, before: ReviewState) -> None:
+        if state.alignment != before.alignment or state.thresholds != before.thresholds:
+            self._raise_anew()
+        elif state.decisions != before.decisions:
+            self.changed.emit()
+
+    def _raise_anew(self) -> None:
+        if self._job is not None:
+            self._job.cancel()
+            self._job = None
+        force = self._session.recordings.force
+        if force is None:
+            self._take(())
+            return
+        state = self._session.state
+
+        def work(progress: Progress, cancelled: Cancelled) -> tuple[Finding, ...]:
+            from app.submission.findings import raise_findings
+            from app.window.session.settings import wording_path
+
+            return raise_findings(force.piece, state, wording_path()).found
+
+        self._job = self._jobs.run(
+            "Reading the curves", work, self._take, lambda e: self._messages.warn(str(e))
+        )
+
+    def _take(self, found: tuple[Finding, ...]) -> None:
+        self._job = None
+        self._found = found
+        if self.in_hand is None:
+            self._chosen = ""
+        self.changed.emit()
+        self._selection.choose_finding(self.in_hand)

@@ -1,0 +1,1 @@
+"""Moving through the footage and looking at it."""

@@ -1,0 +1,307 @@
+"""The actions of moving and looking."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from app.review.parts.picture import TurnPicture
+from app.window.actions.action_row import ActionRow
+from app.window.features.footage.capture_rate import CaptureRate
+from app.window.features.footage.legend import Legend
+from app.window.features.footage.limits import Limits
+from app.window.session.playhead import Playhead
+from app.window.session.review_session import ReviewSession
+from app.window.views.picture import PictureView
+from app.window.views.sound_player import SoundPlayer
+from app.window.views.trace_view import TraceView
+from app.window.views.transport import Transport
+
+LIFT_STEP = 0.25
+
+
+def turn_picture(session: ReviewSession) -> None:
+    """Turn the picture a quarter turn clockwise."""
+    turn = session.state.turn
+    session.do(TurnPicture(replace(turn, quarter_turns=(turn.quarter_turns + 1) % 4)))
+
+
+def lift_picture(session: ReviewSession, step: float) -> None:
+    """Raise the dark parts of the picture, or let them down again."""
+    turn = session.state.turn
+    session.do(TurnPicture(replace(turn, lift=min(max(turn.lift + step, 0.0), 1.0))))
+
+
+def mirror_picture(session: ReviewSession) -> None:
+    """Mirror the picture left to right."""
+    turn = session.state.turn
+    session.do(TurnPicture(replace(turn, mirrored=not turn.mirrored)))
+
+
+ACTIONS: tuple[ActionRow, ...] = (
+    ActionRow(
+        "play",
+        "Play / pause",
+        "Play",
+        ("Space",),
+        "Let time run, or stop on the frame shown.",
+        lambda c: c[Playhead].toggle(),
+        needs="recordings",
+        in_bar="Play",
+    ),
+    ActionRow(
+        "reverse",
+        "Play backwards",
+        "Play",
+        ("Backspace",),
+        "Let time run backwards from here; again to stop.",
+        lambda c: c[Playhead].reverse(),
+        needs="recordings",
+    ),
+    ActionRow(
+        "step_back",
+        "One frame back",
+        "Step",
+        ("Left", ","),
+        "Step one frame back; hold to run.",
+        lambda c: c[Playhead].step(-1),
+        needs="recordings",
+        in_bar="◂",
+    ),
+    ActionRow(
+        "step_on",
+        "One frame on",
+        "Step",
+        ("Right", "."),
+        "Step one frame on; hold to run.",
+        lambda c: c[Playhead].step(1),
+        needs="recordings",
+        in_bar="▸",
+    ),
+    ActionRow(
+        "previous_catch",
+        "Previous catch",
+        "Step",
+        ("Up",),
+        "Go to the catch before.",
+        lambda c: c[Transport].previous_catch(),
+        needs="force",
+        in_bar="◂",
+    ),
+    ActionRow(
+        "next_catch",
+        "Next catch",
+        "Step",
+        ("Down",),
+        "Go to the next catch.",
+        lambda c: c[Transport].next_catch(),
+        needs="force",
+        in_bar="▸",
+    ),
+    ActionRow(
+        "previous_finish",
+        "Previous finish",
+        "Step",
+        ("Shift+Up",),
+        "Go to the finish before.",
+        lambda c: c[Transport].previous_finish(),
+        needs="force",
+    ),
+    ActionRow(
+        "next_finish",
+        "Next finish",
+        "Step",
+        ("Shift+Down",),
+        "Go to the next finish.",
+        lambda c: c[Transport].next_finish(),
+        needs="force",
+    ),
+    ActionRow(
+        "slower",
+        "Slower",
+        "Play",
+        ("-",),
+        "Play slower, down to a tenth.",
+        lambda c: c[Playhead].change_speed(-1),
+        in_bar="−",
+    ),
+    ActionRow(
+        "faster",
+        "Faster",
+        "Play",
+        ("=", "+"),
+        "Play faster, up to twice.",
+        lambda c: c[Playhead].change_speed(1),
+        in_bar="+",
+    ),
+    ActionRow(
+        "sound",
+        "Sound on / off",
+        "Play",
+        ("S",),
+        "Hear the footage while it plays at its own speed, or not.",
+        lambda c: c[SoundPlayer].toggle(),
+        needs="footage",
+    ),
+    ActionRow(
+        "loop",
+        "Loop this stroke",
+        "Play",
+        ("R",),
+        "Play the stroke under the playhead round and round; again to go on.",
+        lambda c: c[Transport].loop_stroke(),
+        needs="force",
+        in_bar="Loop",
+    ),
+    ActionRow(
+        "start",
+        "To the start",
+        "Step",
+        ("Home",),
+        "Go to the first moment.",
+        lambda c: c[Transport].go_to_start(),
+        needs="recordings",
+    ),
+    ActionRow(
+        "end",
+        "To the end",
+        "Step",
+        ("End",),
+        "Go to the last moment.",
+        lambda c: c[Transport].go_to_end(),
+        needs="recordings",
+    ),
+    ActionRow(
+        "turn",
+        "Turn the picture",
+        "View",
+        ("Ctrl+R",),
+        "Turn the picture a quarter turn clockwise.",
+        lambda c: turn_picture(c[ReviewSession]),
+        needs="footage",
+    ),
+    ActionRow(
+        "mirror",
+        "Mirror the picture",
+        "View",
+        ("M",),
+        "Mirror the picture left to right.",
+        lambda c: mirror_picture(c[ReviewSession]),
+        needs="footage",
+    ),
+    ActionRow(
+        "lighter",
+        "Lighter",
+        "Light",
+        ("B",),
+        "Raise the dark parts of the picture; stills and clips in the bundle follow.",
+        lambda c: lift_picture(c[ReviewSession], LIFT_STEP),
+        needs="footage",
+    ),
+    ActionRow(
+        "darker",
+        "Darker",
+        "Light",
+        ("Shift+B",),
+        "Let the dark parts down again, as filmed at the end.",
+        lambda c: lift_picture(c[ReviewSession], -LIFT_STEP),
+        needs="footage",
+    ),
+    ActionRow(
+        "closer",
+        "Closer",
+        "View",
+        ("Z",),
+        "Zoom into the picture; drag it to look elsewhere. Ctrl and the wheel do the same.",
+        lambda c: c[PictureView].zoom_by(1.5),
+        needs="footage",
+    ),
+    ActionRow(
+        "farther",
+        "Farther",
+        "View",
+        ("Shift+Z",),
+        "Zoom out of the picture.",
+        lambda c: c[PictureView].zoom_by(1 / 1.5),
+        needs="footage",
+    ),
+    ActionRow(
+        "whole_picture",
+        "The whole picture",
+        "View",
+        ("0",),
+        "Show the whole picture again; a double click does the same.",
+        lambda c: c[PictureView].zoom_to_fit(),
+        needs="footage",
+    ),
+    ActionRow(
+        "lens",
+        "Magnifying glass",
+        "View",
+        ("G",),
+        "Carry a magnifying glass under the pointer, or put it away.",
+        lambda c: c[PictureView].toggle_lens(),
+        needs="footage",
+    ),
+    ActionRow(
+        "slow_motion",
+        "Slow motion …",
+        "Time",
+        (),
+        "Say how many frames a second were recorded, so that seconds are those of the movement.",
+        lambda c: c[CaptureRate].ask(),
+        needs="footage",
+    ),
+    ActionRow(
+        "limits",
+        "Memory and disk …",
+        "Bench",
+        ("Ctrl+Shift+M",),
+        "Say how much memory and disk the picture may take.",
+        lambda c: c[Limits].ask(),
+    ),
+    ActionRow(
+        "numbers",
+        "Time and frame in the picture",
+        "Time",
+        ("I",),
+        "Show the time and the frame number in the corner of the picture.",
+        lambda c: c[Legend].toggle_numbers(),
+        needs="footage",
+    ),
+    ActionRow(
+        "stopwatch",
+        "Stopwatch from here",
+        "Time",
+        ("W",),
+        "Count from this moment, forwards and backwards; again to put it away.",
+        lambda c: c[Legend].toggle_stopwatch(),
+        needs="footage",
+    ),
+    ActionRow(
+        "zoom_in",
+        "Less time on the trace",
+        "Trace",
+        ("Ctrl++", "Ctrl+="),
+        "Show a shorter stretch of the force trace.",
+        lambda c: c[TraceView].zoom(0.5),
+        needs="force",
+    ),
+    ActionRow(
+        "zoom_out",
+        "More time on the trace",
+        "Trace",
+        ("Ctrl+-",),
+        "Show a longer stretch of the force trace.",
+        lambda c: c[TraceView].zoom(2.0),
+        needs="force",
+    ),
+    ActionRow(
+        "zoom_all",
+        "The whole piece",
+        "Trace",
+        ("Ctrl+0",),
+        "Show the whole force trace.",
+        lambda c: c[TraceView].zoom_all(),
+        needs="force",
+    ),
+)

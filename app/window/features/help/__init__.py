@@ -1,0 +1,1 @@
+"""Every action with its key, and the search for one."""

@@ -1,0 +1,209 @@
+"""Lining up without a hand: found in the background, stepped through when several strokes fit."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+
+from analysis.clocks.alignment import Alignment
+from app.review.parts.line_up import SetLineUp
+from app.submission.line_up_method import LineUpMethod, Origin
+from app.window.features.line_up.line_up import describe
+from app.window.session.open_recordings import Footage, Force, OpenRecordings
+from app.window.session.review_session import ReviewSession
+from app.window.session.settings import Settings
+from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
+from app.window.tasks.message_line import Messages, Offer
+
+if TYPE_CHECKING:
+    from app.submission.lining_up import LineUp, Signals
+
+
+class AutoLineUp(QObject):
+    """Has the search run in a child process and lays its answers before the coach."""
+
+    found = Signal(object)  # LineUp, or None when there is none for this recordings
+    show_wanted = Signal()
+
+    def __init__(
+        self,
+        session: ReviewSession,
+        jobs: Jobs,
+        messages: Messages,
+        settings: Settings,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._session = session
+        self._jobs = jobs
+        self._messages = messages
+        self._settings = settings
+        self._recordings = OpenRecordings()
+        self._line_up: LineUp | None = None
+        self._signals: Signals | None = None
+        self._at = 0
+        self._job: Job | None = None
+        session.recordings_changed.connect(self._take_recordings)
+        session.opened.connect(self._take_review)
+
+    @property
+    def line_up(self) -> LineUp | None:
+        """What was found for the recordings on the bench."""
+        return self._line_up
+
+    def run(self) -> None:
+        """Look for the line-up now; the one there is stays until another is found."""
+        footage, force = self._recordings.footage, self._recordings.force
+        if footage is None or force is None:
+            self._messages.warn("Lining up needs footage and force; add the one that is missing.")
+            return
+        if self._job is None or self._job.is_cancelled:
+            self._search(footage, force)
+
+    def next_candidate(self) -> None:
+        """Lay the trace as the next likely line-up has it; picture and trace flip together."""
+        found = self._line_up
+        if found is None:
+            self._messages.say("Nothing was searched yet; “Line up by itself” does.")
+            return
+        self._at = (self._at + 1) % len(found.candidates)
+        chosen = found.candidates[self._at]
+        method = LineUpMethod.parse(found.alignment.method)
+        if self._at > 0:
+            method = method.candidate(self._at + 1, len(found.candidates))
+        alignment = Alignment(
+            chosen.offset_s,
+            chosen.drift_ppm,
+            chosen.uncertainty_s,
+            method.stored,
+            found.alignment.ambiguous or self._at > 0,
+        )
+        self._session.do(SetLineUp((), alignment))
+        self._messages.say(
+            f"Candidate {self._at + 1} of {len(found.candidates)}, "
+            f"likelihood {100 * chosen.likelihood:.0f} %. Lock the one where the hands catch."
+        )
+
+    def nudge(self, seconds: float) -> None:
+        """Move the trace under the footage by a little."""
+        old = self._session.state.alignment
+        method = LineUpMethod.parse(old.method).moved()
+        new = replace(old, offset_s=old.offset_s + seconds, method=method.stored)
+        self._session.do(SetLineUp(self._session.state.pairs, new))
+        self._messages.say(f"The trace was moved by {1000 * seconds:+.1f} ms.")
+
+    def nudge_frame(self, frames: int) -> None:
+        """Move by frames of the footage."""
+        footage = self._recordings.footage
+        self.nudge(frames / (footage.fps if footage is not None and footage.fps else 30.0))
+
+    def nudge_sample(self, samples: int) -> None:
+        """Move by samples of the trace."""
+        force = self._recordings.force
+        if force is not None:
+            self.nudge(samples * force.piece.trace.interval_s)
+
+    def lock(self) -> None:
+        """The coach has looked and says that it is right."""
+        old = self._session.state.alignment
+        method = LineUpMethod.parse(old.method).checked()
+        locked = replace(old, method=method.stored, ambiguous=False)
+        self._session.do(SetLineUp(self._session.state.pairs, locked))
+        self._messages.say("The line-up is locked; the bundle will not call it unchecked.")
+
+    def check(self) -> None:
+        """Judge the line-up there is against what picture and sound show; nothing is changed."""
+        footage, force = self._recordings.footage, self._recordings.force
+        if footage is None or force is None:
+            self._messages.warn("A line-up needs footage and force; add the one that is missing.")
+            return
+        alignment, pool = self._session.state.alignment, self._jobs.process_pool
+        about = _about(footage, force, self._signals)
+
+        def work(progress: Progress, cancelled: Cancelled) -> tuple[Signals, str]:
+            judged: tuple[Signals, str] = pool.call(
+                "app.submission.lining_up:judge", (*about, alignment), progress, cancelled
+            )
+            return judged
+
+        self._jobs.run("Checking the line-up", work, self._take_check, self._refuse)
+
+    def toggle_by_itself(self) -> None:
+        """Search on opening, or only when asked."""
+        on = not self._settings.lines_up_by_itself
+        self._settings.lines_up_by_itself = on
+        self._messages.say(
+            "New submissions are lined up by themselves."
+            if on
+            else "New submissions are lined up only when asked."
+        )
+
+    def _take_recordings(self, recordings: OpenRecordings) -> None:
+        same_footage = recordings.footage is self._recordings.footage
+        if self._job is not None:
+            self._job.cancel()
+            self._job = None
+        self._recordings = recordings
+        self._line_up = None
+        if not same_footage:
+            self._signals = None
+        self.found.emit(None)
+
+    def _take_review(self) -> None:
+        """A submission has just been laid out: search, unless somebody lined it up before."""
+        footage, force = self._recordings.footage, self._recordings.force
+        state = self._session.state
+        fresh = _is_assumed(state.alignment) and not state.pairs
+        if self._settings.lines_up_by_itself and fresh and footage is not None and force:
+            self._search(footage, force)
+
+    def _search(self, footage: Footage, force: Force) -> None:
+        about, pool = _about(footage, force, self._signals), self._jobs.process_pool
+
+        def work(progress: Progress, cancelled: Cancelled) -> tuple[Signals, LineUp]:
+            found: tuple[Signals, LineUp] = pool.call(
+                "app.submission.lining_up:search", about, progress, cancelled
+            )
+            return found
+
+        self._job = self._jobs.run("Lining up", work, self._take, self._refuse)
+
+    def _take(self, result: tuple[Signals, LineUp]) -> None:
+        self._job = None
+        self._signals, self._line_up = result
+        self._at = 0
+        found = self._line_up
+        look = Offer("Look at it", self.show_wanted.emit)
+        # A line-up made by hand meanwhile is the coach's word; the search does not overrule it.
+        if _is_assumed(self._session.state.alignment):
+            self._session.do(SetLineUp((), found.alignment))
+        if found.alignment.ambiguous:
+            self._messages.warn(
+                f"{len(found.candidates)} line-ups fit about as well; J steps through them, "
+                "then lock the one where the hands catch.",
+                Offer("Next", self.next_candidate),
+                look,
+            )
+        else:
+            self._messages.say(f"{describe(found.alignment, ())}.", look)
+        self.found.emit(found)
+
+    def _take_check(self, checked: tuple[Signals, str]) -> None:
+        self._signals, sentence = checked
+        self._messages.say(sentence, Offer("Look at it", self.show_wanted.emit))
+
+    def _refuse(self, error: Exception) -> None:
+        self._job = None
+        self._messages.warn(str(error))
+
+
+def _about(footage: Footage, force: Force, known: Signals | None) -> tuple[object, ...]:
+    """What a search rests on."""
+    piece = force.piece
+    return footage.path, piece.trace, piece.strokes, footage.slowness, known
+
+
+def _is_assumed(alignment: Alignment) -> bool:
+    return LineUpMethod.parse(alignment.method).origin is Origin.ASSUMED

@@ -1,0 +1,124 @@
+"""Lining up footage and force by hand: a catch in the picture, the same catch on the trace."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, Signal
+
+from analysis.clocks.alignment import (
+    DRIFT_SPAN_S,
+    Alignment,
+    AlignmentError,
+    Pair,
+    align_by_pairs,
+)
+from app.review.parts.line_up import SetLineUp
+from app.submission.line_up_method import LineUpMethod, Origin
+from app.window.session.playhead import Playhead
+from app.window.session.review_session import ReviewSession
+from app.window.tasks.message_line import Messages, Offer
+from app.window.widgets.clock_text import clock_text
+
+SAME_MOMENT_S = 2.0
+
+
+class LineUp(QObject):
+    """Collects pairs of moments and turns them into a line-up, one undoable change a pair."""
+
+    picking_changed = Signal(bool)
+
+    def __init__(
+        self,
+        playhead: Playhead,
+        session: ReviewSession,
+        messages: Messages,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._playhead = playhead
+        self._session = session
+        self._messages = messages
+        self._video_s: float | None = None
+
+    @property
+    def is_picking(self) -> bool:
+        """Whether a catch was marked in the picture and its twin on the trace is awaited."""
+        return self._video_s is not None
+
+    def mark(self) -> None:
+        """Mark the moment in the picture as a catch; again: give up."""
+        recordings = self._session.recordings
+        if recordings.footage is None or recordings.force is None:
+            self._messages.warn("Lining up needs footage and force; add the one that is missing.")
+            return
+        if self.is_picking:
+            self.give_up()
+            return
+        self._video_s = self._playhead.moment_s
+        self._playhead.pause()
+        self._messages.say(
+            f"Catch marked in the picture at {clock_text(self._video_s)}. "
+            "Now click the same catch on the trace below.",
+            Offer("Give up", self.give_up),
+        )
+        self.picking_changed.emit(True)
+
+    def give_up(self) -> None:
+        """Leave the line-up as it was."""
+        if self.is_picking:
+            self._video_s = None
+            self._messages.say("The line-up was left as it was.")
+            self.picking_changed.emit(False)
+
+    def pick(self, trace_s: float) -> None:
+        """The same catch was clicked on the trace."""
+        if self._video_s is None:
+            return
+        new = Pair(self._video_s, trace_s)
+        self._video_s = None
+        self.picking_changed.emit(False)
+        # Marking near an old pair corrects it.
+        kept = [
+            p for p in self._session.state.pairs if abs(p.video_s - new.video_s) > SAME_MOMENT_S
+        ]
+        pairs = tuple(sorted((*kept, new), key=lambda p: p.video_s))
+        try:
+            alignment = self._solve(pairs)
+        except AlignmentError as error:
+            self._messages.warn(str(error), Offer("Use this pair alone", lambda: self._use((new,))))
+            return
+        self._set(pairs, alignment)
+
+    def clear(self) -> None:
+        """Forget all pairs: both recordings are taken to have begun together."""
+        self._session.do(SetLineUp((), Alignment()))
+        self._messages.say("The line-up was cleared; both recordings count from their own start.")
+
+    def _use(self, pairs: tuple[Pair, ...]) -> None:
+        self._set(pairs, self._solve(pairs))
+
+    def _solve(self, pairs: tuple[Pair, ...]) -> Alignment:
+        recordings = self._session.recordings
+        frame_s = 1.0 / recordings.footage.fps if recordings.footage else 1.0 / 30.0
+        sample_s = recordings.force.piece.trace.interval_s if recordings.force else 0.01
+        return align_by_pairs(pairs, frame_s, sample_s)
+
+    def _set(self, pairs: tuple[Pair, ...], alignment: Alignment) -> None:
+        self._session.do(SetLineUp(pairs, alignment))
+        self._messages.say(describe(alignment, pairs) + ".")
+
+
+def describe(alignment: Alignment, pairs: tuple[Pair, ...]) -> str:
+    """One line about a line-up, with how sure it is."""
+    if not pairs and LineUpMethod.parse(alignment.method).origin is Origin.ASSUMED:
+        return "Not lined up: both taken to start together"
+    sure = ""
+    if alignment.ambiguous:
+        return f"Lined up {alignment.method}, but other strokes fit as well: J steps through them"
+    if alignment.uncertainty_s is not None:
+        sure = f" ± {1000 * alignment.uncertainty_s:.0f} ms"
+    text = f"Lined up {alignment.method}{sure}"
+    if alignment.drift_ppm:
+        return f"{text}, drift {alignment.drift_ppm:+.0f} ppm"
+    if pairs and pairs[-1].video_s - pairs[0].video_s < DRIFT_SPAN_S:
+        return f"{text}; a second catch {DRIFT_SPAN_S:.0f} s away would give drift"
+    return text

@@ -1,0 +1,45 @@
+"""One line over the trace: how many strokes, and how footage and force stand to each other."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
+
+from app.review.state import ReviewState
+from app.window.features.line_up.line_up import describe
+from app.window.session.review_session import ReviewSession
+
+NO_FORCE = "No force. Drop the force file here, or review the picture alone."
+
+
+class LineUpStatus(QLabel):
+    """Follows the session by itself."""
+
+    def __init__(self, session: ReviewSession, parent: QWidget | None = None) -> None:
+        super().__init__("", parent)
+        self._session = session
+        self.setProperty("role", "quiet")
+        self.setContentsMargins(10, 1, 10, 1)
+        # What stands here can be long; it takes more lines and never widens the window.
+        self.setWordWrap(True)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        session.recordings_changed.connect(lambda _recordings: self._show())
+        session.state_changed.connect(self._take_state)
+        self._show()
+
+    def _take_state(self, state: ReviewState, before: ReviewState) -> None:
+        if state.pairs != before.pairs or state.alignment != before.alignment:
+            self._show()
+
+    def _show(self) -> None:
+        recordings, state = self._session.recordings, self._session.state
+        parts = []
+        if recordings.force is not None:
+            strokes = recordings.force.piece.strokes
+            odd = sum(1 for s in strokes if s.remark)
+            parts.append(f"{len(strokes)} strokes" + (f", {odd} not whole" if odd else ""))
+            if recordings.footage is not None:
+                parts.append(describe(state.alignment, state.pairs))
+        elif recordings.footage is not None:
+            parts.append(NO_FORCE)
+        self.setText("  ·  ".join(parts))
+        self.setVisible(bool(parts))

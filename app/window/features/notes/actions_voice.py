@@ -1,0 +1,92 @@
+"""The actions of speaking and hearing."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QMainWindow
+
+from app.window.actions.action_row import ActionRow
+from app.window.features.notes.voice import Voice
+
+VOICE: tuple[ActionRow, ...] = (
+    ActionRow(
+        "speak",
+        "Speak a note",
+        "Voice",
+        ("O",),
+        "Hold and speak, or press, speak and press again; the voice is pinned to this moment.",
+        lambda c: c[Voice].speaking.toggle(),
+        needs="review",
+        in_bar="Speak",
+    ),
+    ActionRow(
+        "throw_voice_away",
+        "Throw the recording away",
+        "Voice",
+        ("Alt+O",),
+        "End the recording under way and forget it.",
+        lambda c: c[Voice].speaking.throw_away(),
+        needs="review",
+    ),
+    ActionRow(
+        "play_voice",
+        "Hear the voice",
+        "Voice",
+        ("Shift+O",),
+        "Hear the voice of the chosen note at its moment; again to stop.",
+        lambda c: c[Voice].player.toggle(),
+        needs="review",
+    ),
+    ActionRow(
+        "record_anew",
+        "Record the voice again",
+        "Voice",
+        ("Ctrl+Shift+O",),
+        "Record the voice of the chosen note again, or give it one; press again to end.",
+        lambda c: c[Voice].speaking.record_anew(),
+        needs="review",
+    ),
+    ActionRow(
+        "trim_start",
+        "The voice begins here",
+        "Voice",
+        ("Alt+[",),
+        "While the voice plays: cut off what was heard until now.",
+        lambda c: c[Voice].player.trim_start(),
+        needs="review",
+    ),
+    ActionRow(
+        "trim_end",
+        "The voice ends here",
+        "Voice",
+        ("Alt+]",),
+        "While the voice plays: cut off what comes from now on.",
+        lambda c: c[Voice].player.trim_end(),
+        needs="review",
+    ),
+    ActionRow(
+        "untrim",
+        "The whole voice again",
+        "Voice",
+        (),
+        "Hear the whole recording of the chosen note again.",
+        lambda c: c[Voice].player.untrim(),
+        needs="review",
+    ),
+    ActionRow(
+        "remove_voice",
+        "Take the voice away",
+        "Voice",
+        ("Ctrl+Alt+O",),
+        "Take the voice from the chosen note; its words stay.",
+        lambda c: c[Voice].player.remove(),
+        needs="review",
+    ),
+    ActionRow(
+        "microphone",
+        "Microphone …",
+        "Bench",
+        (),
+        "Choose the microphone and see that it hears.",
+        lambda c: c[Voice].choose_microphone(c[QMainWindow]),
+    ),
+)

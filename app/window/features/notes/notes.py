@@ -1,0 +1,110 @@
+"""Making, changing and taking away notes."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, Signal
+
+from app.review.parts.notes import AddNote, DeleteNote, EditNote, Note, new_note
+from app.window.session.playhead import Playhead
+from app.window.session.review_session import ReviewSession
+from app.window.session.selection import Selection
+from app.window.tasks.message_line import Messages
+from app.window.views.transport import Transport
+
+
+class Notes(QObject):
+    """Makes, changes and takes away notes; knows which one is in hand."""
+
+    look_wanted = Signal()  # the note in hand is new: let it be seen
+
+    def __init__(
+        self,
+        playhead: Playhead,
+        session: ReviewSession,
+        transport: Transport,
+        selection: Selection,
+        messages: Messages,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._playhead = playhead
+        self._session = session
+        self._transport = transport
+        self._messages = messages
+        self._selection = selection
+        self.chosen, self.writing_wanted = selection.note_chosen, selection.writing_wanted
+        selection.note_wanted.connect(lambda note_id: self.choose(note_id, go=True))
+
+    @property
+    def in_hand(self) -> Note | None:
+        """The note chosen."""
+        return next((n for n in self._session.state.notes if n.id == self._selection.note_id), None)
+
+    def drop(self) -> None:
+        """Pin a note to this moment; the coach types on at once, playing goes on."""
+        if self._session.review is None:
+            self._messages.warn("Open footage or force first; a note needs a moment to stand at.")
+            return
+        moment_s = self._playhead.moment_s
+        note = new_note(moment_s, phase=self.phase_at(moment_s))
+        self._session.do(AddNote(note))
+        self.choose(note.id)
+        self.writing_wanted.emit(note.id)
+
+    def choose(self, note_id: str, go: bool = False) -> None:
+        """Take a note in hand, and go to its moment when asked."""
+        self._selection.choose_note(note_id)
+        note = self.in_hand
+        if go and note is not None:
+            self._playhead.seek(note.video_s)
+
+    def show(self) -> None:
+        """Let the note in hand be seen; the keys stay where they are."""
+        self.look_wanted.emit()
+
+    def write(self, text: str) -> None:
+        """Change the words of the note in hand."""
+        if self.in_hand is not None:
+            self._session.do(EditNote(self._selection.note_id, text=text))
+
+    def tag(self, phase: str, body_part: str) -> None:
+        """Change the tags of the note in hand."""
+        if self.in_hand is not None:
+            self._session.do(EditNote(self._selection.note_id, phase=phase, body_part=body_part))
+
+    def span_stroke(self, whole: bool) -> None:
+        """Let the note in hand span its stroke, or only its moment."""
+        note, clock = self.in_hand, self._transport.clock
+        if note is None:
+            return
+        stroke = clock.stroke_at(note.video_s) if clock is not None else None
+        if not whole:
+            self._session.do(EditNote(note.id, end_s=None, stroke=None))
+        elif clock is not None and stroke is not None:
+            span = clock.span_of(stroke)
+            start = min(note.video_s, span.end_s)
+            change = EditNote(
+                note.id, video_s=min(start, span.start_s), end_s=span.end_s, stroke=stroke.index
+            )
+            self._session.do(change)
+
+    def delete(self) -> None:
+        """Take the note in hand away."""
+        note = self.in_hand
+        if note is None:
+            self._messages.say("Choose a note first.")
+            return
+        self._session.do(DeleteNote(note.id))
+        self.choose("")
+        self._messages.say("The note was deleted; undo brings it back.")
+
+    def phase_at(self, time_s: float) -> str:
+        """What a note here most likely speaks of, so that the coach need not say."""
+        clock = self._transport.clock
+        stroke = clock.stroke_at(time_s) if clock is not None else None
+        if clock is None or stroke is None:
+            return ""
+        percent = clock.percent_at(stroke, time_s, "time")
+        if percent is None:
+            return "recovery"
+        return "catch" if percent < 15 else "finish" if percent > 85 else "drive"

@@ -1,0 +1,1 @@
+"""Opening a review, naming it, and its file."""

@@ -1,0 +1,100 @@
+"""The actions of the review and its file."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QMainWindow
+
+from app.window.actions.action_row import ActionRow
+from app.window.features.review_file.name_panel import NamePanel
+from app.window.features.review_file.opening import Opening
+from app.window.features.review_file.review_files import ReviewFiles
+from app.window.session.review_session import ReviewSession
+
+ACTIONS: tuple[ActionRow, ...] = (
+    ActionRow(
+        "open",
+        "Open footage, force or a review …",
+        "Take in",
+        ("Ctrl+O",),
+        "Choose an athlete's footage and force file together, or a review begun before.",
+        lambda c: c[Opening].choose(),
+    ),
+    ActionRow(
+        "find",
+        "Find a recording …",
+        "Take in",
+        (),
+        "Point to where the review's footage or force file lies now.",
+        lambda c: c[Opening].find_recording(),
+        needs="review",
+    ),
+    ActionRow(
+        "sample",
+        "Open the sample submission",
+        "Take in",
+        (),
+        "Try the bench on a simulated athlete.",
+        lambda c: c[Opening].open_sample(),
+    ),
+    ActionRow(
+        "name",
+        "Name the athlete",
+        "Take in",
+        ("F2",),
+        "Type the athlete's name and the title that the bundle shows.",
+        lambda c: c[NamePanel].begin(),
+        needs="review",
+    ),
+    ActionRow(
+        "undo",
+        "Undo",
+        "Changes",
+        ("Ctrl+Z",),
+        "Take the last change of the review back.",
+        lambda c: c[ReviewSession].undo(),
+        needs="review",
+    ),
+    ActionRow(
+        "redo",
+        "Redo",
+        "Changes",
+        ("Ctrl+Shift+Z", "Ctrl+Y"),
+        "Do again what was taken back.",
+        lambda c: c[ReviewSession].redo(),
+        needs="review",
+    ),
+    ActionRow(
+        "save_as",
+        "Save as …",
+        "The review's file",
+        ("Ctrl+Shift+S",),
+        "Go on in a file of another name or in another place, also where the old one is gone.",
+        lambda c: c[ReviewFiles].save_as(),
+        needs="review",
+    ),
+    ActionRow(
+        "versions",
+        "Earlier versions …",
+        "The review's file",
+        (),
+        "See what the review was before earlier sessions, and open a copy of one.",
+        lambda c: c[ReviewFiles].show_versions(),
+        needs="review",
+    ),
+    ActionRow(
+        "rescued",
+        "Rescued copies …",
+        "The review's file",
+        (),
+        "See the copies that hold work which could not be saved in its place.",
+        lambda c: c[ReviewFiles].rescued.show(),
+    ),
+    ActionRow(
+        "quit",
+        "Quit",
+        "Bench",
+        ("Ctrl+Q",),
+        "Close the bench; where something is not saved, it asks first.",
+        lambda c: c[QMainWindow].close(),
+    ),
+)

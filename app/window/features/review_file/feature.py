@@ -1,0 +1,55 @@
+"""Opening a review, naming it, and its file."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QMainWindow
+
+from app.window.actions.context import ActionContext
+from app.window.actions.feature import Feature, Places
+from app.window.features.review_file.actions import ACTIONS
+from app.window.features.review_file.invitation import Invitation
+from app.window.features.review_file.name_panel import NamePanel
+from app.window.features.review_file.opening import Opening
+from app.window.features.review_file.question_panel import QuestionPanel
+from app.window.features.review_file.review_files import ReviewFiles
+from app.window.features.review_file.saved_sign import SavedSign
+from app.window.session.incoming_files import IncomingFiles
+from app.window.session.known_recordings import KnownRecordings
+from app.window.session.review_session import ReviewSession
+from app.window.session.settings import Settings
+from app.window.tasks.jobs import Jobs
+from app.window.tasks.message_line import Messages
+from app.window.views.stage import Stage
+from app.window.views.trace_view import TraceView
+
+
+class ReviewFileFeature(Feature):
+    """How to begin, whose review it is, how it is saved, and what helps when it is not."""
+
+    actions = ACTIONS
+
+    def __init__(self, context: ActionContext) -> None:
+        super().__init__(context)
+        window, session = context[QMainWindow], context[ReviewSession]
+        jobs, messages = context[Jobs], context[Messages]
+        opening = Opening(window, session, jobs, messages, context[IncomingFiles])
+        context[KnownRecordings].find = opening.find_recording
+        self._question = QuestionPanel()
+        session.question_asked.connect(self._question.ask)
+        self._question.answered.connect(session.answer)
+        # A low screen has no room for both, and the trace waits for the answer.
+        self._question.asking.connect(context[TraceView].setHidden)
+        names = NamePanel(session)
+        context.offer(opening, names, ReviewFiles(session, jobs, messages, window))
+
+    def lay_out(self, places: Places) -> None:
+        """The invitation on the stage, the names beside the menus, the sign at the end."""
+        session = self.context[ReviewSession]
+        invitation = Invitation(self.context[Stage], session, self.context[Settings])
+        invitation.lay_out(places.actions)
+        places.over_trace.append(self._question)
+        names = self.context[NamePanel]
+        places.menu_corner.append(names)
+        places.end_of_line.append(SavedSign(session.safe))
+        places.window.setTabOrder(places.stage, names.athlete)
+        places.window.setTabOrder(names.athlete, names.title)

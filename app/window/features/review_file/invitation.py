@@ -1,0 +1,113 @@
+"""What stands in the picture's place while nothing is open: how to begin."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction, QPalette, QShowEvent
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+
+from app.window.features.review_file.rescued_copies import HEADING, RescuedRows
+from app.window.session.open_recordings import OpenRecordings
+from app.window.session.review_session import ReviewSession
+from app.window.session.settings import Settings
+from app.window.views.stage import Stage
+
+INVITES = "Drop an athlete's footage and force file here"
+WIDE_PX = 640
+SHOWN = 4  # reviews worked on lately
+
+
+class Invitation(QWidget):
+    """Comes to the front of the stage while there is nothing to look at, and leaves by itself."""
+
+    def __init__(self, stage: Stage, session: ReviewSession, settings: Settings) -> None:
+        super().__init__()
+        self.setBackgroundRole(QPalette.ColorRole.Base)
+        self.setAutoFillBackground(True)
+        self._stage, self._session, self._settings = stage, session, settings
+        self._column = QVBoxLayout(self)
+        self._column.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._column.setSpacing(8)
+        self._rescued = RescuedRows(session.open_review)
+        self._rescued.setMaximumWidth(WIDE_PX)
+        self._rescued_words = QLabel(HEADING)
+        self._lately = QVBoxLayout()
+        self._lately.setSpacing(4)
+        stage.addWidget(self)
+        session.recordings_changed.connect(self._follow)
+        session.first_frame.connect(self._leave)
+
+    def lay_out(self, actions: Mapping[str, QAction]) -> None:
+        """Offer the actions that begin."""
+        words = QLabel(INVITES)
+        words.setProperty("role", "heading")
+        words.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._column.addWidget(words)
+        self._column.addSpacing(4)
+        for name in ("open", "sample"):
+            action = actions[name]
+            key = action.shortcut().toString()
+            text = f"{action.text()}   {key}" if key else action.text()
+            button = _button(text, action.statusTip(), action.trigger)
+            self._column.addWidget(button, 0, Qt.AlignmentFlag.AlignHCenter)
+        self._column.addSpacing(12)
+        self._column.addLayout(self._lately)
+        self._rescued_words.setProperty("role", "quiet")
+        self._rescued_words.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._column.addSpacing(12)
+        self._column.addWidget(self._rescued_words)
+        self._column.addWidget(self._rescued, 0, Qt.AlignmentFlag.AlignHCenter)
+        self._rescued.changed.connect(self._show_rescued)
+        self._follow(self._session.recordings)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Offer what was worked on lately."""
+        super().showEvent(event)
+        self._rescued.renew()
+        self._show_rescued()
+        while (item := self._lately.takeAt(0)) is not None:
+            old = item.widget()
+            if old is not None:
+                old.deleteLater()
+        reviews = self._settings.recent_reviews()[:SHOWN]
+        if reviews:
+            heading = QLabel("Go on with")
+            heading.setProperty("role", "quiet")
+            heading.setAlignment(Qt.AlignmentFlag.AlignCenter)
+            self._lately.addWidget(heading)
+        for review in reviews:
+            button = _button(_name(review), str(review), partial(self._session.open_review, review))
+            self._lately.addWidget(button, 0, Qt.AlignmentFlag.AlignHCenter)
+
+    def _show_rescued(self) -> None:
+        self._rescued_words.setVisible(not self._rescued.isHidden())
+
+    def _follow(self, recordings: OpenRecordings) -> None:
+        empty = (
+            recordings.footage is None and recordings.force is None and self._session.review is None
+        )
+        if empty:
+            self._stage.setCurrentWidget(self)
+        else:
+            self._leave()
+
+    def _leave(self, *_seen: object) -> None:
+        if self._stage.currentWidget() is self:
+            self._stage.go_home()
+
+
+def _name(review: Path) -> str:
+    """A review by its name and its folder: many are named alike."""
+    return f"{review.stem}  ·  {review.parent.name}"
+
+
+def _button(text: str, tip: str, run: Callable[[], object]) -> QPushButton:
+    button = QPushButton(text)
+    button.setToolTip(tip)
+    button.setMinimumWidth(330)
+    button.clicked.connect(lambda: run())
+    return button

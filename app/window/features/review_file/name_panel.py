@@ -1,0 +1,67 @@
+"""Whose review this is: the athlete's name and the title, as the bundle will show them."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QObject, QSignalBlocker, Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
+
+from app.review.parts.about import SetAthlete
+from app.review.state import ReviewState
+from app.window.session.review_session import ReviewSession
+
+FIELD_PX = 184  # together as wide as what stands under them
+
+
+class NamePanel(QWidget):
+    """Two fields; what is typed is a change of the review like any other."""
+
+    def __init__(self, session: ReviewSession, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._session = session
+        self.athlete = _field("Athlete", "The athlete's name, as it greets them in the bundle")
+        self.title = _field("Title", "The title of the bundle")
+        row = QHBoxLayout(self)
+        row.setContentsMargins(8, 1, 8, 1)
+        row.setSpacing(4)
+        row.addWidget(self.athlete)
+        row.addWidget(self.title)
+        for field in (self.athlete, self.title):
+            field.textEdited.connect(self._write)
+            field.installEventFilter(self)
+        session.state_changed.connect(self._take_state)
+        self.setEnabled(False)
+
+    def begin(self) -> None:
+        """Let the coach type the name."""
+        self.athlete.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        self.athlete.selectAll()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Escape and Return give the keys back to the bench."""
+        ends = (Qt.Key.Key_Escape, Qt.Key.Key_Return, Qt.Key.Key_Enter)
+        if isinstance(watched, QLineEdit) and isinstance(event, QKeyEvent) and event.key() in ends:
+            if event.type() == QEvent.Type.KeyPress:
+                watched.clearFocus()
+            event.accept()
+            return True
+        return super().eventFilter(watched, event)
+
+    def _write(self) -> None:
+        self._session.do(SetAthlete(self.athlete.text(), self.title.text()))
+
+    def _take_state(self, state: ReviewState, before: ReviewState) -> None:
+        self.setEnabled(self._session.review is not None)
+        for field, text in ((self.athlete, state.athlete), (self.title, state.title)):
+            if field.text() != text:
+                with QSignalBlocker(field):
+                    field.setText(text)
+
+
+def _field(name: str, help_text: str) -> QLineEdit:
+    field = QLineEdit()
+    field.setPlaceholderText(name)
+    field.setAccessibleName(name)
+    field.setToolTip(f"{help_text}\nKey: F2")
+    field.setFixedWidth(FIELD_PX)
+    return field

@@ -1,0 +1,172 @@
+"""Asks once, in place, how a force file is to be read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDoubleSpinBox,
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QWidget,
+)
+
+from analysis.force.trace import ColumnMapping
+from app.window.session.open_recordings import Question
+
+NONE = "none"
+FORCE_UNITS = ("N", "kgf", "lbf")
+TIME_UNITS = ("s", "ms")
+POSITION_UNITS = ("m", "cm", "mm")
+ROWS_SHOWN = 4
+UNITS = ("", "column", "unit", "time between samples")
+NO_UNIT = "Choose the unit of the handle force."
+NO_TIME = "Choose the column of the time, or type how long there is between two samples."
+
+
+class QuestionPanel(QFrame):
+    """Columns and units as choices, with the first rows of the file beside them."""
+
+    answered = Signal(object, object)  # Question, ColumnMapping
+    put_off = Signal()
+    asking = Signal(bool)  # something is asked, or no more
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName("How to read the force file")
+        self._question: Question | None = None
+        self._words = QLabel("")
+        self._words.setProperty("role", "heading")
+        self._words.setWordWrap(True)
+        self._rows = QLabel("")
+        self._rows.setProperty("role", "clock")
+        self.force = QComboBox()
+        self.force_unit = _box("", *FORCE_UNITS)
+        self.time = QComboBox()
+        self.time_unit = _box(*TIME_UNITS)
+        self.interval = QDoubleSpinBox()
+        self.interval.setRange(0.0, 1000.0)
+        self.interval.setDecimals(3)
+        self.interval.setSuffix(" ms between samples")
+        self.position = QComboBox()
+        self.position_unit = _box(*POSITION_UNITS)
+        self.read = QPushButton("Read it")
+        self.read.setProperty("role", "first")
+        self.read.setToolTip("Read the force file like this, and all that are laid out alike.")
+        self.later = QPushButton("Not now")
+        self.later.setToolTip("Leave the force file out; drop it again when you know.")
+        self._lacks = QLabel("")
+        self._lacks.setProperty("role", "quiet")
+        grid = QGridLayout(self)
+        grid.setContentsMargins(12, 8, 12, 8)
+        grid.addWidget(self._words, 0, 0, 1, 5)
+        for row, (name, widgets) in enumerate(
+            (
+                ("Handle force", (self.force, self.force_unit)),
+                ("Time", (self.time, self.time_unit, self.interval)),
+                ("Handle position", (self.position, self.position_unit)),
+            ),
+            start=1,
+        ):
+            grid.addWidget(QLabel(name), row, 0)
+            for column, widget in enumerate(widgets, start=1):
+                widget.setAccessibleName(name if column == 1 else f"{name}: {UNITS[column]}")
+                grid.addWidget(widget, row, column)
+        grid.addWidget(self._rows, 1, 4, 3, 1)
+        grid.setColumnStretch(4, 1)
+        buttons = QHBoxLayout()
+        buttons.addWidget(self.read)
+        buttons.addWidget(self.later)
+        buttons.addSpacing(8)
+        buttons.addWidget(self._lacks)
+        buttons.addStretch(1)
+        grid.addLayout(buttons, 4, 0, 1, 5)
+        self.read.clicked.connect(self._answer)
+        self.later.clicked.connect(self._put_off)
+        self.time.currentIndexChanged.connect(self._renew)
+        self.force_unit.currentIndexChanged.connect(self._renew)
+        self.interval.valueChanged.connect(self._renew)
+        self.hide()
+
+    def ask(self, question: Question | None) -> None:
+        """Show a question, or put the panel away."""
+        self._question = question
+        self.setVisible(question is not None)
+        self.asking.emit(question is not None)
+        if question is None:
+            return
+        preview = question.preview
+        names = [name or f"column {i + 1}" for i, name in enumerate(preview.columns)]
+        for box, optional in ((self.force, False), (self.time, True), (self.position, True)):
+            box.clear()
+            box.addItems([NONE, *names] if optional else names)
+        guess = preview.guess
+        self.force.setCurrentIndex(guess.force_column or 0)
+        self.time.setCurrentIndex(_optional(guess.time_column))
+        self.position.setCurrentIndex(_optional(guess.position_column))
+        self.force_unit.setCurrentText(guess.force_unit or "")
+        self.time_unit.setCurrentText(guess.time_unit or TIME_UNITS[0])
+        self.position_unit.setCurrentText(guess.position_unit or POSITION_UNITS[0])
+        self.interval.setValue(1000.0 * (guess.interval_s or 0.0))
+        self._words.setText(
+            f"{question.path.name} does not say everything about itself. "
+            "Say it once; the next file of this kind opens by itself."
+        )
+        self._rows.setText(_table([names, *preview.rows[:ROWS_SHOWN]]))
+        self._renew()
+
+    def _renew(self) -> None:
+        no_time = self.time.currentIndex() == 0
+        self.interval.setEnabled(no_time)
+        self.time_unit.setEnabled(not no_time)
+        timed = not no_time or self.interval.value() > 0.0
+        lacks = "" if timed else NO_TIME
+        if self.force_unit.currentText() == "":
+            lacks = NO_UNIT
+        self._lacks.setText(lacks)
+        self.read.setEnabled(lacks == "")
+
+    def _answer(self) -> None:
+        question = self._question
+        if question is None:
+            return
+        time, position = self.time.currentIndex() - 1, self.position.currentIndex() - 1
+        mapping = ColumnMapping(
+            force_column=self.force.currentIndex(),
+            force_unit=self.force_unit.currentText(),
+            time_column=time if time >= 0 else None,
+            time_unit=self.time_unit.currentText(),
+            interval_s=self.interval.value() / 1000.0 if time < 0 else None,
+            position_column=position if position >= 0 else None,
+            position_unit=self.position_unit.currentText(),
+        )
+        self.answered.emit(question, mapping)
+
+    def _put_off(self) -> None:
+        self.ask(None)
+        self.put_off.emit()
+
+
+def _table(rows: Sequence[Sequence[str]]) -> str:
+    """The first lines of the file, column under column, each under its name."""
+    widths = [
+        max(len(row[column]) for row in rows if column < len(row))
+        for column in range(max(map(len, rows)))
+    ]
+    return "\n".join("   ".join(map(str.rjust, row, widths)) for row in rows)
+
+
+def _optional(column: int | None) -> int:
+    """Where a column stands in a list that begins with "none"."""
+    return 0 if column is None else column + 1
+
+
+def _box(*items: str) -> QComboBox:
+    box = QComboBox()
+    box.addItems(items)
+    return box

@@ -1,0 +1,1 @@
+"""Writing what the athlete gets."""

@@ -1,0 +1,30 @@
+"""Writing what the athlete gets."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QMainWindow
+
+from app.window.actions.context import ActionContext
+from app.window.actions.feature import Feature
+from app.window.features.sending.actions import ACTIONS
+from app.window.features.sending.sending import Sending
+from app.window.session.review_session import ReviewSession
+from app.window.session.selection import Selection
+from app.window.session.settings import Settings
+from app.window.tasks.jobs import Jobs
+from app.window.tasks.message_line import Messages
+
+
+class SendingFeature(Feature):
+    """The feedback bundle."""
+
+    actions = ACTIONS
+
+    def __init__(self, context: ActionContext) -> None:
+        super().__init__(context)
+        c = context
+        sending = Sending(
+            c[ReviewSession], c[Jobs], c[Messages], c[Settings], c[QMainWindow]
+        )  # fmt: skip
+        sending.note_wanted.connect(c[Selection].note_wanted)
+        context.offer(sending)

@@ -1,0 +1,1 @@
+"""Whatever else the force file holds, beside the force."""

@@ -1,0 +1,185 @@
+"""The signals on the stroke curve: each unit with an axis of its own at the right."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtCore import QObject
+
+from analysis.force.trace import FloatArray
+from analysis.signals.along import PERCENT
+from analysis.signals.curves import CurveSet
+from app.submission.shown_signals import MOST_UNITS, ShownSignal, units_of
+from app.window.features.signals.signal_key import KeyEntry, SignalKey, pen_of
+from app.window.session.review_session import ReviewSession
+from app.window.views.curve_view import CurveView
+from app.window.views.stroke_panel import StrokeView
+from app.window.widgets import theme
+
+AXIS_PX = 46
+ROOM = 0.1  # over and under a line, as a share of its reach
+BEHIND = -10
+
+
+@dataclass
+class CurveLine:
+    """One signal on the curve: the stroke, thick, and the mean of all, thin."""
+
+    shown: ShownSignal
+    stroke: pg.PlotCurveItem
+    mean: pg.PlotCurveItem
+    curves: CurveSet | None = None
+    low: float = 0.0
+    high: float = 1.0
+
+
+class UnitAxis:
+    """A scale at the right and what is drawn on it."""
+
+    def __init__(self, curve: CurveView, column: int) -> None:
+        item = curve.getPlotItem()
+        self.axis = pg.AxisItem("right")
+        self.axis.enableAutoSIPrefix(False)
+        self.axis.setPen(theme.LINE)
+        self.axis.setTextPen(theme.QUIET)
+        self.axis.setWidth(AXIS_PX)
+        item.layout.addItem(self.axis, 2, column)
+        self.box = pg.ViewBox(enableMenu=False, enableMouse=False)
+        self.box.disableAutoRange()
+        self.box.setZValue(BEHIND)
+        curve.scene().addItem(self.box)
+        self.axis.linkToView(self.box)
+        self.axis.hide()
+
+    def say(self, words: str) -> None:
+        """Name it; without words it is not there."""
+        if words:
+            self.axis.setLabel(words, color=theme.QUIET)
+        self.axis.setVisible(bool(words))
+        self.axis.setWidth(AXIS_PX if words else 0)
+
+
+class CurveSignals(QObject):
+    """Follows the stroke under the playhead and the axis it is drawn over."""
+
+    def __init__(
+        self,
+        curve: CurveView,
+        view: StrokeView,
+        session: ReviewSession,
+        key: SignalKey,
+        parent: QObject,
+    ) -> None:
+        super().__init__(parent)
+        self._view, self._session, self.key = view, session, key
+        self._lines: list[CurveLine] = []
+        self._main = curve.getPlotItem().getViewBox()
+        self.axes = tuple(UnitAxis(curve, 3 + i) for i in range(MOST_UNITS))
+        self._main.sigResized.connect(self._place)
+        view.stroke_changed.connect(lambda _stroke: self._show_stroke())
+        view.axis_changed.connect(lambda _axis: self._show_all())
+
+    @property
+    def drawn(self) -> dict[str, tuple[FloatArray, FloatArray]]:
+        """Of each signal by name: the stroke's (n,) and the mean's (n,) values as drawn."""
+        return {line.shown.name: (line.stroke.yData, line.mean.yData) for line in self._lines}
+
+    def show_signals(self, signals: Sequence[ShownSignal]) -> None:
+        """Draw these."""
+        for line in self._lines:
+            for item in (line.stroke, line.mean):
+                item.getViewBox().removeItem(item)
+        self._lines = [
+            CurveLine(
+                shown,
+                pg.PlotCurveItem(pen=pen_of(shown, 2), connect="finite"),
+                pg.PlotCurveItem(pen=pen_of(shown, 1), connect="finite"),
+            )
+            for shown in signals
+        ]
+        units = units_of(signals)
+        for line in self._lines:
+            place = units.index(line.shown.unit) if len(units) <= MOST_UNITS else 0
+            for item in (line.mean, line.stroke):
+                self.axes[place].box.addItem(item)
+        self._show_all()
+
+    @property
+    def _is_shared(self) -> bool:
+        """Whether the units are too many for axes, and every line has its own height."""
+        return len(units_of([line.shown for line in self._lines])) > MOST_UNITS
+
+    def _show_all(self) -> None:
+        force = self._session.recordings.force
+        for line in self._lines:
+            if force is not None:
+                line.curves = force.piece.curves(line.shown.signal, self._view.axis)
+            line.low, line.high = _reach(line)
+        self._name_axes()
+        self._show_stroke()
+        self._place()
+
+    def _name_axes(self) -> None:
+        units = units_of([line.shown for line in self._lines])
+        shared = self._is_shared
+        for i, axis in enumerate(self.axes):
+            on = [] if shared or i >= len(units) else self._of(units[i])
+            axis.say(_axis_words(on))
+            if on:
+                low, high = min(n.low for n in on), max(n.high for n in on)
+                axis.box.setYRange(low, high, padding=ROOM)
+            else:
+                axis.box.setYRange(0.0, 1.0, padding=ROOM)
+        self.key.set_entries([KeyEntry(n.shown, _key_words(n, shared)) for n in self._lines])
+
+    def _of(self, unit: str) -> list[CurveLine]:
+        return [line for line in self._lines if line.shown.unit == unit]
+
+    def _show_stroke(self) -> None:
+        force, stroke = self._session.recordings.force, self._view.stroke
+        for line in self._lines:
+            own = None
+            if force is not None and stroke is not None and stroke in force.piece.strokes:
+                own = force.piece.curve(line.shown.signal, stroke, self._view.axis)
+            mean = line.curves.mean if line.curves is not None else None
+            self._set(line, line.stroke, own)
+            self._set(line, line.mean, mean)
+
+    def _set(self, line: CurveLine, item: pg.PlotCurveItem, values: FloatArray | None) -> None:
+        if values is None or not np.isfinite(values).any():
+            item.setData([], [])
+            return
+        if self._is_shared:
+            values = (values - line.low) / (line.high - line.low)
+        item.setData(PERCENT, values)
+
+    def _place(self, *_changed: object) -> None:
+        left, right = self._main.viewRange()[0]
+        for axis in self.axes:
+            axis.box.setGeometry(self._main.sceneBoundingRect())
+            axis.box.setXRange(left, right, padding=0)
+
+
+def _reach(line: CurveLine) -> tuple[float, float]:
+    """Lowest and highest value of all drives; of the whole recording where there is none."""
+    if line.curves is None:
+        return line.shown.reach
+    low, high = float(np.nanmin(line.curves.rows)), float(np.nanmax(line.curves.rows))
+    return (low, high) if high > low else (low - 0.5, high + 0.5)
+
+
+def _axis_words(lines: Sequence[CurveLine]) -> str:
+    """One signal with its unit, or the unit several have."""
+    if not lines:
+        return ""
+    return lines[0].shown.words if len(lines) == 1 else lines[0].shown.unit or "no unit"
+
+
+def _key_words(line: CurveLine, shared: bool) -> str:
+    shown = line.shown
+    if not shared:
+        return shown.words
+    return f"{shown.words}: {shown.said(line.low)} to {shown.said(line.high)}"

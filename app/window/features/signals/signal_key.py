@@ -1,0 +1,124 @@
+"""Which line is which signal: a piece of each line with the signal's words, in as many rows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import pyqtgraph as pg
+from PySide6.QtCore import QPointF, QRect, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.submission.shown_signals import ShownSignal
+from app.window.widgets import theme
+
+# Okabe-Ito, the vermilion lifted for the dark ground; the dashes tell them apart as well.
+COLOURS = (theme.SECOND, theme.TARGET_BRIGHT, theme.NOTE, "#ff8c4a", theme.PLAYHEAD)
+SAMPLE_PX, GAP_PX, BETWEEN_PX = 26, 6, 14
+LEAST_WORDS_PX = 16
+
+
+def pen_of(shown: ShownSignal, width: float = 1.5) -> QPen:
+    """The line of a signal."""
+    colour = COLOURS[shown.place % len(COLOURS)]
+    return pg.mkPen(colour, width=width, dash=list(shown.dashes))
+
+
+@dataclass(frozen=True)
+class KeyEntry:
+    """A signal and what stands beside its line."""
+
+    shown: ShownSignal
+    words: str
+
+
+class SignalKey(QWidget):
+    """As wide as it is told, as high as its rows need."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._entries: tuple[KeyEntry, ...] = ()
+        self._low = False
+        policy = QSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+        self.hide()
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """What stands there, line by line."""
+        return tuple(entry.words for entry in self._entries)
+
+    def set_entries(self, entries: Sequence[KeyEntry]) -> None:
+        """Name these signals; nothing is to be seen where there is none."""
+        self._entries = tuple(entries)
+        self.setVisible(bool(entries))
+        self.setToolTip("\n".join(self.words))
+        self.setAccessibleName("Signals: " + "; ".join(self.words))
+        self.updateGeometry()
+        self.update()
+
+    def set_low(self, low: bool) -> None:
+        """Stand in one row, every entry shortened, where there is no height for more."""
+        if low != self._low:
+            self._low = low
+            self.updateGeometry()
+            self.update()
+
+    @property
+    def widest(self) -> int:
+        """Pixels the longest entry needs."""
+        return max((self._wide(entry) for entry in self._entries), default=0)
+
+    def heightForWidth(self, width: int) -> int:
+        """Pixels for all rows."""
+        return (self._rects(width)[-1].bottom() + 1) if self._entries else 0
+
+    def sizeHint(self) -> QSize:
+        """For the width it has."""
+        width = max(self.width(), 1)
+        return QSize(width, self.heightForWidth(width))
+
+    def minimumSizeHint(self) -> QSize:
+        """One row, however narrow."""
+        return QSize(0, self.fontMetrics().height() if self._entries else 0)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint each line and its words."""
+        painter = QPainter(self)
+        painter.setClipRect(event.rect())
+        for entry, box in zip(self._entries, self._rects(self.width()), strict=False):
+            middle = box.center().y() + 0.5
+            painter.setPen(pen_of(entry.shown, 2))
+            painter.drawLine(QPointF(box.left(), middle), QPointF(box.left() + SAMPLE_PX, middle))
+            text = box.adjusted(SAMPLE_PX + GAP_PX, 0, 0, 0)
+            painter.setPen(QColor(theme.QUIET))
+            short = self.fontMetrics().elidedText(
+                entry.words, Qt.TextElideMode.ElideRight, text.width()
+            )
+            painter.drawText(
+                text, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, short
+            )
+
+    def _rects(self, width: int) -> list[QRect]:
+        """Where each entry stands, row after row."""
+        metrics = self.fontMetrics()
+        x = y = 0
+        most = width
+        if self._low and self._entries:
+            share = (width + BETWEEN_PX) // len(self._entries) - BETWEEN_PX
+            most = max(share, SAMPLE_PX + GAP_PX + LEAST_WORDS_PX)
+        found = []
+        for entry in self._entries:
+            wide = min(self._wide(entry), most, width)
+            if x and x + wide > width:
+                if self._low:
+                    break  # its words are in the tool tip
+                x, y = 0, y + metrics.height() + 1
+            found.append(QRect(x, y, wide, metrics.height()))
+            x += wide + BETWEEN_PX
+        return found
+
+    def _wide(self, entry: KeyEntry) -> int:
+        return SAMPLE_PX + GAP_PX + self.fontMetrics().horizontalAdvance(entry.words) + 2

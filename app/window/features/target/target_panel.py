@@ -1,0 +1,148 @@
+"""The buttons of the target and what it would change."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QLabel, QToolButton, QWidget
+
+from analysis.force.target import (
+    TargetCurve,
+    TargetMeasures,
+    compare_target,
+)
+from app.window.features.target.target_editor import TargetEditor
+from app.window.session.review_session import ReviewSession
+from app.window.views.stroke_panel import StrokeView
+
+if TYPE_CHECKING:
+    from analysis.force.flywheel import WhatWouldChange
+
+
+class TargetPanel(QWidget):
+    """The buttons of the target and a small table of what would change."""
+
+    ROWS = ("Peak", "Build-up", "Plateau", "Mean-to-peak")
+    WHEEL_ROWS = ("Drive time", "Handle speed", "Peak power", "Speed swing")
+
+    def __init__(
+        self,
+        editor: TargetEditor,
+        session: ReviewSession,
+        view: StrokeView,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._view = view
+        heading = QLabel("Target")
+        heading.setProperty("role", "heading")
+        buttons = QHBoxLayout()
+        buttons.setSpacing(2)
+        buttons.addWidget(heading, 1)
+        self._draw = _button("Draw", editor.toggle_drawing)
+        self._draw.setCheckable(True)
+        self._remove = _button("Remove", editor.remove)
+        steady = _button("Steady", lambda: editor.use_preset("steady"))
+        race = _button("Race", lambda: editor.use_preset("racing"))
+        self._begin = (steady, race, self._draw)
+        for button, help_text in (
+            (steady, "A target for steady rowing.\nKey: T"),
+            (race, "A target for racing.\nKey: Shift+T"),
+            (self._draw, "Draw the target with the mouse.\nKey: D"),
+            (self._remove, "Take the target away."),
+        ):
+            button.setToolTip(help_text)
+            button.setAccessibleName(help_text.split(".")[0])
+            buttons.addWidget(button)
+        self._hold = QCheckBox("Keep the athlete's own impulse")
+        self._hold.setToolTip(
+            "The level follows the shape, so that the target asks for another stroke, not for a"
+            " stronger athlete."
+        )
+        self._hold.clicked.connect(editor.hold)
+        self._cells: list[tuple[QLabel, QLabel]] = []
+        grid = QGridLayout(self)
+        grid.setContentsMargins(8, 2, 8, 4)
+        grid.setHorizontalSpacing(10)
+        grid.setVerticalSpacing(1)
+        grid.addLayout(buttons, 0, 0, 1, 4)
+        grid.addWidget(self._hold, 1, 0, 1, 4)
+        self._labels = []
+        for row, name in enumerate(self.ROWS + self.WHEEL_ROWS):
+            label, now = QLabel(name), QLabel("")
+            label.setProperty("role", "quiet")
+            # Two measures a line: the panel stays low.
+            line, column = 2 + row // 2, 2 * (row % 2)
+            grid.addWidget(label, line, column)
+            grid.addWidget(now, line, column + 1)
+            self._labels.append((label, now))
+        grid.setColumnStretch(1, 1)
+        grid.setColumnStretch(3, 1)
+        editor.shown.connect(self._show)
+        editor.drawing_changed.connect(self._draw.setChecked)
+        self._show(None)
+        self.show_wheel(None)
+
+    def _show(self, target: TargetCurve | None) -> None:
+        curves = self._view.curves
+        held = "work" if self._view.axis == "length" else "impulse"
+        self._hold.setText(f"Keep the athlete's own {held}")
+        self._hold.setVisible(target is not None)
+        self._hold.setChecked(target is not None and target.hold_equal)
+        self._remove.setEnabled(target is not None)
+        for button in self._begin:
+            button.setEnabled(curves is not None)
+        visible = target is not None and curves is not None
+        shape = self._labels[: len(self.ROWS)]
+        for label, value in shape:
+            label.setVisible(visible)
+            value.setVisible(visible)
+        if target is None or curves is None:
+            return
+        both = compare_target(target, curves.mean, curves.mean_span)
+        for (label, value), text in zip(shape, _rows(both.now, both.target), strict=True):
+            shown = text is not None
+            label.setVisible(shown)
+            value.setVisible(shown)
+            value.setText(text or "")
+
+    def show_wheel(self, change: WhatWouldChange | None) -> None:
+        """Show what the target would change on a flywheel, with what the model does not know."""
+        texts = _wheel_rows(change) if change is not None else ()
+        for i, (label, value) in enumerate(self._labels[len(self.ROWS) :]):
+            label.setVisible(bool(texts))
+            value.setVisible(bool(texts))
+            if change is not None:
+                value.setText(texts[i])
+                for part in (label, value):
+                    part.setToolTip("\n".join(change.limits))
+
+
+def _wheel_rows(change: WhatWouldChange) -> tuple[str, ...]:
+    now, aim = change.before, change.after
+    return (
+        f"{now.drive_s:.2f} → {aim.drive_s:.2f} s",
+        f"{now.peak_handle_m_s:.2f} → {aim.peak_handle_m_s:.2f} m/s",
+        f"{now.peak_power_w:.0f} → {aim.peak_power_w:.0f} W",
+        f"{now.fluctuation_pct:.1f} → {aim.fluctuation_pct:.1f} %",
+    )
+
+
+def _rows(now: TargetMeasures, aim: TargetMeasures) -> tuple[str | None, ...]:
+    build_up = None
+    if now.rfd_n_per_s is not None and aim.rfd_n_per_s is not None:
+        build_up = f"{now.rfd_n_per_s / 1000:.1f} → {aim.rfd_n_per_s / 1000:.1f} kN/s"
+    return (
+        f"{now.peak_n:.0f} → {aim.peak_n:.0f} N",
+        build_up,
+        f"{now.plateau_pct:.0f} → {aim.plateau_pct:.0f} %",
+        f"{now.mean_to_peak:.2f} → {aim.mean_to_peak:.2f}",
+    )
+
+
+def _button(text: str, run: Callable[[], None]) -> QToolButton:
+    button = QToolButton()
+    button.setText(text)
+    button.clicked.connect(lambda: run())
+    return button

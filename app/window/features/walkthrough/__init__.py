@@ -1,0 +1,1 @@
+"""The recorded walkthrough: recording, playing, cutting, writing."""

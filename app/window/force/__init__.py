@@ -1,1 +1,0 @@
-"""The force: trace, stroke curve, target, line-up and findings."""

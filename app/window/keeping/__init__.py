@@ -1,1 +1,0 @@
-"""Nothing is lost: saving in the background, leaving a review, other names, earlier versions."""

@@ -1,1 +1,0 @@
-"""The footage: its frames, its sound, its speed, and what stands around it."""

@@ -1,1 +1,0 @@
-"""What goes to the athlete, and what comes back."""

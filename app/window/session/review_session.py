@@ -1,0 +1,352 @@
+"""The open review and the recordings it is about: opening, attaching, changing, saving."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QWidget
+
+from analysis.force.trace import ColumnMapping
+from app.review.state import ReviewState
+from app.window.session import settings as remembered
+from app.window.session.leaving import Leaving
+from app.window.session.loading import Opened, load, new_review, open_review, remember_places
+from app.window.session.open_recordings import (
+    Footage,
+    OpenRecordings,
+    Question,
+    is_trace_name,
+    load_footage,
+)
+from app.window.session.quick_look import look_at
+from app.window.session.safekeeping import Safekeeping
+from app.window.session.saving_as import SavingAs
+from app.window.tasks.jobs import Cancelled, Jobs, Progress
+from app.window.tasks.message_line import Messages, Offer
+
+if TYPE_CHECKING:
+    from app.review.change import Change
+    from app.review.review import Review
+
+CLOSING_S = 0.7  # putting a file in order is worth so much waiting
+
+
+class ReviewSession(QObject):
+    """Owns the review that is open and what it shows; widgets listen and send changes.
+
+    Attributes
+    ----------
+    safe, saving_as, leaving : keep the review's file; see `app/window/session`
+    """
+
+    recordings_changed = Signal(object)  # OpenRecordings
+    state_changed = Signal(object, object)  # ReviewState now, ReviewState before
+    opening = Signal()  # another review is about to take the place of this one
+    opened = Signal()  # a review was opened or begun, or a recording added
+    first_frame = Signal(object)  # ShownFrame, before the footage is open
+    question_asked = Signal(object)  # Question, or None when it is answered
+    doubted = Signal(object, object)  # tuple of RecordingDoubt, tuple of sentences besides
+    file_changed = Signal()  # the review lies under another name or in another place
+    refused = Signal(object, object)  # Path of a review that cannot be opened, the exception
+
+    def __init__(
+        self,
+        jobs: Jobs,
+        messages: Messages,
+        settings: remembered.Settings,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._jobs = jobs
+        self._messages = messages
+        self._settings = settings
+        self._review: Review | None = None
+        self._unsubscribe: Callable[[], None] | None = None
+        self._recordings = OpenRecordings()
+        window = parent if isinstance(parent, QWidget) else None
+        self.safe = Safekeeping(messages, self)
+        self.saving_as = SavingAs(self.safe, jobs, messages, window)
+        self.leaving = Leaving(self.safe, self.saving_as, jobs, messages, window)
+        self.safe.offers = (Offer("Save as …", self.saving_as.begin),)
+        self.safe.renamed.connect(self._follow_name)
+        self.saving_as.moved.connect(self._follow_move)
+
+    @property
+    def review(self) -> Review | None:
+        """The open review."""
+        return self._review
+
+    @property
+    def state(self) -> ReviewState:
+        """The open review's state; an empty one when none is open."""
+        return self._review.state if self._review is not None else ReviewState()
+
+    @property
+    def recordings(self) -> OpenRecordings:
+        """What lies on the bench."""
+        return self._recordings
+
+    def do(self, change: Change) -> None:
+        """Change the review, undoably. Without a review nothing happens."""
+        if self._review is None:
+            return
+        try:
+            self._review.do(change)
+        except ValueError as error:
+            self._messages.warn(str(error))
+
+    def undo(self) -> None:
+        """Take the last change back."""
+        if self._review is not None and self._review.undo_label:
+            self._messages.say(f"Taken back: {self._review.undo_label}.")
+            self._review.undo()
+
+    def redo(self) -> None:
+        """Do again what was taken back."""
+        if self._review is not None and self._review.redo_label:
+            self._messages.say(f"Done again: {self._review.redo_label}.")
+            self._review.redo()
+
+    def open_paths(self, paths: Iterable[Path]) -> None:
+        """Open what was dropped or chosen: a review, footage, force, or footage with force."""
+        paths = list(paths)
+        reviews = [p for p in paths if p.suffix.lower() == ".review"]
+        if reviews:
+            self.open_review(reviews[0])
+            return
+        traces = [p for p in paths if is_trace_name(p)]
+        videos = [p for p in paths if not is_trace_name(p)]
+        if len(videos) > 1 or len(traces) > 1:
+            self._messages.warn(
+                "One footage file and one force file make a review; "
+                "nothing was opened. Choose one of each."
+            )
+            return
+        video = videos[0] if videos else None
+        trace = traces[0] if traces else None
+        if self._review is not None and _fills(self._recordings, video, trace):
+            self.attach(video, trace)
+        elif video or trace:
+            self._begin(video, trace)
+
+    def open_review(self, path: Path) -> None:
+        """Open a review file with the recordings it names, once the open one is kept."""
+
+        def work(progress: Progress, cancelled: Cancelled) -> Opened:
+            return open_review(path, progress, cancelled)
+
+        def refuse(error: Exception) -> None:
+            self.refuse(error)
+            self.refused.emit(path, error)
+
+        def start() -> None:
+            self._jobs.run(f"Opening {path.name}", work, self._take, refuse)
+
+        self.leaving.begin(start)
+
+    def answer(self, question: Question, mapping: ColumnMapping) -> None:
+        """The coach said how to read a force file; remember it for its kind."""
+        self._settings.remember_mapping(question.preview.signature, mapping)
+        self.question_asked.emit(None)
+        self.attach(None, question.path, mapping)
+
+    def close(self) -> None:
+        """Let go of the review; ask `leaving` before. Waits a moment for a slow disk, no longer."""
+        if self._unsubscribe is not None:
+            self._unsubscribe()
+            self._unsubscribe = None
+        self._review = None
+        closing = self.safe.let_go()
+        if closing is not None:
+            closing.join(CLOSING_S)
+
+    def _begin(self, video: Path | None, trace: Path | None) -> None:
+        """A new review of these recordings; or the one that lies beside them already."""
+        first = video or trace
+        if first is None:
+            return
+        beside = first.with_suffix(".review")
+        if beside.is_file():
+            self._messages.say(f"{first.name} has a review already; it was opened.")
+            self.open_review(beside)
+            return
+
+        def work(progress: Progress, cancelled: Cancelled) -> Opened:
+            opened = load(video, trace, None, self._settings, progress, self._early)
+            if opened.recordings == OpenRecordings() and opened.question is None:
+                raise ValueError(opened.problems[0])
+            return replace(opened, review=new_review(opened, video, trace, beside))
+
+        self._jobs.run(f"Opening {first.name}", work, self._take, self.refuse)
+
+    def attach(
+        self, video: Path | None, trace: Path | None, mapping: ColumnMapping | None = None
+    ) -> None:
+        """Add a recording to the open review, or put it in the place of the one it has."""
+        review = self._review
+        name = (trace or video or Path()).name
+        if review is None or review.path is None:
+            return
+        place = review.path
+
+        def work(progress: Progress, cancelled: Cancelled) -> Opened:
+            from app.review.recordings import refer
+
+            opened = load(video, trace, mapping, self._settings, progress, self._early)
+            if opened.problems:
+                raise ValueError(opened.problems[0])
+            footage, force = opened.recordings.footage, opened.recordings.force
+            new_video = refer(footage.path, "video", place) if footage else None
+            new_trace = refer(force.path, "trace", place, force.mapping) if force else None
+            refs = ReviewState(video=new_video, trace=new_trace)
+            remember_places(place, refs, opened.recordings)
+            return replace(opened, video=new_video, trace=new_trace)
+
+        self._jobs.run(f"Opening {name}", work, self._add, self.refuse)
+
+    def _take(self, opened: Opened) -> Iterator[None]:
+        """A review with its recordings came from a job; it waits until the old one is kept."""
+        self.opening.emit()
+        if self.leaving.is_free():
+            yield from self._put_on_bench(opened)
+        else:
+            self.leaving.begin(lambda: self._take_later(opened))
+
+    def _take_later(self, opened: Opened) -> None:
+        self._jobs.run(
+            "Opening the other review", lambda _p, _c: opened, self._put_on_bench, self.refuse
+        )
+
+    def _put_on_bench(self, opened: Opened) -> Iterator[None]:
+        review = opened.review
+        if review is None:
+            return
+        shown = self.state
+        self.close()
+        self._review = review
+        self.safe.watch(review)
+        self._unsubscribe = review.subscribe(self._changed)
+        if review.path is not None:
+            self._settings.add_recent(review.path)
+        self._recordings = opened.recordings
+        for step in (self._put_all, self._show_anew, self._welcome):
+            yield
+            if self._review is not review:
+                return  # another one came in between
+            step(opened, shown)
+
+    def _put_all(self, opened: Opened, _shown: ReviewState) -> None:
+        self._put(opened.recordings)
+
+    def _show_anew(self, opened: Opened, shown: ReviewState) -> None:
+        if shown != ReviewState():
+            # What the last review showed goes first: who listens looks at what is different only.
+            self.state_changed.emit(ReviewState(), shown)
+        self.state_changed.emit(self.state, ReviewState())
+        self.question_asked.emit(opened.question)
+
+    def _welcome(self, opened: Opened, _shown: ReviewState) -> None:
+        self._report(opened)
+        self.opened.emit()
+
+    def _add(self, opened: Opened) -> None:
+        """One more recording came for the open review."""
+        from app.review.parts.media import SetTrace, SetVideo
+
+        self.question_asked.emit(opened.question)
+        if opened.question is not None:
+            return
+        self._put(
+            OpenRecordings(
+                opened.recordings.footage or self._recordings.footage,
+                opened.recordings.force or self._recordings.force,
+            )
+        )
+        if opened.video is not None:
+            self.do(SetVideo(opened.video))
+        if opened.trace is not None:
+            self.do(SetTrace(opened.trace))
+        self._report(opened)
+        self.opened.emit()
+
+    def _put(self, recordings: OpenRecordings) -> None:
+        self._recordings = recordings
+        self.recordings_changed.emit(recordings)
+
+    def _report(self, opened: Opened) -> None:
+        found = opened.found
+        if opened.doubts:
+            self.doubted.emit(opened.doubts, (*found, *opened.problems))
+            return
+        if opened.problems or found:
+            self._messages.warn(" ".join((*found, *opened.problems)))
+            return
+        footage, force = opened.recordings.footage, opened.recordings.force
+        intake = force.piece.trace.intake if force is not None else None
+        remarks = intake.remarks if intake is not None else ()
+        if remarks:
+            self._messages.warn(" ".join(remarks))
+        elif self._review is not None and self._review.path is not None:
+            self._messages.say(f"{self._review.path.name} is open; every change is saved.")
+        if footage is not None:
+            look_at(footage, remarks, lambda: self._recordings, self._jobs, self._messages)
+
+    def put_away(self, kind: str) -> None:
+        """Take footage ("video") or force ("trace") off the bench; the review stays as it is."""
+        gone = {"footage": None} if kind == "video" else {"force": None}
+        self._put(replace(self._recordings, **gone))
+
+    def _follow_name(self) -> None:
+        """The file has another name now."""
+        if self._review is not None and self._review.path is not None:
+            self._settings.add_recent(self._review.path)
+        self.file_changed.emit()
+
+    def _follow_move(self, _old: object) -> None:
+        """The review lies in another place now: from there, too, the coach chose its recordings."""
+        if self._review is not None and self._review.path is not None:
+            remember_places(self._review.path, self._review.state, self._recordings)
+
+    def refuse(self, error: Exception) -> None:
+        """Say why something was not done; about a recording in doubt, with what can be done."""
+        from app.review.recordings import RecordingDoubt
+
+        if isinstance(error, RecordingDoubt):
+            self.doubted.emit((error,), ())
+        else:
+            self._messages.warn(str(error))
+
+    def _early(self, frame: object) -> None:
+        """A first look at footage whose frames are still being counted; from the job's thread."""
+        self.first_frame.emit(frame)
+
+    def _changed(self, state: ReviewState, before: ReviewState) -> None:
+        footage = self._recordings.footage
+        rate = state.video.capture_fps if state.video is not None else None
+        if footage is not None and rate != footage.capture_fps:
+            self._open_at_rate(footage, rate)
+        self.state_changed.emit(state, before)
+
+    def _open_at_rate(self, footage: Footage, capture_fps: float | None) -> None:
+        """Open the footage anew on another clock."""
+
+        def work(progress: Progress, cancelled: Cancelled) -> Footage:
+            return load_footage(footage.path, capture_fps)
+
+        def use(new: Footage) -> None:
+            self._put(replace(self._recordings, footage=new))
+
+        self._jobs.run(f"Opening {footage.path.name}", work, use, self.refuse)
+
+
+def _fills(recordings: OpenRecordings, video: Path | None, trace: Path | None) -> bool:
+    """Whether this fills what a review still lacks."""
+    if video is not None and trace is not None:
+        return False
+    if trace is not None:
+        return recordings.force is None
+    return video is not None and recordings.footage is None

@@ -1,1 +1,0 @@
-"""Further signals of the recording beside the force: which, and their lines."""

@@ -1,0 +1,1 @@
+"""Microphone and loudspeaker."""

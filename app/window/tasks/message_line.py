@@ -1,0 +1,176 @@
+"""The one door to the coach: what happened, what was kept, what to do, in one line in place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from html import escape
+
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QProgressBar,
+    QSizePolicy,
+    QToolButton,
+    QWidget,
+)
+
+from app.review.text import clean_text
+from app.window.tasks.jobs import Job
+from app.window.widgets import theme
+
+STAYS_MS = 6000
+LOW_PX = 34
+HIGH_PX = 4 * LOW_PX
+
+
+@dataclass(frozen=True)
+class Offer:
+    """Something to do about a message, shown as a button behind it."""
+
+    text: str
+    run: Callable[[], None]
+
+
+class Messages(QObject):
+    """Where every part of the window says things; the line shows them."""
+
+    said = Signal(str, bool, object)  # text, is a problem, tuple of offers
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._standing: tuple[str, tuple[Offer, ...]] = ("", ())  # the problem that is shown
+
+    def say(self, text: str, *offers: Offer) -> None:
+        """Tell the coach something that went well."""
+        self._standing = ("", ())
+        self.said.emit(clean_text(text), False, offers)
+
+    def warn(self, text: str, *offers: Offer) -> None:
+        """Tell the coach about a problem; it stays until something else is said."""
+        self._standing = (text, offers)
+        self.said.emit(clean_text(text), True, offers)
+
+    def warn_too(self, text: str, *offers: Offer) -> None:
+        """Tell of one more problem; the one that stands there stays, with its offers."""
+        standing, offered = self._standing
+        self.warn(f"{standing} {text}".strip(), *offered, *offers)
+
+
+class MessageLine(QFrame):
+    """The bottom line of the window: a message with its offers, and the work under way."""
+
+    def __init__(self, messages: Messages, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFixedHeight(LOW_PX)
+        self._sign = QLabel("")
+        self._text = QLabel("")
+        # A long message takes more lines; it never pushes the window past the edge of a screen.
+        self._text.setWordWrap(True)
+        self._text.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self._text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._text.setAccessibleName("Message")
+        self._text.setTextFormat(Qt.TextFormat.PlainText)  # a file's name is never markup
+        self._offers = QHBoxLayout()
+        self._work = QLabel("")
+        self._work.setProperty("role", "quiet")
+        self._bar = QProgressBar()
+        self._bar.setRange(0, 100)
+        self._bar.setFixedWidth(120)
+        self._bar.setTextVisible(False)
+        self._stop = QToolButton()
+        self._stop.setText("Cancel")
+        self._stop.setToolTip("Stop this work; nothing is left half done.")
+        self._stop.clicked.connect(self._cancel)
+        row = self._row = QHBoxLayout(self)
+        row.setContentsMargins(10, 2, 10, 2)
+        row.addWidget(self._sign)
+        row.addWidget(self._text, 1)
+        row.addLayout(self._offers)
+        row.addWidget(self._work)
+        row.addWidget(self._bar)
+        row.addWidget(self._stop)
+        self._job: Job | None = None
+        self._quiet = QTimer(self)
+        self._quiet.setSingleShot(True)
+        self._quiet.timeout.connect(self._clear)
+        messages.said.connect(self._show)
+        self._show_work(None)
+
+    @property
+    def text(self) -> str:
+        """What is said now."""
+        return self._text.text()
+
+    def stand_at_end(self, sign: QWidget) -> None:
+        """Give a sign that is always there the end of the line."""
+        self._row.addWidget(sign)
+
+    def watch(self, job: Job) -> None:
+        """Show a job's progress until it ends."""
+        job.progressed.connect(self._progress)
+        self._show_work(job)
+
+    def leave(self, job: Job) -> None:
+        """The job has ended."""
+        if job is self._job:
+            self._show_work(None)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Make room for the words at the new width."""
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        """Stand as high as the words need."""
+        self._row.activate()
+        needed = self._text.heightForWidth(self._text.width()) + 6 if self.text else 0
+        self.setFixedHeight(min(max(LOW_PX, needed), HIGH_PX))
+
+    def _show(self, text: str, problem: bool, offers: tuple[Offer, ...]) -> None:
+        self._clear()
+        self._sign.setText("▲" if problem else "")
+        self._sign.setVisible(problem)
+        self._sign.setStyleSheet(f"color: {theme.PLAYHEAD};")
+        self._text.setText(text)
+        self._text.setToolTip(f"<p>{escape(text)}</p>")
+        for offer in offers:
+            button = QToolButton()
+            button.setText(offer.text)
+            button.setStyleSheet(f"border-color: {theme.LINE};")
+            button.clicked.connect(offer.run)
+            self._offers.addWidget(button)
+        self._fit()
+        if not problem and not offers:
+            self._quiet.start(STAYS_MS)
+
+    def _clear(self) -> None:
+        self._quiet.stop()
+        self._text.setText("")
+        self._sign.setText("")
+        self._sign.hide()
+        while (item := self._offers.takeAt(0)) is not None:
+            widget = item.widget()
+            if widget is not None:
+                widget.deleteLater()
+        self._fit()
+
+    def _show_work(self, job: Job | None) -> None:
+        self._job = job
+        self._work.setText(job.title if job else "")
+        self._bar.setValue(0)
+        for widget in (self._work, self._bar, self._stop):
+            widget.setVisible(job is not None)
+
+    def _progress(self, fraction: float, text: str) -> None:
+        self._bar.setValue(round(100 * fraction))
+        if text:
+            self._work.setText(text)
+
+    def _cancel(self) -> None:
+        if self._job is not None:
+            self._job.cancel()
+            self._work.setText("Stopping ...")

@@ -1,0 +1,233 @@
+"""The force curve of the stroke under the playhead, the athlete's mean, and the target."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QMouseEvent, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QWidget
+
+from analysis.force.curves import PERCENT
+from analysis.force.target import Handle, TargetCurve, move_handle, sample_target
+from app.window.views.target_handles import HANDLE_NAMES, TargetHandles, handle_places
+from app.window.widgets import theme
+
+if TYPE_CHECKING:
+    from analysis.force.curves import CurveSet
+    from analysis.force.trace import FloatArray
+
+HANDLE_REACH_PX = 13
+
+HEADROOM = 1.28  # the number a finding rests on stands over the curve
+
+
+class CurveView(pg.PlotWidget):
+    """Force over 0-100 % of the drive. A click moves the playhead; handles shape the target."""
+
+    percent_wanted = Signal(float)
+    target_moved = Signal(object)  # TargetCurve while a handle is dragged
+    target_dropped = Signal()  # the hand let go
+    scaled = Signal()  # the plot has another size or another scale
+    drawn = Signal(object)  # (P, 2) percent and N, a freehand line
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent, background=theme.FLOOR)
+        self.setAccessibleName("Stroke curve")
+        self.setMinimumHeight(110)
+        self._target: TargetCurve | None = None
+        self._held: Handle | None = None
+        self._drawing = False
+        self._line: list[tuple[float, float]] = []
+        self._scrubbing = False
+        self._cursor_pct: float | None = None
+        self._evidence: tuple[float, float, str] | None = None
+        item = self.getPlotItem()
+        item.setMenuEnabled(False)
+        item.hideButtons()
+        item.setMouseEnabled(False, False)
+        item.setLabel("left", "Force, N", color=theme.QUIET)
+        item.getAxis("left").setWidth(52)
+        for side in ("left", "bottom"):
+            item.getAxis(side).setPen(theme.LINE)
+            item.getAxis(side).setTextPen(theme.QUIET)
+        item.layout.setContentsMargins(0, 4, 12, 0)  # room for the last label of the axis
+        self._box = item.getViewBox()
+        self._box.disableAutoRange()
+        self._box.setXRange(0, 100, padding=0.02)
+        self._box.setYRange(0, 100, padding=0)
+        edge = pg.mkPen(None)
+        self._low = pg.PlotCurveItem(pen=edge)
+        self._high = pg.PlotCurveItem(pen=edge)
+        shade = QColor(theme.MEAN)
+        shade.setAlpha(42)
+        self._spread = pg.FillBetweenItem(self._low, self._high, brush=shade)
+        dashed = pg.mkPen(theme.MEAN, width=1, style=Qt.PenStyle.DashLine)
+        self._mean = pg.PlotCurveItem(pen=dashed)
+        self._stroke = pg.PlotCurveItem(pen=pg.mkPen(theme.FORCE, width=2))
+        dotted = pg.mkPen(theme.TARGET_BRIGHT, width=2, style=Qt.PenStyle.DotLine)
+        self._aim = pg.PlotCurveItem(pen=dotted, antialias=True)
+        self._hand = pg.PlotCurveItem(pen=pg.mkPen(theme.TARGET_BRIGHT, width=2))
+        for curve in (self._low, self._high, self._spread, self._mean, self._stroke, self._aim):
+            self.addItem(curve)
+        self.addItem(self._hand)
+        self._sheet = TargetHandles(self)
+        self._box.sigResized.connect(self._place_sheet)
+        self._box.sigYRangeChanged.connect(self._place_sheet)
+
+    def set_mean(self, curves: CurveSet | None) -> None:
+        """Show the athlete's mean and spread."""
+        # An axis of nothing would only look like a curve that is missing.
+        for side in ("left", "bottom"):
+            self.getPlotItem().getAxis(side).setStyle(showValues=curves is not None)
+        if curves is None:
+            for curve in (self._low, self._high, self._mean):
+                curve.setData([], [])
+            return
+        self._low.setData(PERCENT, curves.mean - curves.sd)
+        self._high.setData(PERCENT, curves.mean + curves.sd)
+        self._mean.setData(PERCENT, curves.mean)
+        top = float(max(np.max(curves.mean + curves.sd), np.max(curves.rows)))
+        self._box.setYRange(0, top * HEADROOM, padding=0)
+
+    def set_stroke(self, force_n: FloatArray | None) -> None:
+        """Show the stroke under the playhead."""
+        if force_n is None:
+            self._stroke.setData([], [])
+            return
+        self._stroke.setData(PERCENT, force_n)
+        top = float(np.max(force_n)) * HEADROOM
+        if top > self._box.viewRange()[1][1]:
+            self._box.setYRange(0, top, padding=0)
+
+    def set_cursor(self, percent: float | None) -> None:
+        """Stand at a percent of the drive; None during the recovery."""
+        self._cursor_pct = percent
+        self._sheet.move_cursor(None if percent is None else self.place_of(percent, 0.0).x())
+
+    def set_evidence(self, evidence: tuple[float, float, str] | None) -> None:
+        """Shade a span of the drive, in percent, with the number it shows; None for nothing."""
+        self._evidence = evidence
+        if evidence is None:
+            self._sheet.set_evidence(None)
+            return
+        left, right, words = evidence
+        x0, x1 = (self.place_of(min(p, 100.0), 0.0).x() for p in (left, right))
+        self._sheet.set_evidence((x0, x1, words))
+
+    def set_target(self, target: TargetCurve | None) -> None:
+        """Show the target with its handles, or none."""
+        self._target = target
+        if target is None:
+            self._aim.setData([], [])
+        else:
+            self._aim.setData(PERCENT, sample_target(target))
+            top = target.level_n * HEADROOM
+            if top > self._box.viewRange()[1][1]:
+                self._box.setYRange(0, top, padding=0)
+        self._place_handles()
+
+    def set_drawing(self, drawing: bool) -> None:
+        """Take the next drag as a freehand target."""
+        self._drawing = drawing
+        shape = Qt.CursorShape.CrossCursor if drawing else Qt.CursorShape.ArrowCursor
+        self.viewport().setCursor(shape)
+        self._sheet.set_hint("Draw the curve from left to right" if drawing else "")
+
+    def set_hint(self, hint: str) -> None:
+        """Say what to do, over the plot."""
+        self._sheet.set_hint(hint)
+
+    @property
+    def area(self) -> QRectF:
+        """The plot's own rectangle, widget pixels."""
+        return self._box.sceneBoundingRect()
+
+    def place_of(self, percent: float, force_n: float) -> QPointF:
+        """Widget pixels of a point of the plot."""
+        return self._box.mapViewToScene(QPointF(percent, force_n))
+
+    def value_at(self, place: QPointF) -> tuple[float, float]:
+        """Percent and newtons at a widget pixel."""
+        point = self._box.mapSceneToView(place)
+        return float(point.x()), float(point.y())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Keep the sheet over the whole widget."""
+        super().resizeEvent(event)
+        # pyqtgraph resizes itself once while it is being built.
+        if hasattr(self, "_sheet"):
+            self._place_sheet()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Take a handle, begin a line, or move the playhead."""
+        if event.button() == Qt.MouseButton.LeftButton:
+            place = event.position()
+            self._held = None if self._drawing else self._handle_at(place)
+            if self._drawing:
+                self._line = [self.value_at(place)]
+            elif self._held is None:
+                self._scrubbing = True
+                self.percent_wanted.emit(self.value_at(place)[0])
+        event.accept()
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Drag a handle, go on with a line, or scrub through the drive."""
+        percent, force_n = self.value_at(event.position())
+        if self._held is not None and self._target is not None:
+            self.target_moved.emit(move_handle(self._target, self._held, percent, force_n))
+        elif self._drawing and self._line:
+            self._line.append((percent, force_n))
+            x, y = np.array(self._line).T
+            self._hand.setData(x, y)
+        elif self._scrubbing:
+            self.percent_wanted.emit(percent)
+        else:
+            held = self._handle_at(event.position())
+            self._sheet.set_hover(held)
+            self.setToolTip(HANDLE_NAMES[held] if held else "")
+        event.accept()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """Let go."""
+        if self._held is not None:
+            self._held = None
+            self.target_dropped.emit()
+        elif self._drawing and self._line:
+            line, self._line = np.array(self._line), []
+            self._hand.setData([], [])
+            self.drawn.emit(line)
+        self._scrubbing = False
+        event.accept()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """The curve has one size; a wheel over it does nothing."""
+        event.accept()
+
+    def _place_sheet(self) -> None:
+        self._sheet.setGeometry(self.rect())
+        self._sheet.area = self._box.sceneBoundingRect()
+        self._place_handles()
+        self.set_cursor(self._cursor_pct)
+        self.set_evidence(self._evidence)
+        self.scaled.emit()
+
+    def _place_handles(self) -> None:
+        places = {}
+        if self._target is not None:
+            places = {
+                name: self.place_of(percent, force_n)
+                for name, (percent, force_n) in handle_places(self._target).items()
+            }
+        self._sheet.set_places(places)
+
+    def _handle_at(self, place: QPointF) -> Handle | None:
+        best: Handle | None = None
+        reach = float(HANDLE_REACH_PX)
+        for name, where in self._sheet.places.items():
+            away = float(np.hypot(where.x() - place.x(), where.y() - place.y()))
+            if away <= reach:
+                best, reach = name, away
+        return best

@@ -1,0 +1,86 @@
+"""What the views show follows the open review and the playhead."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, QSize
+
+from app.review.state import ReviewState
+from app.window.session.open_recordings import OpenRecordings
+from app.window.session.playhead import Playhead
+from app.window.session.review_session import ReviewSession
+from app.window.session.selection import Selection
+from app.window.tasks.message_line import Messages
+from app.window.views.frame_supply import FrameSupply
+from app.window.views.picture import PictureView
+from app.window.views.sound_player import SoundPlayer
+from app.window.views.stroke_panel import StrokeView
+from app.window.views.trace_view import TraceView
+
+NO_FOOTAGE = "No footage.\nDrop it here, or work from the force alone."
+OUTSIDE = "The footage does not show this moment."
+
+
+class Showing(QObject):
+    """Listens to the session, the playhead and the selection, and tells the views."""
+
+    def __init__(
+        self,
+        session: ReviewSession,
+        playhead: Playhead,
+        selection: Selection,
+        supply: FrameSupply,
+        sound: SoundPlayer,
+        picture: PictureView,
+        trace: TraceView,
+        stroke: StrokeView,
+        messages: Messages,
+        parent: QObject,
+    ) -> None:
+        super().__init__(parent)
+        self._session, self._playhead = session, playhead
+        self._supply, self._sound, self._picture = supply, sound, picture
+        self._trace, self._stroke = trace, stroke
+        playhead.wanted.connect(trace.show_wanted)
+        playhead.moved.connect(trace.follow)
+        playhead.loop_changed.connect(trace.set_loop)
+        supply.frame_ready.connect(picture.show_frame)
+        supply.lost.connect(messages.warn)
+        picture.size_wanted.connect(supply.set_size)
+        picture.stepped.connect(playhead.step)
+        trace.seek_wanted.connect(playhead.seek)
+        trace.note_chosen.connect(selection.note_wanted)
+        selection.finding_chosen.connect(stroke.show_evidence)
+        session.first_frame.connect(picture.show_frame)
+        session.recordings_changed.connect(self.show_recordings)
+        session.state_changed.connect(self._show_state)
+
+    def show_recordings(self, recordings: OpenRecordings) -> None:
+        """Show other recordings, from their start."""
+        footage, alignment = recordings.footage, self._session.state.alignment
+        self._supply.set_footage(footage)
+        self._sound.set_footage(footage)
+        self._picture.set_source_size(QSize(footage.width, footage.height) if footage else None)
+        if footage is None:
+            self._picture.show_frame(None)
+            self._picture.set_words(NO_FOOTAGE)
+        else:
+            # What is on screen stays until the first frame comes; it may be that frame already.
+            self._picture.set_words(OUTSIDE)
+        self._picture.zoom_to_fit()
+        self._trace.set_alignment(alignment)
+        self._trace.set_piece(recordings.force.piece if recordings.force else None)
+        span = recordings.span(alignment)
+        self._trace.set_range(span, start_over=True)
+        self._playhead.set_recordings(span, footage.index if footage else None)
+        self._stroke.renew()
+
+    def _show_state(self, state: ReviewState, before: ReviewState) -> None:
+        self._picture.set_turn(state.turn)
+        if state.alignment != before.alignment:
+            self._trace.set_alignment(state.alignment)
+            span = self._session.recordings.span(state.alignment)
+            self._playhead.set_range(span)
+            self._trace.set_range(span)
+            self._stroke.renew()
+        if state.notes != before.notes:
+            self._trace.set_notes(state.notes)

@@ -1,0 +1,125 @@
+"""The five handles of the target curve and the cursor, drawn over the stroke curve."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QWidget
+
+from analysis.force.target import Handle, TargetCurve, sample_target
+from app.window.widgets import theme
+
+HANDLE_NAMES: dict[Handle, str] = {
+    "start": "Start of the build-up",
+    "build_up_end": "End of the build-up",
+    "plateau_end": "End of the plateau",
+    "decline_end": "End of the decline",
+    "level": "Level",
+}
+RADIUS_PX = 6.0
+
+
+def handle_places(target: TargetCurve) -> dict[Handle, tuple[float, float]]:
+    """Where each handle stands, in percent and newtons. A freehand target has only its level."""
+    if target.freehand:
+        force_n = sample_target(target)
+        return {"level": (float(force_n.argmax()), float(force_n.max()))}
+    middle = 0.5 * (target.build_up_end_pct + target.plateau_end_pct)
+    return {
+        "start": (target.start_pct, 0.0),
+        "build_up_end": (target.build_up_end_pct, target.level_n),
+        "plateau_end": (target.plateau_end_pct, target.level_n),
+        "decline_end": (target.decline_end_pct, 0.0),
+        "level": (middle, target.level_n),
+    }
+
+
+class TargetHandles(QWidget):
+    """A see-through sheet over the plot; the plot itself takes the mouse."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.area = QRectF()
+        self._places: dict[Handle, QPointF] = {}
+        self._hover: Handle | None = None
+        self._cursor_x: float | None = None
+        self._hint = ""
+        self._evidence: tuple[float, float, str] | None = None
+
+    @property
+    def places(self) -> Mapping[Handle, QPointF]:
+        """Widget pixels of each handle."""
+        return self._places
+
+    def set_places(self, places: dict[Handle, QPointF]) -> None:
+        """Put the handles somewhere else."""
+        self._places = places
+        self.update()
+
+    def set_hover(self, handle: Handle | None) -> None:
+        """Light up the handle under the pointer."""
+        if handle != self._hover:
+            self._hover = handle
+            self.update()
+
+    def set_evidence(self, evidence: tuple[float, float, str] | None) -> None:
+        """Shade a span, given in widget pixels, and say what it shows."""
+        if evidence != self._evidence:
+            self._evidence = evidence
+            self.update()
+
+    def set_hint(self, hint: str) -> None:
+        """Say what to do, over the plot."""
+        self._hint = hint
+        self.update()
+
+    def move_cursor(self, x: float | None) -> None:
+        """Move the playhead's line over the curve."""
+        for place in (self._cursor_x, x):
+            if place is not None:
+                self.update(int(place) - 3, 0, 7, self.height())
+        self._cursor_x = x
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint cursor, handles and hint."""
+        painter = QPainter(self)
+        if self._evidence is not None:
+            self._paint_evidence(painter, *self._evidence)
+        if self._cursor_x is not None:
+            painter.setPen(QPen(QColor(theme.PLAYHEAD), 2))
+            x = self._cursor_x
+            painter.drawLine(QPointF(x, self.area.top()), QPointF(x, self.area.bottom()))
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        for name, place in self._places.items():
+            lit = name == self._hover
+            painter.setPen(QPen(QColor(theme.TARGET_BRIGHT), 2))
+            painter.setBrush(QColor(theme.TARGET_BRIGHT if lit else theme.FLOOR))
+            if name == "level":
+                # The level is a bar that goes up and down; the others are knobs.
+                painter.drawRoundedRect(QRectF(place.x() - 11, place.y() - 4, 22, 8), 4, 4)
+            else:
+                painter.drawEllipse(place, RADIUS_PX, RADIUS_PX)
+        if self._hint:
+            painter.setPen(QColor(theme.TARGET_BRIGHT))
+            taken = 0 if self._evidence is None else painter.fontMetrics().height() + 4
+            where = self.area.adjusted(8, 6 + taken, -8, 0)
+            painter.drawText(where, Qt.AlignmentFlag.AlignHCenter, self._hint)
+
+    def _paint_evidence(self, painter: QPainter, left: float, right: float, words: str) -> None:
+        span = QRectF(left, self.area.top(), max(right - left, 2.0), self.area.height())
+        shade = QColor(theme.PICK)
+        shade.setAlpha(60)
+        painter.fillRect(span, shade)
+        painter.setPen(QPen(QColor(theme.PICK), 1))
+        painter.drawLine(span.topLeft(), span.bottomLeft())
+        painter.drawLine(span.topRight(), span.bottomRight())
+        size = painter.fontMetrics().size(0, words)
+        x = min(max(span.center().x() - size.width() / 2, self.area.left()), self.area.right())
+        x = min(x, self.area.right() - size.width() - 8)
+        # Over the curve, where there is room: the axis and the knobs at its foot stay free.
+        plate = QRectF(x, self.area.top() + 3, size.width() + 8, size.height() + 4)
+        painter.fillRect(plate, QColor(theme.FLOOR))
+        painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, words)

@@ -1,1 +1,0 @@
-"""The recorded walkthrough: recording, playing, cutting."""

@@ -1,0 +1,1 @@
+"""Widgets that know nothing of rowing or of the review."""
