@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from pathlib import Path
 from typing import TypeVar
 
@@ -67,6 +68,7 @@ class MainWindow(QMainWindow):
 
             features = FEATURES
         self._features = tuple(kind(self.context) for kind in features)
+        self.context.offer(*self._features)
         self._lay_out()
         self._connect()
         self._showing.show_recordings(OpenRecordings())
@@ -183,6 +185,8 @@ class MainWindow(QMainWindow):
         )
         whole.setStretchFactor(0, 1)
         self.setCentralWidget(_column((whole, self.message_line), stretch=whole))
+        for one, next_one in pairwise(places.tab_order):
+            self.setTabOrder(one, next_one)
 
     def _above(self, places: Places) -> QSplitter:
         """The picture with its rows; beside it the curves and the tabs."""

@@ -29,8 +29,9 @@ from app.review.file.store import read_review
 from app.review.parts.comparisons import Comparison, EditComparison, new_comparison
 from app.review.stroke_ref import StrokeRef
 from app.submission.resolving import resolve, stroke_ref
-from app.window.session.other_recordings import own_recording
+from app.window.features.comparing.comparisons import Comparisons
 from app.window.main_window import MainWindow
+from app.window.session.other_recordings import own_recording
 from app.window.session.settings import Settings
 from app.window.widgets.theme import dress
 from tests.benchmarks.window_block import pass_time
@@ -101,7 +102,7 @@ class Bench:
         own = own_recording(window.session)
         nearest = min(own.strokes(), key=lambda s: abs(own.ref(s).catch_s - left.true.catch_s))
         here = own.ref(nearest)
-        comparing = window.comparisons.comparing
+        comparing = window[Comparisons].comparing
         comparing.add(here, replace(here, source=str(right.review)), own)
         pass_time(60.0, lambda: comparing.right is not None and not window.jobs.running)
         other, shown = comparing.right, comparing.in_hand
@@ -109,7 +110,7 @@ class Bench:
         nearest = min(other.strokes(), key=lambda s: abs(other.ref(s).catch_s - right.true.catch_s))
         window.session.do(EditComparison(shown.id, right=other.ref(nearest)))
         self.go_to(here.catch_s)
-        window.comparisons.adjusting.lay_together()
+        window[Comparisons].adjusting.lay_together()
         stage = comparing.stage
         for a, b in zip(left.still, right.still, strict=True):
             for side, pane, at in (("left", window.picture, a), ("right", stage.second, b)):
@@ -121,7 +122,7 @@ class Bench:
 
     def go_to(self, left_s: float) -> None:
         """Go to a moment and wait for both pictures."""
-        window, comparing = self.window, self.window.comparisons.comparing
+        window, comparing = self.window, self.window[Comparisons].comparing
         window.playhead.seek(left_s)
         footage = window.session.recordings.footage
         assert footage is not None
@@ -138,7 +139,7 @@ class Bench:
 
     def read(self, left: Filmed) -> list[PairRead]:
         """Step through the left stroke and read both panes."""
-        window, second = self.window, self.window.comparisons.comparing.stage.second
+        window, second = self.window, self.window[Comparisons].comparing.stage.second
         first = int(np.ceil(left.true.catch_s * FPS))
         last = int(np.floor(left.true.next_catch_s * FPS))
         found = []

@@ -25,13 +25,14 @@ from PySide6.QtWidgets import QApplication
 from analysis.clocks.alignment import Alignment
 from analysis.comparing.phase import phase_of, time_at
 from app.review.parts.comparisons import Comparison
-from app.window.session.other_recordings import own_recording
+from app.window.features.comparing.comparisons import Comparisons
 from app.window.features.comparing.second_picture import SecondPicture
 from app.window.main_window import MainWindow
-from app.window.views.picture import PictureView
+from app.window.session.other_recordings import own_recording
 from app.window.session.settings import Settings
-from app.window.widgets.theme import dress
+from app.window.views.picture import PictureView
 from app.window.warm_up import warm_up
+from app.window.widgets.theme import dress
 from tests.benchmarks.window_block import Probe, pass_time, resident_mb
 
 CLIP_S = 24.0
@@ -99,7 +100,7 @@ def dropped(shown: list[int], first: int, last: int) -> int:
 
 def report(bench: MainWindow, comparison: Comparison, first: int, last: int) -> None:
     """Say what was dropped since the lists were cleared."""
-    comparing, recordings = bench.comparisons.comparing, bench.session.recordings
+    comparing, recordings = bench[Comparisons].comparing, bench.session.recordings
     footage, right = recordings.footage, comparing.second.footage
     assert footage is not None and right is not None
     left = changes(Painted.seen)
@@ -129,7 +130,7 @@ def report(bench: MainWindow, comparison: Comparison, first: int, last: int) -> 
 
 def play(bench: MainWindow, seconds: float, straight: bool) -> None:
     """Let time run, round the stroke or straight through both clips."""
-    comparing, footage = bench.comparisons.comparing, bench.session.recordings.footage
+    comparing, footage = bench[Comparisons].comparing, bench.session.recordings.footage
     comparison = comparing.in_hand
     assert comparison is not None and footage is not None
     loop, index = bench.playhead.loop, footage.index
@@ -180,7 +181,7 @@ def run(folder: Path, seconds: float) -> None:
     pass_time(20.0, lambda: not warming.is_alive())
     bench.session.open_paths([now])
     pass_time(60.0, lambda: bench.picture.frame is not None and not bench.jobs.running)
-    comparing, own = bench.comparisons.comparing, own_recording(bench.session)
+    comparing, own = bench[Comparisons].comparing, own_recording(bench.session)
     left = own.ref(own.strokes()[2])
     # Opened as the window would: the events of the other piece come with its recording.
     comparing.add(left, replace(left, source=str(before)), own)
@@ -191,15 +192,15 @@ def run(folder: Path, seconds: float) -> None:
 
     bench.session.do(EditComparison(shown.id, right=right.ref(right.strokes()[3])))
     for layout in ("beside", "over"):
-        bench.comparisons.adjusting.set_layout(layout)
+        bench[Comparisons].adjusting.set_layout(layout)
         pass_time(20.0, lambda: comparing.stage.second.frame is not None)
         pass_time(2.0)
         with probe.phase(f"{layout}, round the stroke"):
             play(bench, seconds, straight=False)
         with probe.phase(f"{layout}, straight through"):
             play(bench, min(seconds, CLIP_S - 2.0), straight=True)
-        bench.comparisons.toggle()
-        bench.comparisons.toggle()
+        bench[Comparisons].toggle()
+        bench[Comparisons].toggle()
     print(f"resident {resident_mb():.0f} MB")
     bench.close()
 

@@ -94,6 +94,7 @@ def _run(folder: Path, room: Room) -> None:
     from app.review.state import ReviewState
     from app.window.main_window import MainWindow
     from app.window.session.settings import Settings
+    from app.window.sound.microphone_use import MicrophoneUse
 
     app = QApplication([])
     bench = MainWindow(Settings(folder / "settings.json"))
@@ -101,7 +102,7 @@ def _run(folder: Path, room: Room) -> None:
     Review.create(folder / "said.review", ReviewState())
     bench.session.open_review(folder / "said.review")
     _spin(app, lambda: bench.session.review is not None)
-    print("microphones:", bench.voice.speaking.microphones.names())
+    print("microphones:", bench[MicrophoneUse].microphones.names())
     _first_samples(app, bench)
     _tone(app, bench, room)
     _busy(app, bench, room)
@@ -117,8 +118,10 @@ def _spin(app, done, seconds: float = 20.0) -> None:  # type: ignore[no-untyped-
 
 
 def _record(app, bench, seconds: float, busy_s: float = 0.0):  # type: ignore[no-untyped-def]
+    from app.window.features.notes.voice import Voice
+
     """Record a note; give its samples, the wall time it was open and when samples first came."""
-    speaking = bench.voice.speaking
+    speaking = bench[Voice].speaking
     came: list[float] = []
     speaking.heard.connect(lambda _level, length_s: came.append(time.monotonic()))
     count = len(bench.session.state.notes)
@@ -138,7 +141,9 @@ def _record(app, bench, seconds: float, busy_s: float = 0.0):  # type: ignore[no
     from app.review.voice import samples_of
 
     samples = samples_of(bench.session.review.sound(note.voice.id)) / 32768.0
-    bench.notes.choose("")
+    from app.window.features.notes.notes import Notes
+
+    bench[Notes].choose("")
     # The strip's own zero comes first; it is no sound.
     return samples, wall, opened, (came[0] - begun if came else float("nan"))
 

@@ -190,12 +190,15 @@ def _spin(app, done: Callable[[], bool], seconds: float = 20.0) -> None:  # type
 
 
 def _measure(folder: Path, seconds: float, null: bool) -> None:
+    from app.window.features.walkthrough.walkthroughs import Walkthroughs
+    from app.window.sound.microphone_use import MicrophoneUse
+
     app, bench = _bench(folder)
     player = _player() if null else None
     clicks = Clicks(player.stdin if player and player.stdin else (folder / "room").open("wb"))
     witness = Witness() if null else None
-    print("microphones:", bench.voice.speaking.microphones.names())
-    walking = bench.walkthroughs.walking
+    print("microphones:", bench[MicrophoneUse].microphones.names())
+    walking = bench[Walkthroughs].recorder
     walking.toggle()
     if walking.microphone_name == "without a voice":
         raise SystemExit(f"No microphone: {bench.message_line.text}")
@@ -311,10 +314,12 @@ def _kill(folder: Path) -> None:
 _CHILD = """
 import time
 from pathlib import Path
+from app.window.sound.microphone_use import MicrophoneUse
+from app.window.features.walkthrough.walkthroughs import Walkthroughs
 from tests.benchmarks.walkthrough_sync import Clicks, _bench, _spin
 app, bench = _bench(Path({folder!r}))
 clicks = Clicks(Path({folder!r}, "room").open("wb"))
-bench.walkthroughs.walking.toggle()
+bench[Walkthroughs].recorder.toggle()
 print("recording", time.monotonic(), flush=True)
 bench.playhead.play()
 _spin(app, lambda: False, 60.0)

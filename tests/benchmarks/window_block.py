@@ -27,10 +27,10 @@ from PySide6.QtWidgets import QApplication
 
 from app.media.video import VideoFile
 from app.window.main_window import MainWindow
-from app.window.views.picture import PictureView
 from app.window.session.settings import Settings
-from app.window.widgets.theme import dress
+from app.window.views.picture import PictureView
 from app.window.warm_up import warm_up
+from app.window.widgets.theme import dress
 from tests.helpers.pieces import KnownPiece
 
 PROBE_MS = 5

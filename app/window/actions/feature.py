@@ -25,6 +25,7 @@ class Places:
     ----------
     actions, bar_actions : the Qt actions, and their short-named twins, by name
     under_picture, under_curve, over_trace : from the top down
+    tab_order : who gets the keys one after another with Tab
     curves : one page is the stroke's curve; a feature may add others in its place
     """
 
@@ -40,6 +41,7 @@ class Places:
     over_trace: list[QWidget] = field(default_factory=list)
     menu_corner: list[QWidget] = field(default_factory=list)
     end_of_line: list[QWidget] = field(default_factory=list)
+    tab_order: list[QWidget] = field(default_factory=list)
 
 
 class Feature(QObject):

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from analysis.clocks.alignment import Alignment, Pair, align_by_pairs
 from app.review.state import ReviewState
-from app.submission.clock import ReviewClock, LineUpStatus
+from app.submission.clock import LineUpStatus, ReviewClock
 from tests.helpers.submissions import TRACE, VIDEO
 
 THREE_LATE = Alignment(3.0, 0.0, 0.01, "by hand")

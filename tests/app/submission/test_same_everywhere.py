@@ -23,8 +23,8 @@ from app.review.state import ReviewState
 from app.submission.draft import draft_state, findings_to_show
 from app.submission.load import begin, load
 from app.submission.submission import LoadedSubmission
-from app.window.session.other_recordings import Recording
 from app.window.session.known_recordings import load_recordings
+from app.window.session.other_recordings import Recording
 from tests.app.submission.conftest import OFFSET_S, OWN_TITLE, Sent, write_own_wording
 from tests.helpers.command_line import answer
 from tests.helpers.reviews import write_review

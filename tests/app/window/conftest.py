@@ -11,9 +11,11 @@ import pytest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.window.tasks.process_pool import ProcessPool
+from app.window.features.notes.voice import Voice
 from app.window.main_window import MainWindow
 from app.window.session.settings import Settings
+from app.window.sound.microphone_use import MicrophoneUse
+from app.window.tasks.process_pool import ProcessPool
 from app.window.widgets.theme import dress
 from tests.helpers.clips import make_clip
 from tests.helpers.pieces import FOUR_STROKES
@@ -71,8 +73,8 @@ def make_bench(
         bench = MainWindow(settings)
         bench.jobs.process_pool = aside
         # No test depends on what the machine can hear, or makes a sound.
-        bench.voice.speaking.microphones = FakeMicrophones()
-        bench.voice.player.open_speaker = lambda _pcm, _hz, _parent: None
+        bench[MicrophoneUse].microphones = FakeMicrophones()
+        bench[Voice].player.open_speaker = lambda _pcm, _hz, _parent: None
         bench.resize(1280, 800)
         bench.show()
         qtbot.waitExposed(bench)

@@ -14,7 +14,7 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from app.media.errors import MediaError
-from app.window.tasks.process_pool import LOST, ProcessPool, AsideError, AsideFault, AsideStopped
+from app.window.tasks.process_pool import LOST, AsideError, AsideFault, AsideStopped, ProcessPool
 
 ROOT = Path(__file__).resolve().parents[3]
 HERE = "tests.helpers.aside_work"
@@ -65,7 +65,9 @@ def test_a_fault_of_ours_brings_its_traceback(aside: ProcessPool) -> None:
         aside.call(f"{HERE}:divide", (1,), ignore, never)
 
 
-def test_what_is_stopped_ends_at_once_and_leaves_no_file(aside: ProcessPool, tmp_path: Path) -> None:
+def test_what_is_stopped_ends_at_once_and_leaves_no_file(
+    aside: ProcessPool, tmp_path: Path
+) -> None:
     kept = tmp_path / "temporary"
     stop = threading.Event()
 
@@ -78,7 +80,9 @@ def test_what_is_stopped_ends_at_once_and_leaves_no_file(aside: ProcessPool, tmp
     assert not kept.exists()
 
 
-def test_it_can_be_stopped_where_the_interrupt_is_ignored(aside: ProcessPool, tmp_path: Path) -> None:
+def test_it_can_be_stopped_where_the_interrupt_is_ignored(
+    aside: ProcessPool, tmp_path: Path
+) -> None:
     """As in a program that a shell has put into the background."""
     usual = signal.signal(signal.SIGINT, signal.SIG_IGN)
     try:
@@ -87,7 +91,9 @@ def test_it_can_be_stopped_where_the_interrupt_is_ignored(aside: ProcessPool, tm
         signal.signal(signal.SIGINT, usual)
 
 
-def test_a_child_ended_from_outside_is_a_sentence_and_the_next_call_works(aside: ProcessPool) -> None:
+def test_a_child_ended_from_outside_is_a_sentence_and_the_next_call_works(
+    aside: ProcessPool,
+) -> None:
     with pytest.raises(AsideError) as refusal:
         aside.call(f"{HERE}:die", (), ignore, never)
     assert str(refusal.value) == LOST

@@ -11,6 +11,11 @@ from PySide6.QtCore import QPoint, Qt
 from pytestqt.qtbot import QtBot
 
 from app.review.file.store import read_review
+from app.window.features.findings.findings import Findings
+from app.window.features.line_up.line_up import LineUp
+from app.window.features.notes.feature import NotesFeature
+from app.window.features.review_file.name_panel import NamePanel
+from app.window.features.sending.sending import Sending
 from app.window.main_window import MainWindow
 from tests.app.window.unsaved import saved
 from tests.helpers.clips import number_in
@@ -104,7 +109,7 @@ def test_a_note_takes_one_key_and_playing_goes_on(loaded: MainWindow, qtbot: QtB
     loaded.playhead.set_speed(0.1)
     loaded.playhead.play()
     qtbot.keyClick(loaded, Key.Key_N)
-    words = loaded.notes_panel._words
+    words = loaded[NotesFeature].panel._words
     qtbot.waitUntil(words.hasFocus)
     qtbot.keyClicks(words, "Hands and seat leave together, not so fast.")
     assert loaded.playhead.is_playing
@@ -126,7 +131,7 @@ def test_notes_are_tagged_spanned_deleted_and_brought_back(
 ) -> None:
     press(loaded, qtbot, Key.Key_Down)
     qtbot.keyClick(loaded, Key.Key_N)
-    panel = loaded.notes_panel
+    panel = loaded[NotesFeature].panel
     panel._body.setCurrentText("back")
     panel._body.activated.emit(panel._body.currentIndex())
     qtbot.mouseClick(panel._span, Qt.MouseButton.LeftButton)
@@ -145,7 +150,7 @@ def test_clicking_a_pin_and_a_line_goes_to_the_note(loaded: MainWindow, qtbot: Q
     press(loaded, qtbot, Key.Key_Down)
     qtbot.keyClick(loaded, Key.Key_N)
     note = loaded.session.state.notes[0]
-    loaded.notes_panel._words.clearFocus()
+    loaded[NotesFeature].panel._words.clearFocus()
     press(loaded, qtbot, Key.Key_End)
     trace = loaded.trace
     top = round(trace._overlay.area.top()) + 5
@@ -154,7 +159,7 @@ def test_clicking_a_pin_and_a_line_goes_to_the_note(loaded: MainWindow, qtbot: Q
     wait_for_picture(loaded, qtbot)
     assert loaded.playhead.time_s == pytest.approx(note.video_s)
     press(loaded, qtbot, Key.Key_Home)
-    rows = loaded.notes_panel._list
+    rows = loaded[NotesFeature].panel._list
     middle = rows.visualItemRect(rows.item(0)).center()
     qtbot.mouseClick(rows.viewport(), Qt.MouseButton.LeftButton, pos=middle)
     wait_for_picture(loaded, qtbot)
@@ -164,7 +169,7 @@ def test_clicking_a_pin_and_a_line_goes_to_the_note(loaded: MainWindow, qtbot: Q
 def test_lining_up_by_hand(loaded: MainWindow, qtbot: QtBot) -> None:
     press(loaded, qtbot, Key.Key_Right, 30)  # frame 30: here the catch is seen
     qtbot.keyClick(loaded, Key.Key_L)
-    assert loaded.line_up.is_picking
+    assert loaded[LineUp].is_picking
     trace, force = loaded.trace, loaded.session.recordings.force
     assert force is not None
     catch_s = force.piece.strokes[0].catch_s
@@ -174,7 +179,7 @@ def test_lining_up_by_hand(loaded: MainWindow, qtbot: QtBot) -> None:
     assert alignment.method == "by hand"
     assert alignment.offset_s == pytest.approx(1.0 - catch_s)
     assert alignment.trace_time(1.0) == pytest.approx(catch_s)
-    assert not loaded.line_up.is_picking
+    assert not loaded[LineUp].is_picking
     loaded.menus.actions["undo"].trigger()
     assert loaded.session.state.alignment.method == "assumed"
 
@@ -183,7 +188,7 @@ def test_escape_of_a_line_up_changes_nothing(loaded: MainWindow, qtbot: QtBot) -
     before = loaded.session.state
     qtbot.keyClick(loaded, Key.Key_L)
     qtbot.keyClick(loaded, Key.Key_L)
-    assert not loaded.line_up.is_picking
+    assert not loaded[LineUp].is_picking
     assert loaded.session.state == before
 
 
@@ -262,9 +267,9 @@ def drag(widget, place: QPoint) -> None:  # type: ignore[no-untyped-def]
 def test_the_bundle_is_written_with_one_key(loaded: MainWindow, qtbot: QtBot) -> None:
     press(loaded, qtbot, Key.Key_Down)
     qtbot.keyClick(loaded, Key.Key_N)
-    qtbot.keyClicks(loaded.notes_panel._words, "Soft catch.")
-    qtbot.keyClick(loaded.notes_panel._words, Key.Key_Escape)
-    with qtbot.waitSignal(loaded.sending.written, timeout=60000) as written:
+    qtbot.keyClicks(loaded[NotesFeature].panel._words, "Soft catch.")
+    qtbot.keyClick(loaded[NotesFeature].panel._words, Key.Key_Escape)
+    with qtbot.waitSignal(loaded[Sending].written, timeout=60000) as written:
         qtbot.keyClick(loaded, Key.Key_E, Qt.KeyboardModifier.ControlModifier)
     folder: Path = written.args[0].path
     assert "Soft catch." in (folder / "index.html").read_text("utf-8")
@@ -274,14 +279,14 @@ def test_the_bundle_is_written_with_one_key(loaded: MainWindow, qtbot: QtBot) ->
 
 def test_naming_the_athlete_is_one_undo_step(loaded: MainWindow, qtbot: QtBot) -> None:
     qtbot.keyClick(loaded, Key.Key_F2)
-    qtbot.waitUntil(loaded.names.athlete.hasFocus)
-    qtbot.keyClicks(loaded.names.athlete, "Robin")
-    qtbot.keyClick(loaded.names.athlete, Key.Key_Return)
+    qtbot.waitUntil(loaded[NamePanel].athlete.hasFocus)
+    qtbot.keyClicks(loaded[NamePanel].athlete, "Robin")
+    qtbot.keyClick(loaded[NamePanel].athlete, Key.Key_Return)
     assert loaded.session.state.athlete == "Robin"
-    assert not loaded.names.athlete.hasFocus()
+    assert not loaded[NamePanel].athlete.hasFocus()
     loaded.menus.actions["undo"].trigger()
     assert loaded.session.state.athlete == ""
-    assert loaded.names.athlete.text() == ""
+    assert loaded[NamePanel].athlete.text() == ""
 
 
 def test_findings_are_chosen_kept_reworded_and_dropped_with_one_key(
@@ -292,19 +297,19 @@ def test_findings_are_chosen_kept_reworded_and_dropped_with_one_key(
     # A dip in each build-up: the body gave way.
     GIVING.write(submission / "piece.csv")
     open_and_wait(bench, qtbot, submission / "piece.mp4", submission / "piece.csv")
-    qtbot.waitUntil(lambda: bool(bench.findings.found), timeout=20000)
-    codes = [f.code for f in bench.findings.found]
+    qtbot.waitUntil(lambda: bool(bench[Findings].found), timeout=20000)
+    codes = [f.code for f in bench[Findings].found]
     assert "give" in codes
-    while bench.findings.in_hand is None or bench.findings.in_hand.code != "give":
+    while bench[Findings].in_hand is None or bench[Findings].in_hand.code != "give":
         qtbot.keyClick(bench, Key.Key_F)
     wait_for_picture(bench, qtbot)
-    finding = bench.findings.in_hand
+    finding = bench[Findings].in_hand
     assert finding.where.video_s is not None
     assert bench.playhead.time_s == pytest.approx(finding.where.video_s)
     assert bench.curve._evidence is not None
     assert_one_instant(bench)
     qtbot.keyClick(bench, Key.Key_E)
-    words = bench.notes_panel._words
+    words = bench[NotesFeature].panel._words
     qtbot.waitUntil(words.hasFocus)
     assert finding.cue in words.toPlainText()
     qtbot.keyClick(words, Key.Key_Escape)

@@ -16,9 +16,11 @@ from app.review.parts.notes import Note
 from app.review.recordings import refer
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef
+from app.window.features.comparing.comparisons import Comparisons
 from app.window.features.review_file.rescued_copies import LIST
-from app.window.main_window import MainWindow
+from app.window.features.sending.sending import Sending
 from app.window.features.sending.sending_panel import SendingPanel
+from app.window.main_window import MainWindow
 from app.window.session.settings import data_folder
 from tests.app.window.conftest import open_and_wait
 from tests.helpers.reviews import write_review
@@ -156,7 +158,7 @@ def test_a_film_elsewhere_is_asked_about_once(
 def test_nothing_is_sent_of_another_film(bench: MainWindow, reviewed: Path, qtbot: QtBot) -> None:
     open_and_wait(bench, qtbot, reviewed)
     other_film(reviewed.with_name("piece.mp4"))
-    bench.sending.write()
+    bench[Sending].write()
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=60000)
     assert "piece.mp4 is another recording" in bench.message_line.text
     qtbot.waitUntil(lambda: "Take it as new footage" in offered(bench))
@@ -166,7 +168,7 @@ def test_nothing_is_sent_of_another_film(bench: MainWindow, reviewed: Path, qtbo
 def test_the_preparation_says_so_and_asks(bench: MainWindow, reviewed: Path, qtbot: QtBot) -> None:
     open_and_wait(bench, qtbot, reviewed)
     other_film(reviewed.with_name("piece.mp4"))
-    bench.sending.show_panel()
+    bench[Sending].show_panel()
     qtbot.waitUntil(lambda: "Take it as new footage" in offered(bench), timeout=60000)
     assert "piece.mp4 is another recording" in bench.message_line.text
     qtbot.waitUntil(lambda: not any(p.isVisible() for p in bench.findChildren(SendingPanel)))
@@ -185,7 +187,7 @@ def test_a_comparison_with_a_private_review_asks_first(
     bench.session.do(AddComparison(new_comparison(here, there)))
     asked: list[str] = []
     came: list[object] = []
-    shelf = bench.comparisons.comparing._shelf
+    shelf = bench[Comparisons].comparing._shelf
     shelf.fetch("bench", there, came.append, asked.append)
     qtbot.waitUntil(lambda: bool(asked), timeout=20000)
     assert "outside this review's folder" in asked[0]

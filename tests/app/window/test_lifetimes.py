@@ -13,8 +13,8 @@ import shiboken6
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
 
-from app.window.tasks.process_pool import ProcessPool
 from app.window.main_window import MainWindow
+from app.window.tasks.process_pool import ProcessPool
 from tests.app.window.conftest import open_and_wait
 
 
@@ -25,7 +25,9 @@ def test_five_windows_leave_nothing(
     left: list[weakref.ref[object]] = []
     for _ in range(5):
         bench = make_bench()
-        bench.jobs.process_pool = ProcessPool()  # its own, not the one that serves bench after bench
+        bench.jobs.process_pool = (
+            ProcessPool()
+        )  # its own, not the one that serves bench after bench
         open_and_wait(bench, qtbot, submission / "piece.mp4", submission / "piece.csv")
         bench.playhead.play()
         parts = (bench, bench.playhead, bench.picture, bench.trace, bench.curve, bench.session)

@@ -7,6 +7,7 @@ from PySide6.QtCore import QCoreApplication
 from PySide6.QtWidgets import QToolButton
 from pytestqt.qtbot import QtBot
 
+from app.window.features.line_up.line_up_status import LineUpStatus
 from app.window.main_window import MainWindow
 from app.window.tasks.message_line import Offer
 
@@ -40,7 +41,8 @@ def test_a_long_message_is_read_whole_and_the_line_goes_back(
 
 def test_where_the_review_stands_does_not_widen_the_window(bench: MainWindow) -> None:
     least = bench.minimumSizeHint().width()
-    bench._standing.setText(LONG * 5)
+    (status,) = bench.findChildren(LineUpStatus)
+    status.setText(LONG * 5)
     QCoreApplication.processEvents()
     assert bench.minimumSizeHint().width() == least
 

@@ -10,6 +10,10 @@ import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
+from app.window.features.footage.capture_rate import CaptureRate
+from app.window.features.notes.feature import NotesFeature
+from app.window.features.review_file.feature import ReviewFileFeature
+from app.window.features.review_file.opening import Opening
 from app.window.main_window import MainWindow
 from tests.app.window.conftest import open_and_wait
 from tests.helpers.pieces import FOUR_STROKES
@@ -55,13 +59,13 @@ def test_a_review_opens_again_as_it_was(
     open_and_wait(first, qtbot, submission / "piece.mp4", submission / "piece.csv")
     qtbot.keyClick(first, Qt.Key.Key_N)
     qtbot.keyClick(first, Qt.Key.Key_T)
-    qtbot.keyClicks(first.notes_panel._words, "Keep it long.")
+    qtbot.keyClicks(first[NotesFeature].panel._words, "Keep it long.")
     state = first.session.state
     first.close()
     second = make_bench()
     open_and_wait(second, qtbot, submission / "piece.review")
     assert second.session.state == state
-    assert second.notes_panel._list.count() == 1
+    assert second[NotesFeature].panel._list.count() == 1
 
 
 def test_opening_the_footage_again_opens_its_review(
@@ -82,7 +86,7 @@ def test_a_force_file_that_says_too_little_is_asked_about_once(
     FOUR_STROKES.write(submission / "piece.csv", header="t,pull,x")
     bench = make_bench()
     open_and_wait(bench, qtbot, submission / "piece.mp4", submission / "piece.csv")
-    panel = bench.question
+    panel = bench[ReviewFileFeature].question
     assert panel.isVisible()
     panel.force.setCurrentIndex(1)
     panel.force_unit.setCurrentText("N")
@@ -96,7 +100,7 @@ def test_a_force_file_that_says_too_little_is_asked_about_once(
     FOUR_STROKES.write(submission / "next.csv", header="t,pull,x")
     again = make_bench()
     open_and_wait(again, qtbot, submission / "next.mp4", submission / "next.csv")
-    assert not again.question.isVisible()
+    assert not again[ReviewFileFeature].question.isVisible()
     assert again.session.recordings.force is not None
 
 
@@ -148,8 +152,10 @@ def test_a_folder_is_refused_in_words(bench: MainWindow, qtbot: QtBot, tmp_path:
 
 
 def test_the_sample_opens_prepared(bench: MainWindow, qtbot: QtBot) -> None:
-    bench.opening.open_sample()
-    qtbot.waitUntil(lambda: bench.session.review is not None and not bench.jobs.running, timeout=30000)
+    bench[Opening].open_sample()
+    qtbot.waitUntil(
+        lambda: bench.session.review is not None and not bench.jobs.running, timeout=30000
+    )
     assert bench.session.recordings.footage is not None
     assert bench.session.recordings.force is not None
     assert bench.session.state.notes
@@ -160,8 +166,8 @@ def test_slow_motion_is_told_and_taken_back(loaded: MainWindow, qtbot: QtBot) ->
     qtbot.keyClick(loaded, Qt.Key.Key_End)
     qtbot.keyClick(loaded, Qt.Key.Key_N)
     last = loaded.session.state.notes[0].video_s
-    loaded.notes_panel._words.clearFocus()
-    capture = loaded._controls().capture_rate
+    loaded[NotesFeature].panel._words.clearFocus()
+    capture = loaded[CaptureRate]
     capture.tell(120.0)  # the clip plays at 30
 
     def rate() -> float | None:

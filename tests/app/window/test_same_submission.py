@@ -13,6 +13,7 @@ from analysis.clocks.alignment import Alignment
 from app.review.recordings import refer
 from app.review.state import ReviewState
 from app.submission.load import load
+from app.window.features.findings.findings import Findings
 from app.window.main_window import MainWindow
 from tests.app.window.conftest import open_and_wait
 from tests.helpers.reviews import write_review
@@ -39,5 +40,5 @@ def test_the_bench_shows_the_findings_of_the_loader(
     bench = make_bench()
     open_and_wait(bench, qtbot, path)
     findings = load(state, path).findings
-    assert findings and bench.findings.found == findings
+    assert findings and bench[Findings].found == findings
     assert all(f.where.video_s == 3.0 + (f.where.trace_s or 0.0) for f in findings)

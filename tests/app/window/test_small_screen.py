@@ -22,8 +22,12 @@ from PySide6.QtWidgets import (
 )
 from pytestqt.qtbot import QtBot
 
-from app.window.session.other_recordings import own_recording
+from app.window.features.comparing.comparisons import Comparisons
+from app.window.features.notes.feature import NotesFeature
+from app.window.features.review_file.feature import ReviewFileFeature
+from app.window.features.review_file.name_panel import NamePanel
 from app.window.main_window import MainWindow
+from app.window.session.other_recordings import own_recording
 from tests.app.window.conftest import open_and_wait
 
 WIDE, HIGH = 1280, 760  # a small screen, without the bars of the system
@@ -64,14 +68,14 @@ def _states(bench: MainWindow, qtbot: QtBot) -> Iterator[str]:
     for name in ("curve_draw", "draw", "blur"):
         actions[name].trigger()
         yield name
-        bench.pens.give_up_or_stop(bench.comparisons)
+        bench.modes.give_up_or_stop()
     own = own_recording(bench.session)
     first, second = own.strokes()[:2]
-    bench.comparisons.comparing.add(own.ref(first), own.ref(second), own)
+    bench[Comparisons].comparing.add(own.ref(first), own.ref(second), own)
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
     yield "two strokes"
-    bench.comparisons.adjusting.set_layout("over")
-    bench.comparisons.adjusting.set_timing("free")
+    bench[Comparisons].adjusting.set_layout("over")
+    bench[Comparisons].adjusting.set_timing("free")
     yield "two strokes over each other"
 
 
@@ -109,13 +113,19 @@ def test_a_question_about_a_force_file_fits_too(
     lines = (submission / "piece.csv").read_text().splitlines()
     unknown.write_text("\n".join(["t;F", *(";".join(line.split(",")[:2]) for line in lines[1:])]))
     open_and_wait(bench, qtbot, submission / "piece.mp4", unknown)
-    assert bench.question.isVisible() and not bench.trace.isVisible()
+    assert bench[ReviewFileFeature].question.isVisible() and not bench.trace.isVisible()
     QApplication.processEvents()
     assert bench.minimumSizeHint().height() <= HIGH and bench.height() == 800
-    assert "unit" in bench.question._lacks.text() and not bench.question.read.isEnabled()
-    bench.question.force_unit.setCurrentText("N")
-    assert bench.question._lacks.text() == "" and bench.question.read.isEnabled()
-    bench.question.later.click()
+    assert (
+        "unit" in bench[ReviewFileFeature].question._lacks.text()
+        and not bench[ReviewFileFeature].question.read.isEnabled()
+    )
+    bench[ReviewFileFeature].question.force_unit.setCurrentText("N")
+    assert (
+        bench[ReviewFileFeature].question._lacks.text() == ""
+        and bench[ReviewFileFeature].question.read.isEnabled()
+    )
+    bench[ReviewFileFeature].question.later.click()
     assert bench.trace.isVisible()
 
 
@@ -156,7 +166,7 @@ def _controls(bench: MainWindow) -> Iterator[QWidget]:
 def test_keys_of_the_bench_are_not_typed_into_a_field(loaded: MainWindow, qtbot: QtBot) -> None:
     """A window that comes forward gives the keys to the first part in the order of Tab."""
     loaded.menus.actions["note"].trigger()
-    loaded.notes_panel._words.clearFocus()
+    loaded[NotesFeature].panel._words.clearFocus()
     first = loaded.nextInFocusChain()
     while not (first.focusPolicy() & Qt.FocusPolicy.TabFocus and first.isVisibleTo(loaded)):
         first = first.nextInFocusChain()
@@ -164,4 +174,4 @@ def test_keys_of_the_bench_are_not_typed_into_a_field(loaded: MainWindow, qtbot:
     loaded.stage.setFocus()
     qtbot.keyClick(loaded.stage, Qt.Key.Key_M)
     assert loaded.session.state.turn.mirrored
-    assert loaded.names.athlete.text() == ""
+    assert loaded[NamePanel].athlete.text() == ""

@@ -22,10 +22,12 @@ from app.review.parts.notes import AddNote, EditNote, new_note
 from app.review.rescue import rescued
 from app.review.review import Review
 from app.review.state import ReviewState
+from app.window.features.notes.feature import NotesFeature
+from app.window.features.review_file.feature import ReviewFileFeature
+from app.window.main_window import MainWindow
 from app.window.session import leaving
 from app.window.session.leaving import AGAIN, KEEP_COPY, SAVE_AS, STAY
 from app.window.session.safekeeping import after_name
-from app.window.main_window import MainWindow
 from app.window.session.settings import data_folder
 from tests.app.window.conftest import open_and_wait
 from tests.app.window.unsaved import (
@@ -148,8 +150,8 @@ def test_a_folder_that_is_removed_leaves_a_copy_that_is_offered(
     (copy,) = rescued(data_folder())
     assert words_in(copy) == TEN
     again = make_bench()
-    again.invitation.show()
-    buttons = {b.text(): b for b in again.invitation.findChildren(QToolButton)}
+    again[ReviewFileFeature].invitation.show()
+    buttons = {b.text(): b for b in again[ReviewFileFeature].invitation.findChildren(QToolButton)}
     buttons["Open"].click()
     qtbot.waitUntil(lambda: again.session.review is not None, timeout=10000)
     assert {note.text for note in again.session.state.notes} == TEN
@@ -238,7 +240,7 @@ def test_a_held_file_does_not_hold_the_window(
     with held(path):
         for i in range(10):
             qtbot.keyClick(force_only, Qt.Key.Key_N)
-            words = force_only.notes_panel._words
+            words = force_only[NotesFeature].panel._words
             qtbot.waitUntil(words.hasFocus)
             qtbot.keyClicks(words, f"change {i}")
             assert f"change {i}" in {note.text for note in force_only.session.state.notes}

@@ -37,6 +37,6 @@ class FootageFeature(Feature):
 
     def lay_out(self, places: Places) -> None:
         """Stand under the picture."""
-        bar = TransportBar(self.context[Playhead], places.bar_actions)
-        self.context[ReviewSession].recordings_changed.connect(bar.set_recordings)
-        places.under_picture.append(bar)
+        self.bar = TransportBar(self.context[Playhead], places.bar_actions)
+        self.context[ReviewSession].recordings_changed.connect(self.bar.set_recordings)
+        places.under_picture.append(self.bar)

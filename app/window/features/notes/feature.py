@@ -39,7 +39,7 @@ class NotesFeature(Feature):
     def lay_out(self, places: Places) -> None:
         """A tab that comes forward with what is wanted, and the strip while one speaks."""
         session, tabs = self.context[ReviewSession], places.tabs
-        panel = NotesPanel(self.notes, session)
+        self.panel = panel = NotesPanel(self.notes, session)
         tabs.add(panel, "Notes")
         self.voice.lay_out(places.stage, panel)
         selection = self.context[Selection]

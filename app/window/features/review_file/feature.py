@@ -34,22 +34,21 @@ class ReviewFileFeature(Feature):
         jobs, messages = context[Jobs], context[Messages]
         opening = Opening(window, session, jobs, messages, context[IncomingFiles])
         context[KnownRecordings].find = opening.find_recording
-        self._question = QuestionPanel()
-        session.question_asked.connect(self._question.ask)
-        self._question.answered.connect(session.answer)
+        self.question = QuestionPanel()
+        session.question_asked.connect(self.question.ask)
+        self.question.answered.connect(session.answer)
         # A low screen has no room for both, and the trace waits for the answer.
-        self._question.asking.connect(context[TraceView].setHidden)
+        self.question.asking.connect(context[TraceView].setHidden)
         names = NamePanel(session)
         context.offer(opening, names, ReviewFiles(session, jobs, messages, window))
 
     def lay_out(self, places: Places) -> None:
         """The invitation on the stage, the names beside the menus, the sign at the end."""
         session = self.context[ReviewSession]
-        invitation = Invitation(self.context[Stage], session, self.context[Settings])
-        invitation.lay_out(places.actions)
-        places.over_trace.append(self._question)
+        self.invitation = Invitation(self.context[Stage], session, self.context[Settings])
+        self.invitation.lay_out(places.actions)
+        places.over_trace.append(self.question)
         names = self.context[NamePanel]
         places.menu_corner.append(names)
         places.end_of_line.append(SavedSign(session.safe))
-        places.window.setTabOrder(places.stage, names.athlete)
-        places.window.setTabOrder(names.athlete, names.title)
+        places.tab_order += [places.stage, names.athlete, names.title]

@@ -9,8 +9,10 @@ from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QLabel, QWidgetAction
 
 from app.window.actions.action_row import ActionRow
-from app.window.actions.table import _ROWS, ACTIONS, MENUS, rows_of
+from app.window.actions.conditions import Conditions
 from app.window.actions.key_card import ActionSearch, KeyCard
+from app.window.actions.menu_order import MENUS
+from app.window.feature_list import ACTIONS, FEATURES
 from app.window.main_window import MainWindow
 
 # These ask with a dialog of the system's own, or end the window.
@@ -48,9 +50,8 @@ def test_menus_are_few_and_fit_a_small_screen(bench: MainWindow) -> None:
 def test_every_section_hangs_in_one_menu() -> None:
     sections = [section for _menu, of in MENUS for section in of]
     assert len(sections) == len(set(sections))
-    assert all(rows_of(section) for section in sections)
-    # An action whose section no menu has would exist nowhere.
-    assert len(ACTIONS) == len(_ROWS)
+    assert set(sections) == {row.section for row in ACTIONS}
+    assert len(ACTIONS) == sum(len(feature.actions) for feature in FEATURES)
 
 
 def test_the_key_card_fits_a_small_screen(bench: MainWindow, qtbot) -> None:  # type: ignore[no-untyped-def]
@@ -72,7 +73,7 @@ def test_every_action_runs(loaded: MainWindow, name: str, qtbot) -> None:  # typ
 
 
 def test_search_carries_out_what_was_typed(loaded: MainWindow, qtbot) -> None:  # type: ignore[no-untyped-def]
-    search = ActionSearch(ACTIONS, loaded.menus.actions, loaded)
+    search = ActionSearch(ACTIONS, loaded.menus.actions, loaded[Conditions].lacks, loaded)
     search.show()
     qtbot.keyClicks(search._field, "mirror")
     search._field.returnPressed.emit()
@@ -80,7 +81,7 @@ def test_search_carries_out_what_was_typed(loaded: MainWindow, qtbot) -> None:  
 
 
 def test_search_says_why_something_cannot_be_done(loaded: MainWindow, qtbot) -> None:  # type: ignore[no-untyped-def]
-    search = ActionSearch(ACTIONS, loaded.menus.actions, loaded)
+    search = ActionSearch(ACTIONS, loaded.menus.actions, loaded[Conditions].lacks, loaded)
     qtbot.addWidget(search)
     qtbot.keyClicks(search._field, "lay together")
     found = [search._found.topLevelItem(i) for i in range(search._found.topLevelItemCount())]

@@ -20,14 +20,16 @@ from app.review.parts.line_up import SetLineUp
 from app.review.references import list_references
 from app.review.stroke_ref import StrokeRef
 from app.window.features.comparing.comparison_chooser import ComparisonChooser
-from app.window.session.other_recordings import library_folder, own_recording
 from app.window.features.comparing.comparison_tab import NO_FORCE
+from app.window.features.comparing.comparisons import Comparisons
 from app.window.features.comparing.pair_view import PairView
 from app.window.features.comparing.reference_dialog import ReferenceDialog
 from app.window.features.comparing.self_test_dialog import SelfTestDialog
+from app.window.features.stroke_strip.strips import Strips
 from app.window.main_window import MainWindow
-from app.window.views.frame_supply import MB
+from app.window.session.other_recordings import library_folder, own_recording
 from app.window.session.settings import CACHE_MB
+from app.window.views.frame_supply import MB
 from tests.app.window.conftest import open_and_wait
 from tests.app.window.unsaved import saved
 
@@ -39,20 +41,20 @@ def compare(bench: MainWindow, qtbot: QtBot, left: int = 0, right: int = 1) -> C
     """Put two strokes of the piece side by side."""
     own = own_recording(bench.session)
     strokes = {s.index: s for s in own.strokes()}
-    bench.comparisons.comparing.add(own.ref(strokes[left]), own.ref(strokes[right]), own)
+    bench[Comparisons].comparing.add(own.ref(strokes[left]), own.ref(strokes[right]), own)
     settle(bench, qtbot)
     return in_hand(bench)
 
 
 def in_hand(bench: MainWindow) -> Comparison:
-    comparison = bench.comparisons.comparing.in_hand
+    comparison = bench[Comparisons].comparing.in_hand
     assert comparison is not None
     return comparison
 
 
 def settle(bench: MainWindow, qtbot: QtBot) -> None:
     """Wait until both pictures show what the playhead asks for."""
-    comparing = bench.comparisons.comparing
+    comparing = bench[Comparisons].comparing
 
     def shown() -> bool:
         footage, first = bench.session.recordings.footage, bench.picture.frame
@@ -70,7 +72,7 @@ def test_each_frame_on_the_left_has_the_frame_of_its_phase(
     loaded: MainWindow, qtbot: QtBot
 ) -> None:
     comparison = compare(loaded, qtbot)
-    comparing, footage = loaded.comparisons.comparing, loaded.session.recordings.footage
+    comparing, footage = loaded[Comparisons].comparing, loaded.session.recordings.footage
     assert footage is not None
     times = footage.index.time_s
     first = footage.index.at(comparison.left.catch_s) + 1
@@ -95,8 +97,8 @@ def test_play_runs_both_round_the_left_stroke(loaded: MainWindow, qtbot: QtBot) 
     loop = loaded.playhead.loop
     assert loop is not None
     assert (loop.start_s, loop.end_s) == (comparison.left.catch_s, comparison.left.next_catch_s)
-    stage, seen = loaded.comparisons.comparing.stage, set()
-    loaded.comparisons.comparing.second.frame_ready.connect(lambda f: f and seen.add(f.index))
+    stage, seen = loaded[Comparisons].comparing.stage, set()
+    loaded[Comparisons].comparing.second.frame_ready.connect(lambda f: f and seen.add(f.index))
     qtbot.keyClick(loaded, Key.Key_Space)
     qtbot.waitUntil(lambda: len(seen) > 8, timeout=10000)
     qtbot.keyClick(loaded, Key.Key_Space)
@@ -108,11 +110,11 @@ def test_play_runs_both_round_the_left_stroke(loaded: MainWindow, qtbot: QtBot) 
 
 def test_showing_and_hiding_is_told_and_shares_the_memory(loaded: MainWindow, qtbot: QtBot) -> None:
     told: list[str] = []
-    loaded.comparisons.comparing.shown.connect(told.append)
-    loaded.strips.toggle()
+    loaded[Comparisons].comparing.shown.connect(told.append)
+    loaded[Strips].toggle()
     comparison = compare(loaded, qtbot)
-    assert not loaded.strips.is_shown
-    both = loaded.supply.cache_bytes + loaded.comparisons.comparing.second.cache_bytes
+    assert not loaded[Strips].is_shown
+    both = loaded.supply.cache_bytes + loaded[Comparisons].comparing.second.cache_bytes
     assert both <= CACHE_MB[0] * MB
     qtbot.keyClick(loaded, Key.Key_C)
     assert loaded.supply.cache_bytes == CACHE_MB[0] * MB
@@ -125,7 +127,7 @@ def test_undo_takes_the_comparison_away_and_brings_it_back(
 ) -> None:
     comparison = compare(loaded, qtbot)
     loaded.session.undo()
-    assert not loaded.comparisons.comparing.is_shown
+    assert not loaded[Comparisons].comparing.is_shown
     loaded.session.redo()
     assert loaded.session.state.comparisons == (comparison,)
     assert read_review(saved(loaded, qtbot)).comparisons == (comparison,)
@@ -134,7 +136,7 @@ def test_undo_takes_the_comparison_away_and_brings_it_back(
 def test_keys_change_layout_clock_and_mirror(loaded: MainWindow, qtbot: QtBot) -> None:
     compare(loaded, qtbot)
     shift = Qt.KeyboardModifier.ShiftModifier
-    stage = loaded.comparisons.comparing.stage
+    stage = loaded[Comparisons].comparing.stage
     seen = []
     for _ in range(3):
         qtbot.keyClick(loaded, Key.Key_X, shift)
@@ -146,8 +148,8 @@ def test_keys_change_layout_clock_and_mirror(loaded: MainWindow, qtbot: QtBot) -
     assert in_hand(loaded).fit.mirrored
     loaded.session.undo()
     assert not in_hand(loaded).fit.mirrored
-    loaded.comparisons.adjusting.set_layout("over")
-    loaded.comparisons.adjusting.shift(-12)
+    loaded[Comparisons].adjusting.set_layout("over")
+    loaded[Comparisons].adjusting.shift(-12)
     least = loaded.minimumSizeHint()
     assert least.width() <= 1280 and least.height() <= 760
 
@@ -157,14 +159,14 @@ def test_shifting_moves_the_right_picture_by_whole_frames(loaded: MainWindow, qt
     footage = loaded.session.recordings.footage
     assert footage is not None
     loaded.playhead.seek(float(footage.index.time_s[footage.index.at(comparison.left.catch_s) + 3]))
-    loaded.comparisons.adjusting.set_timing("real")
+    loaded[Comparisons].adjusting.set_timing("real")
     settle(loaded, qtbot)
-    before = loaded.comparisons.comparing.stage.second.frame
+    before = loaded[Comparisons].comparing.stage.second.frame
     assert before is not None
     for _ in range(2):
         qtbot.keyClick(loaded, Key.Key_Right, Qt.KeyboardModifier.ControlModifier)
     settle(loaded, qtbot)
-    after = loaded.comparisons.comparing.stage.second.frame
+    after = loaded[Comparisons].comparing.stage.second.frame
     assert after is not None and after.index == before.index + 2
     assert in_hand(loaded).timing == "free"
     loaded.session.undo()  # both presses are one pull
@@ -176,7 +178,7 @@ def test_two_clicks_in_each_picture_lay_them_together(
     loaded: MainWindow, qtbot: QtBot, zoom: float
 ) -> None:
     compare(loaded, qtbot)
-    stage = loaded.comparisons.comparing.stage
+    stage = loaded[Comparisons].comparing.stage
     wanted = PictureFit(True, 0.8, 20.0, 10.0)
     loaded.picture.zoom_by(zoom)
     qtbot.keyClick(loaded, Key.Key_H)
@@ -202,7 +204,7 @@ def test_two_clicks_in_each_picture_lay_them_together(
 
 def test_escape_gives_up_laying_together(loaded: MainWindow, qtbot: QtBot) -> None:
     before = compare(loaded, qtbot)
-    stage = loaded.comparisons.comparing.stage
+    stage = loaded[Comparisons].comparing.stage
     qtbot.keyClick(loaded, Key.Key_H)
     QTest.mouseClick(stage.sheets["left"], LEFT, pos=QPoint(100, 100))
     qtbot.keyClick(loaded, Key.Key_Escape)
@@ -212,7 +214,7 @@ def test_escape_gives_up_laying_together(loaded: MainWindow, qtbot: QtBot) -> No
 
 def test_the_right_picture_zooms_with_the_left(loaded: MainWindow, qtbot: QtBot) -> None:
     compare(loaded, qtbot)
-    stage = loaded.comparisons.comparing.stage
+    stage = loaded[Comparisons].comparing.stage
     point = QPointF(100, 90)
     for turn in range(4):
         loaded.menus.actions["turn"].trigger()
@@ -224,7 +226,7 @@ def test_the_right_picture_zooms_with_the_left(loaded: MainWindow, qtbot: QtBot)
 
 def test_a_label_is_worded_over_its_picture(loaded: MainWindow, qtbot: QtBot) -> None:
     before = compare(loaded, qtbot)
-    label = loaded.comparisons.comparing.stage.labels["right"]
+    label = loaded[Comparisons].comparing.stage.labels["right"]
     QTest.mouseClick(label, LEFT)
     label.selectAll()
     qtbot.keyClicks(label, "Last month")
@@ -232,7 +234,7 @@ def test_a_label_is_worded_over_its_picture(loaded: MainWindow, qtbot: QtBot) ->
     assert in_hand(loaded).right.label == "Last month"
     assert in_hand(loaded).left == before.left
     qtbot.keyClick(loaded, Key.Key_F4)
-    left = loaded.comparisons.comparing.stage.labels["left"]
+    left = loaded[Comparisons].comparing.stage.labels["left"]
     qtbot.keyClicks(left, "Now")
     qtbot.keyClick(left, Key.Key_Escape)
     assert left.text() == before.left.label
@@ -240,7 +242,7 @@ def test_a_label_is_worded_over_its_picture(loaded: MainWindow, qtbot: QtBot) ->
 
 def test_a_title_is_written_kept_and_undone(loaded: MainWindow, qtbot: QtBot) -> None:
     before = compare(loaded, qtbot)
-    tab = loaded.comparisons.tab
+    tab = loaded[Comparisons].tab
     qtbot.keyClick(loaded, Key.Key_F3)
     line = tab.choice.lineEdit()
     assert line is not None and tab.choice.hasFocus()
@@ -253,12 +255,12 @@ def test_a_title_is_written_kept_and_undone(loaded: MainWindow, qtbot: QtBot) ->
     qtbot.keyClick(tab.choice, Key.Key_Escape)
     assert in_hand(loaded).title == line.text() == "Now and then"
     # A title of its own stays; one that only named the two strokes goes with their labels.
-    loaded.comparisons.comparing.stage.worded.emit("left", "Today")
+    loaded[Comparisons].comparing.stage.worded.emit("left", "Today")
     assert in_hand(loaded).title == "Now and then"
     loaded.session.undo()
     loaded.session.undo()
     assert in_hand(loaded) == before
-    loaded.comparisons.comparing.stage.worded.emit("left", "Today")
+    loaded[Comparisons].comparing.stage.worded.emit("left", "Today")
     assert in_hand(loaded).title == f"Today and {before.right.label}"
     loaded.session.undo()
     assert in_hand(loaded) == before
@@ -269,7 +271,7 @@ def test_the_field_of_titles_goes_from_one_comparison_to_another(
 ) -> None:
     first = compare(loaded, qtbot)
     second = compare(loaded, qtbot, 1, 2)
-    choice = loaded.comparisons.tab.choice
+    choice = loaded[Comparisons].tab.choice
     assert choice.currentData() == second.id
     choice.setCurrentIndex(0)
     choice.activated.emit(0)
@@ -306,7 +308,7 @@ def test_a_right_catch_set_by_hand_leaves_the_picture_where_it_is(
     for _ in range(3):
         qtbot.keyClick(loaded, Key.Key_Right, Qt.KeyboardModifier.ControlModifier)
     settle(loaded, qtbot)
-    comparing = loaded.comparisons.comparing
+    comparing = loaded[Comparisons].comparing
     before = comparing.stage.second.frame
     qtbot.keyClick(loaded, Key.Key_4, Qt.KeyboardModifier.AltModifier)
     settle(loaded, qtbot)
@@ -340,10 +342,10 @@ def test_a_reference_of_the_library_is_shown_beside_the_stroke(
     qtbot.waitUntil(lambda: chooser._strokes.count() == 1, timeout=20000)
     chooser.accept()
     settle(loaded, qtbot)
-    stage = loaded.comparisons.comparing.stage
+    stage = loaded[Comparisons].comparing.stage
     assert stage.second.frame is not None
     assert stage.second.frame.image_bgra.shape[1] > 2
-    right = loaded.comparisons.comparing.right
+    right = loaded[Comparisons].comparing.right
     assert right is not None and right.piece is not None
 
 
@@ -353,8 +355,8 @@ def test_a_review_that_is_gone_is_said_and_costs_nothing(loaded: MainWindow, qtb
     loaded.session.do(EditComparison(comparison.id, right=gone))
     qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
     assert "gone.review" in loaded.message_line.text
-    assert loaded.comparisons.comparing.is_shown
-    assert loaded.comparisons.comparing.stage.second.frame is None
+    assert loaded[Comparisons].comparing.is_shown
+    assert loaded[Comparisons].comparing.stage.second.frame is None
 
 
 def test_without_force_the_events_are_named_by_hand(
@@ -377,15 +379,15 @@ def test_without_force_the_events_are_named_by_hand(
     assert [left.catch_s, left.finish_s, left.next_catch_s] == [
         float(times[f]) for f in (6, 30, 66)
     ]
-    assert "has no force" in bench.comparisons.curves.words
-    assert bench.comparisons.tab.words == NO_FORCE
+    assert "has no force" in bench[Comparisons].curves.words
+    assert bench[Comparisons].tab.words == NO_FORCE
 
 
 def test_the_events_come_from_the_force_where_it_is_lined_up(
     loaded: MainWindow, qtbot: QtBot
 ) -> None:
     compare(loaded, qtbot)
-    adjusting, alt = loaded.comparisons.adjusting, Qt.KeyboardModifier.AltModifier
+    adjusting, alt = loaded[Comparisons].adjusting, Qt.KeyboardModifier.AltModifier
     before = in_hand(loaded)
     qtbot.keyClick(loaded, Key.Key_0, alt)  # nobody lined up: nothing is known
     assert in_hand(loaded) == before
@@ -407,12 +409,12 @@ def test_the_events_come_from_the_force_where_it_is_lined_up(
 
 def test_curves_and_measures_need_a_line_up_and_then_come(loaded: MainWindow, qtbot: QtBot) -> None:
     compare(loaded, qtbot)
-    assert "not lined up" in loaded.comparisons.curves.words
+    assert "not lined up" in loaded[Comparisons].curves.words
     line_up(loaded)
-    curves = loaded.comparisons.curves
+    curves = loaded[Comparisons].curves
     assert curves.pair is not None
     qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
-    table = loaded.comparisons.tab.table
+    table = loaded[Comparisons].tab.table
     names = [table.item(i, 0).text() for i in range(table.rowCount())]
     assert "Peak force, N" in names
     # Four strokes are too few to say how they vary, and that is what is said.
@@ -425,7 +427,7 @@ def test_curves_and_measures_need_a_line_up_and_then_come(loaded: MainWindow, qt
 def test_a_click_on_the_curves_moves_the_one_playhead(loaded: MainWindow, qtbot: QtBot) -> None:
     compare(loaded, qtbot)
     line_up(loaded)
-    comparison, curves = in_hand(loaded), loaded.comparisons.curves
+    comparison, curves = in_hand(loaded), loaded[Comparisons].curves
     curves.set_axis("percent")
     view = loaded.findChild(PairView)
     view.along_wanted.emit(50.0)

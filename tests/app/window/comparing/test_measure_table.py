@@ -13,7 +13,12 @@ from app.bundle.wording.words import ENGLISH
 from app.bundle.wording.words_german import GERMAN
 from app.review.parts.comparisons import new_comparison
 from app.review.stroke_ref import StrokeRef
-from app.window.features.comparing.measure_table import HINT_WORDS, MeasureTable, basis_words, sentence
+from app.window.features.comparing.measure_table import (
+    HINT_WORDS,
+    MeasureTable,
+    basis_words,
+    sentence,
+)
 
 SURE = MeasureRow(
     "peak_n", 600.0, 640.0, 9.0, 8.0, 24, 22, "means", Interval(40.0, 30.0, 50.0), "more"

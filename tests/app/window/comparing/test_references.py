@@ -15,10 +15,11 @@ from app.review.parts.reference import Reference
 from app.review.references import add_reference, new_reference_id, read_reference
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef
-from app.window.session.other_recordings import library_folder
+from app.window.features.comparing.comparisons import Comparisons
 from app.window.features.comparing.reference_rows import ROW, Row
 from app.window.features.comparing.references_dialog import EMPTY_BUT, ReferencesDialog
 from app.window.main_window import MainWindow
+from app.window.session.other_recordings import library_folder
 
 Key = Qt.Key
 STEADY = Reference("Steady 20", "left", 20.0, "club", "Long and level.", 0.5, 1.5, 3.5)
@@ -148,14 +149,14 @@ def test_a_stroke_of_the_library_is_put_beside_the_one_on_the_bench(
 ) -> None:
     dialog = opened(loaded, qtbot)
     dialog.compare.click()
-    comparing = loaded.comparisons.comparing
+    comparing = loaded[Comparisons].comparing
     qtbot.waitUntil(lambda: comparing.in_hand is not None, timeout=20000)
     assert comparing.in_hand is not None and comparing.in_hand.right.source == SIMULATED_ID
     qtbot.waitUntil(lambda: comparing.stage.second.frame is not None, timeout=20000)
     # Taken out while it is on screen: said, and it comes back with the undo of the library.
-    loaded.comparisons.references.library.remove(SIMULATED_ID)
+    loaded[Comparisons].references.library.remove(SIMULATED_ID)
     comparing.renew_source(SIMULATED_ID)
     qtbot.waitUntil(lambda: "taken out of the library" in loaded.message_line.text, timeout=20000)
-    loaded.comparisons.references.library.undo()
+    loaded[Comparisons].references.library.undo()
     comparing.renew_source(SIMULATED_ID)
     qtbot.waitUntil(lambda: comparing.stage.second.frame is not None, timeout=20000)

@@ -18,7 +18,9 @@ from app.review.parts.marks import MARK_COLOURS, AddMark, DeleteMark, Mark, new_
 from app.review.recordings import refer
 from app.review.state import ReviewState
 from app.review.stroke_ref import StrokeRef
+from app.window.features.comparing.comparisons import Comparisons
 from app.window.main_window import MainWindow
+from app.window.views.shown_marks import ShownMarks
 from tests.app.window.comparing.test_comparing import compare, in_hand, settle
 from tests.helpers.reviews import write_review
 
@@ -41,7 +43,10 @@ def red_places(widget: QWidget) -> NDArray[np.intp]:
 
 def right_s(bench: MainWindow) -> float:
     """The moment of the frame on the right."""
-    frame, footage = bench.comparisons.comparing.stage.second.frame, bench.session.recordings.footage
+    frame, footage = (
+        bench[Comparisons].comparing.stage.second.frame,
+        bench.session.recordings.footage,
+    )
     assert frame is not None and footage is not None
     return float(footage.index.time_s[frame.index])
 
@@ -52,8 +57,8 @@ def test_a_mark_of_its_frame_stands_on_the_right_picture(
 ) -> None:
     comparison = compare(loaded, qtbot)
     if mirrored:
-        loaded.comparisons.adjusting.mirror()
-    second = loaded.comparisons.comparing.stage.second
+        loaded[Comparisons].adjusting.mirror()
+    second = loaded[Comparisons].comparing.stage.second
     mark = ring(right_s(loaded))
     assert len(red_places(second)) == 0
     loaded.session.do(AddMark(mark))
@@ -80,20 +85,20 @@ def test_over_the_left_picture_a_mark_is_as_faint_as_its_picture(
 ) -> None:
     compare(loaded, qtbot)
     loaded.session.do(AddMark(ring(right_s(loaded))))
-    loaded.comparisons.adjusting.set_layout("over")
-    stage = loaded.comparisons.comparing.stage
-    loaded.comparisons.adjusting.set_opacity(1.0)
+    loaded[Comparisons].adjusting.set_layout("over")
+    stage = loaded[Comparisons].comparing.stage
+    loaded[Comparisons].adjusting.set_opacity(1.0)
     assert len(red_places(stage)) > 60
-    loaded.comparisons.adjusting.set_opacity(0.3)
+    loaded[Comparisons].adjusting.set_opacity(0.3)
     assert len(red_places(stage)) == 0
 
 
 def test_what_a_walkthrough_shows_stands_on_both(loaded: MainWindow, qtbot: QtBot) -> None:
     compare(loaded, qtbot)
-    second = loaded.comparisons.comparing.stage.second
-    loaded.drawing.show_instead((ring(right_s(loaded)),))
+    second = loaded[Comparisons].comparing.stage.second
+    loaded[ShownMarks].show_instead((ring(right_s(loaded)),))
     assert len(red_places(second)) > 60
-    loaded.drawing.show_instead(None)
+    loaded[ShownMarks].show_instead(None)
     assert len(red_places(second)) == 0
 
 
@@ -101,7 +106,7 @@ def test_marks_of_another_review_are_shown_only_on_a_tick(
     loaded: MainWindow, submission: Path, qtbot: QtBot
 ) -> None:
     comparison = compare(loaded, qtbot)
-    second, tab = loaded.comparisons.comparing.stage.second, loaded.comparisons.tab
+    second, tab = loaded[Comparisons].comparing.stage.second, loaded[Comparisons].tab
     mark = ring(right_s(loaded))
     path = submission / "other.review"
     theirs = ReviewState(video=refer(submission / "piece.mp4", "video", path), marks=(mark,))
@@ -138,7 +143,7 @@ def test_where_the_other_review_has_no_marks_that_is_said(
     bare = StrokeRef("bare.review", 0.5, 1.0, 2.0, "bare")
     loaded.session.do(EditComparison(comparison.id, right=bare))
     settle(loaded, qtbot)
-    assert not loaded.comparisons.tab.other_marks.isVisible()
+    assert not loaded[Comparisons].tab.other_marks.isVisible()
     loaded.menus.actions["other_marks"].trigger()
     assert "Nothing is drawn in the other review" in loaded.message_line.text
     assert not in_hand(loaded).other_marks

@@ -16,8 +16,11 @@ from app.review.blur import new_region, region_at
 from app.review.file.store import read_review
 from app.review.parts.blurs import AddBlur
 from app.review.parts.picture import PictureTurn, TurnPicture
+from app.window.features.annotations.annotation_tools import AnnotationTools
 from app.window.features.annotations.blur_bar import BlurBar
 from app.window.features.annotations.blur_paint import FOLLOWED, LOST, WIDENED, handle_of, standing
+from app.window.features.annotations.blurring import Blurring
+from app.window.features.annotations.drawing import Drawing
 from app.window.main_window import MainWindow
 from tests.app.window.conftest import open_and_wait
 from tests.app.window.unsaved import saved
@@ -58,10 +61,10 @@ def faces(bench: MainWindow, film: Path, tmp_path: Path, qtbot: QtBot) -> MainWi
 def drag(bench: MainWindow, *points: tuple[float, float]) -> None:
     """Press, move and let go with the mouse, at video pixels."""
     places = [place_of(bench, p) for p in points]
-    QTest.mousePress(bench.blurs, LEFT, pos=places[0])
+    QTest.mousePress(bench[AnnotationTools].blurs, LEFT, pos=places[0])
     for place in places[1:]:
-        QTest.mouseMove(bench.blurs, place)
-    QTest.mouseRelease(bench.blurs, LEFT, pos=places[-1])
+        QTest.mouseMove(bench[AnnotationTools].blurs, place)
+    QTest.mouseRelease(bench[AnnotationTools].blurs, LEFT, pos=places[-1])
 
 
 def place_of(bench: MainWindow, point: tuple[float, float]) -> QPoint:
@@ -95,7 +98,7 @@ def test_a_face_dragged_around_is_followed_through_the_film(
 ) -> None:
     faces.session.do(TurnPicture(turn))
     qtbot.keyClick(faces, Key.Key_B, Mod.ControlModifier)
-    assert faces.blurring.is_on and faces.findChild(BlurBar).isVisible()
+    assert faces[Blurring].is_on and faces.findChild(BlurBar).isVisible()
     go_to(faces, qtbot, 10)
     around(faces, 10)
     settle(faces, qtbot)
@@ -111,7 +114,7 @@ def test_a_face_dragged_around_is_followed_through_the_film(
 
 
 def test_it_is_put_right_by_dragging_and_by_its_handle(faces: MainWindow, qtbot: QtBot) -> None:
-    faces.blurring.toggle()
+    faces[Blurring].toggle()
     around(faces, 0)
     settle(faces, qtbot)
     go_to(faces, qtbot, 20)
@@ -151,21 +154,21 @@ def test_everything_by_key(faces: MainWindow, qtbot: QtBot) -> None:
     assert faces.session.state.blurs == ()
     qtbot.keyClick(faces, Key.Key_B, Mod.ControlModifier)
     qtbot.keyClick(faces, Key.Key_Escape)
-    assert not faces.blurring.is_on
+    assert not faces[Blurring].is_on
 
 
 def test_drawing_and_blurring_take_turns(faces: MainWindow, qtbot: QtBot) -> None:
-    faces.blurring.toggle()
-    faces.drawing.toggle()
-    assert faces.drawing.is_on and not faces.blurring.is_on
-    faces.blurring.toggle()
-    assert faces.blurring.is_on and not faces.drawing.is_on
+    faces[Blurring].toggle()
+    faces[Drawing].toggle()
+    assert faces[Drawing].is_on and not faces[Blurring].is_on
+    faces[Blurring].toggle()
+    assert faces[Blurring].is_on and not faces[Drawing].is_on
 
 
 def test_stopped_it_says_that_it_was_not_followed_and_goes_on_when_asked(
     faces: MainWindow, qtbot: QtBot
 ) -> None:
-    faces.blurring.toggle()
+    faces[Blurring].toggle()
     around(faces, 0)
     for job in faces.jobs.running:
         job.cancel()

@@ -12,8 +12,12 @@ from pytestqt.qtbot import QtBot
 from app.review.file.store import read_review
 from app.review.parts.curve_marks import CurveMark
 from app.review.parts.marks import MARK_COLOURS
+from app.window.features.annotations.annotation_tools import AnnotationTools
 from app.window.features.annotations.curve_bar import CurveBar
+from app.window.features.annotations.curve_drawing import CurveDrawing
 from app.window.features.annotations.curve_mark_sheet import CurveMarkSheet
+from app.window.features.annotations.drawing import Drawing
+from app.window.features.target.target_editor import TargetEditor
 from app.window.main_window import MainWindow
 from tests.app.window.unsaved import saved
 
@@ -40,7 +44,7 @@ def go_to(bench: MainWindow, qtbot: QtBot, percent: float) -> None:
 
 
 def sheet(bench: MainWindow) -> CurveMarkSheet:
-    return bench.curve_marks.sheet
+    return bench[AnnotationTools].curve_marks
 
 
 def place(bench: MainWindow, percent: float, force_n: float) -> QPoint:
@@ -98,7 +102,9 @@ def test_a_stretch_is_shaded_worded_moved_and_deleted_by_mouse(
     steps = len(bench.session.review._history._done) if bench.session.review else 0
     drag(bench, (70, 50), (65, 50), (55, 50), (50, 50))
     assert only(bench).span_pct == pytest.approx((40, 60), abs=2)
-    assert bench.session.review is not None and len(bench.session.review._history._done) == steps + 1
+    assert (
+        bench.session.review is not None and len(bench.session.review._history._done) == steps + 1
+    )
     QTest.mouseClick(bar._deeds["curve_every"], LEFT)
     assert only(bench).stroke is None
     QTest.mouseClick(bar._colours["red"], LEFT)
@@ -122,12 +128,12 @@ def test_a_stretch_is_shaded_from_here_to_there_by_key_alone(
 def test_a_mark_of_a_stroke_is_seen_on_that_stroke_only(bench: MainWindow, qtbot: QtBot) -> None:
     qtbot.keyClick(bench, Key.Key_S, SHIFT)
     drag(bench, (20, 100), (30, 100))
-    assert bench.curve_marks.drawing.shown == (only(bench),)
+    assert bench[CurveDrawing].shown == (only(bench),)
     qtbot.keyClick(bench, Key.Key_Down)
     qtbot.waitUntil(lambda: bench.view.stroke is not None and bench.view.stroke.index == 2)
-    assert bench.curve_marks.drawing.shown == ()
+    assert bench[CurveDrawing].shown == ()
     bench.view.set_axis("length")
-    assert bench.curve_marks.drawing.shown == ()
+    assert bench[CurveDrawing].shown == ()
 
 
 def test_the_tools_fit_a_low_screen(bench: MainWindow, qtbot: QtBot) -> None:
@@ -145,7 +151,7 @@ def test_a_click_leaves_nothing_and_escape_puts_the_pen_away(
     QTest.mouseClick(sheet(bench), LEFT, pos=place(bench, 50, 100))
     assert bench.session.state.curve_marks == ()
     qtbot.keyClick(bench, Key.Key_Escape)
-    assert not bench.curve_marks.drawing.is_on
+    assert not bench[CurveDrawing].is_on
     before = bench.playhead.wanted_s
     QTest.mouseClick(bench.curve.viewport(), LEFT, pos=place(bench, 60, 100))
     assert bench.playhead.wanted_s != before, "a click moves the playhead again"
@@ -156,9 +162,9 @@ def test_the_pen_of_the_target_and_of_marks_are_not_out_together(
 ) -> None:
     qtbot.keyClick(bench, Key.Key_D)
     qtbot.keyClick(bench, Key.Key_S, SHIFT)
-    assert bench.curve_marks.drawing.is_on and not bench.target._drawing
+    assert bench[CurveDrawing].is_on and not bench[TargetEditor]._drawing
     qtbot.keyClick(bench, Key.Key_D)
-    assert bench.target._drawing and not bench.curve_marks.drawing.is_on
+    assert bench[TargetEditor]._drawing and not bench[CurveDrawing].is_on
     qtbot.keyClick(bench, Key.Key_D)
 
 
@@ -176,8 +182,8 @@ def test_marks_are_taken_in_hand_one_after_the_other_with_keys_alone(
     seen = []
     for _ in range(3):
         QTest.keyClick(bench, Key.Key_N, SHIFT)
-        assert bench.curve_marks.drawing.in_hand is not None
-        seen.append(bench.curve_marks.drawing.in_hand.id)
+        assert bench[CurveDrawing].in_hand is not None
+        seen.append(bench[CurveDrawing].in_hand.id)
     assert sorted(seen[:2]) == sorted((first.id, second.id)) and seen[2] == seen[0]
     QTest.keyClick(bench, Key.Key_Delete, SHIFT | Qt.KeyboardModifier.ControlModifier)
     assert seen[2] not in [m.id for m in bench.session.state.curve_marks]
@@ -197,7 +203,7 @@ def test_a_freehand_line_is_moved_whole_bent_and_stretched_each_one_undo_step(
     drag(bench, (10, 100), (30, 250), (50, 300), (70, 250), (90, 100))
     drawn, steps = only(bench).points, steps_done(bench)
     qtbot.keyClick(bench, Key.Key_P, SHIFT)
-    bench.curve_marks.drawing.choose("")  # one that is not in hand is taken whole
+    bench[CurveDrawing].choose("")  # one that is not in hand is taken whole
     drag(bench, (30, 250), (33, 270), (40, 290))
     moved = only(bench).points
     assert steps_done(bench) == steps + 1 and len(moved) == len(drawn)
@@ -245,7 +251,7 @@ def test_words_being_typed_are_kept_when_the_pen_is_put_away(
     drag(bench, (20, 100), (40, 100))
     qtbot.keyClick(bench, Key.Key_W, SHIFT)
     QTest.keyClicks(sheet(bench)._words, "too early")
-    bench.curve_marks.drawing.stop()
+    bench[CurveDrawing].stop()
     assert only(bench).text == "too early"
 
 
@@ -254,16 +260,16 @@ def test_a_hand_holds_one_mark_on_the_picture_or_on_the_curve(
 ) -> None:
     qtbot.keyClick(bench, Key.Key_1)
     at = bench.picture.rect().center()
-    QTest.mousePress(bench.marks, LEFT, pos=at)
-    QTest.mouseMove(bench.marks, at + QPoint(40, 10))
-    QTest.mouseRelease(bench.marks, LEFT, pos=at + QPoint(40, 10))
-    assert bench.drawing.in_hand is not None
+    QTest.mousePress(bench[AnnotationTools].marks, LEFT, pos=at)
+    QTest.mouseMove(bench[AnnotationTools].marks, at + QPoint(40, 10))
+    QTest.mouseRelease(bench[AnnotationTools].marks, LEFT, pos=at + QPoint(40, 10))
+    assert bench[Drawing].in_hand is not None
     qtbot.keyClick(bench, Key.Key_S, SHIFT)
     drag(bench, (20, 100), (40, 100))
     qtbot.keyClick(bench, Key.Key_Q)
-    assert bench.drawing.in_hand is None
+    assert bench[Drawing].in_hand is None
     assert (bench.session.state.marks[0].colour, only(bench).colour) == ("yellow", "blue")
-    bench.drawing.choose(bench.session.state.marks[0].id)
-    assert bench.curve_marks.drawing.in_hand is None
+    bench[Drawing].choose(bench.session.state.marks[0].id)
+    assert bench[CurveDrawing].in_hand is None
     qtbot.keyClick(bench, Key.Key_Q)
     assert (bench.session.state.marks[0].colour, only(bench).colour) == ("red", "blue")

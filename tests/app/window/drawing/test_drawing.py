@@ -15,7 +15,10 @@ from app.review.file.store import read_review
 from app.review.mark_shapes import angle_deg, length_px
 from app.review.parts.marks import MARK_COLOURS
 from app.review.parts.picture import PictureTurn, TurnPicture
+from app.window.features.annotations.annotation_tools import AnnotationTools
+from app.window.features.annotations.drawing import Drawing
 from app.window.features.annotations.drawing_bar import DrawingBar
+from app.window.features.footage.feature import FootageFeature
 from app.window.main_window import MainWindow
 from tests.app.window.unsaved import saved
 
@@ -32,10 +35,10 @@ def on_screen(bench: MainWindow, x: float, y: float) -> QPoint:
 def drag(bench: MainWindow, *points: tuple[float, float]) -> None:
     """Press, move and let go with the mouse, at video pixels."""
     places = [on_screen(bench, *p) for p in points]
-    QTest.mousePress(bench.marks, LEFT, pos=places[0])
+    QTest.mousePress(bench[AnnotationTools].marks, LEFT, pos=places[0])
     for place in places[1:]:
-        QTest.mouseMove(bench.marks, place)
-    QTest.mouseRelease(bench.marks, LEFT, pos=places[-1])
+        QTest.mouseMove(bench[AnnotationTools].marks, place)
+    QTest.mouseRelease(bench[AnnotationTools].marks, LEFT, pos=places[-1])
 
 
 def go_to_frame(bench: MainWindow, qtbot: QtBot, frame: int) -> None:
@@ -102,15 +105,15 @@ def test_a_mark_stands_on_its_frame_only_until_it_gets_a_span(
     go_to_frame(loaded, qtbot, 10)
     qtbot.keyClick(loaded, Key.Key_2)
     drag(loaded, (60.0, 150.0), (200.0, 60.0))
-    assert len(loaded.drawing.shown) == 1
+    assert len(loaded[Drawing].shown) == 1
     for frame in (9, 11):
         go_to_frame(loaded, qtbot, frame)
-        assert loaded.drawing.shown == ()
+        assert loaded[Drawing].shown == ()
     go_to_frame(loaded, qtbot, 14)
     qtbot.keyClick(loaded, Key.Key_U, Qt.KeyboardModifier.ShiftModifier)
     for frame, count in ((9, 0), (10, 1), (12, 1), (14, 1), (15, 0)):
         go_to_frame(loaded, qtbot, frame)
-        assert len(loaded.drawing.shown) == count, frame
+        assert len(loaded[Drawing].shown) == count, frame
 
 
 def test_an_angle_by_drag_and_click_says_its_degrees(loaded: MainWindow, qtbot: QtBot) -> None:
@@ -142,16 +145,16 @@ def test_freehand_circle_and_words(loaded: MainWindow, qtbot: QtBot) -> None:
     qtbot.keyClick(loaded, Key.Key_4)
     drag(loaded, (100.0, 40.0), (160.0, 100.0))
     qtbot.keyClick(loaded, Key.Key_8)
-    QTest.mouseClick(loaded.marks, LEFT, pos=on_screen(loaded, 150.0, 120.0))
-    qtbot.keyClicks(loaded.marks._words, "Hands first")
-    qtbot.keyClick(loaded.marks._words, Key.Key_Return)
+    QTest.mouseClick(loaded[AnnotationTools].marks, LEFT, pos=on_screen(loaded, 150.0, 120.0))
+    qtbot.keyClicks(loaded[AnnotationTools].marks._words, "Hands first")
+    qtbot.keyClick(loaded[AnnotationTools].marks._words, Key.Key_Return)
     freehand, circle, words = loaded.session.state.marks
     assert 5 < len(freehand.points_px) <= 61
     assert (circle.kind, words.text) == ("circle", "Hands first")
-    QTest.mouseClick(loaded.marks, LEFT, pos=on_screen(loaded, 150.0, 150.0))
-    qtbot.keyClicks(loaded.marks._words, "never mind")
-    qtbot.keyClick(loaded.marks._words, Key.Key_Escape)
-    assert len(loaded.session.state.marks) == 3 and loaded.drawing.is_on
+    QTest.mouseClick(loaded[AnnotationTools].marks, LEFT, pos=on_screen(loaded, 150.0, 150.0))
+    qtbot.keyClicks(loaded[AnnotationTools].marks._words, "never mind")
+    qtbot.keyClick(loaded[AnnotationTools].marks._words, Key.Key_Escape)
+    assert len(loaded.session.state.marks) == 3 and loaded[Drawing].is_on
 
 
 def test_choosing_moving_colouring_copying_deleting_and_undoing(
@@ -171,7 +174,7 @@ def test_choosing_moving_colouring_copying_deleting_and_undoing(
     first, copy = loaded.session.state.marks
     assert (first.colour, copy.colour, copy.points_px) == ("blue", "blue", first.points_px)
     assert copy.video_s == pytest.approx(loaded.playhead.time_s)
-    qtbot.keyClick(loaded.marks, Key.Key_Delete)
+    qtbot.keyClick(loaded[AnnotationTools].marks, Key.Key_Delete)
     assert len(loaded.session.state.marks) == 1
     for _ in range(6):
         loaded.session.undo()
@@ -194,7 +197,9 @@ def test_one_real_length_scales_all_distances(loaded: MainWindow, qtbot: QtBot) 
 
 
 def test_everything_by_mouse_alone(loaded: MainWindow, qtbot: QtBot) -> None:
-    (begin,) = [b for b in loaded.bar.findChildren(QToolButton) if b.text() == "Draw"]
+    (begin,) = [
+        b for b in loaded[FootageFeature].bar.findChildren(QToolButton) if b.text() == "Draw"
+    ]
     QTest.mouseClick(begin, LEFT)
     bar = loaded.findChild(DrawingBar)
     assert bar is not None and bar.isVisible()
@@ -206,16 +211,16 @@ def test_everything_by_mouse_alone(loaded: MainWindow, qtbot: QtBot) -> None:
     QTest.mouseClick(bar._deeds["mark_delete"], LEFT)
     assert loaded.session.state.marks == ()
     QTest.mouseClick(bar._deeds["draw_stop"], LEFT)
-    assert not bar.isVisible() and not loaded.drawing.is_on
+    assert not bar.isVisible() and not loaded[Drawing].is_on
 
 
 def test_escape_drops_what_is_half_drawn_then_leaves(loaded: MainWindow, qtbot: QtBot) -> None:
     qtbot.keyClick(loaded, Key.Key_5)
     drag(loaded, (220.0, 120.0), (100.0, 120.0))
     qtbot.keyClick(loaded, Key.Key_Escape)
-    assert loaded.drawing.is_on and loaded.marks._points == []
+    assert loaded[Drawing].is_on and loaded[AnnotationTools].marks._points == []
     qtbot.keyClick(loaded, Key.Key_Escape)
-    assert not loaded.drawing.is_on and loaded.session.state.marks == ()
+    assert not loaded[Drawing].is_on and loaded.session.state.marks == ()
 
 
 def test_the_pen_does_not_move_a_zoomed_picture_but_the_middle_button_does(
@@ -228,9 +233,9 @@ def test_the_pen_does_not_move_a_zoomed_picture_but_the_middle_button_does(
     assert loaded.picture.zoom == zoom and len(loaded.session.state.marks) == 1
     middle = Qt.MouseButton.MiddleButton
     start = loaded.picture.rect().center()
-    QTest.mousePress(loaded.marks, middle, pos=start)
-    QTest.mouseMove(loaded.marks, start + QPoint(40, 10))
-    QTest.mouseRelease(loaded.marks, middle, pos=start + QPoint(40, 10))
+    QTest.mousePress(loaded[AnnotationTools].marks, middle, pos=start)
+    QTest.mouseMove(loaded[AnnotationTools].marks, start + QPoint(40, 10))
+    QTest.mouseRelease(loaded[AnnotationTools].marks, middle, pos=start + QPoint(40, 10))
     assert loaded.picture.zoom != zoom and len(loaded.session.state.marks) == 1
 
 
@@ -249,10 +254,10 @@ def test_drawn_while_time_runs_it_stays_long_enough_to_be_seen(
 def test_under_the_glass_a_mark_stands_on_what_it_was_drawn_on(
     loaded: MainWindow, qtbot: QtBot
 ) -> None:
-    loaded.drawing.use("line")
-    loaded.drawing.set_colour("red")
+    loaded[Drawing].use("line")
+    loaded[Drawing].set_colour("red")
     drag(loaded, (100.0, 90.0), (220.0, 90.0))
-    loaded.drawing.stop()
+    loaded[Drawing].stop()
     loaded.picture.toggle_lens()
     centre = QPointF(on_screen(loaded, 160.0, 84.0))
     loaded.picture.carry_lens(centre)
@@ -278,8 +283,8 @@ def test_a_freehand_line_is_bent_by_its_handles_and_moved_by_arrows(
     steps = len(loaded.session.review._history._done)
     drawn = loaded.session.state.marks[0].points_px
     qtbot.keyClick(loaded, Key.Key_P)
-    loaded.drawing.choose(loaded.session.state.marks[0].id)
-    handles = loaded.marks._handles(loaded.session.state.marks[0])
+    loaded[Drawing].choose(loaded.session.state.marks[0].id)
+    handles = loaded[AnnotationTools].marks._handles(loaded.session.state.marks[0])
     assert len(handles) >= 3
     middle = handles[len(handles) // 2]
     drag(loaded, middle, (middle[0], 90.0), (middle[0], 110.0))

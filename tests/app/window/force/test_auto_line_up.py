@@ -13,9 +13,10 @@ from pytestqt.qtbot import QtBot
 
 from analysis.clocks.alignment import Alignment, Pair
 from app.review.parts.line_up import SetLineUp
-from app.window.tasks.process_pool import ProcessPool
+from app.window.features.line_up.auto_line_up import AutoLineUp
 from app.window.features.line_up.line_up_view import LineUpView
 from app.window.main_window import MainWindow
+from app.window.tasks.process_pool import ProcessPool
 from samples.submission import small_sample
 from tests.app.window.conftest import open_and_wait
 
@@ -38,8 +39,8 @@ def test_a_new_submission_is_lined_up_and_can_be_looked_at(
 ) -> None:
     bench = make_bench(by_itself=True)
     open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
-    qtbot.waitUntil(lambda: bench.auto_line_up.line_up is not None, timeout=60000)
-    found = bench.auto_line_up.line_up
+    qtbot.waitUntil(lambda: bench[AutoLineUp].line_up is not None, timeout=60000)
+    found = bench[AutoLineUp].line_up
     assert found is not None
     offsets = [c.offset_s for c in found.candidates]
     assert min(abs(o - true_offset()) for o in offsets) < 0.05
@@ -66,8 +67,8 @@ def test_candidates_are_stepped_through(
     open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
     assert bench.session.state.alignment.method == "assumed"
     bench.menus.actions["auto_line_up"].trigger()
-    qtbot.waitUntil(lambda: bench.auto_line_up.line_up is not None, timeout=60000)
-    found = bench.auto_line_up.line_up
+    qtbot.waitUntil(lambda: bench[AutoLineUp].line_up is not None, timeout=60000)
+    found = bench[AutoLineUp].line_up
     assert found is not None
     first = bench.session.state.alignment
     for _ in found.candidates:
@@ -83,7 +84,7 @@ def test_a_line_up_made_by_hand_meanwhile_stays(
     bench.menus.actions["auto_line_up"].trigger()
     mine = Alignment(1.0, 0.0, 0.02, "by hand")
     bench.session.do(SetLineUp((Pair(1.0, 0.0),), mine))
-    qtbot.waitUntil(lambda: bench.auto_line_up.line_up is not None, timeout=60000)
+    qtbot.waitUntil(lambda: bench[AutoLineUp].line_up is not None, timeout=60000)
     assert bench.session.state.alignment == mine
 
 
@@ -115,8 +116,8 @@ def test_a_stopped_search_can_be_begun_again_and_leaves_no_process(
     bench.jobs.running[0].cancel()
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
     assert bench.jobs.process_pool.children == ()
-    assert bench.auto_line_up.line_up is None
+    assert bench[AutoLineUp].line_up is None
     bench.menus.actions["auto_line_up"].trigger()
-    qtbot.waitUntil(lambda: bench.auto_line_up.line_up is not None, timeout=60000)
+    qtbot.waitUntil(lambda: bench[AutoLineUp].line_up is not None, timeout=60000)
     bench.close()
     assert bench.jobs.process_pool.children == ()

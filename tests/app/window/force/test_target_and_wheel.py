@@ -9,19 +9,25 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
 
+from app.window.features.stroke_strip.strips import Strips
+from app.window.features.target.feature import TargetFeature
 from app.window.features.target.flywheel_dialog import FlywheelDialog
 from app.window.main_window import MainWindow
 
 
 def test_the_table_follows_target_and_flywheel(loaded: MainWindow, qtbot: QtBot) -> None:
-    with qtbot.waitSignal(loaded.wheel.told, timeout=20000, check_params_cb=bool) as told:
+    with qtbot.waitSignal(
+        loaded[TargetFeature].wheel.told, timeout=20000, check_params_cb=bool
+    ) as told:
         qtbot.keyClick(loaded, Qt.Key.Key_T)
     first = told.args[0]
     assert first.after.work_j == pytest.approx(first.before.work_j, rel=1e-6)
     loaded.menus.actions["flywheel"].trigger()
     dialog = loaded.findChild(FlywheelDialog)
     assert dialog is not None
-    with qtbot.waitSignal(loaded.wheel.told, timeout=20000, check_params_cb=bool) as told:
+    with qtbot.waitSignal(
+        loaded[TargetFeature].wheel.told, timeout=20000, check_params_cb=bool
+    ) as told:
         dialog.boxes["inertia_kgm2"].setValue(0.2)
     assert loaded.session.state.flywheel.inertia_kgm2 == pytest.approx(0.2)
     # Twice the inertia swings less.
@@ -35,7 +41,7 @@ def test_the_table_follows_target_and_flywheel(loaded: MainWindow, qtbot: QtBot)
 def test_the_strip_is_shown_and_written(loaded: MainWindow, submission: Path, qtbot: QtBot) -> None:
     qtbot.keyClick(loaded, Qt.Key.Key_Down)
     qtbot.keyClick(loaded, Qt.Key.Key_V)
-    assert loaded.strips.is_shown
+    assert loaded[Strips].is_shown
     shown = loaded.stage.currentWidget()
     qtbot.waitUntil(lambda: shown.pixmap().width() > 200, timeout=20000)  # type: ignore[attr-defined]
     loaded.menus.actions["save_strip"].trigger()
@@ -44,4 +50,4 @@ def test_the_strip_is_shown_and_written(loaded: MainWindow, submission: Path, qt
     assert QImage(str(png)).width() == 2000
     assert "<svg" in svg.read_text("utf-8")
     qtbot.keyClick(loaded, Qt.Key.Key_V)
-    assert not loaded.strips.is_shown
+    assert not loaded[Strips].is_shown

@@ -5,8 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import QPoint
 from PySide6.QtGui import QColor
 
-from app.window.widgets import theme
 from app.window.main_window import MainWindow
+from app.window.widgets import theme
 
 
 def test_drives_are_shaded_also_after_the_line_up_changes(loaded: MainWindow) -> None:

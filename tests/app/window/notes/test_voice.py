@@ -14,9 +14,13 @@ from app.review.file.store import asset_names, read_review
 from app.review.parts.notes import Note
 from app.review.recording import Place, Recording, folder_of
 from app.review.voice import samples_of
+from app.window.features.notes.feature import NotesFeature
+from app.window.features.notes.notes import Notes
+from app.window.features.notes.voice import Voice
 from app.window.main_window import MainWindow
 from app.window.sound.level_meter import LevelMeter, level_of
 from app.window.sound.microphone_dialog import MicrophoneDialog
+from app.window.sound.microphone_use import MicrophoneUse
 from tests.app.window.conftest import open_and_wait
 from tests.app.window.unsaved import refused, saved
 from tests.helpers.refusing_disks import held
@@ -28,14 +32,14 @@ Key = Qt.Key
 @pytest.fixture
 def microphones(loaded: MainWindow) -> FakeMicrophones:
     fakes = FakeMicrophones("Headset", "Laptop")
-    loaded.voice.speaking.microphones = fakes
+    loaded[MicrophoneUse].microphones = fakes
     return fakes
 
 
 @pytest.fixture
 def speaker(loaded: MainWindow) -> FakeSpeaker:
     fake = FakeSpeaker()
-    loaded.voice.player.open_speaker = fake.open
+    loaded[Voice].player.open_speaker = fake.open
     return fake
 
 
@@ -70,8 +74,8 @@ def test_press_speak_press_pins_a_voice_to_the_moment(
     assert samples_of(loaded.session.review.sound(note.voice.id)).tobytes() == tone(1.5)
     assert asset_names(review_path(loaded)) == {note.voice.id}
     assert not folder_of(review_path(loaded)).exists()
-    assert microphones.closed == 1 and loaded.notes.in_hand == note
-    assert loaded.voice.row.isVisibleTo(loaded.notes_panel)
+    assert microphones.closed == 1 and loaded[Notes].in_hand == note
+    assert loaded[Voice].row.isVisibleTo(loaded[NotesFeature].panel)
 
 
 def test_a_new_voice_is_seen_and_the_keys_stay_with_the_bench(
@@ -79,18 +83,18 @@ def test_a_new_voice_is_seen_and_the_keys_stay_with_the_bench(
 ) -> None:
     loaded.tabs.setCurrentIndex(0)
     spoken(loaded, qtbot, microphones, 1.0)
-    assert loaded.tabs.currentWidget() is loaded.notes_panel
-    assert not loaded.notes_panel._words.hasFocus()
+    assert loaded.tabs.currentWidget() is loaded[NotesFeature].panel
+    assert not loaded[NotesFeature].panel._words.hasFocus()
 
 
 def test_a_key_held_ends_with_its_release(
     loaded: MainWindow, qtbot: QtBot, microphones: FakeMicrophones
 ) -> None:
     qtbot.keyPress(loaded, Key.Key_O)
-    assert loaded.voice.speaking.is_on and loaded.voice.strip.isVisible()
+    assert loaded[Voice].speaking.is_on and loaded[Voice].strip.isVisible()
     microphones.speak(tone(0.6))
     qtbot.keyRelease(loaded, Key.Key_O)
-    assert not loaded.voice.speaking.is_on and not loaded.voice.strip.isVisible()
+    assert not loaded[Voice].speaking.is_on and not loaded[Voice].strip.isVisible()
     assert only_note(loaded).voice is not None
 
 
@@ -100,10 +104,10 @@ def test_a_short_press_goes_on_after_its_release(
     qtbot.keyPress(loaded, Key.Key_O)
     microphones.speak(tone(0.1))
     qtbot.keyRelease(loaded, Key.Key_O)
-    assert loaded.voice.speaking.is_on
+    assert loaded[Voice].speaking.is_on
     microphones.speak(tone(1.0))
     qtbot.keyRelease(loaded, Key.Key_O)  # some other release
-    assert loaded.voice.speaking.is_on
+    assert loaded[Voice].speaking.is_on
     qtbot.keyClick(loaded, Key.Key_O)
     assert only_note(loaded).voice is not None
 
@@ -123,10 +127,10 @@ def test_playing_goes_on_while_speaking_and_its_sound_is_off(
 def test_without_a_microphone_there_is_a_sentence_and_nothing_else(
     loaded: MainWindow, qtbot: QtBot
 ) -> None:
-    loaded.voice.speaking.microphones = FakeMicrophones()
+    loaded[MicrophoneUse].microphones = FakeMicrophones()
     qtbot.keyClick(loaded, Key.Key_O)
     assert loaded.message_line.text.startswith("No microphone was found")
-    assert not loaded.voice.speaking.is_on and loaded.session.state.notes == ()
+    assert not loaded[Voice].speaking.is_on and loaded.session.state.notes == ()
     assert not folder_of(review_path(loaded)).exists()
 
 
@@ -158,7 +162,7 @@ def test_thrown_away_leaves_nothing(
     qtbot.keyClick(loaded, Key.Key_O)
     microphones.speak(tone(0.7))
     qtbot.keyClick(loaded, Key.Key_O, Qt.KeyboardModifier.AltModifier)
-    assert loaded.session.state.notes == () and not loaded.voice.speaking.is_on
+    assert loaded.session.state.notes == () and not loaded[Voice].speaking.is_on
     assert not folder_of(review_path(loaded)).exists()
 
 
@@ -166,7 +170,7 @@ def test_a_typed_note_at_this_moment_gets_the_voice(
     loaded: MainWindow, qtbot: QtBot, microphones: FakeMicrophones
 ) -> None:
     qtbot.keyClick(loaded, Key.Key_N)
-    loaded.notes.write("Sit up.")
+    loaded[Notes].write("Sit up.")
     note = spoken(loaded, qtbot, microphones, 0.5)
     assert note.text == "Sit up." and note.voice is not None
 
@@ -182,7 +186,7 @@ def test_undo_brings_a_removed_and_a_rerecorded_voice_back(
     assert first is not None and second is not None and second.length_s == pytest.approx(0.9)
     loaded.session.undo()
     assert only_note(loaded).voice == first
-    loaded.notes.delete()
+    loaded[Notes].delete()
     loaded.session.undo()
     assert only_note(loaded).voice == first
     assert loaded.session.review is not None
@@ -220,15 +224,15 @@ def test_playing_ends_by_itself(
     loaded.menus.actions["play_voice"].trigger()
     speaker.at_s = 0.5
     qtbot.waitUntil(lambda: not speaker.is_open)
-    assert not loaded.voice.player.is_on
+    assert not loaded[Voice].player.is_on
 
 
 def test_an_end_is_dragged_in_one_step_back(
     loaded: MainWindow, qtbot: QtBot, microphones: FakeMicrophones
 ) -> None:
     whole = spoken(loaded, qtbot, microphones, 2.0).voice
-    loaded.tabs.setCurrentWidget(loaded.notes_panel)
-    wave = loaded.voice.row.wave
+    loaded.tabs.setCurrentWidget(loaded[NotesFeature].panel)
+    wave = loaded[Voice].row.wave
     middle = wave.height() // 2
     right = round(wave.x_of(2.0)) - 1
     qtbot.mousePress(wave, Qt.MouseButton.LeftButton, pos=QPoint(right, middle))
@@ -303,7 +307,7 @@ def test_the_microphone_is_remembered(
     dialog.accept()
     qtbot.keyClick(loaded, Key.Key_O)
     assert microphones.opened[-1] == "Laptop"
-    loaded.voice.speaking.throw_away()
+    loaded[Voice].speaking.throw_away()
 
 
 def test_the_level_is_that_of_the_samples() -> None:

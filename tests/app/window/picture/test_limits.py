@@ -7,8 +7,8 @@ from pathlib import Path
 
 from pytestqt.qtbot import QtBot
 
-from app.window.main_window import MainWindow
 from app.window.features.footage.limits import LimitsDialog
+from app.window.main_window import MainWindow
 from app.window.session.settings import CACHE_MB, QUICK_COPY_MB, Settings
 
 

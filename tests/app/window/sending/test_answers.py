@@ -14,8 +14,10 @@ from pytestqt.qtbot import QtBot
 
 from app.review.answers import bundle_mark
 from app.review.parts.notes import AddNote, new_note
-from app.window.main_window import MainWindow
 from app.window.features.answers.bundle_view import BundleView
+from app.window.features.answers.feature import AnswersFeature
+from app.window.features.notes.feature import NotesFeature
+from app.window.main_window import MainWindow
 
 
 @pytest.fixture
@@ -44,7 +46,7 @@ def a_file(folder: Path, **said: Any) -> Path:
 
 
 def words_in(bench: MainWindow) -> list[str]:
-    return [label.text() for label in bench.tabs.answers_panel.widget().findChildren(QLabel)]
+    return [label.text() for label in bench[AnswersFeature].panel.widget().findChildren(QLabel)]
 
 
 def test_answers_stand_beside_the_notes_and_can_be_undone(
@@ -55,25 +57,25 @@ def test_answers_stand_beside_the_notes_and_can_be_undone(
     comment = "<b>Better</b> by the third piece"
     mark = bundle_mark(noted.session.state)
     drop(noted, qtbot, a_file(tmp_path, bundle=mark, ticks=ticks, comment=comment))
-    assert noted.tabs.currentWidget() is noted.tabs.answers_panel
+    assert noted.tabs.currentWidget() is noted[AnswersFeature].panel
     assert noted.tabs.tabText(2) == "Answers 1"
     said = words_in(noted)
     assert f"“{comment}”" in said and "✓ Hang off the handle first." in said
     assert "○ Sit tall at the finish." in said
-    labels = noted.tabs.answers_panel.widget().findChildren(QLabel)
+    labels = noted[AnswersFeature].panel.widget().findChildren(QLabel)
     assert all(label.textFormat() == Qt.TextFormat.PlainText for label in labels)
-    rows = [noted.notes_panel._list.item(i).text() for i in range(2)]
+    rows = [noted[NotesFeature].panel._list.item(i).text() for i in range(2)]
     assert "✓ done" in rows[0] and "○ not yet" in rows[1]
     assert "1 of 2" in noted.message_line.text
     drop(noted, qtbot, tmp_path / "answers.json")
     assert len(noted.session.state.answers) == 1, "twice is once"
-    (remove,) = noted.tabs.answers_panel.widget().findChildren(QToolButton)
+    (remove,) = noted[AnswersFeature].panel.widget().findChildren(QToolButton)
     remove.click()
     assert noted.session.state.answers == ()
     noted.session.undo()
     noted.session.undo()
     assert noted.session.state.answers == ()
-    assert "✓" not in noted.notes_panel._list.item(0).text()
+    assert "✓" not in noted[NotesFeature].panel._list.item(0).text()
 
 
 def test_answers_to_another_bundle_are_said_and_kept_apart(
@@ -83,7 +85,7 @@ def test_answers_to_another_bundle_are_said_and_kept_apart(
     drop(noted, qtbot, path)
     assert "another review" in noted.message_line.text
     assert any("another review" in words for words in words_in(noted))
-    assert "✓" not in noted.notes_panel._list.item(0).text()
+    assert "✓" not in noted[NotesFeature].panel._list.item(0).text()
 
 
 @pytest.mark.parametrize("data", [b"", b"{}", b"[[[[", b"\xff\xfe", b'{"strokeside_answers": 9}'])

@@ -25,11 +25,14 @@ from app.review.parts.sending import SELF_TEST, LeaveOut, PickNotes, SetSending
 from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
 from app.review.stroke_ref import StrokeRef
 from app.review.walk_events import Moved
-from app.window.main_window import MainWindow
+from app.window.features.notes.feature import NotesFeature
+from app.window.features.notes.notes import Notes
 from app.window.features.sending import sending_panel as panels
+from app.window.features.sending.sending import Sending
 from app.window.features.sending.sending_logo import HIGHEST_PX, WIDEST_PX, logo_from
 from app.window.features.sending.sending_notes import EMPTY
 from app.window.features.sending.sending_panel import SendingPanel
+from app.window.main_window import MainWindow
 from app.window.session.settings import Settings
 from tests.app.window.unsaved import saved
 
@@ -66,7 +69,7 @@ def sent(bench: MainWindow) -> list[str]:
 
 
 def make_ready(bench: MainWindow, qtbot: QtBot) -> None:
-    preparing = bench.sending._preparing
+    preparing = bench[Sending]._preparing
     qtbot.waitUntil(lambda: preparing.current is not None, timeout=60_000)
 
 
@@ -136,7 +139,7 @@ def test_comparisons_walkthroughs_and_self_test_are_picked_and_undone(
     noted.session.do(LeaveOut(walk.id, True))
     noted.session.do(LeaveOut(SELF_TEST, True))
     make_ready(noted, qtbot)
-    ready = noted.sending._preparing.current
+    ready = noted[Sending]._preparing.current
     assert ready is not None
     record = json.loads((ready.built.folder / "review.json").read_text("utf-8"))
     assert (record["comparisons"], record["walkthroughs"], record["self_test"]) == ([], [], [])
@@ -182,7 +185,7 @@ def test_what_is_looked_at_is_what_is_written(
     seen = digests(opened[0].parent)
     for number, button in enumerate(panel.shapes.buttons()):
         assert "MB" in button.text(), number
-    with qtbot.waitSignal(noted.sending.written, timeout=30_000) as told:
+    with qtbot.waitSignal(noted[Sending].written, timeout=30_000) as told:
         panel.write.click()
     assert digests(told.args[0].path) == seen
     panel.close()
@@ -194,7 +197,7 @@ def test_a_change_makes_the_look_outdated(
 ) -> None:
     make_ready(noted, qtbot)
     noted.session.do(SetSending(quality="mail"))
-    assert noted.sending._preparing.current is None
+    assert noted[Sending]._preparing.current is None
     assert "…" in panel.shapes.button(0).text()
     make_ready(noted, qtbot)
     assert "MB" in panel.shapes.button(0).text()
@@ -203,7 +206,7 @@ def test_a_change_makes_the_look_outdated(
 def test_fitting_takes_the_best_quality_that_fits_or_says_none_does(
     panel: SendingPanel, noted: MainWindow, qtbot: QtBot
 ) -> None:
-    preparing = noted.sending._preparing
+    preparing = noted[Sending]._preparing
     noted.session.do(SetSending(quality="mail"))
     with qtbot.waitSignal(preparing.fitted, timeout=60_000):
         preparing.fit("folder", 100_000_000)
@@ -255,12 +258,12 @@ def test_the_reminder_leads_to_the_spoken_note(panel: SendingPanel, noted: MainW
     assert panel.unread.text() == "Go to the first of 2"
     noted.session.do(PickNotes((spoken[1].id, noted.session.state.notes[0].id)))
     went: list[str] = []
-    noted.sending.note_wanted.connect(went.append)
+    noted[Sending].note_wanted.connect(went.append)
     panel.unread.click()
     assert went == [spoken[1].id]
-    assert noted.notes.in_hand is not None
-    assert noted.notes.in_hand.id == spoken[1].id
-    assert noted.tabs.currentWidget() is noted.notes_panel
+    assert noted[Notes].in_hand is not None
+    assert noted[Notes].in_hand.id == spoken[1].id
+    assert noted.tabs.currentWidget() is noted[NotesFeature].panel
     assert not panel.isVisible()
 
 
@@ -268,11 +271,11 @@ def test_name_and_logo_come_back_in_the_next_review(
     panel: SendingPanel, noted: MainWindow, tmp_path: Path
 ) -> None:
     QTest.keyClicks(panel.details.coach, "Kim")
-    noted.sending.use_logo(logo_from(picture(tmp_path / "l.png", 20, 10)))
+    noted[Sending].use_logo(logo_from(picture(tmp_path / "l.png", 20, 10)))
     first = noted.session.state.sending
     assert first.logo_id
     noted.session.do(SetSending(coach="", logo_id=""))
-    noted.sending.take_remembered()
+    noted[Sending].take_remembered()
     again = noted.session.state.sending
     assert (again.coach, again.logo_id) == ("Kim", first.logo_id)
     assert noted.session.review is not None
@@ -364,7 +367,7 @@ def test_the_panel_closes_when_another_review_comes(
 ) -> None:
     with qtbot.waitSignal(panel.destroyed, timeout=10_000):
         noted.session.opening.emit()
-    assert noted.sending._preparing.current is None
+    assert noted[Sending]._preparing.current is None
 
 
 def test_nothing_is_lost_of_a_picked_note_that_goes(panel: SendingPanel, noted: MainWindow) -> None:

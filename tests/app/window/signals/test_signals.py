@@ -13,11 +13,11 @@ from pytestqt.qtbot import QtBot
 
 from analysis.force.piece import PieceAnalysis
 from app.submission.shown_signals import DASHES, ShownSignal
-from app.window.widgets import theme
-from app.window.main_window import MainWindow
 from app.window.features.signals.signal_key import COLOURS, pen_of
-from app.window.features.signals.signals import NONE_THERE
+from app.window.features.signals.signals import NONE_THERE, Signals
 from app.window.features.signals.trace_signals import SignalLine
+from app.window.main_window import MainWindow
+from app.window.widgets import theme
 from tests.app.window.conftest import open_and_wait
 from tests.helpers.further_columns import HOLE_S, KNOWN_HEADINGS, NONSENSE, write_with
 
@@ -42,28 +42,28 @@ def piece_of(bench: MainWindow) -> PieceAnalysis:
 def tick(bench: MainWindow, *places: int) -> list[str]:
     """Tick by the keyboard, as the menu of ticks is used; the names that were ticked."""
     bench.menus.actions["signals"].trigger()
-    actions = bench.signals.menu.actions()
+    actions = bench[Signals].menu.actions()
     for place in places:
-        bench.signals.menu.setActiveAction(actions[place])
-        QTest.keyClick(bench.signals.menu, Qt.Key.Key_Space)
-        assert bench.signals.menu.isVisible(), "more than one can be ticked"
-    bench.signals.menu.close()
+        bench[Signals].menu.setActiveAction(actions[place])
+        QTest.keyClick(bench[Signals].menu, Qt.Key.Key_Space)
+        assert bench[Signals].menu.isVisible(), "more than one can be ticked"
+    bench[Signals].menu.close()
     return [str(actions[place].data()) for place in places]
 
 
 def test_the_menu_lists_titles_and_units_and_ticks_are_undone(with_columns: MainWindow) -> None:
     bench = with_columns
-    words = [action.text() for action in bench.signals.menu.actions()]
+    words = [action.text() for action in bench[Signals].menu.actions()]
     piece = piece_of(bench)
     assert words == [f"{s.title}, {s.unit}" for s in piece.signals if s.name != "force"]
-    assert bench.signals.button.isVisible()
+    assert bench[Signals].button.isVisible()
     names = tick(bench, 1, 0)
     assert bench.session.state.shown_signals == tuple(names)
     bench.session.undo()
     bench.session.undo()
     assert bench.session.state.shown_signals == ()
-    assert not any(action.isChecked() for action in bench.signals.menu.actions())
-    assert bench.signals.on_trace.drawn == {} and not bench.signals.on_trace.key.isVisible()
+    assert not any(action.isChecked() for action in bench[Signals].menu.actions())
+    assert bench[Signals].on_trace.drawn == {} and not bench[Signals].on_trace.key.isVisible()
 
 
 def test_the_trace_shows_it_named_and_its_hole_open(with_columns: MainWindow) -> None:
@@ -71,7 +71,7 @@ def test_the_trace_shows_it_named_and_its_hole_open(with_columns: MainWindow) ->
     (name,) = tick(bench, 1)
     signal = piece_of(bench).signals[name]
     bench.trace.zoom_all()
-    x, y = bench.signals.on_trace.drawn[name]
+    x, y = bench[Signals].on_trace.drawn[name]
     inside = (x > HOLE_S[0] + 0.05) & (x < HOLE_S[1] - 0.05)
     assert not inside.any() and np.isnan(x).any(), "nothing is drawn across the hole"
     known = np.isfinite(x)
@@ -79,11 +79,11 @@ def test_the_trace_shows_it_named_and_its_hole_open(with_columns: MainWindow) ->
     offset_s = bench.session.state.alignment.offset_s
     expected = signal.at(x[known] - offset_s)
     np.testing.assert_allclose(low + y[known] * (high - low), expected, rtol=1e-6)
-    (words,) = bench.signals.on_trace.key.words
+    (words,) = bench[Signals].on_trace.key.words
     assert words.startswith(f"{signal.title}, {signal.unit}: ")
     area, key = (
         bench.trace.getPlotItem().getViewBox().sceneBoundingRect(),
-        bench.signals.on_trace.key,
+        bench[Signals].on_trace.key,
     )
     assert (
         key.isVisible()
@@ -107,13 +107,13 @@ def test_a_long_trace_is_thinned_without_losing_a_spike() -> None:
 
 def test_the_curve_has_an_axis_a_unit_at_most_two(with_columns: MainWindow) -> None:
     bench = with_columns
-    axes = bench.signals.on_curve.axes
+    axes = bench[Signals].on_curve.axes
     assert not any(axis.axis.isVisible() for axis in axes)
     bench.playhead.seek(bench.session.state.alignment.video_time(0.9))
-    names = tick(bench, *range(len(bench.signals.choosable)))
-    units = {s.unit for s in bench.signals.shown}
+    names = tick(bench, *range(len(bench[Signals].choosable)))
+    units = {s.unit for s in bench[Signals].shown}
     assert sum(axis.axis.isVisible() for axis in axes) == len(units)
-    piece, curve = piece_of(bench), bench.signals.on_curve
+    piece, curve = piece_of(bench), bench[Signals].on_curve
     for axis in ("time", "length"):
         bench.view.set_axis(axis)
         for name in names:
@@ -128,7 +128,7 @@ def test_the_hole_stays_open_on_the_curve(with_columns: MainWindow) -> None:
     bench = with_columns
     (name,) = tick(bench, 1)
     bench.playhead.seek(bench.session.state.alignment.video_time(2.15))
-    stroke, _mean = bench.signals.on_curve.drawn[name]
+    stroke, _mean = bench[Signals].on_curve.drawn[name]
     assert np.isnan(stroke).any() and np.isfinite(stroke).any()
 
 
@@ -138,11 +138,11 @@ def test_of_three_units_each_line_has_its_own_height_and_says_its_reach(
     open_and_wait(bench, qtbot, write_with(tmp_path / "p.csv", (*KNOWN_HEADINGS, *NONSENSE)))
     bench.playhead.seek(0.9)
     names = tick(bench, 0, 2, 3)
-    assert not any(axis.axis.isVisible() for axis in bench.signals.on_curve.axes)
+    assert not any(axis.axis.isVisible() for axis in bench[Signals].on_curve.axes)
     for name in names:
-        for values in bench.signals.on_curve.drawn[name]:
+        for values in bench[Signals].on_curve.drawn[name]:
             assert np.nanmin(values) >= 0.0 and np.nanmax(values) <= 1.0
-    assert all(" to " in words for words in bench.signals.on_curve.key.words)
+    assert all(" to " in words for words in bench[Signals].on_curve.key.words)
 
 
 def test_without_further_columns_there_is_no_button_and_a_word_why(
@@ -153,7 +153,7 @@ def test_without_further_columns_there_is_no_button_and_a_word_why(
         "utf-8",
     )
     open_and_wait(bench, qtbot, tmp_path / "p.csv")
-    assert bench.signals.choosable == () and not bench.signals.button.isVisible()
+    assert bench[Signals].choosable == () and not bench[Signals].button.isVisible()
     with qtbot.waitSignal(bench.messages.said, check_params_cb=lambda m, *_: NONE_THERE in str(m)):
         bench.menus.actions["signals"].trigger()
 
@@ -187,7 +187,7 @@ def test_on_a_low_screen_the_key_takes_one_row_and_the_measures_give_way(
     least = bench.minimumSizeHint().height()
     tick(bench, 0, 1, 2, 3)
     bench.resize(1000, 630)
-    panel, key = bench.stroke_panel, bench.signals.on_curve.key
+    panel, key = bench.stroke_panel, bench[Signals].on_curve.key
     qtbot.waitUntil(lambda: panel.is_low)
     assert key.heightForWidth(key.width()) <= key.fontMetrics().height()
     qtbot.waitUntil(lambda: key.geometry().bottom() < bench.curve.geometry().top())

@@ -28,11 +28,16 @@ from app.review.walk_events import (
 )
 from app.review.walkthrough_journal import Journal, journal_folder
 from app.review.walkthrough_scene import Scenes
-from app.window.main_window import MainWindow
-from app.window.sound.sample_clock import SampleClock
-from app.window.features.notes.voice_panel import SpeakingStrip
-from app.window.views.zoom import FIT
+from app.window.features.annotations.drawing import Drawing
+from app.window.features.comparing.comparisons import Comparisons
+from app.window.features.notes.voice import Voice
 from app.window.features.walkthrough.walk_panel import EMPTY
+from app.window.features.walkthrough.walkthroughs import Walkthroughs
+from app.window.main_window import MainWindow
+from app.window.sound.microphone_use import MicrophoneUse
+from app.window.sound.recording_strip import SpeakingStrip
+from app.window.sound.sample_clock import SampleClock
+from app.window.views.zoom import FIT
 from tests.app.window.comparing.test_comparing import compare, settle
 from tests.app.window.conftest import open_and_wait
 from tests.app.window.unsaved import saved
@@ -53,7 +58,7 @@ class Hand:
 
     def begin(self) -> None:
         self.qtbot.keyClick(self.bench, Key.Key_F9)
-        self.bench.walkthroughs.walking._clock = SampleClock(lambda: self.now)
+        self.bench[Walkthroughs].recorder._clock = SampleClock(lambda: self.now)
 
     def wait(self, seconds: float) -> None:
         self.now += seconds
@@ -72,7 +77,7 @@ class Hand:
 @pytest.fixture
 def hand(loaded: MainWindow, qtbot: QtBot) -> Hand:
     fakes = FakeMicrophones("Headset")
-    loaded.voice.speaking.microphones = fakes
+    loaded[MicrophoneUse].microphones = fakes
     return Hand(loaded, qtbot, fakes)
 
 
@@ -131,7 +136,7 @@ def test_time_that_runs_is_noted_as_its_line(loaded: MainWindow, hand: Hand) -> 
     """The playhead's clock is a real one here, so only what it says is compared."""
     said: list[tuple[str, float]] = []
     hand.begin()
-    loaded.walkthroughs.walking._clock = SampleClock()
+    loaded[Walkthroughs].recorder._clock = SampleClock()
     playhead = loaded.playhead
     playhead.playing_changed.connect(lambda on: said.append(("on" if on else "off", 0.0)))
     playhead.set_speed(0.5)
@@ -158,7 +163,7 @@ def test_without_a_microphone_it_is_silent_and_says_so(loaded: MainWindow, qtbot
     assert "No microphone was found; the walkthrough is recorded without a voice." in (
         loaded.message_line.text
     )
-    assert loaded.walkthroughs.walking.microphone_name == "without a voice"
+    assert loaded[Walkthroughs].recorder.microphone_name == "without a voice"
     strips = [s for s in loaded.findChildren(SpeakingStrip) if s.isVisible()]
     assert len(strips) == 1 and not strips[0].meter.isVisible()
     hand.wait(2.0)
@@ -169,7 +174,7 @@ def test_without_a_microphone_it_is_silent_and_says_so(loaded: MainWindow, qtbot
 def test_the_strip_says_what_is_recorded_and_the_panel_what_to_do(
     loaded: MainWindow, hand: Hand
 ) -> None:
-    strip, panel = loaded.walkthroughs.strip, loaded.walkthroughs.panel
+    strip, panel = loaded[Walkthroughs].strip, loaded[Walkthroughs].panel
     assert not strip.isVisible()
     loaded.tabs.setCurrentWidget(panel)
     assert any(label.text() == EMPTY for label in panel.findChildren(type(strip._time)))
@@ -178,7 +183,7 @@ def test_the_strip_says_what_is_recorded_and_the_panel_what_to_do(
     hand.wait(0.5)
     assert strip.meter.words == "good"
     hand.qtbot.keyClick(loaded, Key.Key_O)  # a note cannot be spoken meanwhile
-    assert not loaded.voice.speaking.is_on
+    assert not loaded[Voice].speaking.is_on
     assert "F9" in loaded.message_line.text
     hand.end()
     assert not strip.isVisible()
@@ -194,7 +199,7 @@ def test_what_is_too_short_or_thrown_away_leaves_nothing(loaded: MainWindow, han
     hand.qtbot.keyClick(loaded, Key.Key_F9, Qt.KeyboardModifier.ShiftModifier)
     assert loaded.session.state.walkthroughs == ()
     assert not journal_folder(review_path(loaded)).exists()
-    assert not loaded.walkthroughs.walking.is_on
+    assert not loaded[Walkthroughs].recorder.is_on
 
 
 def test_undo_takes_a_walkthrough_back(loaded: MainWindow, hand: Hand) -> None:
@@ -215,7 +220,7 @@ def recorded_walk(bench: MainWindow, *events, length_s: float = 10.0) -> Walkthr
 
 def test_a_slip_is_cut_out_with_keys_and_with_the_mouse(loaded: MainWindow, qtbot: QtBot) -> None:
     recorded_walk(loaded, Moved(0.0, 1.0))
-    walks, panel = loaded.walkthroughs.walks, loaded.walkthroughs.panel
+    walks, panel = loaded[Walkthroughs].walks, loaded[Walkthroughs].panel
     loaded.tabs.setCurrentWidget(panel)
 
     def cuts() -> tuple[Cut, ...]:
@@ -246,19 +251,19 @@ def test_a_slip_is_cut_out_with_keys_and_with_the_mouse(loaded: MainWindow, qtbo
 
 def test_captions_are_typed_changed_and_taken_away(loaded: MainWindow, qtbot: QtBot) -> None:
     recorded_walk(loaded, Moved(0.0, 1.0))
-    panel = loaded.walkthroughs.panel
+    panel = loaded[Walkthroughs].panel
 
     def captions() -> list[tuple[float, float, str]]:
         walk = loaded.session.state.walkthroughs[0]
         return [(c.from_s, c.to_s, c.text) for c in walk.captions]
 
-    loaded.walkthroughs.walks.go(1.0)
+    loaded[Walkthroughs].walks.go(1.0)
     qtbot.keyClick(loaded, Key.Key_F7)
     qtbot.keyClicks(panel.words, "Hang")
     assert captions() == [(1.0, 4.0, "Hang")]
     qtbot.keyClick(panel.words, Key.Key_Return)
     assert panel.words.text() == ""
-    loaded.walkthroughs.walks.select(6.0, 7.0)
+    loaded[Walkthroughs].walks.select(6.0, 7.0)
     qtbot.keyClick(loaded, Key.Key_F7)
     qtbot.keyClicks(panel.words, "Now")
     qtbot.keyClick(panel.words, Key.Key_Return)
@@ -282,7 +287,7 @@ def test_playing_moves_the_bench_and_leaves_it_as_it_was(loaded: MainWindow, qtb
     )  # fmt: skip
     walk = loaded.session.state.walkthroughs[0]
     speaker = FakeSpeaker()
-    player = loaded.walkthroughs.player
+    player = loaded[Walkthroughs].player
     player.open_speaker = speaker.open
     loaded.playhead.seek(0.5)
     qtbot.keyClick(loaded, Key.Key_F8)
@@ -292,8 +297,8 @@ def test_playing_moves_the_bench_and_leaves_it_as_it_was(loaded: MainWindow, qtb
         speaker.at_s = heard_s
         player._tick()
         qtbot.waitUntil(lambda at=video_s: loaded.playhead.time_s == at)
-        assert loaded.walkthroughs.walks.at_s == pytest.approx(heard_s)
-        assert (mark in loaded.drawing.shown) == (heard_s == 1.5)
+        assert loaded[Walkthroughs].walks.at_s == pytest.approx(heard_s)
+        assert (mark in loaded[Drawing].shown) == (heard_s == 1.5)
     assert loaded.picture._turn.mirrored and loaded.picture.zoom.factor == 2.0
     qtbot.keyClick(loaded, Key.Key_F8)
     assert not player.is_on
@@ -306,7 +311,7 @@ def test_playing_leaves_out_what_was_cut_and_ends_by_itself(
     loaded: MainWindow, qtbot: QtBot
 ) -> None:
     recorded_walk(loaded, Moved(0.0, 1.0), Moved(3.0, 2.0), length_s=4.0)
-    walks, player = loaded.walkthroughs.walks, loaded.walkthroughs.player
+    walks, player = loaded[Walkthroughs].walks, loaded[Walkthroughs].player
     walks.select(1.0, 3.0)
     walks.cut_out()
     qtbot.keyClick(loaded, Key.Key_F8)
@@ -346,7 +351,7 @@ def test_the_film_is_written_from_the_window(loaded: MainWindow, hand: Hand) -> 
     hand.settle()
     hand.wait(0.5)
     hand.end()
-    walks = loaded.walkthroughs.walks
+    walks = loaded[Walkthroughs].walks
     with hand.qtbot.waitSignal(walks.written, timeout=20_000) as got:
         hand.qtbot.keyClick(loaded, Key.Key_F6)
     (result,) = got.args
@@ -360,7 +365,7 @@ def test_a_mark_in_hand_is_left_out_and_put_back(loaded: MainWindow, qtbot: QtBo
     mark = new_mark("line", [(10.0, 10.0), (60.0, 40.0)], 0.0)
     loaded.session.do(AddMark(mark))
     recorded_walk(loaded, Moved(0.0, 0.0), MarkDrawn(0.0, mark))
-    loaded.drawing.choose(mark.id)
+    loaded[Drawing].choose(mark.id)
     shift = Qt.KeyboardModifier.ShiftModifier
     qtbot.keyClick(loaded, Key.Key_F7, shift)
     assert loaded.session.state.walkthroughs[0].left_out == (mark.id,)
@@ -408,16 +413,16 @@ def test_the_sample_clock_finds_its_way_back_when_samples_are_lost() -> None:
 
 def test_a_comparison_shown_and_put_away_is_noted(loaded: MainWindow, hand: Hand) -> None:
     pair = compare(loaded, hand.qtbot)
-    loaded.comparisons.comparing.show("")
+    loaded[Comparisons].comparing.show("")
     hand.begin()
     hand.wait(1.0)
     hand.qtbot.keyClick(loaded, Key.Key_V)  # the strip, and the comparison in its place
-    loaded.comparisons.comparing.show(pair.id)
+    loaded[Comparisons].comparing.show(pair.id)
     settle(loaded, hand.qtbot)
     hand.wait(1.0)
     other = compare(loaded, hand.qtbot, 1, 2)
     hand.wait(1.0)
-    loaded.comparisons.comparing.show("")
+    loaded[Comparisons].comparing.show("")
     hand.wait(1.0)
     walk = hand.end()
     shown = [(s.at_s, s.what, s.ref) for s in kinds(walk, Shown)]
@@ -431,7 +436,7 @@ def test_a_comparison_shown_and_put_away_is_noted(loaded: MainWindow, hand: Hand
 
 
 def test_playing_shows_and_puts_away_a_comparison(loaded: MainWindow, qtbot: QtBot) -> None:
-    comparing, player = loaded.comparisons.comparing, loaded.walkthroughs.player
+    comparing, player = loaded[Comparisons].comparing, loaded[Walkthroughs].player
     pair, before = compare(loaded, qtbot), compare(loaded, qtbot, 1, 2)
     at_s = pair.left.catch_s + 0.2
     recorded_walk(
@@ -442,7 +447,7 @@ def test_playing_shows_and_puts_away_a_comparison(loaded: MainWindow, qtbot: QtB
     player.open_speaker = speaker.open
     qtbot.keyClick(loaded, Key.Key_F8)
     panel = loaded.tabs.currentWidget()
-    assert panel is loaded.walkthroughs.panel
+    assert panel is loaded[Walkthroughs].panel
     player._sounding = speaker
     footage = loaded.session.recordings.footage
     assert footage is not None
@@ -481,11 +486,13 @@ def test_how_a_comparison_is_laid_together_is_noted_and_played_back(
     assert [e.look for e in noted] == [first, above, free]
     assert [e.at_s for e in noted] == pytest.approx([0.0, 1.0, 2.0])
     over = replace(first, layout="over", opacity=0.25)
-    loaded.session.do(EditComparison(pair.id, layout="over", timing="phase", shift_s=0, opacity=0.25))
-    comparing, player = loaded.comparisons.comparing, loaded.walkthroughs.player
+    loaded.session.do(
+        EditComparison(pair.id, layout="over", timing="phase", shift_s=0, opacity=0.25)
+    )
+    comparing, player = loaded[Comparisons].comparing, loaded[Walkthroughs].player
     speaker = FakeSpeaker()
     player.open_speaker = speaker.open
-    loaded.walkthroughs.walks.choose(walk.id)
+    loaded[Walkthroughs].walks.choose(walk.id)
     before = loaded.session.state
     hand.qtbot.keyClick(loaded, Key.Key_F8)
     player._sounding = speaker
