@@ -5,6 +5,7 @@ from __future__ import annotations
 from app.window.actions.action_row import ActionRow
 from app.window.actions.feature import Feature
 from app.window.actions.menu_order import in_order
+from app.window.actions.window_actions import WINDOW_ACTIONS
 from app.window.features.annotations.annotation_tools import AnnotationTools
 from app.window.features.answers.feature import AnswersFeature
 from app.window.features.comparing.feature import ComparingFeature
@@ -38,4 +39,6 @@ FEATURES: tuple[type[Feature], ...] = (
     HelpFeature,
 )
 
-ACTIONS: tuple[ActionRow, ...] = in_order(row for kind in FEATURES for row in kind.actions)
+ACTIONS: tuple[ActionRow, ...] = in_order(
+    (*(row for kind in FEATURES for row in kind.actions), *WINDOW_ACTIONS)
+)

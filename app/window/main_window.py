@@ -16,6 +16,7 @@ from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
 from app.window.actions.menu_order import in_order
 from app.window.actions.menus import Menus
+from app.window.actions.window_actions import WINDOW_ACTIONS
 from app.window.session.incoming_files import IncomingFiles
 from app.window.session.known_recordings import KnownRecordings
 from app.window.session.modes import Modes
@@ -157,7 +158,8 @@ class MainWindow(QMainWindow):
         event.accept()
 
     def _lay_out(self) -> None:
-        rows = in_order(row for feature in self._features for row in feature.actions)
+        of_features = (row for feature in self._features for row in feature.actions)
+        rows = in_order((*of_features, *WINDOW_ACTIONS))
         self.menus = Menus(self, rows, self.context)
         self.context.offer(self.menus)
         self.message_line = MessageLine(self.messages)

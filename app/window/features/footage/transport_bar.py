@@ -48,6 +48,8 @@ class TransportBar(OverflowToolBar):
         self.put(_button(actions["loop"]), gives=5, name=actions["loop"].data())
         self.gap()
         for name, gives in _SINGLE:
+            if name not in actions:
+                continue
             self.put(_button(actions[name]), gives, actions[name].data())
         self.stretch()
         # Half a number is another number: it stands there whole or not at all.

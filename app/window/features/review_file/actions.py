@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QMainWindow
-
 from app.window.actions.action_row import ActionRow
 from app.window.features.review_file.name_panel import NamePanel
 from app.window.features.review_file.opening import Opening
@@ -88,13 +86,5 @@ ACTIONS: tuple[ActionRow, ...] = (
         (),
         "See the copies that hold work which could not be saved in its place.",
         lambda c: c[ReviewFiles].rescued.show(),
-    ),
-    ActionRow(
-        "quit",
-        "Quit",
-        "Bench",
-        ("Ctrl+Q",),
-        "Close the bench; where something is not saved, it asks first.",
-        lambda c: c[QMainWindow].close(),
     ),
 )

@@ -21,7 +21,7 @@ from app.review.stroke_ref import StrokeRef
 from app.window.features.comparing.comparisons import Comparisons
 from app.window.main_window import MainWindow
 from app.window.views.shown_marks import ShownMarks
-from tests.app.window.comparing.test_comparing import compare, in_hand, settle
+from tests.app.window.features.comparing.test_comparing import compare, in_hand, settle
 from tests.helpers.reviews import write_review
 
 PLACE = (160.0, 70.0)

@@ -12,6 +12,7 @@ from app.window.actions.action_row import ActionRow
 from app.window.actions.conditions import Conditions
 from app.window.actions.key_card import ActionSearch, KeyCard
 from app.window.actions.menu_order import MENUS
+from app.window.actions.window_actions import WINDOW_ACTIONS
 from app.window.feature_list import ACTIONS, FEATURES
 from app.window.main_window import MainWindow
 
@@ -51,7 +52,7 @@ def test_every_section_hangs_in_one_menu() -> None:
     sections = [section for _menu, of in MENUS for section in of]
     assert len(sections) == len(set(sections))
     assert set(sections) == {row.section for row in ACTIONS}
-    assert len(ACTIONS) == sum(len(feature.actions) for feature in FEATURES)
+    assert len(ACTIONS) == sum(len(f.actions) for f in FEATURES) + len(WINDOW_ACTIONS)
 
 
 def test_the_key_card_fits_a_small_screen(bench: MainWindow, qtbot) -> None:  # type: ignore[no-untyped-def]

@@ -38,8 +38,8 @@ from app.window.sound.microphone_use import MicrophoneUse
 from app.window.sound.recording_strip import SpeakingStrip
 from app.window.sound.sample_clock import SampleClock
 from app.window.views.zoom import FIT
-from tests.app.window.comparing.test_comparing import compare, settle
 from tests.app.window.conftest import open_and_wait
+from tests.app.window.features.comparing.test_comparing import compare, settle
 from tests.app.window.unsaved import saved
 from tests.helpers.clips import number_in
 from tests.helpers.voices import FakeMicrophones, FakeSpeaker, tone

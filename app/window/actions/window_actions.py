@@ -1,0 +1,18 @@
+"""The actions of the window itself."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QMainWindow
+
+from app.window.actions.action_row import ActionRow
+
+WINDOW_ACTIONS: tuple[ActionRow, ...] = (
+    ActionRow(
+        "quit",
+        "Quit",
+        "Bench",
+        ("Ctrl+Q",),
+        "Close the bench; where something is not saved, it asks first.",
+        lambda c: c[QMainWindow].close(),
+    ),
+)

@@ -1,0 +1,24 @@
+"""The features these tests need."""
+
+from __future__ import annotations
+
+import pytest
+
+from app.window.actions.feature import Feature
+from app.window.features.annotations.annotation_tools import AnnotationTools
+from app.window.features.footage.feature import FootageFeature
+from app.window.features.review_file.feature import ReviewFileFeature
+from app.window.features.sending.feature import SendingFeature
+from app.window.features.target.feature import TargetFeature
+
+
+@pytest.fixture
+def features() -> tuple[type[Feature], ...]:
+    """No more than is spoken of here."""
+    return (
+        AnnotationTools,
+        FootageFeature,
+        ReviewFileFeature,
+        SendingFeature,
+        TargetFeature,
+    )

@@ -1,0 +1,24 @@
+"""The features these tests need."""
+
+from __future__ import annotations
+
+import pytest
+
+from app.window.actions.feature import Feature
+from app.window.features.footage.feature import FootageFeature
+from app.window.features.line_up.feature import LineUpFeature
+from app.window.features.notes.feature import NotesFeature
+from app.window.features.review_file.feature import ReviewFileFeature
+from app.window.features.target.feature import TargetFeature
+
+
+@pytest.fixture
+def features() -> tuple[type[Feature], ...]:
+    """No more than is spoken of here."""
+    return (
+        FootageFeature,
+        LineUpFeature,
+        NotesFeature,
+        ReviewFileFeature,
+        TargetFeature,
+    )
