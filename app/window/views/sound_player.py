@@ -44,6 +44,11 @@ class SoundPlayer(QObject):
         """Whether samples are being written now."""
         return self._device is not None
 
+    @property
+    def is_muted(self) -> bool:
+        """Whether the coach switched the sound off."""
+        return self._muted
+
     def set_footage(self, footage: Footage | None) -> None:
         """Take the sound of this footage."""
         self._let_go()

@@ -110,7 +110,7 @@ BLUR: tuple[ActionRow, ...] = (
         "Hide faces",
         ("Ctrl+Shift+F",),
         "Follow blurred faces where that was stopped or never done.",
-        lambda c: c[Blurring].follow(),
+        lambda c: c[Blurring].follow(asked=True),
         needs="footage",
     ),
     ActionRow(

@@ -80,6 +80,8 @@ class Blurring(Pen):
         if now is None:
             self._messages.say(NONE_HERE)
             return
+        if len(regions) == 1:
+            self._messages.say("This is the only blurred face.")
         self.choose(regions[(regions.index(now) + 1) % len(regions)].id)
 
     def mark(self, x_px: float, y_px: float, w_px: float, h_px: float) -> None:
@@ -206,8 +208,13 @@ class Blurring(Pen):
         self.choose(region_id)
         self._playhead.seek(at_s)
 
-    def follow(self) -> None:
-        """Follow the faces where nobody did yet, off the window's thread."""
+    def follow(self, asked: bool = False) -> None:
+        """Follow the faces where nobody did yet, off the window's thread.
+
+        Parameters
+        ----------
+        asked : the coach asked for it, and is told when there is nothing to do
+        """
         footage, state = self._session.recordings.footage, self._session.state
         if footage is None:
             self._messages.warn(NO_FOOTAGE)
@@ -218,6 +225,8 @@ class Blurring(Pen):
         last_s = float(footage.index.time_s[-1])
         regions = [r for r in state.blurs if gaps(r, last_s)]
         if not regions:
+            if asked:
+                self._messages.say("Every blurred face is followed to its end.")
             return
         path, rate = footage.path, footage.capture_fps
 

@@ -199,5 +199,7 @@ class Drawing(MarkPen[Mark]):
 
     def forget_scale(self) -> None:
         """Distances are in pixels again."""
-        if self.metres_per_px is not None:
+        if self.metres_per_px is None:
+            self._messages.say("No length was told here; distances are in pixels already.")
+        else:
             self._do(SetScale(None))

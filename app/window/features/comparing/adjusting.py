@@ -132,8 +132,13 @@ class Adjusting(QObject):
     def forget_fit(self) -> None:
         """Lay the right picture whole into the left one again."""
         comparison = self._asked()
-        if comparison is not None:
-            self._edit(comparison, fit=PictureFit(comparison.fit.mirrored))
+        if comparison is None:
+            return
+        alone = PictureFit(comparison.fit.mirrored)
+        if comparison.fit == alone:
+            self._messages.say("The right picture is whole, at its own size, already.")
+        else:
+            self._edit(comparison, fit=alone)
 
     def set_event(self, side: Side, event: Event) -> None:
         """The frame on screen shows the catch, the finish or the next catch of its stroke."""

@@ -60,9 +60,14 @@ class Findings(QObject):
         """What was decided about a finding."""
         return next((d for d in self._session.state.decisions if d.code == code), None)
 
-    def choose(self, code: str) -> None:
-        """Take a finding in hand and go where it is seen best."""
-        if code == self._chosen:
+    def choose(self, code: str, anew: bool = False) -> None:
+        """Choose a finding and go where it is seen best.
+
+        Parameters
+        ----------
+        anew : go there also when it is the chosen one already
+        """
+        if code == self._chosen and not anew:
             return
         self._chosen = code
         finding = self.in_hand
@@ -77,7 +82,7 @@ class Findings(QObject):
             self._messages.say("There are no findings here.")
             return
         here = codes.index(self._chosen) if self._chosen in codes else -1 if step > 0 else 0
-        self.choose(codes[(here + step) % len(codes)])
+        self.choose(codes[(here + step) % len(codes)], anew=True)
 
     def keep(self) -> None:
         """Keep the finding in hand: it becomes a note with its cue and drill."""

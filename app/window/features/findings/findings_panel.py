@@ -72,6 +72,9 @@ class FindingsPanel(QWidget):
         # Hovering is enough to see what a finding rests on; a key or a click does the same.
         self._list.itemEntered.connect(lambda item: findings.choose(item.data(CODE_ROLE)))
         self._list.currentItemChanged.connect(self._choose_current)
+        self._list.itemClicked.connect(
+            lambda item: findings.choose(item.data(CODE_ROLE), anew=True)
+        )
         findings.changed.connect(self._fill)
         findings.chosen.connect(self._show)
         self._fill()

@@ -6,6 +6,8 @@ from dataclasses import replace
 
 from app.review.parts.picture import TurnPicture
 from app.window.actions.action_row import ActionRow
+from app.window.actions.context import ActionContext
+from app.window.tasks.message_line import Messages
 from app.window.features.footage.capture_rate import CaptureRate
 from app.window.features.footage.legend import Legend
 from app.window.features.footage.limits import Limits
@@ -35,6 +37,12 @@ def mirror_picture(session: ReviewSession) -> None:
     """Mirror the picture left to right."""
     turn = session.state.turn
     session.do(TurnPicture(replace(turn, mirrored=not turn.mirrored)))
+
+
+def _toggle_sound(c: ActionContext) -> None:
+    sound = c[SoundPlayer]
+    sound.toggle()
+    c[Messages].say("The sound is off." if sound.is_muted else "The sound is on.")
 
 
 ACTIONS: tuple[ActionRow, ...] = (
@@ -139,7 +147,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Play",
         ("S",),
         "Hear the footage while it plays at its own speed, or not.",
-        lambda c: c[SoundPlayer].toggle(),
+        _toggle_sound,
         needs="footage",
     ),
     ActionRow(
