@@ -10,13 +10,13 @@ from numpy.typing import NDArray
 
 from analysis.comparing.curves import CurvePair, force_pair
 from analysis.comparing.phase import phase_of
-from app.bundle.page import colours
 from app.bundle.pictures.curves import STYLE
-from app.bundle.pictures.mark_paint import fixed_points
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.media.opencv import opencv
 from app.review.parts.comparisons import Comparison
+from app.scene import colours
+from app.scene.raster import fixed_points
 from app.submission.resolving import Resolved
 
 Image = NDArray[np.uint8]

@@ -12,7 +12,6 @@ from analysis.comparing.variation import MeasureRow, compare_measures
 from app.bundle.comparing.comparison_curves import curve_strip, draw_pair
 from app.bundle.comparing.comparison_film import PairFilm, labels_of, write_pair_clip
 from app.bundle.comparing.comparison_look import pair_key, pair_width
-from app.bundle.page.night import with_night
 from app.bundle.pictures.clip_store import ClipStore
 from app.bundle.pictures.curves import SIZE_IN, STYLE
 from app.bundle.pictures.jpeg import jpeg
@@ -26,6 +25,7 @@ from app.review.parts.comparisons import Comparison
 from app.review.parts.sending import sent_comparisons
 from app.review.recordings import STRANGER, RecordingAccess
 from app.review.state import ReviewState
+from app.scene.night import with_night
 from app.submission.resolving import Resolved, resolve
 
 Cancelled = Callable[[], bool]

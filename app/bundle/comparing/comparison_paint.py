@@ -12,8 +12,6 @@ from numpy.typing import NDArray
 from analysis.comparing.picture_fit import PictureFit, place, shown_fit
 from app.bundle.comparing.comparison_curves import WIDTHS_PX, CurveStrip, paint_cursor
 from app.bundle.comparing.comparison_marks import Drawn, Seen, seen_of
-from app.bundle.pictures.lettering import outlines
-from app.bundle.pictures.mark_paint import fixed_points
 from app.bundle.wording.text import one_line
 from app.media.light import lifted
 from app.media.opencv import opencv
@@ -21,6 +19,8 @@ from app.review.mark_shapes import turned
 from app.review.parts.comparisons import Comparison
 from app.review.parts.marks import Point
 from app.review.parts.picture import PictureTurn
+from app.scene.lettering import outlines
+from app.scene.raster import fixed_points
 
 Image = NDArray[np.uint8]
 _GAP_PX: Final = 4

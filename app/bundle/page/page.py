@@ -13,7 +13,6 @@ from typing import Any
 from analysis.force.curves import Axis
 from app.bundle.notes import NoteCard
 from app.bundle.pack import PAGE_MARK
-from app.bundle.page import colours
 from app.bundle.page.page_curves import (
     area_sentence,
     change_rows,
@@ -35,6 +34,7 @@ from app.review.parts.curve_marks import CurveMark
 from app.review.parts.marks import CASING, MARK_COLOURS
 from app.review.parts.notes import PHASES
 from app.review.state import ReviewState
+from app.scene import colours
 
 _MARK_INKS = {
     "YELLOW": MARK_COLOURS["yellow"],

@@ -8,13 +8,13 @@ from typing import Any
 
 from analysis.force.curves import PERCENT, Axis, CurveSet
 from analysis.force.trace import FloatArray
-from app.bundle.page import colours
-from app.bundle.page.night import with_night
-from app.bundle.pictures.signs import drawable, families_for
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.review.parts.curve_marks import CurveMark
 from app.review.parts.marks import CASING, MARK_COLOURS
+from app.scene import colours
+from app.scene.night import with_night
+from app.scene.signs import drawable, families_for
 
 # Sized so that a phone shows the letters at their full size: 4.6 in are 331 points wide.
 SIZE_IN = (4.6, 4.3)

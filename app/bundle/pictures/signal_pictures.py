@@ -17,15 +17,15 @@ from analysis.signals.curves import CurveSet
 from analysis.signals.stroke import Stroke
 from app.bundle.content import drawn_by, of_words
 from app.bundle.notes import NoteCard
-from app.bundle.page import colours
-from app.bundle.page.night import with_night
 from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.curves import STYLE
-from app.bundle.pictures.signs import drawable, families_for
 from app.bundle.sources import Sources
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.review.state import ReviewState
+from app.scene import colours
+from app.scene.night import with_night
+from app.scene.signs import drawable, families_for
 from app.submission.shown_signals import ShownSignal, shown
 
 SIZE_IN = (4.6, 2.4)

@@ -14,9 +14,9 @@ import numpy as np
 
 from analysis.force.curves import PERCENT
 from analysis.force.trace import FloatArray
-from app.bundle.pictures.signs import drawable
 from app.bundle.pictures.strip_data import Image, StripFrame, StripSpan, StrokeStrip
 from app.bundle.wording.text import one_line
+from app.scene.signs import drawable
 from app.submission.shown_signals import known_runs
 
 Role = Literal[

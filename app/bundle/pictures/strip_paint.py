@@ -10,13 +10,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from app.bundle.page import colours
 from app.bundle.pictures.jpeg import jpeg
-from app.bundle.pictures.signs import drawable, families_for
 from app.bundle.pictures.strip_data import Image, StrokeStrip
 from app.bundle.pictures.strip_layout import Area, Dot, Layout, Line, Picture, Role, Text, lay_out
 from app.media.opencv import opencv
 from app.review.parts.marks import CASING, MARK_COLOURS
+from app.scene import colours
+from app.scene.signs import drawable, families_for
 
 _MARKS: dict[Role, str] = {
     "yellow": MARK_COLOURS["yellow"],

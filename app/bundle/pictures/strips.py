@@ -9,7 +9,6 @@ from analysis.signals.stroke import Stroke
 from app.bundle.content import of_film, of_force, of_marks, of_signals, of_words
 from app.bundle.film import open_film
 from app.bundle.kept import Kept
-from app.bundle.page.night import with_night
 from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.glances import Frames
 from app.bundle.pictures.jpeg import jpeg
@@ -24,6 +23,7 @@ from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.parts.curve_marks import on_curve
 from app.review.state import ReviewState
+from app.scene.night import with_night
 from app.submission.draft import stroke_to_show
 
 WIDE, NARROW = 840, 360  # points: a page between a tablet and a desk, and a phone held upright

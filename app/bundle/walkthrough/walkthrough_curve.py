@@ -12,8 +12,6 @@ from analysis.force.target import TargetCurve, sample_target
 from analysis.signals.signal import FloatArray
 from analysis.signals.stroke import Stroke
 from app.bundle.page.sketch import highest_drawn
-from app.bundle.pictures.lettering import width_of
-from app.bundle.pictures.signs import drawable
 from app.bundle.walkthrough.walkthrough_ink import (
     CURSOR,
     FORCE,
@@ -35,6 +33,8 @@ from app.bundle.wording.words import Words
 from app.media.planes import Planes, from_rgb
 from app.review.parts.curve_marks import CurveMark, on_curve
 from app.review.parts.marks import CASING, MARK_COLOURS
+from app.scene.lettering import width_of
+from app.scene.signs import drawable
 from app.submission.shown_signals import ShownSignal, known_runs
 
 _BEFORE: Final = 0.06  # of the stroke's time is shown before its catch

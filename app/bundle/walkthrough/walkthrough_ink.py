@@ -9,9 +9,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from app.bundle.pictures.lettering import outlines, width_of
 from app.media.opencv import opencv
 from app.media.planes import Planes, from_rgb
+from app.scene.lettering import outlines, width_of
 
 Image = NDArray[np.uint8]
 Ink = tuple[int, int, int]

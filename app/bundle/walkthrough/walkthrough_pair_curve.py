@@ -8,7 +8,6 @@ import numpy as np
 
 from analysis.comparing.curves import CurvePair
 from analysis.comparing.phase import phase_of
-from app.bundle.pictures.lettering import width_of
 from app.bundle.walkthrough.walkthrough_ink import (
     CURSOR,
     FORCE,
@@ -29,6 +28,7 @@ from app.bundle.wording.words import Words
 from app.media.opencv import opencv
 from app.media.planes import Planes, from_rgb
 from app.review.parts.comparisons import Comparison
+from app.scene.lettering import width_of
 
 # The reddish purple of the Okabe-Ito set, 6 : 1 on the ground; the right curve is dashed as well.
 _RIGHT: Final[Ink] = (204, 121, 167)

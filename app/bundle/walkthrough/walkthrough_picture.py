@@ -10,7 +10,6 @@ import numpy as np
 from av.video.frame import VideoFrame
 from numpy.typing import NDArray
 
-from app.bundle.pictures.lettering import outlines, width_of
 from app.bundle.pictures.mark_paint import MarkPainter
 from app.bundle.walkthrough.walkthrough_curve import CurvePanel
 from app.bundle.walkthrough.walkthrough_ink import GROUND
@@ -38,6 +37,7 @@ from app.review.parts.picture import PictureTurn
 from app.review.state import ReviewState
 from app.review.walk_events import PICTURE
 from app.review.walkthrough_scene import View
+from app.scene.lettering import outlines, width_of
 
 # Paints what stands in the picture's place: what was shown, film seconds, and the width and height
 # of the room it is laid into -> (h, w, 3) RGB, or None where it cannot be painted.

@@ -16,7 +16,6 @@ from analysis.clocks.alignment import Alignment
 from analysis.force.intake import read_trace
 from analysis.force.piece import PieceAnalysis, analyse
 from analysis.force.target import TargetCurve
-from app.bundle.page.colours import contrast
 from app.bundle.pictures.strip import (
     StripError,
     StripSpan,
@@ -35,6 +34,7 @@ from app.media.video import VideoFile
 from app.review.parts.marks import Mark
 from app.review.parts.picture import PictureTurn
 from app.review.state import ReviewState
+from app.scene.colours import contrast
 from app.submission.clock import ReviewClock
 from tests.app.bundle.conftest import FPS, OFFSET_S
 from tests.helpers.clips import number_in

@@ -5,7 +5,7 @@ An SVG in a page is a document of its own and asks for itself, so its dark colou
 
 from __future__ import annotations
 
-from app.bundle.page.colours import NIGHT
+from app.scene.colours import NIGHT
 
 # Tones of a strip that no words stand on: the lines down to the curve, a finding's span.
 _ALSO = {"#9AA5AD": "#6C777F", "#FBE3CC": "#4D3421"}

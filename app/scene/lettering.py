@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from app.bundle.pictures.signs import drawable, families_for
+from app.scene.signs import drawable, families_for
 
 
 @lru_cache(maxsize=256)

@@ -3,8 +3,8 @@ from __future__ import annotations
 import re
 from xml.etree import ElementTree
 
-from app.bundle.page.colours import contrast
-from app.bundle.page.night import with_night
+from app.scene.colours import contrast
+from app.scene.night import with_night
 
 SVG = (
     '<?xml version="1.0"?>\n'
