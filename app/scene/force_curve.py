@@ -18,6 +18,7 @@ from app.scene.shapes import Area, Circle, Line, Rect, Shape, Text
 PENS: Final = {
     "own": Pen(2.6),
     "mean": Pen(1.8),
+    "lead mean": Pen(2.8),  # where the mean is what the picture is about
     "target": Pen(1.8, (3.3, 2.2)),
     "typical": Pen(1.1, (1.0, 1.6)),
     "left": Pen(2.6),

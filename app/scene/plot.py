@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from analysis.signals.signal import FloatArray
-from app.scene.shapes import Anchor, Line, Measure, Point, Shape, Text
+from app.scene.shapes import Anchor, Line, Measure, Point, Rect, Shape, Text
 
 _STEPS: Final = (1.0, 2.0, 2.5, 5.0)
 
@@ -157,8 +157,10 @@ def key(
         if x > left and x + long > right:
             x, y = left, y + 1.6 * size
         sample = ((x, y - 0.36 * size), (x + 2.3 * size, y - 0.36 * size))
-        pen = Pen(0.8 * size / bold) if entry.filled else entry.pen
-        shapes.append(pen.line(sample, entry.ink, bold))
+        if entry.filled:
+            shapes.append(Rect(x, y - 0.76 * size, 2.3 * size, 0.8 * size, entry.ink))
+        else:
+            shapes.append(entry.pen.line(sample, entry.ink, bold))
         shapes.append(letters.text(x + 2.9 * size, y, words, ink=words_ink))
         x += long + 1.8 * size
     return shapes, y

@@ -8,7 +8,7 @@ from html import escape
 
 import numpy as np
 
-from app.scene.lettering import outlines
+from app.scene.lettering import path_data
 from app.scene.raster import Image, measure, resized
 from app.scene.shapes import (
     Area,
@@ -68,9 +68,9 @@ def elements(shapes: Iterable[Shape], classes: Mapping[str, str]) -> str:
     return "".join(map(pen.element, shapes))
 
 
-def path(points: Iterable[Point], closed: bool = False, digits: int = 1) -> str:
-    """Path data of a line through points, to a tenth of a unit or finer."""
-    places = (f"{_n(x, digits)} {_n(y, digits)}" for x, y in points)
+def path(points: Iterable[Point], closed: bool = False) -> str:
+    """Path data of a line through points, to a tenth of a unit."""
+    places = (f"{_n(x)} {_n(y)}" for x, y in points)
     return "M" + "L".join(places) + ("Z" if closed else "")
 
 
@@ -160,10 +160,7 @@ class _Pen:
     def _letters(self, text: Text) -> str:
         share = {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor]
         left = text.x - share * measure(text.text, text.size, text.bold)
-        data = "".join(
-            path([(left + x * text.size, text.y - y * text.size) for x, y in outline], True, 2)
-            for outline in outlines(text.text, text.bold)
-        )
+        data = path_data(text.text, text.bold, text.size, left, text.y)
         # A comment names what the outlines spell; two hyphens would end it.
         said = escape(text.text).replace("--", "- -")
         shape = f'<path{self._fill(text.ink)} fill-rule="evenodd"{self._halo(text)} d="{data}"/>'
@@ -209,7 +206,6 @@ def _through(opacity: float) -> str:
     return f' opacity="{opacity:.2f}"' if opacity < 1.0 else ""
 
 
-def _n(value: float, digits: int = 1) -> str:
-    """Give a length to a tenth of a point, or finer."""
-    said = f"{round(value, digits) + 0.0:.{digits}f}"
-    return said.rstrip("0").rstrip(".") if "." in said else said
+def _n(value: float) -> str:
+    """Give a length to a tenth of a point."""
+    return f"{round(value, 1) + 0.0:.1f}".removesuffix(".0")
