@@ -28,7 +28,6 @@ from app.scene.shapes import (
 Image = NDArray[np.uint8]
 _SHIFT = 4  # OpenCV's fixed point: sixteenths of a pixel
 _CORNER = 6.0  # of a picture, points
-_FINER = 3  # a picture of shapes alone is painted this much larger and shrunk: lines stay slim
 
 
 def measure(text: str, size: float, bold: bool) -> float:
@@ -47,22 +46,26 @@ def paint(
     scale : pixels a point
     red : which channel is red
     """
-    brush = _Brush(image, palette, scale, red)
+    brush = _Brush(image, palette, scale, red, opencv().LINE_AA)
     for shape in shapes:
         brush.paint(shape)
 
 
 def picture(drawing: Drawing, palette: Palette, width_px: int, scale: float = 1.0) -> Image:
     """Paint a drawing on its ground as (h, width_px, 3) RGB, `scale` pixels a point."""
+    cv2 = opencv()
+    # Painted larger and shrunk, lines and letters stay as slim as they are meant.
+    finer = 4 if scale < 1.5 else 3
     height_px = round(drawing.height * scale)
-    ground = _rgb(palette["ground"])
-    large = np.full((height_px * _FINER, width_px * _FINER, 3), ground, np.uint8)
-    flat = [shape for shape in drawing.shapes if not isinstance(shape, Picture)]
-    paint(large, flat, palette, scale * _FINER)
-    how = opencv().INTER_AREA
-    image: Image = opencv().resize(large, (width_px, height_px), interpolation=how)
+    large = np.full((height_px * finer, width_px * finer, 3), _rgb(palette["ground"]), np.uint8)
+    brush = _Brush(large, palette, scale * finer, 0, cv2.LINE_8)
+    frames = [shape for shape in drawing.shapes if isinstance(shape, Picture)]
+    for shape in drawing.shapes:
+        if not isinstance(shape, Picture):
+            brush.paint(shape)
+    image: Image = cv2.resize(large, (width_px, height_px), interpolation=cv2.INTER_AREA)
     # Frames come last and at their own size, so that they are scaled but once.
-    paint(image, [s for s in drawing.shapes if isinstance(s, Picture)], palette, scale)
+    paint(image, frames, palette, scale)
     return image
 
 
@@ -112,8 +115,9 @@ def dashes(points: Sequence[Point], pattern: Sequence[float]) -> list[list[Point
 class _Brush:
     """Paints one shape after the other into one picture."""
 
-    def __init__(self, image: Image, palette: Palette, scale: float, red: int) -> None:
+    def __init__(self, image: Image, palette: Palette, scale: float, red: int, edges: int) -> None:
         self._image, self._palette, self._scale, self._red = image, palette, scale, red
+        self._edges = edges  # how OpenCV draws them
 
     def paint(self, shape: Shape) -> None:
         match shape:
@@ -146,7 +150,7 @@ class _Brush:
         thick = max(1, round(width * self._scale))
         cv2 = opencv()
         places = [self._at(points)]
-        cv2.polylines(self._image, places, closed, self._ink(ink), thick, cv2.LINE_AA, _SHIFT)
+        cv2.polylines(self._image, places, closed, self._ink(ink), thick, self._edges, _SHIFT)
 
     def _line(self, line: Line) -> None:
         if len(line.points) < 2:
@@ -188,11 +192,11 @@ class _Brush:
         centre = [int(v) for v in self._at([(circle.x, circle.y)])[0]]
         radius = round(circle.radius * self._scale * 2**_SHIFT)
         ink = self._ink(circle.ink)
-        cv2.circle(self._image, centre, radius, ink, -1, cv2.LINE_AA, _SHIFT)
+        cv2.circle(self._image, centre, radius, ink, -1, self._edges, _SHIFT)
         if circle.rim_width > 0.0:
             thick = max(1, round(circle.rim_width * self._scale))
             rim = self._ink(circle.rim)
-            cv2.circle(self._image, centre, radius, rim, thick, cv2.LINE_AA, _SHIFT)
+            cv2.circle(self._image, centre, radius, rim, thick, self._edges, _SHIFT)
 
     def _text(self, text: Text) -> None:
         share = {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor]
@@ -206,11 +210,11 @@ class _Brush:
         if text.halo_width > 0.0:
             thick, cv2 = max(1, round(text.halo_width * self._scale)), opencv()
             halo = self._ink(text.halo)
-            cv2.polylines(self._image, letters, True, halo, thick, cv2.LINE_AA, _SHIFT)
+            cv2.polylines(self._image, letters, True, halo, thick, self._edges, _SHIFT)
         self._fill(letters, text.ink)  # all at once: by the even-odd rule holes stay open
 
     def _fill(self, outline: list[NDArray[np.int32]], ink: str) -> None:
-        opencv().fillPoly(self._image, outline, self._ink(ink), opencv().LINE_AA, _SHIFT)
+        opencv().fillPoly(self._image, outline, self._ink(ink), self._edges, _SHIFT)
 
     def _through(self, points: Sequence[Point], wide: float, opacity: float, shape: Shape) -> None:
         """Paint a shape so that what lies under it shines through."""
