@@ -17,6 +17,7 @@ from app.scene.shapes import Area, Line, Measure, Palette, Point, Rect, Shape, T
 
 _HATCH_OPACITY: Final = 0.51
 _EDGE: Final = 1.5
+_LOW: Final = 8.0  # a plot lower than so many letters
 # "red" is a line, "red shade" what a stretch is filled with, "red edge" the lines at its ends.
 PALETTE: Palette = {
     **{
@@ -41,6 +42,7 @@ class CurveMarkLook:
     hatch : from one hatching line to the next, 0 for none: where a stretch of evidence stands on
         the same plot, so that they are not told apart by colour alone
     halo : width of the halo of words in the ink of the ground; 0 puts them on a dark plate
+    bold, rim : of words on a plate: whether they are bold, and the width of the plate's edge
     """
 
     line: float
@@ -49,6 +51,8 @@ class CurveMarkLook:
     shade: float = 0.28
     hatch: float = 0.0
     halo: float = 0.0
+    bold: bool = True
+    rim: float = 1.5
 
 
 def stretches(marks: Iterable[CurveMark], plot: Plot, look: CurveMarkLook) -> list[Shape]:
@@ -94,7 +98,7 @@ def words(
                 )
             )  # fmt: skip
         else:
-            shapes += plated(mark.text, plate, look.text, mark.colour, _EDGE)
+            shapes += plated(mark.text, plate, look.text, mark.colour, look.rim, look.bold)
     return shapes
 
 
@@ -104,16 +108,23 @@ def course(mark: CurveMark, plot: Plot) -> tuple[Point, ...]:
 
 
 def plate_of(mark: CurveMark, plot: Plot, look: CurveMarkLook, measure: Measure) -> Rect | None:
-    """Where the words of a mark stand: over a line's end, at the foot of a stretch, in the plot."""
+    """Where the words of a mark stand, within the plot.
+
+    At the foot of a stretch, over the end of a line; beside that in a low plot, where they would
+    hide the curves.
+    """
     if not mark.text:
         return None
-    width, height = measure(mark.text, look.text, True) + 0.8 * look.text, 1.5 * look.text
+    width = measure(mark.text, look.text, look.bold) + 0.8 * look.text
+    height = 1.5 * look.text
     if mark.kind == "span":
         middle = sum(plot.x.at(percent) for percent in mark.span_pct) / 2.0
         top = plot.bottom - height - 0.4 * look.text
     else:
         middle, end = course(mark, plot)[-1]
         top = end - height - 0.5 * look.text
+        if plot.bottom - plot.top < _LOW * look.text:
+            middle, top = middle + 0.5 * width + 0.5 * look.text, end - 0.5 * height
     left = max(min(middle - width / 2, plot.right - width - 2), plot.left + 2)
     top = max(min(top, plot.bottom - height - 2), plot.top + 2)
     return Rect(left, top, width, height, "casing", 0.9, 4.0)

@@ -23,8 +23,8 @@ PENS: Final = {
     "typical": Pen(1.1, (1.0, 1.6)),
     "left": Pen(2.6),
     "right": Pen(2.2, (5.0, 2.2)),
-    "signal": Pen(1.8),
 }
+_SIGNAL_WIDTH: Final = 0.7  # of the force's
 _SIGNAL_HIGH: Final = 0.9  # of the plot is as high as a signal goes
 
 
@@ -144,9 +144,7 @@ def signal_curve(
     top : the force at the upper end of the plot, N
     """
     values = _SIGNAL_HIGH * top * shares
-    return Curve(
-        f"signal {place % 3}", along, values, words, Pen(PENS["signal"].width * 0.7, dashes)
-    )
+    return Curve(f"signal {place % 3}", along, values, words, Pen(_SIGNAL_WIDTH, dashes))
 
 
 def evidence_shapes(evidence: Evidence, plot: Plot, text: float, wide: float) -> list[Shape]:

@@ -156,13 +156,13 @@ def key(
         long = 2.9 * size + letters.wide(words)
         if x > left and x + long > right:
             x, y = left, y + 1.6 * size
-        sample = ((x, y - 0.36 * size), (x + 2.3 * size, y - 0.36 * size))
+        sample = ((x, y - 0.36 * size), (x + 2.4 * size, y - 0.36 * size))
         if entry.filled:
-            shapes.append(Rect(x, y - 0.76 * size, 2.3 * size, 0.8 * size, entry.ink))
+            shapes.append(Rect(x, y - 0.76 * size, 2.4 * size, 0.8 * size, entry.ink))
         else:
             shapes.append(entry.pen.line(sample, entry.ink, bold))
         shapes.append(letters.text(x + 2.9 * size, y, words, ink=words_ink))
-        x += long + 1.8 * size
+        x += long + 2.1 * size
     return shapes, y
 
 
