@@ -91,7 +91,7 @@ class _Pen:
                 return self._line(shape)
             case Area():
                 data = path(shape.points, closed=True)
-                return f'<path{self._fill(shape.ink)} d="{data}"{_through(shape.opacity)}/>'
+                return f'<path{self._fill(shape.ink)} d="{data}"{self._through(shape.opacity)}/>'
             case Rect():
                 return self._rect(shape)
             case Circle():
@@ -110,6 +110,10 @@ class _Pen:
     def _colour(self, role: str) -> str:
         return role if self._palette is None else self._palette.get(role, role)
 
+    def _through(self, opacity: float) -> str:
+        """What shines through; a page's style sheet says so itself."""
+        return f' opacity="{opacity:.2f}"' if opacity < 1.0 and self._palette is not None else ""
+
     def _fill(self, role: str) -> str:
         return self._class(role) if self._palette is None else f' fill="{self._colour(role)}"'
 
@@ -122,7 +126,7 @@ class _Pen:
         return (
             f'<path d="{data}" fill="none" stroke="{self._colour(line.ink)}" '
             f'stroke-width="{_n(line.width)}" stroke-linejoin="round" stroke-linecap="{cap}"'
-            f"{dash}{_through(line.opacity)}/>"
+            f"{dash}{self._through(line.opacity)}/>"
         )
 
     def _rect(self, rect: Rect) -> str:
@@ -133,7 +137,7 @@ class _Pen:
         return (
             f'<rect{self._fill(rect.ink)} x="{_n(rect.x)}" y="{_n(rect.y)}" '
             f'width="{_n(rect.width)}" height="{_n(rect.height)}"{corner}{edge}'
-            f"{_through(rect.opacity) if self._palette is not None else ''}/>"
+            f"{self._through(rect.opacity)}/>"
         )
 
     def _circle(self, circle: Circle) -> str:
@@ -200,10 +204,6 @@ class _Pen:
         width, height = (max(2, round(side * share)) for side in shape.image.shape[1::-1])
         small = np.ascontiguousarray(resized(shape.image, width, height))
         return base64.b64encode(self._jpeg(small)).decode()
-
-
-def _through(opacity: float) -> str:
-    return f' opacity="{opacity:.2f}"' if opacity < 1.0 else ""
 
 
 def _n(value: float) -> str:
