@@ -64,6 +64,11 @@ QT_FREE = (
     "samples",
 )
 
+# Rooms in which no folder may import one that imports it, at any depth; a module directly in a
+# folder belongs to that folder. Those that are still to be rearranged are named beside them.
+FREE_OF_CYCLES = ("analysis", "samples", "app/bundle", "app/media", "app/scene", "app/submission")
+CYCLES_ALLOWED_IN = ("app/window", "app/review")
+
 
 def modules() -> list[Path]:
     return [p for package in PACKAGES for p in sorted((ROOT / package).rglob("*.py"))]
@@ -97,6 +102,69 @@ def test_imports_run_one_way(path: Path) -> None:
             assert allowed, f"{part} must not import {name}"
         if part in QT_FREE:
             assert name.split(".")[0] not in QT, f"{part} must not know Qt"
+
+
+def folder_of(name: str) -> str | None:
+    """The folder a dotted name lies in: of its module, or the package itself."""
+    parts = name.split(".")
+    for end in range(len(parts), 0, -1):
+        place = ROOT.joinpath(*parts[:end])
+        if place.is_dir():
+            return place.relative_to(ROOT).as_posix()
+        if place.with_suffix(".py").is_file():
+            return place.parent.relative_to(ROOT).as_posix()
+    return None
+
+
+def folders_imported(path: Path) -> set[str]:
+    """Folders of the house that a module imports from, anywhere in it."""
+    names = set()
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            names |= {f"{node.module}.{alias.name}" for alias in node.names}
+    inside = {name for name in names if name.split(".")[0] in PACKAGES}
+    return {folder for folder in map(folder_of, inside) if folder is not None}
+
+
+def cycle_in(edges: dict[str, set[str]]) -> list[str]:
+    """Folders that import each other in a ring, the first again at the end; [] for none."""
+    done: set[str] = set()
+
+    def walk(folder: str, way: list[str]) -> list[str]:
+        if folder in way:
+            return [*way[way.index(folder) :], folder]
+        if folder in done:
+            return []
+        for other in sorted(edges.get(folder, ())):
+            found = walk(other, [*way, folder])
+            if found:
+                return found
+        done.add(folder)
+        return []
+
+    return next((ring for folder in sorted(edges) if (ring := walk(folder, []))), [])
+
+
+def test_a_ring_of_folders_is_found() -> None:
+    assert cycle_in({"a": {"b"}, "b": {"c"}, "c": {"b"}}) == ["b", "c", "b"]
+    assert cycle_in({"a": {"b", "c"}, "b": {"c"}, "c": set()}) == []
+
+
+@pytest.mark.parametrize("room", FREE_OF_CYCLES)
+def test_no_folder_imports_one_that_imports_it(room: str) -> None:
+    edges: dict[str, set[str]] = {}
+    for path in (ROOT / room).rglob("*.py"):
+        here = path.parent.relative_to(ROOT).as_posix()
+        within = {f for f in folders_imported(path) if f == room or f.startswith(room + "/")}
+        edges.setdefault(here, set()).update(within - {here})
+    assert cycle_in(edges) == []
+
+
+def test_every_room_is_free_of_cycles_or_named() -> None:
+    rooms = {part for part in MAY_IMPORT if list((ROOT / part).rglob("*/*.py"))}
+    assert rooms <= {*FREE_OF_CYCLES, *CYCLES_ALLOWED_IN}
 
 
 @pytest.mark.parametrize("path", modules(), ids=lambda p: p.relative_to(ROOT).as_posix())

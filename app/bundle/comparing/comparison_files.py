@@ -16,8 +16,8 @@ from app.bundle.pictures.clip_store import ClipStore
 from app.bundle.pictures.curves import LETTER, SIZE, write_figure
 from app.bundle.pictures.jpeg import jpeg
 from app.bundle.pictures.quality import QUALITY, Quality
-from app.bundle.tables import number, table_csv
 from app.bundle.wording.measure_words import BY_NAME
+from app.bundle.wording.table_text import number, table_csv
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.errors import ReviewError

@@ -12,7 +12,6 @@ from typing import Any
 
 from analysis.force.curves import Axis
 from app.bundle.notes import NoteCard
-from app.bundle.pack import PAGE_MARK
 from app.bundle.page.page_curves import (
     area_sentence,
     change_rows,
@@ -28,6 +27,7 @@ from app.bundle.page.wheel import wheel_rows
 from app.bundle.pictures.strips import StripFiles
 from app.bundle.sources import Sources
 from app.bundle.wording import words as wording
+from app.bundle.wording.format_name import PAGE_MARK
 from app.bundle.wording.text import clean, one_line
 from app.bundle.wording.words import Words
 from app.review.parts.curve_marks import CurveMark

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -15,9 +15,8 @@ from analysis.force.trace import FloatArray
 from analysis.signals.along import PERCENT
 from analysis.signals.curves import CurveSet
 from analysis.signals.stroke import Stroke
-from app.bundle.content import drawn_by, of_words
-from app.bundle.notes import NoteCard
 from app.bundle.pictures.clip_store import ClipStore, key_of
+from app.bundle.pictures.content import drawn_by, of_words
 from app.bundle.pictures.curves import LETTER, drive_ticks, write_figure
 from app.bundle.sources import Sources
 from app.bundle.wording.text import one_line
@@ -71,12 +70,16 @@ class SignalPictures:
 def signal_pictures(
     state: ReviewState,
     sources: Sources,
-    cards: Sequence[NoteCard],
+    strokes: Iterable[Stroke],
     folder: Path,
     words: Words,
     store: ClipStore,
 ) -> SignalPictures:
     """Draw the signals that are shown into the folder `curves`.
+
+    Parameters
+    ----------
+    strokes : those that notes are about
 
     Raises
     ------
@@ -89,11 +92,10 @@ def signal_pictures(
         return SignalPictures()
     (folder / "curves").mkdir(exist_ok=True)
     painter = _Painter(piece, folder, words, store)
-    strokes = {card.stroke.index: card.stroke for card in cards if card.stroke is not None}
     means = [painter.mean(number, s) for number, s in enumerate(signals, start=1)]
     by_stroke = {
-        index: [painter.stroke(number, s, stroke) for number, s in enumerate(signals, start=1)]
-        for index, stroke in strokes.items()
+        stroke.index: [painter.stroke(i, s, stroke) for i, s in enumerate(signals, start=1)]
+        for stroke in {stroke.index: stroke for stroke in strokes}.values()
     }
     return SignalPictures(
         signals,

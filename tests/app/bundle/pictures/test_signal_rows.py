@@ -9,7 +9,7 @@ import pytest
 
 from analysis.force.intake import read_trace
 from analysis.force.piece import PieceAnalysis, analyse
-from app.bundle.content import of_signals
+from app.bundle.pictures.content import of_signals
 from app.bundle.pictures.strip import make_strip, strip_svg
 from app.bundle.pictures.strip_layout import lay_out
 from app.bundle.walkthrough.walkthrough_curve import CurvePanel
