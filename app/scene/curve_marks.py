@@ -17,7 +17,7 @@ from app.scene.shapes import Area, Line, Measure, Palette, Point, Rect, Shape, T
 
 _HATCH_OPACITY: Final = 0.51
 _EDGE: Final = 1.5
-_LOW: Final = 8.0  # a plot lower than so many letters
+_LOW: Final = 10.0  # a plot lower than so many letters
 # "red" is a line, "red shade" what a stretch is filled with, "red edge" the lines at its ends.
 PALETTE: Palette = {
     **{

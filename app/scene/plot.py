@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -152,7 +152,7 @@ def key(
     shapes: list[Shape] = []
     x, size = left, letters.size
     for entry in entries:
-        words = _cut(entry.words, right - left - 2.9 * size, letters)
+        words = cut(entry.words, right - left - 2.9 * size, letters.wide)
         long = 2.9 * size + letters.wide(words)
         if x > left and x + long > right:
             x, y = left, y + 1.6 * size
@@ -166,9 +166,9 @@ def key(
     return shapes, y
 
 
-def _cut(words: str, room: float, letters: Letters) -> str:
-    """Words no wider than a room."""
-    while len(words) > 1 and letters.wide(words) > room:
+def cut(words: str, room: float, wide: Callable[[str], float]) -> str:
+    """Words no wider than a room, as `wide` measures them."""
+    while len(words) > 1 and wide(words) > room:
         words = words[:-2].rstrip() + "…"
     return words
 
