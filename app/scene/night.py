@@ -14,11 +14,10 @@ _ALSO = {"#9AA5AD": "#6C777F", "#FBE3CC": "#4D3421"}
 def with_night(svg: str) -> str:
     """Give an SVG that turns its colours where the reader prefers dark; on paper it stays light.
 
-    Fills and strokes count that are written as attributes, or as style with one space as the
-    plotting library does it.
+    Fills and strokes count that are written as attributes, as the painter writes them.
     """
     rules = "".join(
-        f'[{part}="{day}"],[style*="{part}: {day.lower()}"]{{{part}:{night}!important}}'
+        f'[{part}="{day}"]{{{part}:{night}!important}}'
         for day, night in {**NIGHT, **_ALSO}.items()
         for part in ("fill", "stroke")
     )

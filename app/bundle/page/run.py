@@ -11,7 +11,6 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-from markupsafe import Markup
 
 from analysis.force.curves import PERCENT
 from analysis.force.target import sample_target
@@ -38,7 +37,7 @@ class Run:
 
     Attributes
     ----------
-    drawn : SVG elements: curves, marks, the note's moment
+    drawn : SVG elements, their words escaped: curves, marks, the note's moment
     has_target : whether the target is among the curves
     moment : where the note stands, x and y in the box, or None outside
     catch_x, finish_x : where the drive begins and ends, None outside the clip
@@ -50,7 +49,7 @@ class Run:
         `top` N at the top of the box
     """
 
-    drawn: Markup
+    drawn: str
     has_target: bool
     moment: tuple[float, float] | None
     catch_x: float | None

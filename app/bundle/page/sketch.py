@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-from markupsafe import Markup
 
 from analysis.force.curves import PERCENT, stroke_curve
 from analysis.force.target import sample_target
@@ -43,7 +42,7 @@ class Sketch:
 
     Attributes
     ----------
-    drawn : SVG elements
+    drawn : SVG elements, their words escaped
     has : roles of the curves that are drawn: "own", "mean", "target"
     moment : where the note stands on the drive, x and y in the box, or None outside the drive
     moment_pct : the same in percent of drive time
@@ -51,7 +50,7 @@ class Sketch:
     mark_ink : the style sheet's name of the colour of the first mark, "" where there is none
     """
 
-    drawn: Markup
+    drawn: str
     has: tuple[str, ...]
     moment: Point | None
     moment_pct: float | None
@@ -109,7 +108,7 @@ def elements(
     plot: Plot,
     moment: Point | None,
     over_drive: Plot | None = None,
-) -> Markup:
+) -> str:
     """Write curves, what the coach drew on them, and the note's moment, as SVG elements.
 
     Parameters
