@@ -123,7 +123,7 @@ def elements(
     shapes += curve_marks.words(clean, percent, _MARKS, raster.measure)
     if moment is not None:
         shapes.append(Circle(*moment, 5.0, "dot"))
-    return Markup(svg.elements(shapes, _CLASSES))
+    return svg.elements(shapes, _CLASSES)
 
 
 def ink_of(marks: Sequence[CurveMark]) -> str:
