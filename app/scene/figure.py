@@ -63,6 +63,12 @@ class LaidOut:
     plot: Plot
 
 
+def drive_ticks(catch: str, finish: str) -> tuple[Tick, ...]:
+    """The axis over a drive: percent, with catch and finish by name."""
+    ends = {0: catch, 100: finish}
+    return tuple(Tick(at, str(at), ends.get(at, "")) for at in (0, 25, 50, 75, 100))
+
+
 def lay_out(figure: Figure, measure: Measure) -> LaidOut:
     """Place everything of a figure.
 
@@ -94,7 +100,7 @@ def _head(figure: Figure, letters: Letters) -> tuple[list[Shape], float]:
     size, pad = figure.letter, _PAD * figure.letter
     shapes: list[Shape] = []
     y = pad
-    if figure.key_above:
+    if figure.key_above and _named(figure):
         shapes, end = _key(figure, letters, y + size)
         y = end + 0.7 * size
     for words, bold in ((figure.title, True), (figure.y_words, False)):
@@ -109,7 +115,7 @@ def _foot(figure: Figure, letters: Letters) -> tuple[list[Shape], float]:
     size, (width, height) = figure.letter, figure.size
     shapes: list[Shape] = []
     y = height - _PAD * size
-    if not figure.key_above:
+    if not figure.key_above and _named(figure):
         _, rows = _key(figure, letters, 0.0)
         shapes, _end = _key(figure, letters, y - rows - 0.2 * size)
         y -= rows + 1.9 * size
@@ -123,11 +129,16 @@ def _foot(figure: Figure, letters: Letters) -> tuple[list[Shape], float]:
 
 def _key(figure: Figure, letters: Letters, y: float) -> tuple[list[Shape], float]:
     pad = _PAD * figure.letter
-    named: list[Band | Curve] = [c for c in figure.curves if c.words]
-    if figure.band is not None and figure.band.words:
-        named.insert(0, figure.band)
-    entries = [each.entry for each in named]
+    entries = [each.entry for each in _named(figure)]
     return key(entries, pad, figure.size[0] - pad, y, letters, _bold(figure), "ink")
+
+
+def _named(figure: Figure) -> list[Band | Curve]:
+    """What the key names."""
+    each: list[Band | Curve] = [*figure.curves]
+    if figure.band is not None:
+        each.insert(0, figure.band)
+    return [one for one in each if one.words]
 
 
 def _axis(figure: Figure, plot: Plot, letters: Letters) -> list[Shape]:

@@ -37,6 +37,11 @@ class Scale:
             share = min(max(share, 0.0), 1.0)
         return p0 + share * (p1 - p0)
 
+    def value(self, place: float) -> float:
+        """The value that stands at a place; places ascend or descend all along."""
+        ends = tuple(sorted((p, v) for v, p in self.knots))
+        return Scale(ends, self.clamps).at(place)
+
 
 @dataclass(frozen=True)
 class Plot:

@@ -10,14 +10,14 @@ from numpy.typing import NDArray
 
 from analysis.comparing.curves import CurvePair, PairAxis, force_pair
 from analysis.comparing.phase import phase_of
-from app.bundle.pictures.curves import drive_ticks
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.review.parts.comparisons import Comparison
 from app.scene import colours, raster
-from app.scene.figure import Figure, Tick, lay_out
+from app.scene.figure import Tick, lay_out
 from app.scene.force_curve import cursor, knobs, pair_of
-from app.scene.plot import Plot, levels
+from app.scene.pair_figure import PairWords, pair_figure
+from app.scene.plot import Plot
 from app.submission.resolving import Resolved
 
 Image = NDArray[np.uint8]
@@ -101,22 +101,11 @@ def paint_cursor(strip: CurveStrip, comparison: Comparison, left_s: float | None
     return image
 
 
-def pair_figure(
-    pair: CurvePair, names: tuple[str, str], words: Words, size: tuple[float, float], letter: float
-) -> Figure:
-    """Two curves with their difference shaded, told apart by line and label."""
-    said = (one_line(names[0]), one_line(names[1]))
-    band, curves = pair_of(pair, said, words["compare_shaded"])
-    first, last = float(pair.along[0]), float(pair.along[-1])
-    if pair.axis == "percent":
-        ticks = drive_ticks(words)
-    else:
-        decimal = words["decimal"]
-        ticks = tuple(Tick(at, f"{at:g}".replace(".", decimal)) for at in levels(first, last, 6))
-    return Figure(
-        size, letter, curves[::-1], (first, last), (0.0, _top_n(pair)), ticks,
-        x_words=words[_X_WORDS[pair.axis]], y_words=words["y_force"], band=band,
-        decimal=words["decimal"],
+def said_of(pair: CurvePair, names: tuple[str, str], words: Words) -> PairWords:
+    """What the figure of a pair says, in the words of the page."""
+    return PairWords(
+        words[_X_WORDS[pair.axis]], words["y_force"], one_line(names[0]), one_line(names[1]),
+        words["compare_shaded"], words["catch"], words["finish"], words["decimal"],
     )  # fmt: skip
 
 
@@ -124,7 +113,7 @@ def _drawn(
     pair: CurvePair, by_phase: bool, words: Words, width: int, labels: tuple[str, str]
 ) -> CurveStrip:
     size = (float(width), float(_STRIP_PX))
-    figure = pair_figure(pair, labels, words, size, _LETTER_PX)
+    figure = pair_figure(pair, said_of(pair, labels, words), size, _LETTER_PX)
     ticks = tuple(Tick(t.at, f"{t.words} {t.below}".strip()) for t in figure.ticks)
     figure = replace(figure, ticks=ticks, key_above=True, y_words="", unit="N")
     laid = lay_out(figure, raster.measure)
@@ -142,8 +131,3 @@ def _shifted(pair: CurvePair, shift_s: float) -> CurvePair:
         for by, curve in ((0.0, pair.left), (shift_s, pair.right))
     )
     return CurvePair(pair.axis, along, left, right)
-
-
-def _top_n(pair: CurvePair) -> float:
-    highest = [float(np.nanmax(c)) for c in (pair.left, pair.right) if np.isfinite(c).any()]
-    return 1.08 * max([1.0, *highest])

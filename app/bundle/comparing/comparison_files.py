@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from analysis.comparing.curves import PAIR_AXES, CurvePair, PairAxis, force_pair
 from analysis.comparing.variation import MeasureRow, compare_measures
-from app.bundle.comparing.comparison_curves import curve_strip, pair_figure
+from app.bundle.comparing.comparison_curves import curve_strip, said_of
 from app.bundle.comparing.comparison_film import PairFilm, labels_of, write_pair_clip
 from app.bundle.comparing.comparison_look import pair_key, pair_width
 from app.bundle.pictures.clip_store import ClipStore
@@ -25,6 +25,7 @@ from app.review.parts.comparisons import Comparison
 from app.review.parts.sending import sent_comparisons
 from app.review.recordings import STRANGER, RecordingAccess
 from app.review.state import ReviewState
+from app.scene.pair_figure import pair_figure
 from app.submission.resolving import Resolved, resolve
 
 Cancelled = Callable[[], bool]
@@ -196,7 +197,7 @@ def comparison_csv(rows: Sequence[MeasureRow]) -> str:
 def _curve_files(card: ComparisonCard, pair: CurvePair, folder: Path, words: Words) -> CurveFiles:
     (folder / "curves").mkdir(exist_ok=True)
     stem = f"curves/comparison-{card.number:02d}-{pair.axis}"
-    figure = pair_figure(pair, card.labels, words, SIZE, LETTER)
+    figure = pair_figure(pair, said_of(pair, card.labels, words), SIZE, LETTER)
     write_figure(figure, folder / f"{stem}.png", folder / f"{stem}.svg")
     return CurveFiles(pair.axis, f"{stem}.svg", f"{stem}.png", pair)
 

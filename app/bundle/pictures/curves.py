@@ -14,7 +14,7 @@ from app.bundle.wording.words import Words
 from app.review.parts.curve_marks import CurveMark
 from app.scene import colours, raster, svg
 from app.scene.curve_marks import highest
-from app.scene.figure import Figure, Tick, lay_out
+from app.scene.figure import Figure, drive_ticks, lay_out
 from app.scene.force_curve import Band, Curve, over_drive
 from app.scene.night import with_night
 
@@ -57,17 +57,12 @@ def draw_curves(
         lines.insert(1, over_drive("target", target_n, words["legend_target"]))
         tops.append(float(target_n.max()))
     figure = Figure(
-        SIZE, LETTER, lines, (0.0, 100.0), (0.0, 1.08 * max(tops)), drive_ticks(words),
+        SIZE, LETTER, lines, (0.0, 100.0), (0.0, 1.08 * max(tops)),
+        drive_ticks(words["catch"], words["finish"]),
         x_words=words["x_length" if axis == "length" else "x_time"], y_words=words["y_force"],
         band=band, marks=cleaned(marks), decimal=words["decimal"],
     )  # fmt: skip
     write_figure(figure, png, svg_path)
-
-
-def drive_ticks(words: Words) -> tuple[Tick, ...]:
-    """The axis over a drive: percent, with catch and finish by name."""
-    ends = {0: words["catch"], 100: words["finish"]}
-    return tuple(Tick(at, str(at), ends.get(at, "")) for at in (0, 25, 50, 75, 100))
 
 
 def cleaned(marks: Sequence[CurveMark]) -> list[CurveMark]:

@@ -17,12 +17,12 @@ from analysis.signals.curves import CurveSet
 from analysis.signals.stroke import Stroke
 from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.content import drawn_by, of_words
-from app.bundle.pictures.curves import LETTER, drive_ticks, write_figure
+from app.bundle.pictures.curves import LETTER, write_figure
 from app.bundle.sources import Sources
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.review.state import ReviewState
-from app.scene.figure import Figure
+from app.scene.figure import Figure, drive_ticks
 from app.scene.force_curve import Band, Curve, over_drive
 from app.scene.plot import Pen
 from app.submission.shown_signals import ShownSignal, shown
@@ -198,7 +198,8 @@ def draw_signal(
         )
     lines.append(over_drive("own" if of_stroke else "typical", line, words[own]))
     figure = Figure(
-        SIZE, LETTER, lines, (0.0, 100.0), _reach(lines, band), drive_ticks(words),
+        SIZE, LETTER, lines, (0.0, 100.0), _reach(lines, band),
+        drive_ticks(words["catch"], words["finish"]),
         title=one_line(s.words), band=band, decimal=words["decimal"], most_levels=4,
     )  # fmt: skip
     write_figure(figure, png, svg)
