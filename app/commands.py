@@ -39,7 +39,7 @@ _SENTENCES = (
     ("analysis.clocks.alignment", "AlignmentError"),
     ("app.media.errors", "MediaError"),
     ("app.review.errors", "ReviewError"),
-    ("app.bundle.errors", "BundleError"),
+    ("app.bundle.wording.errors", "BundleError"),
     ("samples.faults", "SampleError"),
 )
 

@@ -167,7 +167,7 @@ def _cut(material: _Material, out: Path, cancelled: Callable[[], bool] | None) -
 
     Faces that the coach hides stay hidden in the copy: a reference stroke is shown to others.
     """
-    from app.bundle.film import open_film
+    from app.bundle.sources.film import open_film
     from app.media.encode import ClipWriter
 
     with open_film(material.video, material.state) as film:

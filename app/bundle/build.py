@@ -9,9 +9,7 @@ from pathlib import Path
 from analysis.force.curves import Axis
 from analysis.force.target import sample_target
 from app.bundle import pack
-from app.bundle.captions import captions
 from app.bundle.comparing.comparison_parts import ComparisonParts, comparison_parts
-from app.bundle.errors import BundleCancelled
 from app.bundle.notes import NoteCard, cards_of, with_pictures
 from app.bundle.options import Cancelled, Progress, Shape, WriteOptions
 from app.bundle.originals import with_originals
@@ -23,10 +21,13 @@ from app.bundle.pictures.signal_pictures import signal_pictures
 from app.bundle.pictures.strips import StripFiles, typical_strip
 from app.bundle.record import id_of, record_json
 from app.bundle.sources import Sources, curve_on, gather
+from app.bundle.sources.placeholders import values_of
 from app.bundle.tables import notes_csv, strokes_csv
 from app.bundle.voices import with_voices
 from app.bundle.walkthrough.walkthroughs import walk_records, with_walks
-from app.bundle.wording.fill import Filled, fill, values_of
+from app.bundle.wording.captions import captions
+from app.bundle.wording.errors import BundleCancelled
+from app.bundle.wording.fill import Filled, fill
 from app.bundle.wording.languages import words_in
 from app.review.errors import ReviewError
 from app.review.file.store import read_asset
@@ -155,8 +156,9 @@ class _Builder:
         self.step(0.9, "Drawing the curves")
         axes = self._curves(sources)
         typical = self._typical(sources, cards)
+        strokes = [card.stroke for card in cards if card.stroke is not None]
         signals = signal_pictures(
-            self._state, sources, cards, self._folder, self._words, self._store
+            self._state, sources, strokes, self._folder, self._words, self._store
         )
         remarks += self._originals(sources, with_page)
         texts, filled = self._texts(sources, len(cards))

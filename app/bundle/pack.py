@@ -10,8 +10,8 @@ import sys
 import zipfile
 from pathlib import Path
 
-from app.bundle.errors import BundleError
-from app.bundle.record import FORMAT
+from app.bundle.wording.errors import BundleError
+from app.bundle.wording.format_name import FORMAT, PAGE_MARK
 from app.bundle.workshop import OLD
 from app.files import atomic
 
@@ -19,7 +19,6 @@ from app.files import atomic
 _LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 # The first moment a .zip can name; the real one would make the same review differ.
 _ZIP_TIME = (1980, 1, 1, 0, 0, 0)
-PAGE_MARK = f'<meta name="generator" content="{FORMAT}">'
 
 
 def check_target(out: Path, as_folder: bool) -> None:

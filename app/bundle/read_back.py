@@ -19,8 +19,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from app.bundle.errors import BundleError
-from app.bundle.record import FORMAT, VERSION
+from app.bundle.record import VERSION
+from app.bundle.wording.errors import BundleError
+from app.bundle.wording.format_name import FORMAT
 from app.review.answers import MOST_BYTES, harmless, load_json, parse_answers
 from app.review.errors import ReviewError
 from app.review.parts.answers import AthleteAnswers

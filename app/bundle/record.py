@@ -16,6 +16,7 @@ from analysis.signals.stroke import Stroke
 from app.bundle.notes import NoteCard
 from app.bundle.page.page_texts import PageTexts
 from app.bundle.sources import Sources
+from app.bundle.wording.format_name import FORMAT
 from app.bundle.wording.text import clean, one_line
 from app.review.mark_shapes import angle_deg, length_px
 from app.review.parts.marks import Mark
@@ -23,7 +24,6 @@ from app.review.parts.media import MediaRef
 from app.review.state import ReviewState
 from app.submission.shown_signals import ShownSignal
 
-FORMAT = "strokeside-feedback"
 VERSION = 1
 
 

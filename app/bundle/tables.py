@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from analysis.measures.registry import KEYS
 from analysis.signals.curves import drive_mean
 from app.bundle.sources import Sources
+from app.bundle.wording.table_text import number, table_csv
 from app.bundle.wording.text import cell, one_line
 from app.submission.shown_signals import ShownSignal
 
@@ -79,19 +78,3 @@ def strokes_csv(sources: Sources, shown: Sequence[ShownSignal] = ()) -> str:
         for stroke, measures in zip(piece.strokes, piece.measures, strict=True)
     )
     return table_csv(columns, rows)
-
-
-def number(value: float | None) -> str:
-    """Give a number to six places as plain decimals without trailing zeros, "" for None."""
-    if value is None:
-        return ""
-    return f"{value + 0.0:.6f}".rstrip("0").rstrip(".")
-
-
-def table_csv(header: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    """Give a table in the form of this module; texts that people typed go through `cell` first."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(header)
-    writer.writerows(rows)
-    return out.getvalue()

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from app.bundle import pack
 from app.bundle.build import Built, build
-from app.bundle.errors import BundleCancelled, BundleError
 from app.bundle.options import SUFFIX, Cancelled, Progress, Shape, WriteOptions
+from app.bundle.wording.errors import BundleCancelled, BundleError
 from app.bundle.workshop import workshop
 from app.review.state import ReviewState
 

@@ -10,8 +10,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-import numpy as np
-
 from analysis.force.piece import PieceAnalysis
 from analysis.force.trace import FORCE
 from analysis.signals.signal import FloatArray, Signal
@@ -97,13 +95,6 @@ def shown(names: Sequence[str], piece: PieceAnalysis | None) -> tuple[ShownSigna
     """Give those that are ticked and there, in the order they were ticked."""
     by_name = {choice.name: choice for choice in choosable(piece)}
     return tuple(by_name[name] for name in names if name in by_name)
-
-
-def known_runs(values: FloatArray) -> list[slice]:
-    """Give the runs of two or more values that are known: what may be joined by a line."""
-    edges = np.flatnonzero(np.diff(np.isfinite(values).astype(np.int8), prepend=0, append=0))
-    pairs = zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
-    return [slice(first, end) for first, end in pairs if end - first > 1]
 
 
 def units_of(signals: Sequence[ShownSignal]) -> tuple[str, ...]:

@@ -9,16 +9,15 @@ from typing import Any, Final
 
 from analysis.comparing.curves import PAIR_AXES, CurvePair, PairAxis, force_pair
 from analysis.comparing.variation import MeasureRow, compare_measures
-from app.bundle.comparing.comparison_curves import curve_strip, draw_pair
+from app.bundle.comparing.comparison_curves import curve_strip, said_of
 from app.bundle.comparing.comparison_film import PairFilm, labels_of, write_pair_clip
 from app.bundle.comparing.comparison_look import pair_key, pair_width
-from app.bundle.page.night import with_night
 from app.bundle.pictures.clip_store import ClipStore
-from app.bundle.pictures.curves import SIZE_IN, STYLE
+from app.bundle.pictures.curves import LETTER, SIZE, write_figure
 from app.bundle.pictures.jpeg import jpeg
 from app.bundle.pictures.quality import QUALITY, Quality
-from app.bundle.tables import number, table_csv
 from app.bundle.wording.measure_words import BY_NAME
+from app.bundle.wording.table_text import number, table_csv
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.errors import ReviewError
@@ -26,10 +25,10 @@ from app.review.parts.comparisons import Comparison
 from app.review.parts.sending import sent_comparisons
 from app.review.recordings import STRANGER, RecordingAccess
 from app.review.state import ReviewState
+from app.scene.pair_figure import pair_figure
 from app.submission.resolving import Resolved, resolve
 
 Cancelled = Callable[[], bool]
-_DPI: Final = 200
 TABLE_COLUMNS: Final = (
     "measure",
     "unit",
@@ -196,36 +195,11 @@ def comparison_csv(rows: Sequence[MeasureRow]) -> str:
 
 
 def _curve_files(card: ComparisonCard, pair: CurvePair, folder: Path, words: Words) -> CurveFiles:
-    import matplotlib.style
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
     (folder / "curves").mkdir(exist_ok=True)
     stem = f"curves/comparison-{card.number:02d}-{pair.axis}"
-    with matplotlib.style.context(["default", STYLE]):
-        figure = Figure(figsize=SIZE_IN, dpi=_DPI, layout="constrained")
-        FigureCanvasAgg(figure)
-        plot = figure.add_subplot()
-        draw_pair(plot, pair, card.labels, words)
-        _ticks(plot, pair.axis, words)
-        plot.set_ylabel(words["y_force"])
-        figure.legend(
-            loc="outside lower center", ncols=1, frameon=False, handlelength=3.2, fontsize=10.5
-        )
-        figure.savefig(folder / f"{stem}.png", format="png", metadata={"Software": None})
-        none = {"Date": None, "Creator": None, "Format": None, "Type": None}
-        svg = folder / f"{stem}.svg"
-        figure.savefig(svg, format="svg", metadata=none)
-    svg.write_text(with_night(svg.read_text("utf-8")), "utf-8", newline="")
+    figure = pair_figure(pair, said_of(pair, card.labels, words), SIZE, LETTER)
+    write_figure(figure, folder / f"{stem}.png", folder / f"{stem}.svg")
     return CurveFiles(pair.axis, f"{stem}.svg", f"{stem}.png", pair)
-
-
-def _ticks(plot: Any, axis: PairAxis, words: Words) -> None:
-    names = {"time": "x_seconds", "length": "x_metres", "percent": "x_time"}
-    plot.set_xlabel(words[names[axis]])
-    if axis == "percent":
-        ends = {0: f"0\n{words['catch']}", 100: f"100\n{words['finish']}"}
-        plot.set_xticks([0, 25, 50, 75, 100], [ends.get(t, str(t)) for t in range(0, 101, 25)])
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from analysis.comparing.phase import nearest_frame, other_time
 from app.bundle.comparing.comparison_curves import CurveStrip
 from app.bundle.comparing.comparison_marks import Drawn, pen_of, turn_of_right
 from app.bundle.comparing.comparison_paint import DARK, Stage, clip_size, paint_pair
-from app.bundle.film import open_film
+from app.bundle.sources.film import open_film
 from app.bundle.wording.mark_words import marks_named
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict, replace
 
 from app.bundle.comparing.comparison_paint import WIDTHS_PX
-from app.bundle.content import of_film, of_force, of_marks, of_words
 from app.bundle.pictures.clip_store import key_of
+from app.bundle.pictures.content import of_film, of_force, of_marks, of_words
 from app.bundle.pictures.quality import Quality
 from app.bundle.wording.words import Words
 from app.review.parts.comparisons import Comparison, shows_marks

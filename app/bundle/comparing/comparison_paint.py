@@ -12,8 +12,6 @@ from numpy.typing import NDArray
 from analysis.comparing.picture_fit import PictureFit, place, shown_fit
 from app.bundle.comparing.comparison_curves import WIDTHS_PX, CurveStrip, paint_cursor
 from app.bundle.comparing.comparison_marks import Drawn, Seen, seen_of
-from app.bundle.pictures.lettering import outlines
-from app.bundle.pictures.mark_paint import fixed_points
 from app.bundle.wording.text import one_line
 from app.media.light import lifted
 from app.media.opencv import opencv
@@ -21,12 +19,16 @@ from app.review.mark_shapes import turned
 from app.review.parts.comparisons import Comparison
 from app.review.parts.marks import Point
 from app.review.parts.picture import PictureTurn
+from app.scene import raster
+from app.scene.plot import cut
+from app.scene.raster import fixed_points
+from app.scene.shapes import Drawing, Text
 
 Image = NDArray[np.uint8]
 _GAP_PX: Final = 4
 _TALLEST_PX: Final = 720.0
 _LETTER_PX: Final = 20
-_FINER: Final = 4  # letters are drawn this much larger and shrunk, which keeps them slim
+_PLATE: Final = {"ground": "#14181A", "words": "#FFFFFF"}
 DARK: Final = (20, 24, 26)  # where a picture does not reach
 # A picture that becomes smaller than this share is shrunk by area first, or it would shimmer.
 _SHRINK_FIRST: Final = 0.75
@@ -278,25 +280,15 @@ def _plate(image: Image, words: str, corner: tuple[int, int], room: int, letter_
 @lru_cache(maxsize=16)
 def _lettered(words: str, room: int, letter_px: int) -> Image:
     """A plate with words, no wider than the room; (h, w, 3)."""
-    cv2, size = opencv(), float(letter_px * _FINER)
-    while len(words) > 1 and _wide(words, size) > room * _FINER - 0.8 * size:
-        words = words[:-2].rstrip() + "…"
-    width, height = round(_wide(words, size) + 0.8 * size), round(1.6 * size)
-    plate = np.full((height, width, 3), DARK, np.uint8)
-    base = 0.5 * height + 0.36 * size
-    letters = [
-        fixed_points([(0.4 * size + x * size, base - y * size) for x, y in o])
-        for o in outlines(words)
-    ]
-    if letters:
-        cv2.fillPoly(plate, letters, (255, 255, 255), cv2.LINE_8, 4)
-    room_px = (max(1, width // _FINER), max(1, height // _FINER))
-    small: Image = cv2.resize(plate, room_px, interpolation=cv2.INTER_AREA)
-    return small
+    size = float(letter_px)
 
+    def wide(text: str) -> float:
+        return raster.measure(text, size, True)
 
-def _wide(words: str, size: float) -> float:
-    return max((float(o[:, 0].max()) for o in outlines(words)), default=0.3) * size
+    words = cut(words, room - 0.8 * size, wide)
+    width, height = max(1, round(wide(words) + 0.8 * size)), round(1.6 * size)
+    said = Text(0.4 * size, 0.5 * height + 0.36 * size, words, size, "words", "start", True)
+    return raster.picture(Drawing(width, height, (said,)), _PLATE, width)
 
 
 def _size_of(image: Image) -> tuple[int, int]:

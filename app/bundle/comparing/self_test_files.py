@@ -6,11 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from app.bundle.film import open_film
 from app.bundle.pictures import clips, stills
 from app.bundle.pictures.clip_store import ClipStore
 from app.bundle.pictures.clips import LEAD_S, LONGEST_S, Span
 from app.bundle.pictures.quality import QUALITY, look_of
+from app.bundle.sources.film import open_film
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.errors import ReviewError

@@ -12,8 +12,6 @@ from typing import Any
 
 from analysis.force.curves import Axis
 from app.bundle.notes import NoteCard
-from app.bundle.pack import PAGE_MARK
-from app.bundle.page import colours
 from app.bundle.page.page_curves import (
     area_sentence,
     change_rows,
@@ -29,12 +27,14 @@ from app.bundle.page.wheel import wheel_rows
 from app.bundle.pictures.strips import StripFiles
 from app.bundle.sources import Sources
 from app.bundle.wording import words as wording
+from app.bundle.wording.format_name import PAGE_MARK
 from app.bundle.wording.text import clean, one_line
 from app.bundle.wording.words import Words
 from app.review.parts.curve_marks import CurveMark
 from app.review.parts.marks import CASING, MARK_COLOURS
 from app.review.parts.notes import PHASES
 from app.review.state import ReviewState
+from app.scene import colours
 
 _MARK_INKS = {
     "YELLOW": MARK_COLOURS["yellow"],

@@ -8,7 +8,7 @@ from typing import Any
 
 from analysis.force.curves import PERCENT, Axis
 from analysis.force.target import sample_target
-from app.bundle.page.sketch import path_of
+from app.bundle.page.sketch import crest_path
 from app.bundle.sources import Sources, curve_on
 from app.bundle.wording.mark_words import curve_marks_named
 from app.bundle.wording.measure_words import MeasureWord, measures_in
@@ -35,7 +35,7 @@ def crest(sources: Sources) -> str:
     curve = curve_on(sources.piece, "time")
     if curve is None:
         return ""
-    return path_of(curve.mean, max(1.0, float(curve.mean.max())))
+    return crest_path(curve.mean)
 
 
 def curve_view(

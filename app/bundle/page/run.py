@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,11 +16,13 @@ from analysis.force.curves import PERCENT
 from analysis.force.target import sample_target
 from analysis.force.trace import FloatArray
 from analysis.signals.stroke import Stroke
-from app.bundle.page.sketch import WIDTH, SketchMark, highest_drawn, sketch_marks, y_of
+from app.bundle.page.sketch import WIDTH, box, elements, ink_of, top_of
 from app.bundle.pictures.clips import Span
 from app.bundle.sources import Sources
 from app.review.parts.curve_marks import CurveMark, on_curve
 from app.review.state import ReviewState
+from app.scene.force_curve import Curve
+from app.scene.plot import Scale
 from app.submission.clock import ReviewClock
 
 _STEP = 2  # units of the box from sample to sample
@@ -35,26 +37,27 @@ class Run:
 
     Attributes
     ----------
-    own, target : SVG path data; `target` is "" where there is none
+    drawn : SVG elements, their words escaped: curves, marks, the note's moment
+    has_target : whether the target is among the curves
     moment : where the note stands, x and y in the box, or None outside
     catch_x, finish_x : where the drive begins and ends, None outside the clip
     tail_x : from where time is squeezed, None where it runs evenly
-    marks : what the coach drew on the stroke's curve
+    mark_ink : the style sheet's name of the colour of the first mark, "" where there is none
     grid : height in the box and force in N of one line to read the scale from
     data : JSON for the script: `knots` pairs of clip milliseconds and x, `catch` and `finish` in
         clip milliseconds or null, `step` units from sample to sample, `own` and `aim` N or null,
         `top` N at the top of the box
     """
 
-    own: str
-    target: str
+    drawn: str
+    has_target: bool
     moment: tuple[float, float] | None
     catch_x: float | None
     finish_x: float | None
     tail_x: float | None
     grid: tuple[float, int]
     data: str
-    marks: tuple[SketchMark, ...] = ()
+    mark_ink: str = ""
 
 
 def run_of(
@@ -83,22 +86,36 @@ def run_of(
     drawn: tuple[CurveMark, ...] = ()
     if stroke is not None and drive is not None:
         drawn = on_curve(state.curve_marks, "time", stroke.index)
-    tops = [float(np.nanmax(curve)) for curve in (own, aim) if curve is not None]
-    top_n = max(1.0, highest_drawn(drawn), *tops)
+    curves = [] if aim is None else [Curve("target", x, aim)]
+    curves.append(Curve("own", x, own))
+    top_n = top_of(curves, drawn)
     moment_x = _x_at(at_s - span.from_s, knots)
     moment_n = float(np.interp(moment_x, x, own))
     grid_n = max((n for n in _GRID_N if n <= 0.9 * top_n), default=top_n)
+    plot = box(top_n, Scale(((0.0, 0.0), (WIDTH, WIDTH))))
+    up = plot.y.at
+    moment = (moment_x, up(moment_n)) if math.isfinite(moment_n) else None
+    over_drive = None
+    if drive is not None:
+        over_drive = replace(plot, x=_percents(drive, knots))
     return Run(
-        own=_path(x, own, top_n),
-        target="" if aim is None else _path(x, aim, top_n),
-        moment=(round(moment_x, 1), y_of(moment_n, top_n)) if math.isfinite(moment_n) else None,
+        drawn=elements(curves, drawn, plot, moment, over_drive),
+        has_target=aim is not None,
+        moment=moment,
         catch_x=_place(drive and drive[0], knots),
         finish_x=_place(drive and drive[1], knots),
         tail_x=knots[1][1] if len(knots) > 2 else None,
-        grid=(y_of(grid_n, top_n), round(grid_n)),
+        grid=(round(up(grid_n), 1), round(grid_n)),
         data=_data(knots, drive, own, aim, top_n),
-        marks=_marks(drawn, drive, knots, top_n),
+        mark_ink=ink_of(drawn),
     )
+
+
+def _percents(drive: tuple[float, float], knots: list[tuple[float, float]]) -> Scale:
+    """Where percent of the drive stand: in the clip, squeezed as its time is."""
+    catch_s, finish_s = drive
+    share = 100.0 / (finish_s - catch_s)
+    return Scale(tuple((share * (at_s - catch_s), x) for at_s, x in knots), clamps=True)
 
 
 def _drive(stroke: Stroke | None, clock: ReviewClock, span: Span) -> tuple[float, float] | None:
@@ -130,20 +147,6 @@ def _aim(
     return aim if np.isfinite(aim).any() else None
 
 
-def _marks(
-    drawn: tuple[CurveMark, ...],
-    drive: tuple[float, float] | None,
-    knots: list[tuple[float, float]],
-    top_n: float,
-) -> tuple[SketchMark, ...]:
-    if drive is None:
-        return ()
-    catch_s, finish_s = drive
-    return sketch_marks(
-        drawn, lambda percent: _x_at(catch_s + percent / 100.0 * (finish_s - catch_s), knots), top_n
-    )
-
-
 def _place(time_s: float | None, knots: list[tuple[float, float]]) -> float | None:
     if time_s is None or not 0.0 <= time_s <= knots[-1][0]:
         return None
@@ -152,17 +155,6 @@ def _place(time_s: float | None, knots: list[tuple[float, float]]) -> float | No
 
 def _x_at(time_s: float, knots: list[tuple[float, float]]) -> float:
     return float(np.interp(time_s, [k[0] for k in knots], [k[1] for k in knots]))
-
-
-def _path(x: FloatArray, force_n: FloatArray, top_n: float) -> str:
-    parts, pen = [], "M"
-    for at, value in zip(x, force_n, strict=True):
-        if math.isfinite(value):
-            parts.append(f"{pen}{at:.0f} {y_of(float(value), top_n):.1f}")
-            pen = "L"
-        else:
-            pen = "M"
-    return "".join(parts)
 
 
 def _data(

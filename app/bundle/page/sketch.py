@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 
@@ -14,62 +15,48 @@ from analysis.signals.stroke import Stroke
 from app.bundle.sources import Sources
 from app.bundle.wording.text import one_line
 from app.review.parts.curve_marks import CurveMark, on_curve
+from app.scene import curve_marks, raster, svg
+from app.scene.curve_marks import CurveMarkLook, highest
+from app.scene.force_curve import Curve, curve_shapes, over_drive
+from app.scene.plot import Plot, Scale
+from app.scene.shapes import Circle, Point, Shape
 
-WIDTH, HEIGHT = 320, 120
+WIDTH, HEIGHT = 320.0, 120.0
 TOP = 8.0
-_CLASS = {"yellow": "yellow", "blue": "light-blue", "red": "red"}
 _STEP = 2  # every second percent is enough for a line this small
-
-
-@dataclass(frozen=True)
-class SketchMark:
-    """What the coach drew on the curve, in the box of its sketch.
-
-    Attributes
-    ----------
-    path : path data of a line; "" for a shaded stretch
-    left, right : the stretch, or the reach of the line
-    text_x, text_y, anchor : where its words stand, and by which of their ends
-    colour : the style sheet's name of it
-    text : words beside it
-    """
-
-    path: str
-    left: float
-    right: float
-    colour: str
-    text: str
-    text_x: float
-    text_y: float
-    anchor: str
-
-    @property
-    def width(self) -> float:
-        """How wide the stretch is."""
-        return round(self.right - self.left, 1)
+# The page's style sheet decides what is drawn with which ink; words are wider on a phone.
+_MARKS: Final = CurveMarkLook(line=2.6, casing=5.0, text=14.0, halo=3.0)
+_COLOURS: Final = {"yellow": "yellow", "blue": "light-blue", "red": "red"}
+_CLASSES: Final = {
+    "target": "aim",
+    "drawn words": "drawn-words",
+    **{name: f"drawn {said}" for name, said in _COLOURS.items()},
+    **{f"{name} shade": f"stretch {said}" for name, said in _COLOURS.items()},
+    **{f"{name} edge": f"stretch-edge {said}" for name, said in _COLOURS.items()},
+}
 
 
 @dataclass(frozen=True)
 class Sketch:
-    """One stroke's curve with the mean and the target, as SVG path data in a 320 x 120 box.
+    """One stroke's curve with the mean and the target in a 320 x 120 box.
 
     Attributes
     ----------
-    own, mean, target : path data; "" where there is none
+    drawn : SVG elements, their words escaped
+    has : roles of the curves that are drawn: "own", "mean", "target"
     moment : where the note stands on the drive, x and y in the box, or None outside the drive
     moment_pct : the same in percent of drive time
     peak_n, peak_pct : of the stroke itself
-    marks : what the coach drew on it
+    mark_ink : the style sheet's name of the colour of the first mark, "" where there is none
     """
 
-    own: str
-    mean: str
-    target: str
-    moment: tuple[float, float] | None
+    drawn: str
+    has: tuple[str, ...]
+    moment: Point | None
     moment_pct: float | None
     peak_n: float
     peak_pct: float
-    marks: tuple[SketchMark, ...] = ()
+    mark_ink: str = ""
 
 
 def sketch_of(
@@ -81,76 +68,70 @@ def sketch_of(
     if piece is None or not drive_s > 0.0:
         return None
     own = stroke_curve(piece.trace, stroke)
-    mean = None if piece.by_time is None else piece.by_time.mean
+    curves = [] if piece.by_time is None else [over_drive("mean", piece.by_time.mean)]
     target = sources.target
-    aim = sample_target(target) if target is not None and target.axis == "time" else None
+    if target is not None and target.axis == "time":
+        curves.append(over_drive("target", sample_target(target)))
+    curves.append(over_drive("own", own))
     drawn = on_curve(marks, "time", stroke.index)
-    tops = (float(np.nanmax(c)) for c in (own, mean, aim) if c is not None)
-    top_n = max(1.0, highest_drawn(drawn), *tops)
+    plot = box(top_of(curves, drawn), Scale(((0.0, 0.0), (100.0, WIDTH))))
     pct = 100.0 * (at_trace_s - stroke.catch_s) / drive_s
     moment = None
     if 0.0 <= pct <= 100.0:
-        force_n = float(np.interp(pct, PERCENT, own))
-        moment = (round(pct * WIDTH / 100.0, 1), y_of(force_n, top_n))
+        moment = plot.x.at(pct), plot.y.at(float(np.interp(pct, PERCENT, own)))
+    thinned = [replace(c, along=c.along[::_STEP], values=c.values[::_STEP]) for c in curves]
     return Sketch(
-        own=path_of(own, top_n),
-        mean="" if mean is None else path_of(mean, top_n),
-        target="" if aim is None else path_of(aim, top_n),
+        drawn=elements(thinned, drawn, plot, moment),
+        has=tuple(curve.role for curve in curves),
         moment=moment,
         moment_pct=None if moment is None else pct,
         peak_n=float(own.max()),
         peak_pct=float(PERCENT[int(own.argmax())]),
-        marks=sketch_marks(drawn, lambda percent: percent * WIDTH / 100.0, top_n),
+        mark_ink=ink_of(drawn),
     )
 
 
-def sketch_marks(
-    marks: Sequence[CurveMark], x_of: Callable[[float], float], top_n: float
-) -> tuple[SketchMark, ...]:
-    """Place what the coach drew in a box.
+def top_of(curves: Sequence[Curve], marks: Sequence[CurveMark]) -> float:
+    """The force at the upper end of a box that shows all of them, N."""
+    return max(1.0, highest(marks), *(float(np.nanmax(curve.values)) for curve in curves))
+
+
+def box(top_n: float, x: Scale) -> Plot:
+    """The box of a sketch, up to a force."""
+    up = Scale(((0.0, HEIGHT), (top_n, TOP)), clamps=True)
+    return Plot(0.0, 0.0, WIDTH, HEIGHT, x, up)
+
+
+def elements(
+    curves: Sequence[Curve],
+    marks: Sequence[CurveMark],
+    plot: Plot,
+    moment: Point | None,
+    over_drive: Plot | None = None,
+) -> str:
+    """Write curves, what the coach drew on them, and the note's moment, as SVG elements.
 
     Parameters
     ----------
-    x_of : where a percent of the drive stands in the box
-    top_n : the force at the top of the box, N
+    over_drive : where percent of the drive stand, unless the plot spans just that
     """
-    return tuple(_placed(mark, x_of, top_n) for mark in marks)
+    clean = [replace(mark, text=one_line(mark.text)) for mark in marks]
+    percent = over_drive or plot
+    shapes: list[Shape] = curve_marks.stretches(clean, percent, _MARKS)
+    shapes += curve_shapes(curves, plot)
+    shapes += curve_marks.lines(clean, percent, _MARKS)
+    shapes += curve_marks.words(clean, percent, _MARKS, raster.measure)
+    if moment is not None:
+        shapes.append(Circle(*moment, 5.0, "dot"))
+    return svg.elements(shapes, _CLASSES)
 
 
-def highest_drawn(marks: Sequence[CurveMark]) -> float:
-    """Highest force of the lines the coach drew, N; 0 where there is none."""
-    forces = [force_n for m in marks if m.kind == "line" for _percent, force_n in m.points]
-    return max(forces, default=0.0)
+def ink_of(marks: Sequence[CurveMark]) -> str:
+    """The style sheet's name of the first mark's colour."""
+    return _COLOURS[marks[0].colour] if marks else ""
 
 
-def _placed(mark: CurveMark, x_of: Callable[[float], float], top_n: float) -> SketchMark:
-    points = [(round(x_of(p), 1), y_of(n, top_n)) for p, n in mark.points]
-    left, right = (round(x_of(p), 1) for p in mark.span_pct)
-    line = mark.kind == "line"
-    path = "M" + "L".join(f"{x} {y}" for x, y in points) if line else ""
-    text_x = points[-1][0] if line else round((left + right) / 2.0, 1)
-    text_y = min(points[-1][1] + 14.0, HEIGHT - 4.0) if line else HEIGHT - 4.0
-    anchor = "start" if text_x < WIDTH / 4 else "end" if text_x > 0.75 * WIDTH else "middle"
-    text = one_line(mark.text)
-    return SketchMark(path, left, right, _CLASS[mark.colour], text, text_x, text_y, anchor)
-
-
-def path_of(force_n: FloatArray, top_n: float) -> str:
-    """SVG path data of a curve over the drive, in a box of 320 by 120.
-
-    Parameters
-    ----------
-    force_n : (101,) N
-    top_n : the force at the top of the box, N
-    """
-    points = (
-        f"{PERCENT[i] * WIDTH / 100.0:.1f} {y_of(float(force_n[i]), top_n):.1f}"
-        for i in range(0, len(PERCENT), _STEP)
-    )
-    return "M" + "L".join(points)
-
-
-def y_of(force_n: float, top_n: float) -> float:
-    """Give the height of a force in the box."""
-    share = min(max(force_n / top_n, 0.0), 1.0)
-    return round(HEIGHT - share * (HEIGHT - TOP), 1)
+def crest_path(force_n: FloatArray) -> str:
+    """Path data of a curve over the drive that fills the box."""
+    plot = box(max(1.0, float(force_n.max())), Scale(((0.0, 0.0), (100.0, WIDTH))))
+    return svg.path(plot.points(PERCENT[::_STEP].astype(float), force_n[::_STEP]))

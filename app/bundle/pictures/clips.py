@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from analysis.signals.stroke import Stroke
-from app.bundle.content import of_film
-from app.bundle.film import cut_from
 from app.bundle.pictures.clip_store import key_of
+from app.bundle.pictures.content import of_film
 from app.bundle.pictures.quality import Quality
+from app.bundle.sources.film import cut_from
 from app.review.parts.notes import Note
 from app.review.state import ReviewState
 
@@ -78,7 +78,7 @@ def write_clip(
     Parameters
     ----------
     film : opened by `open_film`
-    look, passing : see `app.bundle.film.cut_from`
+    look, passing : see `app.bundle.sources.film.cut_from`
 
     Raises
     ------

@@ -3,34 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Final
 
 from analysis.force.curves import PERCENT, Axis, CurveSet
 from analysis.force.trace import FloatArray
-from app.bundle.page import colours
-from app.bundle.page.night import with_night
-from app.bundle.pictures.signs import drawable, families_for
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.review.parts.curve_marks import CurveMark
-from app.review.parts.marks import CASING, MARK_COLOURS
+from app.scene import colours, raster, svg
+from app.scene.curve_marks import highest
+from app.scene.figure import Figure, drive_ticks, lay_out
+from app.scene.force_curve import Band, Curve, over_drive
+from app.scene.night import with_night
 
-# Sized so that a phone shows the letters at their full size: 4.6 in are 331 points wide.
-SIZE_IN = (4.6, 4.3)
-_DPI = 220
-STYLE: dict[str, Any] = {
-    "font.family": "DejaVu Sans",
-    "font.size": 11,
-    "svg.fonttype": "path",
-    "svg.hashsalt": "strokeside",
-    "path.simplify": False,
-    "axes.edgecolor": colours.INK,
-    "axes.labelcolor": colours.INK,
-    "text.color": colours.INK,
-    "xtick.color": colours.INK,
-    "ytick.color": colours.INK,
-}
+# Sized so that a phone shows the letters at their full size.
+SIZE: Final = (331.0, 310.0)
+LETTER: Final = 11.0
+_PIXELS_A_POINT: Final = 3.0
 
 
 def draw_curves(
@@ -38,7 +29,7 @@ def draw_curves(
     target_n: FloatArray | None,
     axis: Axis,
     png: Path,
-    svg: Path,
+    svg_path: Path,
     words: Words,
     marks: Sequence[CurveMark] = (),
 ) -> None:
@@ -50,116 +41,45 @@ def draw_curves(
     target_n : (101,) N, or None
     marks : what the coach drew on every stroke
     """
-    import matplotlib.style
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
-    with matplotlib.style.context(["default", STYLE]):
-        figure = Figure(figsize=SIZE_IN, dpi=_DPI, layout="constrained")
-        FigureCanvasAgg(figure)
-        plot = figure.add_subplot()
-        top_n = max(_lines(plot, curves, target_n, words), _marks(plot, marks))
-        _frame(plot, top_n, axis, words)
-        figure.legend(
-            loc="outside lower center", ncols=2, frameon=False, handlelength=3.2, fontsize=10.5
-        )
-        # Neither the date nor the program's name goes into the files.
-        figure.savefig(png, format="png", metadata={"Software": None})
-        figure.savefig(
-            svg,
-            format="svg",
-            metadata={"Date": None, "Creator": None, "Format": None, "Type": None},
-        )
-    svg.write_text(with_night(svg.read_text("utf-8")), "utf-8", newline="")
-
-
-def _lines(plot: Any, curves: CurveSet | None, target_n: FloatArray | None, words: Words) -> float:
-    """Draw the curves, each told apart by its line and its label; return the highest force."""
-    tops = [1.0]
+    lines: list[Curve] = []
+    band, tops = None, [1.0, highest(marks)]
     if curves is not None:
         low, high = curves.mean - curves.sd, curves.mean + curves.sd
         if len(curves.stroke_indices) > 1:
-            plot.fill_between(
-                PERCENT, low, high, color=colours.BAND, linewidth=0, label=words["legend_spread"]
-            )
+            band = Band(PERCENT.astype(float), low, high, words["legend_spread"])
         typical = curves.rows[curves.stroke_indices.index(curves.typical)]
-        plot.plot(
-            PERCENT,
-            typical,
-            color=colours.BLACK,
-            linewidth=1.1,
-            linestyle=(0, (1, 1.6)),
-            zorder=3,
-            label=words["legend_typical"],
-        )
-        plot.plot(
-            PERCENT,
-            curves.mean,
-            color=colours.BLUE,
-            linewidth=2.8,
-            solid_capstyle="round",
-            label=words["legend_mean"],
-        )
+        lines = [
+            over_drive("lead mean", curves.mean, words["legend_mean"]),
+            over_drive("typical", typical, words["legend_typical"]),
+        ]
         tops += [float(high.max()), float(typical.max())]
     if target_n is not None:
-        plot.plot(
-            PERCENT,
-            target_n,
-            color=colours.BLACK,
-            linewidth=2.2,
-            linestyle=(0, (5, 2.2)),
-            label=words["legend_target"],
-        )
+        lines.insert(1, over_drive("target", target_n, words["legend_target"]))
         tops.append(float(target_n.max()))
-    return max(tops)
+    figure = Figure(
+        SIZE, LETTER, lines, (0.0, 100.0), (0.0, 1.08 * max(tops)),
+        drive_ticks(words["catch"], words["finish"]),
+        x_words=words["x_length" if axis == "length" else "x_time"], y_words=words["y_force"],
+        band=band, marks=cleaned(marks), decimal=words["decimal"],
+    )  # fmt: skip
+    write_figure(figure, png, svg_path)
 
 
-def _marks(plot: Any, marks: Sequence[CurveMark]) -> float:
-    """Draw what the coach drew; return the highest force of it, N."""
-    from matplotlib.patheffects import withStroke
-
-    top_n = 0.0
-    for mark in marks:
-        colour = MARK_COLOURS[mark.colour]
-        first, last = mark.span_pct
-        if mark.kind == "span":
-            plot.axvspan(first, last, facecolor=colour, alpha=0.28, linewidth=0, zorder=0.5)
-            for at in (first, last):
-                plot.axvline(at, color=colour, linewidth=1.6, zorder=1)
-            place, how = (0.5 * (first + last), 0.03), plot.get_xaxis_transform()
-        else:
-            percent, force_n = zip(*mark.points, strict=True)
-            casing = [withStroke(linewidth=4.2, foreground=CASING)]
-            plot.plot(percent, force_n, color=colour, linewidth=2.2, zorder=6, path_effects=casing)
-            place, how = mark.points[-1], plot.transData
-            top_n = max(top_n, *force_n)
-        if mark.text:
-            text = drawable(one_line(mark.text))
-            plot.text(
-                *place, text.replace("$", r"\$"), transform=how, ha=_side(place[0]),
-                va="bottom", weight="bold", family=list(families_for(text)), zorder=7,
-                path_effects=[withStroke(linewidth=3, foreground=colours.PAPER)],
-            )  # fmt: skip
-    return top_n
+def cleaned(marks: Sequence[CurveMark]) -> list[CurveMark]:
+    """Marks whose words are one clean line."""
+    return [replace(mark, text=one_line(mark.text)) for mark in marks]
 
 
-def _side(percent: float) -> str:
-    """By which end words stand, so that they stay within the plot."""
-    return "left" if percent < 25.0 else "right" if percent > 75.0 else "center"
+def write_figure(figure: Figure, png: Path, svg_path: Path) -> None:
+    """Write a figure as PNG and as SVG that follows the reader's light or dark setting.
 
-
-def _frame(plot: Any, top_n: float, axis: Axis, words: Words) -> None:
-    plot.set_xlim(0, 100)
-    plot.set_ylim(0, top_n * 1.08)
-    plot.set_xticks(
-        [0, 25, 50, 75, 100],
-        [f"0\n{words['catch']}", "25", "50", "75", f"100\n{words['finish']}"],
-    )
-    plot.set_xlabel(words["x_length" if axis == "length" else "x_time"])
-    plot.set_ylabel(words["y_force"])
-    plot.locator_params(axis="y", nbins=6)
-    plot.grid(axis="y", color=colours.RULE, linewidth=0.8)
-    plot.set_axisbelow(True)
-    plot.tick_params(length=0, pad=6)
-    for side in ("top", "right", "left"):
-        plot.spines[side].set_visible(False)
+    Raises
+    ------
+    OSError
+        The folder cannot be written.
+    """
+    drawing = lay_out(figure, raster.measure).drawing
+    width_px = round(drawing.width * _PIXELS_A_POINT)
+    png.write_bytes(raster.png(raster.picture(drawing, colours.LIGHT, width_px, _PIXELS_A_POINT)))
+    text = svg.document(drawing, colours.LIGHT, outlined=True)
+    svg_path.write_text(with_night(text), "utf-8", newline="")

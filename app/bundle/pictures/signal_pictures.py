@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -15,22 +15,21 @@ from analysis.force.trace import FloatArray
 from analysis.signals.along import PERCENT
 from analysis.signals.curves import CurveSet
 from analysis.signals.stroke import Stroke
-from app.bundle.content import drawn_by, of_words
-from app.bundle.notes import NoteCard
-from app.bundle.page import colours
-from app.bundle.page.night import with_night
 from app.bundle.pictures.clip_store import ClipStore, key_of
-from app.bundle.pictures.curves import STYLE
-from app.bundle.pictures.signs import drawable, families_for
+from app.bundle.pictures.content import drawn_by, of_words
+from app.bundle.pictures.curves import LETTER, write_figure
 from app.bundle.sources import Sources
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.review.state import ReviewState
+from app.scene.figure import Figure, drive_ticks
+from app.scene.force_curve import Band, Curve, over_drive
+from app.scene.plot import Pen
 from app.submission.shown_signals import ShownSignal, shown
 
-SIZE_IN = (4.6, 2.4)
-_DPI = 220
+SIZE = (331.0, 173.0)
 _ROOM = 0.12  # over and under the lines, as a share of their reach
+_DASHED = Pen(1.4, (5.0, 2.2))
 
 
 @dataclass(frozen=True)
@@ -71,12 +70,16 @@ class SignalPictures:
 def signal_pictures(
     state: ReviewState,
     sources: Sources,
-    cards: Sequence[NoteCard],
+    strokes: Iterable[Stroke],
     folder: Path,
     words: Words,
     store: ClipStore,
 ) -> SignalPictures:
     """Draw the signals that are shown into the folder `curves`.
+
+    Parameters
+    ----------
+    strokes : those that notes are about
 
     Raises
     ------
@@ -89,11 +92,10 @@ def signal_pictures(
         return SignalPictures()
     (folder / "curves").mkdir(exist_ok=True)
     painter = _Painter(piece, folder, words, store)
-    strokes = {card.stroke.index: card.stroke for card in cards if card.stroke is not None}
     means = [painter.mean(number, s) for number, s in enumerate(signals, start=1)]
     by_stroke = {
-        index: [painter.stroke(number, s, stroke) for number, s in enumerate(signals, start=1)]
-        for index, stroke in strokes.items()
+        stroke.index: [painter.stroke(i, s, stroke) for i, s in enumerate(signals, start=1)]
+        for stroke in {stroke.index: stroke for stroke in strokes}.values()
     }
     return SignalPictures(
         signals,
@@ -183,78 +185,32 @@ def draw_signal(
     curves : its mean and, where `line` is the typical stroke, the spread about it
     own : the word for the stroke, "own_curve" or "legend_typical"
     """
-    import matplotlib.style
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
-    with matplotlib.style.context(["default", STYLE]):
-        figure = Figure(figsize=SIZE_IN, dpi=_DPI, layout="constrained")
-        FigureCanvasAgg(figure)
-        plot = figure.add_subplot()
-        _lines(plot, line, curves, own, words)
-        _frame(plot, s, words)
-        figure.legend(
-            loc="outside lower center", ncols=3, frameon=False, handlelength=2.6,
-            columnspacing=1.2, fontsize=10,
-        )  # fmt: skip
-        figure.savefig(png, format="png", metadata={"Software": None})
-        figure.savefig(
-            svg,
-            format="svg",
-            metadata={"Date": None, "Creator": None, "Format": None, "Type": None},
-        )
-    svg.write_text(with_night(svg.read_text("utf-8")), "utf-8", newline="")
-
-
-def _lines(plot: Any, line: FloatArray, curves: CurveSet | None, own: str, words: Words) -> None:
-    """Draw the stroke and the mean: which stands out is the one the picture is about."""
-    of_stroke = own == "own_curve"
-    dotted, dashed = (0, (1, 1.6)), (0, (5, 2.2))
+    of_stroke, lines, band = own == "own_curve", [], None
     if curves is not None:
         low, high = curves.mean - curves.sd, curves.mean + curves.sd
         if not of_stroke and len(curves.stroke_indices) > 1:
-            label = words["legend_spread"]
-            plot.fill_between(PERCENT, low, high, color=colours.BAND, linewidth=0, label=label)
-        plot.plot(
-            PERCENT,
-            curves.mean,
-            color=colours.BLACK if of_stroke else colours.BLUE,
-            linewidth=1.4 if of_stroke else 2.6,
-            linestyle=dashed if of_stroke else "solid",
-            label=words["legend_mean"],
+            band = Band(PERCENT.astype(float), low, high, words["legend_spread"])
+        name = words["legend_mean"]
+        lines.append(
+            over_drive("mean", curves.mean, name, _DASHED)
+            if of_stroke
+            else over_drive("lead mean", curves.mean, name)
         )
-    plot.plot(
-        PERCENT,
-        line,
-        color=colours.BLUE if of_stroke else colours.BLACK,
-        linewidth=2.6 if of_stroke else 1.1,
-        linestyle="solid" if of_stroke else dotted,
-        zorder=3,
-        label=words[own],
-    )
-
-
-def _frame(plot: Any, s: ShownSignal, words: Words) -> None:
-    title = drawable(one_line(s.words))
-    plot.set_title(
-        title.replace("$", r"\$"), loc="left", fontsize=11.5, weight="bold",
-        family=list(families_for(title)),
+    lines.append(over_drive("own" if of_stroke else "typical", line, words[own]))
+    figure = Figure(
+        SIZE, LETTER, lines, (0.0, 100.0), _reach(lines, band),
+        drive_ticks(words["catch"], words["finish"]),
+        title=one_line(s.words), band=band, decimal=words["decimal"], most_levels=4,
     )  # fmt: skip
-    plot.set_xlim(0, 100)
-    plot.margins(y=_ROOM)
-    plot.set_xticks(
-        [0, 25, 50, 75, 100],
-        [f"0\n{words['catch']}", "25", "50", "75", f"100\n{words['finish']}"],
-    )
-    plot.locator_params(axis="y", nbins=4)
-    plot.yaxis.set_major_formatter(lambda v, _place: _number(v, words))
-    plot.grid(axis="y", color=colours.RULE, linewidth=0.8)
-    plot.set_axisbelow(True)
-    plot.tick_params(length=0, pad=5)
-    for side in ("top", "right", "left"):
-        plot.spines[side].set_visible(False)
+    write_figure(figure, png, svg)
 
 
-def _number(value: float, words: Words) -> str:
-    said = f"{value:.6g}".replace("-", "\N{MINUS SIGN}")
-    return said.replace(".", words["decimal"])
+def _reach(lines: Sequence[Curve], band: Band | None) -> tuple[float, float]:
+    """Lowest and highest value drawn, with room over and under them."""
+    drawn = [curve.values for curve in lines]
+    drawn += [] if band is None else [band.low, band.high]
+    low, high = (float(f([f(values) for values in drawn])) for f in (np.nanmin, np.nanmax))
+    if not high > low:
+        low, high = low - 0.5, high + 0.5
+    room = _ROOM * (high - low)
+    return low - room, high + room

@@ -6,11 +6,8 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from analysis.signals.stroke import Stroke
-from app.bundle.content import of_film, of_force, of_marks, of_signals, of_words
-from app.bundle.film import open_film
-from app.bundle.kept import Kept
-from app.bundle.page.night import with_night
 from app.bundle.pictures.clip_store import ClipStore, key_of
+from app.bundle.pictures.content import of_film, of_force, of_marks, of_signals, of_words
 from app.bundle.pictures.glances import Frames
 from app.bundle.pictures.jpeg import jpeg
 from app.bundle.pictures.stills import STILL_QUALITY
@@ -18,12 +15,15 @@ from app.bundle.pictures.strip import StripError, StripSpan, StripWords, StrokeS
 from app.bundle.pictures.strip_layout import lay_out
 from app.bundle.pictures.strip_paint import strip_pixels, strip_svg
 from app.bundle.sources import Sources
+from app.bundle.sources.film import open_film
+from app.bundle.sources.kept import Kept
 from app.bundle.wording.mark_words import curve_marks_named, marks_named
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.parts.curve_marks import on_curve
 from app.review.state import ReviewState
+from app.scene.night import with_night
 from app.submission.draft import stroke_to_show
 
 WIDE, NARROW = 840, 360  # points: a page between a tablet and a desk, and a phone held upright

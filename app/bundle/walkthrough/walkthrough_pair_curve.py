@@ -2,38 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
 from analysis.comparing.curves import CurvePair
 from analysis.comparing.phase import phase_of
-from app.bundle.pictures.lettering import width_of
-from app.bundle.walkthrough.walkthrough_ink import (
-    CURSOR,
-    FORCE,
-    GROUND,
-    WHITE,
-    Box,
-    Image,
-    Ink,
-    dashes,
-    draw_cursor,
-    draw_line,
-    draw_moment,
-    draw_scale,
-    draw_words,
-)
+from app.bundle.walkthrough.walkthrough_ink import CURSOR, PanelRoom, draw_cursor, painted
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
-from app.media.opencv import opencv
 from app.media.planes import Planes, from_rgb
 from app.review.parts.comparisons import Comparison
+from app.scene.force_curve import band_shapes, curve_shapes, pair_of
+from app.scene.plot import Pen, moment
+from app.scene.shapes import Shape
 
-# The reddish purple of the Okabe-Ito set, 6 : 1 on the ground; the right curve is dashed as well.
-_RIGHT: Final[Ink] = (204, 121, 167)
 _STEP_S: Final = 0.5  # between two moments named on the axis of seconds
-_BETWEEN: Final[Ink] = (52, 62, 68)
+_LEFT: Final = Pen(1.3)
+_RIGHT: Final = Pen(1.3, (8.0, 3.6))
 
 
 class PairPanel:
@@ -58,17 +45,15 @@ class PairPanel:
         matrix: int,
     ) -> None:
         self._pair, self._comparison, self._matrix = pair, comparison, matrix
-        image = np.full((height, width, 3), GROUND, np.uint8)
-        size = max(9.0, height * 0.1)
         most_n = 1.1 * max([1.0, *(float(np.nanmax(c)) for c in (pair.left, pair.right))])
-        margin = 0.02 * width
-        left = margin + size * (width_of(f"{most_n:.0f} N", bold=False) + 0.6)
-        self._box = Box(
-            left, width - margin, 2.2 * size, height - 1.9 * size,
-            float(pair.along[0]), float(pair.along[-1]), most_n,
-        )  # fmt: skip
-        self._paint(image, size, labels, words)
-        self._still = from_rgb(image, matrix)
+        self._band, curves = pair_of(pair, (one_line(labels[0]), one_line(labels[1])))
+        right, left = curves
+        self._curves = [replace(left, pen=_LEFT), replace(right, pen=_RIGHT)]
+        along = (float(pair.along[0]), float(pair.along[-1]))
+        entries = [curve.entry for curve in self._curves]
+        room = PanelRoom(width, height, along, most_n, entries)
+        self._plot = room.plot
+        self._still = from_rgb(painted(width, height, self._drawn(room, width, words)), matrix)
 
     def look(self, left_s: float) -> object:
         """What the panel shows of a moment; two that are equal look alike."""
@@ -79,7 +64,7 @@ class PairPanel:
         x = self._cursor_px(left_s)
         if x is None:
             return self._still
-        return draw_cursor(self._still, self._box, x, CURSOR, self._matrix)
+        return draw_cursor(self._still, self._plot, x, CURSOR, self._matrix)
 
     def _cursor_px(self, left_s: float) -> int | None:
         """The column of the cursor; None in the recovery, where no force is compared."""
@@ -87,56 +72,20 @@ class PairPanel:
         along = left_s - times.catch_s
         if self._pair.axis == "percent":
             along = 100.0 * phase_of(times, left_s)
-        if not self._box.first <= along <= self._box.last:
+        if not self._pair.along[0] <= along <= self._pair.along[-1]:
             return None
-        return round(self._box.x(along) / 2) * 2
+        return round(self._plot.x.at(along) / 2) * 2
 
-    def _paint(self, image: Image, size: float, labels: tuple[str, str], words: Words) -> None:
-        box, pair = self._box, self._pair
-        line = max(1.5, image.shape[0] / 110)
-        lower, upper = np.fmin(pair.left, pair.right), np.fmax(pair.left, pair.right)
-        both = np.isfinite(pair.difference)
-        if both.any():
-            there = [
-                (box.x(a), box.y(f)) for a, f in zip(pair.along[both], lower[both], strict=True)
-            ]
-            back = [
-                (box.x(a), box.y(f)) for a, f in zip(pair.along[both], upper[both], strict=True)
-            ]
-            area = np.round(np.array([*there, *back[::-1]])).astype(np.int32)
-            opencv().fillPoly(image, [area], _BETWEEN, opencv().LINE_AA)
-        draw_scale(image, box, size)
-        draw_moment(image, box, max(0.0, box.first), words["catch"], size)
+    def _drawn(self, room: PanelRoom, width: int, words: Words) -> list[Shape]:
+        """Everything but the cursor."""
+        pair, plot, bold = self._pair, room.plot, room.line
+        named = {max(0.0, float(pair.along[0])): words["catch"]}
         if pair.axis == "percent":
-            draw_moment(image, box, 100.0, words["finish"], size)
+            named[100.0] = words["finish"]
         else:
-            for at_s in np.arange(_STEP_S, box.last, _STEP_S):
-                seconds = f"{at_s:.1f} s".replace(".", words["decimal"])
-                draw_moment(image, box, float(at_s), seconds, size)
-        x = box.left
-        for curve, ink, name, dashed in (
-            (pair.left, FORCE, labels[0], False),
-            (pair.right, _RIGHT, labels[1], True),
-        ):
-            known = np.isfinite(curve)
-            places = zip(pair.along[known], curve[known], strict=True)
-            points = [(box.x(float(a)), box.y(float(f))) for a, f in places]
-            for run in dashes(points, 9.0 * line) if dashed else [points]:
-                draw_line(image, run, ink, 1.3 * line)
-            x = _named(image, x, name, ink, dashed, size, line)
-
-
-def _named(
-    image: Image, x: float, name: str, ink: Ink, dashed: bool, size: float, line: float
-) -> float:
-    """Name a curve over the panel from a place on; return where the next name may begin."""
-    y = 1.5 * size
-    room = (image.shape[1] - x) / size - 3.5
-    name = one_line(name)
-    while len(name) > 1 and width_of(name, bold=False) > max(room, 2.0):
-        name = name[:-2].rstrip() + "…"
-    sample = [(x, y - 0.36 * size), (x + 2.4 * size, y - 0.36 * size)]
-    for run in dashes(sample, 0.6 * size) if dashed else [sample]:
-        draw_line(image, run, ink, line)
-    draw_words(image, name, (x + 2.9 * size, y), size, WHITE)
-    return x + size * (width_of(name, bold=False) + 5.0)
+            for at_s in np.arange(_STEP_S, pair.along[-1], _STEP_S):
+                named[float(at_s)] = f"{at_s:.1f} s".replace(".", words["decimal"])
+        shapes = [*band_shapes(self._band, plot), *room.scale()]
+        for at, said in named.items():
+            shapes += moment(plot, at, said, room.letters, max(1.0, room.size / 12), width)
+        return [*shapes, *curve_shapes(self._curves, plot, bold), *room.named]

@@ -10,10 +10,9 @@ import numpy as np
 from av.video.frame import VideoFrame
 from numpy.typing import NDArray
 
-from app.bundle.pictures.lettering import outlines, width_of
 from app.bundle.pictures.mark_paint import MarkPainter
 from app.bundle.walkthrough.walkthrough_curve import CurvePanel
-from app.bundle.walkthrough.walkthrough_ink import GROUND
+from app.bundle.walkthrough.walkthrough_ink import GROUND, PANEL
 from app.bundle.wording.words import Words
 from app.media.light import lifted
 from app.media.opencv import opencv
@@ -38,6 +37,8 @@ from app.review.parts.picture import PictureTurn
 from app.review.state import ReviewState
 from app.review.walk_events import PICTURE
 from app.review.walkthrough_scene import View
+from app.scene import raster
+from app.scene.shapes import Text
 
 # Paints what stands in the picture's place: what was shown, film seconds, and the width and height
 # of the room it is laid into -> (h, w, 3) RGB, or None where it cannot be painted.
@@ -261,13 +262,7 @@ def _said(words: str, room: tuple[int, int]) -> NDArray[np.uint8]:
     """Words in the middle of a dark room."""
     width, height = room
     image = np.full((height, width, 3), GROUND, np.uint8)
-    size = min(height * 0.06, 0.8 * width / max(width_of(words, bold=False), 1.0))
-    left = (width - size * width_of(words, bold=False)) / 2
-    letters = [
-        np.round(np.stack((left + o[:, 0] * size, height / 2 - o[:, 1] * size), axis=1) * 16)
-        for o in outlines(words, bold=False)
-    ]
-    if letters:
-        cv2 = opencv()
-        cv2.fillPoly(image, [o.astype(np.int32) for o in letters], (169, 183, 189), cv2.LINE_AA, 4)
+    size = min(height * 0.06, 0.8 * width / max(raster.measure(words, 1.0, False), 1.0))
+    said = Text(width / 2, height / 2, words, size, "quiet", "middle")
+    raster.paint(image, [said], PANEL)
     return image

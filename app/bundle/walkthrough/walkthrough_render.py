@@ -18,15 +18,15 @@ import numpy as np
 from av.error import FFmpegError
 from av.video.frame import VideoFrame
 
-from app.bundle.errors import BundleCancelled, BundleError
-from app.bundle.film import open_film
 from app.bundle.pictures.quality import Quality
 from app.bundle.sources import Sources, gather
+from app.bundle.sources.film import open_film
 from app.bundle.walkthrough.walkthrough_curve import CurvePanel
 from app.bundle.walkthrough.walkthrough_pairs import Pairs
 from app.bundle.walkthrough.walkthrough_picture import Composer, StandIn, Tick, lay_out
 from app.bundle.walkthrough.walkthrough_sound import evened_sound, walk_captions
 from app.bundle.walkthrough.walkthrough_strip import strip_stand_in
+from app.bundle.wording.errors import BundleCancelled, BundleError
 from app.bundle.wording.words import ENGLISH, Words
 from app.media.ahead import Ahead
 from app.media.atomic import replacing

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from app.bundle.captions import as_vtt
+from app.bundle.wording.captions import as_vtt
 from app.review.parts.walkthroughs import Walkthrough
 from app.review.voice import samples_of
 from app.review.walk_timing import Timing, shown_captions

@@ -10,10 +10,9 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from app.bundle.content import of_film, of_force, of_marks, of_signals, of_words
-from app.bundle.errors import BundleCancelled, BundleError
 from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.clips import disk_refusal
+from app.bundle.pictures.content import of_film, of_force, of_marks, of_signals, of_words
 from app.bundle.pictures.quality import QUALITY
 from app.bundle.sources import Sources
 from app.bundle.walkthrough.walkthrough_render import (
@@ -22,6 +21,7 @@ from app.bundle.walkthrough.walkthrough_render import (
     render_walk,
     write_captions,
 )
+from app.bundle.wording.errors import BundleCancelled, BundleError
 from app.bundle.wording.text import clean, clock, one_line
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError

@@ -6,10 +6,6 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from app.bundle.sources import Sources
-from app.bundle.wording.text import one_line
-from app.review.state import ReviewState
-
 _PLACEHOLDER = re.compile(r"\{([A-Za-z_]{1,30})\}")
 # What can stand in braces, and what it becomes, for the coach.
 PLACEHOLDERS: Mapping[str, str] = {
@@ -76,27 +72,6 @@ def fill(text: str, values: Mapping[str, str]) -> Filled:
 
     filled = _PLACEHOLDER.sub(value, text)
     return Filled(filled, tuple(unknown), tuple(empty))
-
-
-def values_of(state: ReviewState, sources: Sources, notes: int) -> dict[str, str]:
-    """Give the values of a review; `notes` is how many are sent."""
-    usual = sources.usual
-
-    def mean(name: str, digits: int) -> str:
-        spread = usual.get(name)
-        return "" if spread is None else f"{spread.mean:.{digits}f}"
-
-    whole = max((s.count for s in usual.values() if s is not None), default=0)
-    return {
-        "athlete": one_line(state.athlete),
-        "title": one_line(state.title),
-        "coach": one_line(state.sending.coach),
-        "notes": str(notes),
-        "strokes": str(whole) if whole else "",
-        "rate": mean("rate_spm", 0),
-        "peak": mean("peak_n", 0),
-        "rhythm": mean("rhythm", 1),
-    }
 
 
 def _braced(names: tuple[str, ...]) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from app.bundle.errors import BundleError
+from app.bundle.wording.errors import BundleError
 from app.bundle.wording.words import ENGLISH, Words
 from app.bundle.wording.words_german import GERMAN
 

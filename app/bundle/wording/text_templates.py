@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
-from app.bundle.errors import BundleError
+from app.bundle.wording.errors import BundleError
 from app.files import atomic
 
 OPENING, NEXT = "opening", "next_session"

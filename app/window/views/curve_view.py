@@ -12,6 +12,9 @@ from PySide6.QtWidgets import QWidget
 
 from analysis.force.curves import PERCENT
 from analysis.force.target import Handle, TargetCurve, move_handle, sample_target
+from app.scene.force_curve import Evidence, evidence_shapes
+from app.scene.plot import Plot
+from app.window.views.scene_paint import plot_of
 from app.window.views.target_handles import HANDLE_NAMES, TargetHandles, handle_places
 from app.window.widgets import theme
 
@@ -111,11 +114,14 @@ class CurveView(pg.PlotWidget):
         """Shade a span of the drive, in percent, with the number it shows; None for nothing."""
         self._evidence = evidence
         if evidence is None:
-            self._sheet.set_evidence(None)
+            self._sheet.set_evidence(())
             return
-        left, right, words = evidence
-        x0, x1 = (self.place_of(min(p, 100.0), 0.0).x() for p in (left, right))
-        self._sheet.set_evidence((x0, x1, words))
+        first, last, words = evidence
+        size = float(self._sheet.fontInfo().pixelSize())
+        wide = self._sheet.fontMetrics().horizontalAdvance(words)
+        evidence_now = Evidence(first, min(last, 100.0), words)
+        shapes = evidence_shapes(evidence_now, self.plot, size, wide)
+        self._sheet.set_evidence(tuple(shapes))
 
     def set_target(self, target: TargetCurve | None) -> None:
         """Show the target with its handles, or none."""
@@ -144,6 +150,13 @@ class CurveView(pg.PlotWidget):
     def area(self) -> QRectF:
         """The plot's own rectangle, widget pixels."""
         return self._box.sceneBoundingRect()
+
+    @property
+    def plot(self) -> Plot:
+        """Where percent and newtons stand, for what is painted over the curves."""
+        corner, far = self.place_of(0.0, 0.0), self.place_of(100.0, 100.0)
+        x = ((0.0, corner.x()), (100.0, far.x()))
+        return plot_of(self.area, x, ((0.0, corner.y()), (100.0, far.y())))
 
     def place_of(self, percent: float, force_n: float) -> QPointF:
         """Widget pixels of a point of the plot."""

@@ -1,27 +1,33 @@
-"""Marks painted on the screen: their shape from the review, a dark casing under a bright line."""
+"""Marks of the picture on the screen: as the scene describes them, at one size at every zoom."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from typing import Final
 
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen, QTransform
+from PySide6.QtCore import QPointF
+from PySide6.QtGui import QFont, QPainter, QTransform
 
-from app.review.mark_shapes import Shape, shape_of
-from app.review.parts.marks import CASING, MARK_COLOURS, Mark, Point
+from app.review.mark_shapes import distance_to
+from app.review.parts.marks import CASING, Mark, Point
+from app.scene.picture_marks import (
+    PALETTE,
+    MarkLook,
+    MarkView,
+    cased,
+    mark_shapes_of,
+    plate_of,
+    seen,
+)
+from app.scene.shapes import Circle
+from app.window.views.scene_paint import measure_in, paint
 
-LINE_PX = 3.0  # on screen, at every zoom
-CASING_PX = 3.0  # what the casing adds to a line
-HEAD_PX = 18.0
-TEXT_PX = 17
-GAP_PX = 10.0  # from a mark to its words
+LOOK: Final = MarkLook(
+    line=3.0, casing=6.0, head=18.0, text=17.0, gap=10.0, pad=6.0, high=24.0, edge=1.5, corner=4.0,
+    opacity=0.894,
+)  # fmt: skip
 HANDLE_PX = 6.0
-
-
-def screen_shape(mark: Mark, metres_per_px: float | None, place: QTransform) -> Shape:
-    """Shape of a mark for a picture shown so; heads and arcs keep their size on screen."""
-    return shape_of(mark, metres_per_px, HEAD_PX / scale_of(place))
 
 
 def scale_of(place: QTransform) -> float:
@@ -38,87 +44,42 @@ def paint_mark(
     ----------
     place : from video pixels to widget pixels
     """
-    shape = screen_shape(mark, metres_per_px, place)
-    paint_runs(painter, shape.runs, mark.colour, place)
-    if shape.label:
-        font = label_font(painter.font())
-        paint_plate(painter, label_rect(font, shape, place), shape.label, mark.colour, font)
+    measure = measure_in(painter.font())
+    paint(painter, mark_shapes_of(mark, metres_per_px, _view(place), LOOK, measure), PALETTE)
+
+
+def is_at(
+    mark: Mark, metres_per_px: float | None, place: QTransform, font: QFont, at: QPointF,
+    reach_px: float,
+) -> bool:  # fmt: skip
+    """Whether a widget pixel lies on a mark's words, or so near to one of its lines."""
+    view = _view(place)
+    outline = seen(mark, metres_per_px, view, LOOK)
+    runs = [[view.place(point) for point in run] for run in outline.runs]
+    if distance_to((at.x(), at.y()), runs) <= reach_px:
+        return True
+    plate = plate_of(outline, view, LOOK, measure_in(font))
+    return plate is not None and plate.holds((at.x(), at.y()))
 
 
 def paint_handles(painter: QPainter, places: Iterable[QPointF], to_hold: bool) -> None:
     """Paint where a mark is taken hold of: smaller while that is not what the hand does."""
-    painter.setPen(QPen(QColor(CASING), 2))
-    painter.setBrush(QColor("#ffffff"))
     size = HANDLE_PX if to_hold else 0.55 * HANDLE_PX
-    for place in places:
-        painter.drawEllipse(place, size, size)
-    painter.setBrush(Qt.BrushStyle.NoBrush)
+    knobs = [Circle(at.x(), at.y(), size, "#ffffff", CASING, 2.0) for at in places]
+    paint(painter, knobs, PALETTE)
 
 
 def paint_runs(
-    painter: QPainter,
-    runs: Sequence[Sequence[Point]],
-    colour: str,
-    place: QTransform,
-    line_px: float = LINE_PX,
+    painter: QPainter, runs: Sequence[Sequence[Point]], colour: str, line_px: float
 ) -> None:
     """Paint lines in one of the colours on their casing."""
-    path = QPainterPath()
-    for run in runs:
-        path.moveTo(place.map(QPointF(*run[0])))
-        for point in run[1:]:
-            path.lineTo(place.map(QPointF(*point)))
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    for ink, width in ((CASING, line_px + CASING_PX), (MARK_COLOURS[colour], line_px)):
-        painter.setPen(
-            QPen(
-                QColor(ink), width, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap,
-                Qt.PenJoinStyle.RoundJoin,
-            )
-        )  # fmt: skip
-        painter.drawPath(path)
+    lines = [tuple((float(x), float(y)) for x, y in run) for run in runs]
+    paint(painter, cased(lines, colour, line_px, line_px + 3.0), PALETTE)
 
 
-def label_font(font: QFont, size_px: int = TEXT_PX) -> QFont:
-    """The font of words beside a mark."""
-    font = QFont(font)
-    font.setPixelSize(size_px)
-    font.setBold(True)
-    return font
+def _view(place: QTransform) -> MarkView:
+    def placed(point: Point) -> Point:
+        at = place.map(QPointF(*point))
+        return at.x(), at.y()
 
-
-def label_rect(font: QFont, shape: Shape, place: QTransform) -> QRectF:
-    """Where the plate of a mark's words lies, in widget pixels."""
-    from PySide6.QtGui import QFontMetricsF
-
-    metrics = QFontMetricsF(label_font(font))
-    size = metrics.size(0, shape.label)
-    width, height = size.width() + 12, size.height() + 4
-    at, away = place.map(QPointF(*shape.label_at)), place.map(QPointF(*shape.label_from))
-    lean = at - away
-    length = math.hypot(lean.x(), lean.y())
-    if length < 1e-6 and shape.runs:  # on the middle of its line
-        return QRectF(at.x() - width / 2, at.y() - height / 2, width, height)
-    if length < 1e-6:  # words of their own begin where they were put, beside the point
-        mirrored = place.determinant() < 0  # then they end there, clear of the picture's edge
-        left = at.x() - GAP_PX - width if mirrored else at.x() + GAP_PX
-        return QRectF(left, at.y() - height / 2, width, height)
-    reach = GAP_PX + 0.5 * (abs(lean.x()) * width + abs(lean.y()) * height) / length
-    middle = at + lean * (reach / length)
-    return QRectF(middle.x() - width / 2, middle.y() - height / 2, width, height)
-
-
-def paint_plate(painter: QPainter, plate: QRectF, text: str, colour: str, font: QFont) -> None:
-    """Paint words on a dark plate with an edge in the mark's colour."""
-    painter.save()
-    painter.setFont(font)
-    ground = QColor(CASING)
-    ground.setAlpha(228)
-    painter.setPen(QPen(QColor(MARK_COLOURS[colour]), 1.5))
-    painter.setBrush(ground)
-    painter.drawRoundedRect(plate, 4, 4)
-    painter.setPen(QColor("#ffffff"))
-    # As the words themselves run.
-    painter.setLayoutDirection(Qt.LayoutDirection.LayoutDirectionAuto)
-    painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, text)
-    painter.restore()
+    return MarkView(placed, scale_of(place), place.determinant() < 0)

@@ -9,6 +9,8 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
 from analysis.force.target import Handle, TargetCurve, sample_target
+from app.scene.shapes import Shape
+from app.window.views.scene_paint import PALETTE, paint
 from app.window.widgets import theme
 
 HANDLE_NAMES: dict[Handle, str] = {
@@ -47,7 +49,7 @@ class TargetHandles(QWidget):
         self._hover: Handle | None = None
         self._cursor_x: float | None = None
         self._hint = ""
-        self._evidence: tuple[float, float, str] | None = None
+        self._evidence: tuple[Shape, ...] = ()
 
     @property
     def places(self) -> Mapping[Handle, QPointF]:
@@ -65,8 +67,8 @@ class TargetHandles(QWidget):
             self._hover = handle
             self.update()
 
-    def set_evidence(self, evidence: tuple[float, float, str] | None) -> None:
-        """Shade a span, given in widget pixels, and say what it shows."""
+    def set_evidence(self, evidence: tuple[Shape, ...]) -> None:
+        """Show what a finding rests on; nothing for none."""
         if evidence != self._evidence:
             self._evidence = evidence
             self.update()
@@ -86,8 +88,7 @@ class TargetHandles(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint cursor, handles and hint."""
         painter = QPainter(self)
-        if self._evidence is not None:
-            self._paint_evidence(painter, *self._evidence)
+        paint(painter, self._evidence, PALETTE)
         if self._cursor_x is not None:
             painter.setPen(QPen(QColor(theme.PLAYHEAD), 2))
             x = self._cursor_x
@@ -104,22 +105,6 @@ class TargetHandles(QWidget):
                 painter.drawEllipse(place, RADIUS_PX, RADIUS_PX)
         if self._hint:
             painter.setPen(QColor(theme.TARGET_BRIGHT))
-            taken = 0 if self._evidence is None else painter.fontMetrics().height() + 4
+            taken = painter.fontMetrics().height() + 4 if self._evidence else 0
             where = self.area.adjusted(8, 6 + taken, -8, 0)
             painter.drawText(where, Qt.AlignmentFlag.AlignHCenter, self._hint)
-
-    def _paint_evidence(self, painter: QPainter, left: float, right: float, words: str) -> None:
-        span = QRectF(left, self.area.top(), max(right - left, 2.0), self.area.height())
-        shade = QColor(theme.PICK)
-        shade.setAlpha(60)
-        painter.fillRect(span, shade)
-        painter.setPen(QPen(QColor(theme.PICK), 1))
-        painter.drawLine(span.topLeft(), span.bottomLeft())
-        painter.drawLine(span.topRight(), span.bottomRight())
-        size = painter.fontMetrics().size(0, words)
-        x = min(max(span.center().x() - size.width() / 2, self.area.left()), self.area.right())
-        x = min(x, self.area.right() - size.width() - 8)
-        # Over the curve, where there is room: the axis and the knobs at its foot stay free.
-        plate = QRectF(x, self.area.top() + 3, size.width() + 8, size.height() + 4)
-        painter.fillRect(plate, QColor(theme.FLOOR))
-        painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, words)

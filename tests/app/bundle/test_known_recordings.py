@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from app.bundle.build import build
-from app.bundle.errors import BundleCancelled
 from app.bundle.options import WriteOptions
 from app.bundle.sources import gather
 from app.bundle.walkthrough.walkthrough_render import WalkJob, render_walk
+from app.bundle.wording.errors import BundleCancelled
 from app.bundle.wording.words import ENGLISH
 from app.bundle.write import write_bundle
 from app.review.parts.comparisons import new_comparison

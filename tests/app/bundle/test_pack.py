@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from app.bundle import pack
-from app.bundle.errors import BundleError
+from app.bundle.wording.errors import BundleError
 from app.bundle.workshop import workshop
 
 

@@ -14,8 +14,8 @@ from typing import Any
 
 import pytest
 
-from app.bundle.errors import BundleError
 from app.bundle.read_back import read_answers_file, read_bundle
+from app.bundle.wording.errors import BundleError
 from app.bundle.write import BundleResult, write_bundle
 from app.review.parts.answers import Tick
 from app.review.state import ReviewState

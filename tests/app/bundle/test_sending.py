@@ -17,9 +17,9 @@ from pathlib import Path
 import pytest
 
 from app.bundle.build import build
-from app.bundle.errors import BundleCancelled, BundleError
 from app.bundle.options import WriteOptions
 from app.bundle.pack import files_in
+from app.bundle.wording.errors import BundleCancelled, BundleError
 from app.bundle.wording.fill import fill
 from app.bundle.wording.text_templates import NEXT, OPENING, TextTemplates
 from app.bundle.workshop import workshop

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from analysis.measures.registry import KEYS
 from app.bundle.notes import NoteCard
-from app.bundle.tables import NOTE_COLUMNS, STROKE_COLUMNS, notes_csv, number
+from app.bundle.tables import NOTE_COLUMNS, STROKE_COLUMNS, notes_csv
+from app.bundle.wording.table_text import number
 from app.bundle.wording.text import cell, clean
 from app.bundle.write import BundleResult
 from app.review.parts.notes import Note

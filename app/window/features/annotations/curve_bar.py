@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import partial
 
-from PySide6.QtGui import QAction, QColor, QPainter, QTransform
+from PySide6.QtGui import QAction, QColor, QPainter
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout
 
 from app.review.parts.marks import MARK_COLOURS
@@ -59,10 +59,10 @@ def _sketch(tool: str, painter: QPainter) -> None:
         sketch_hand(painter)
     elif tool == "line":
         hump = ((3, 18), (6, 9), (10, 5), (15, 6), (19, 17))
-        paint_runs(painter, (hump,), "yellow", QTransform(), 1.8)
+        paint_runs(painter, (hump,), "yellow", 1.8)
     else:
         shade = QColor(MARK_COLOURS["yellow"])
         shade.setAlpha(110)
         painter.fillRect(7, 3, 9, 16, shade)
         for x in (7.0, 16.0):
-            paint_runs(painter, (((x, 3.0), (x, 19.0)),), "yellow", QTransform(), 1.2)
+            paint_runs(painter, (((x, 3.0), (x, 19.0)),), "yellow", 1.2)

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QFontMetricsF, QMouseEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent
 
 from app.review.mark_shapes import distance_to, thinned
 from app.review.parts.curve_marks import CurveMark, new_curve_mark
 from app.review.parts.marks import Point
+from app.scene import curve_marks
+from app.scene.curve_marks import PALETTE, CurveMarkLook
 from app.window.features.annotations.curve_drawing import CurveDrawing
-from app.window.features.annotations.curve_mark_paint import (
-    TEXT_PX,
-    paint_curve_mark,
-    paint_curve_words,
-    words_rect,
-)
 from app.window.features.annotations.pen import CHOOSE
 from app.window.features.annotations.pen_sheet import REACH_PX, PenSheet
 from app.window.views.curve_view import CurveView
-from app.window.views.mark_paint import label_font
+from app.window.views.scene_paint import measure_in, paint
 
+LOOK: Final = CurveMarkLook(line=2.5, casing=5.5, text=13.0, shade=0.25, hatch=9.0)
 THIN_PX = 0.8
 _HINTS = {
     "line": "Draw the line as it should run",
@@ -43,17 +42,14 @@ class CurveMarkSheet(PenSheet[CurveMark]):
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the marks, and the one being drawn."""
         painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        area = self._curve.area
-        painter.setClipRect(area.adjusted(-8, -8, 8, 8))
-        for mark in self._pen.shown:
-            paint_curve_mark(painter, mark, self._place_of, area)
-        growing = self._growing()
-        if growing is not None:
-            paint_curve_mark(painter, growing, self._place_of, area)
+        plot, growing = self._curve.plot, self._growing()
+        painter.setClipRect(self._curve.area.adjusted(-8, -8, 8, 8))
+        marks = [*self._pen.shown, *([growing] if growing is not None else [])]
+        paint(painter, curve_marks.stretches(marks, plot, LOOK), PALETTE)
+        paint(painter, curve_marks.lines(marks, plot, LOOK), PALETTE)
         self._paint_handles(painter, self._place_of)
-        for mark in self._pen.shown:
-            paint_curve_words(painter, mark, self._place_of, area)
+        words = curve_marks.words(marks, plot, LOOK, measure_in(painter.font()))
+        paint(painter, words, PALETTE)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         """Keep the mouse from the handles of the target below."""
@@ -110,15 +106,14 @@ class CurveMarkSheet(PenSheet[CurveMark]):
 
     def _mark_at(self, place: QPointF) -> CurveMark | None:
         """The mark under the hand, the last drawn first; lines before what is shaded."""
-        area, where = self._curve.area, self._curve.place_of
-        metrics = QFontMetricsF(label_font(self.font(), TEXT_PX))
+        plot, measure, at = self._curve.plot, measure_in(self.font()), (place.x(), place.y())
         for mark in reversed(self._pen.shown):
-            if mark.text and words_rect(metrics, mark, where, area).contains(place):
+            plate = curve_marks.plate_of(mark, plot, LOOK, measure)
+            if plate is not None and plate.holds(at):
                 return mark
-            if mark.kind == "line":
-                run = [(p.x(), p.y()) for p in (where(*q) for q in mark.points)]
-                if distance_to((place.x(), place.y()), (run,)) <= REACH_PX:
-                    return mark
+            run = curve_marks.course(mark, plot)
+            if mark.kind == "line" and distance_to(at, (run,)) <= REACH_PX:
+                return mark
         percent = self._curve.value_at(place)[0]
         for mark in reversed(self._pen.shown):
             if mark.kind == "span" and mark.span_pct[0] <= percent <= mark.span_pct[1]:

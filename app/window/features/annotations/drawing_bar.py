@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Qt
-from PySide6.QtGui import QAction, QColor, QPainter, QTransform
+from PySide6.QtGui import QAction, QColor, QPainter
 from PySide6.QtWidgets import QDoubleSpinBox
 
 from app.review.mark_shapes import length_px, shape_of
@@ -100,4 +100,4 @@ def _sketch(tool: str, painter: QPainter) -> None:
         sketch_hand(painter)
     else:
         runs = shape_of(Mark("", tool, _SKETCHES[tool]), None, 8.0).runs
-        paint_runs(painter, runs, "yellow", QTransform(), 1.8)
+        paint_runs(painter, runs, "yellow", 1.8)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QMouseEvent, QPainter, QPainterPath, QPaintEvent, QTransform
 
-from app.review.mark_shapes import distance_to, straightened, thinned
+from app.review.mark_shapes import straightened, thinned
 from app.review.parts.marks import Mark, Point
 from app.window.features.annotations.drawing import Drawing
 from app.window.features.annotations.pen_sheet import REACH_PX, PenSheet
-from app.window.views.mark_paint import label_rect, paint_mark, scale_of, screen_shape
+from app.window.views.mark_paint import is_at, paint_mark, scale_of
 from app.window.views.picture import PictureView
 
 THIN_PX = 0.7
@@ -129,13 +129,8 @@ class MarkSheet(PenSheet[Mark]):
     def _mark_at(self, position: QPointF) -> Mark | None:
         """The mark under the hand, the last drawn first."""
         place, scale = self._picture.video_transform(), self._pen.metres_per_px
-        at = self._picture.to_video(position)
-        reach = REACH_PX / scale_of(place)
         for mark in reversed(self._pen.shown):
-            shape = screen_shape(mark, scale, place)
-            if distance_to(at, shape.runs) <= reach:
-                return mark
-            if shape.label and label_rect(self.font(), shape, place).contains(position):
+            if is_at(mark, scale, place, self.font(), position, REACH_PX):
                 return mark
         return None
 

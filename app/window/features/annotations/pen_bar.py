@@ -7,7 +7,7 @@ from functools import partial
 from typing import Any, Protocol
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QAction, QColor, QIcon, QPainter, QPixmap, QTransform
+from PySide6.QtGui import QAction, QColor, QIcon, QPainter, QPixmap
 from PySide6.QtWidgets import QHBoxLayout, QToolButton, QWidget
 
 from app.review.parts.marks import MARK_COLOURS
@@ -125,7 +125,7 @@ def sketched(sketch: Callable[[QPainter], None]) -> QIcon:
 
 def sketch_hand(painter: QPainter) -> None:
     """The pointer of the tool that takes hold."""
-    paint_runs(painter, (_HAND,), "blue", QTransform(), 1.2)
+    paint_runs(painter, (_HAND,), "blue", 1.2)
 
 
 def _swatch(colour: str, run: Callable[[], None]) -> QToolButton:

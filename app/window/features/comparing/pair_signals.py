@@ -6,17 +6,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-import pyqtgraph as pg
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from analysis.force.trace import FloatArray
-from analysis.signals.along import PERCENT
 from app.review.state import ReviewState
+from app.scene.figure import Figure, Tick
+from app.scene.force_curve import over_drive
 from app.submission.shown_signals import ShownSignal, shown
 from app.window.features.comparing.pair_curves import PairCurves
 from app.window.session.review_session import ReviewSession
-from app.window.widgets import theme
+from app.window.views.figure_view import LETTER, FigureView
 
 if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
@@ -128,34 +128,25 @@ def _known(values: FloatArray | None) -> bool:
     return values is not None and bool(np.isfinite(values).any())
 
 
-def _plot(row: PairRow) -> pg.PlotWidget:
-    plot = pg.PlotWidget(background=theme.FLOOR)
+def _plot(row: PairRow) -> FigureView:
+    plot = FigureView()
     plot.setFixedHeight(PLOT_PX)
     plot.setAccessibleName(row.words)
-    plot.setFocusPolicy(Qt.FocusPolicy.NoFocus)
     plot.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
-    item = plot.getPlotItem()
-    item.setMenuEnabled(False)
-    item.hideButtons()
-    item.setMouseEnabled(False, False)
-    item.getAxis("left").setWidth(52)
-    item.getAxis("bottom").setTicks([[(0, "catch"), (50, "finish"), (100, "catch")]])
-    item.getAxis("bottom").setStyle(hideOverlappingLabels=40)
-    item.layout.setContentsMargins(0, 4, 18, 0)
-    for side in ("left", "bottom"):
-        item.getAxis(side).setPen(theme.LINE)
-        item.getAxis(side).setTextPen(theme.QUIET)
-        item.getAxis(side).enableAutoSIPrefix(False)
-    dashed = pg.mkPen(theme.SECOND, width=2, style=Qt.PenStyle.DashLine)
-    lines = ((row.right, dashed), (row.left, pg.mkPen(theme.FORCE, width=2)))
-    known = [values for values, _pen in lines if values is not None and _known(values)]
-    for values, pen in lines:
-        if values is not None and _known(values):
-            item.addItem(pg.PlotCurveItem(PERCENT, values, pen=pen, connect="finite"))
-    box = item.getViewBox()
-    box.disableAutoRange()
-    box.setXRange(0, 100, padding=0.02)
+    known = {
+        side: values
+        for side, values in (("right", row.right), ("left", row.left))
+        if values is not None and _known(values)
+    }
     if known:
-        low, high = float(np.nanmin(known)), float(np.nanmax(known))
-        box.setYRange(low, high if high > low else low + 1.0, padding=ROOM)
+        low = min(float(np.nanmin(values)) for values in known.values())
+        high = max(float(np.nanmax(values)) for values in known.values())
+        high = high if high > low else low + 1.0
+        room = ROOM * (high - low)
+        ticks = (Tick(0.0, "catch"), Tick(50.0, "finish"), Tick(100.0, "catch"))
+        curves = [over_drive(side, values) for side, values in known.items()]
+        reach = (low - room, high + room)
+        plot.set_figure(
+            Figure((0.0, 0.0), LETTER, curves, (0.0, 100.0), reach, ticks, most_levels=3)
+        )
     return plot

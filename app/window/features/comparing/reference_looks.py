@@ -96,7 +96,7 @@ def look_at(kept: KeptReference) -> Look:
 
 
 def _picture(found: Resolved) -> NDArray[np.uint8] | None:
-    from app.bundle.film import open_film
+    from app.bundle.sources.film import open_film
     from app.media.errors import MediaError
     from app.media.light import lifted
     from app.media.orientation import Turn

@@ -7,12 +7,12 @@ from dataclasses import replace
 from app.review.parts.picture import TurnPicture
 from app.window.actions.action_row import ActionRow
 from app.window.actions.context import ActionContext
-from app.window.tasks.message_line import Messages
 from app.window.features.footage.capture_rate import CaptureRate
 from app.window.features.footage.legend import Legend
 from app.window.features.footage.limits import Limits
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
+from app.window.tasks.message_line import Messages
 from app.window.views.picture import PictureView
 from app.window.views.sound_player import SoundPlayer
 from app.window.views.trace_view import TraceView

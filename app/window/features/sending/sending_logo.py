@@ -8,8 +8,8 @@ from pathlib import Path
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, Qt
 from PySide6.QtGui import QImage, QImageReader, QImageWriter
 
-from app.bundle.errors import BundleError
 from app.bundle.pictures.stills import only_picture
+from app.bundle.wording.errors import BundleError
 
 WIDEST_PX, HIGHEST_PX = 480, 160
 _MOST_BYTES = 20_000_000

@@ -23,9 +23,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.bundle.errors import BundleError
 from app.bundle.options import SUFFIX, Shape
-from app.bundle.wording.fill import fill, values_of
+from app.bundle.sources.placeholders import values_of
+from app.bundle.wording.errors import BundleError
+from app.bundle.wording.fill import fill
 from app.bundle.wording.text_templates import TextTemplates
 from app.review.change import Change
 from app.review.parts.sending import LeaveOut, PickNotes, SetSending, WriteWords

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.bundle.errors import BundleError
+from app.bundle.wording.errors import BundleError
 from app.bundle.wording.fill import PLACEHOLDERS, Filled
 from app.bundle.wording.text_templates import TextTemplates
 

@@ -201,7 +201,7 @@ class Strips(QObject):
 
 def _film(footage: Footage | None, state: ReviewState) -> AbstractContextManager[VideoFile | None]:
     """Open the footage as the athlete gets it: what is saved from here may be sent."""
-    from app.bundle.film import open_film
+    from app.bundle.sources.film import open_film
 
     if footage is None:
         return nullcontext()

@@ -164,7 +164,7 @@ def test_the_cursor_runs_with_the_drive_and_rests_in_the_recovery(
         return np.flatnonzero(moved > 40)
 
     middles = [beneath(s).mean() for s in (3.1, 3.5, 3.9)]
-    assert middles[1] == pytest.approx(strip.x_px[0] + 50 * strip.x_px[1], abs=2)
+    assert middles[1] == pytest.approx(strip.plot.x.at(50.0), abs=2)
     assert middles[0] < middles[1] < middles[2]
     assert len(beneath(4.5)) == 0
 

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from app.bundle.page import colours
-from app.bundle.page.colours import LINE_PAIRS, NIGHT, TEXT_PAIRS, contrast
+import app.bundle.page
+from app.scene.colours import LINE_PAIRS, NIGHT, TEXT_PAIRS, contrast
 
 
 @pytest.mark.parametrize(
@@ -42,7 +42,7 @@ def test_lines_can_be_seen(pair: tuple[str, str]) -> None:
 
 
 def test_the_style_sheet_has_no_colour_of_its_own() -> None:
-    folder = Path(colours.__file__).parent
+    folder = Path(app.bundle.page.__file__).parent
     css = (folder / "templates" / "style.css").read_text("utf-8")
     assert not re.findall(r"#[0-9A-Fa-f]{3,8}\b|rgba?\(|hsla?\(", css)
     for page in (folder / "templates").glob("*.html"):
@@ -51,7 +51,7 @@ def test_the_style_sheet_has_no_colour_of_its_own() -> None:
 
 def test_every_ground_of_words_is_checked() -> None:
     """The declared pairs cover what the style sheet writes: words in these colours, on these."""
-    css = (Path(colours.__file__).parent / "templates" / "style.css").read_text("utf-8")
+    css = (Path(app.bundle.page.__file__).parent / "templates" / "style.css").read_text("utf-8")
     inks = set(re.findall(r"[^-]color: var\(--([a-z]+)\);", css))
     assert inks == {"ink", "quiet", "blue", "paper", "black"}
     grounds = set(re.findall(r"background: var\(--([a-z]+)\);", css))

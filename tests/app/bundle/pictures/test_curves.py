@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 import xml.etree.ElementTree as ET
 from pathlib import Path
 
@@ -10,7 +11,7 @@ import pytest
 from analysis.force.curves import PERCENT, CurveSet
 from analysis.force.piece import analyse
 from analysis.force.trace import ForceTrace
-from app.bundle.page.sketch import HEIGHT, WIDTH, path_of, sketch_of
+from app.bundle.page.sketch import HEIGHT, WIDTH, crest_path, sketch_of
 from app.bundle.pictures.curves import draw_curves
 from app.bundle.pictures.stills import only_picture
 from app.bundle.sources import Sources
@@ -61,7 +62,7 @@ def test_the_users_own_plot_settings_change_nothing(tmp_path: Path) -> None:
 
 def test_a_small_curve_spans_its_box() -> None:
     shape = 600.0 * np.sin(np.pi * PERCENT / 100.0)
-    points = [tuple(map(float, p.split())) for p in path_of(shape, 600.0)[1:].split("L")]
+    points = [tuple(map(float, p.split())) for p in crest_path(shape)[1:].split("L")]
     assert points[0] == (0.0, HEIGHT)
     assert points[-1] == (WIDTH, HEIGHT)
     assert min(y for _, y in points) == 8.0
@@ -95,7 +96,10 @@ def test_a_sketch_carries_what_was_drawn_on_its_stroke() -> None:
     )
     sketch = sketch_of(Sources(submission_of(piece=piece)), stroke, stroke.catch_s, marks)
     assert sketch is not None
-    line, span = sketch.marks
-    assert line.path == f"M{WIDTH / 4} 8.0L{WIDTH * 0.75} {HEIGHT - (HEIGHT - 8) / 2}"
-    assert (span.left, span.width, span.text) == (192.0, 64.0, "hold this")
-    assert (span.text_x, span.anchor) == (224.0, "middle")
+    x, y = WIDTH / 4, HEIGHT - (HEIGHT - 8) / 2
+    assert f'<path class="drawn red" d="M{x:g} 8L{WIDTH * 0.75:g} {y:g}"/>' in sketch.drawn
+    stretch = "M192 0L256 0L256 120L192 120Z"
+    assert f'<path class="stretch light-blue" d="{stretch}"/>' in sketch.drawn
+    assert sketch.drawn.count("stretch light-blue") == 1
+    words = re.search(r'<text class="drawn-words" x="224" [^>]*>([^<]*)<', sketch.drawn)
+    assert words is not None and words[1] == "hold this"

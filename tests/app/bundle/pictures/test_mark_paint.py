@@ -12,7 +12,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.bundle.page.colours import contrast
 from app.bundle.pictures.mark_paint import MarkPainter
 from app.bundle.write import BundleResult, write_bundle
 from app.media.opencv import opencv
@@ -22,6 +21,7 @@ from app.review.mark_shapes import turned
 from app.review.parts.marks import CASING, MARK_COLOURS, MARK_KINDS, POINTS_OF, Mark
 from app.review.parts.picture import PictureTurn
 from app.review.state import ReviewState
+from app.scene.colours import contrast
 
 SIZE = (320, 180)
 AT_S = 1.35  # of the first note

@@ -9,14 +9,16 @@ import pytest
 
 from analysis.force.intake import read_trace
 from analysis.force.piece import PieceAnalysis, analyse
-from app.bundle.content import of_signals
+from app.bundle.pictures.content import of_signals
 from app.bundle.pictures.strip import make_strip, strip_svg
-from app.bundle.pictures.strip_layout import Line, Text, lay_out
+from app.bundle.pictures.strip_layout import lay_out
 from app.bundle.walkthrough.walkthrough_curve import CurvePanel
 from app.bundle.wording.words import ENGLISH
 from app.review.state import ReviewState
+from app.scene.plot import runs_of
+from app.scene.shapes import Line, Text
 from app.submission.clock import ReviewClock
-from app.submission.shown_signals import choosable, known_runs, shown
+from app.submission.shown_signals import choosable, shown
 from tests.helpers.further_columns import KNOWN_HEADINGS, NONSENSE, write_with
 
 
@@ -40,7 +42,7 @@ def test_the_strip_has_a_row_a_signal_under_the_curve(piece: PieceAnalysis) -> N
         assert f"{choice.words}: {choice.reach_words}" in texts
         assert choice.signal.title in strip_svg(strip)
     # The hole lies in this stroke: the first row is drawn in two pieces, the others in one.
-    rows = [s for s in layout.shapes if isinstance(s, Line) and s.role == "ink"]
+    rows = [s for s in layout.shapes if isinstance(s, Line) and s.ink == "ink"]
     assert len(rows) == len(strip.signals) + 1
     ends = sorted((r.points[0][0], r.points[-1][0]) for r in rows if r.dash == rows[0].dash)
     assert ends[0][1] < ends[1][0] - 50.0
@@ -73,8 +75,8 @@ def test_a_walkthrough_paints_them_with_their_hole(piece: PieceAnalysis) -> None
 
 def test_runs_are_what_lines_may_join() -> None:
     nan = np.nan
-    assert known_runs(np.array([1.0, 2.0, nan, 3.0, nan, 4.0, 5.0, 6.0])) == [
+    assert runs_of(np.array([1.0, 2.0, nan, 3.0, nan, 4.0, 5.0, 6.0])) == [
         slice(0, 2),
         slice(5, 8),
     ]
-    assert known_runs(np.array([nan, nan])) == [] and known_runs(np.array([])) == []
+    assert runs_of(np.array([nan, nan])) == [] and runs_of(np.array([])) == []

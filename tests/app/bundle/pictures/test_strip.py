@@ -16,7 +16,6 @@ from analysis.clocks.alignment import Alignment
 from analysis.force.intake import read_trace
 from analysis.force.piece import PieceAnalysis, analyse
 from analysis.force.target import TargetCurve
-from app.bundle.page.colours import contrast
 from app.bundle.pictures.strip import (
     StripError,
     StripSpan,
@@ -26,8 +25,7 @@ from app.bundle.pictures.strip import (
     strip_svg,
 )
 from app.bundle.pictures.strip_crop import moving_box
-from app.bundle.pictures.strip_layout import Line, Picture, Text, lay_out
-from app.bundle.pictures.strip_paint import DARK, LIGHT
+from app.bundle.pictures.strip_layout import lay_out
 from app.bundle.pictures.strips import strip_alt
 from app.bundle.wording.words import ENGLISH
 from app.media.opencv import opencv
@@ -35,6 +33,8 @@ from app.media.video import VideoFile
 from app.review.parts.marks import Mark
 from app.review.parts.picture import PictureTurn
 from app.review.state import ReviewState
+from app.scene.colours import DARK, LIGHT, contrast
+from app.scene.shapes import Line, Picture, Text
 from app.submission.clock import ReviewClock
 from tests.app.bundle.conftest import FPS, OFFSET_S
 from tests.helpers.clips import number_in
@@ -146,7 +146,7 @@ def test_every_frame_stands_over_its_moment_and_over_no_other(
         for q in pictures:
             apart = q.x >= p.x + p.width or p.x >= q.x + q.width
             assert q is p or apart or abs(q.y - p.y) >= p.height
-    hairs = [s for s in layout.shapes if isinstance(s, Line) and s.role == "hair"][1:]
+    hairs = [s for s in layout.shapes if isinstance(s, Line) and s.ink == "hair"][1:]
     for picture, hair in zip(pictures, hairs, strict=True):
         assert hair.points[0][0] == pytest.approx(picture.x + picture.width / 2)
         for other in pictures:

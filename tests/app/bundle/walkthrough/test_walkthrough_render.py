@@ -12,9 +12,9 @@ import pytest
 import webvtt
 
 from analysis.clocks.alignment import Alignment
-from app.bundle.errors import BundleCancelled
 from app.bundle.walkthrough.walkthrough_picture import lay_out
 from app.bundle.walkthrough.walkthrough_render import WalkJob, render_walk
+from app.bundle.wording.errors import BundleCancelled
 from app.media.encode import ClipWriter
 from app.media.errors import MediaError
 from app.media.loudness import loudness_lufs
@@ -383,7 +383,7 @@ def test_every_size_can_be_encoded(size: tuple[int, int]) -> None:
 
 
 def test_the_footage_is_never_written_over(folder: Path) -> None:
-    from app.bundle.errors import BundleError
+    from app.bundle.wording.errors import BundleError
 
     walk = new_walkthrough([Moved(0.0, 1.0)], 1.0)
     before = (folder / "film.mp4").read_bytes()

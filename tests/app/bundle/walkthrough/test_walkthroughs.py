@@ -12,8 +12,8 @@ import html5lib
 import pytest
 import webvtt
 
-from app.bundle.errors import BundleCancelled
 from app.bundle.options import WriteOptions
+from app.bundle.wording.errors import BundleCancelled
 from app.bundle.write import write_bundle
 from app.media.video import VideoFile
 from app.review.parts.walkthroughs import Caption, Cut, new_walkthrough

@@ -12,8 +12,8 @@ import pytest
 from analysis.force.flywheel import LIMITS
 from analysis.measures.measures import Measures
 from analysis.measures.registry import KEYS, SPEC_OF
-from app.bundle.captions import captions
-from app.bundle.errors import BundleError
+from app.bundle.wording.captions import captions
+from app.bundle.wording.errors import BundleError
 from app.bundle.wording.languages import LANGUAGE_NAMES, LANGUAGES, words_in
 from app.bundle.wording.mark_words import marks_named
 from app.bundle.wording.measure_words import measures_in, sentences

@@ -16,7 +16,7 @@ from PySide6.QtGui import QColor, QImage, QImageWriter
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.bundle.errors import BundleError
+from app.bundle.wording.errors import BundleError
 from app.review.file.store import read_review
 from app.review.parts.comparisons import AddComparison, new_comparison
 from app.review.parts.notes import AddNote, Voice, new_note

@@ -159,7 +159,7 @@ def test_without_further_columns_there_is_no_button_and_a_word_why(
 
 
 def test_lines_differ_by_dashes_and_stand_out_from_the_ground() -> None:
-    from app.bundle.page.colours import contrast
+    from app.scene.colours import contrast
 
     assert len(set(DASHES)) == len(DASHES)
     assert all(contrast(colour, theme.FLOOR) >= 4.5 for colour in COLOURS)

@@ -5,7 +5,7 @@ An SVG in a page is a document of its own and asks for itself, so its dark colou
 
 from __future__ import annotations
 
-from app.bundle.page.colours import NIGHT
+from app.scene.colours import NIGHT
 
 # Tones of a strip that no words stand on: the lines down to the curve, a finding's span.
 _ALSO = {"#9AA5AD": "#6C777F", "#FBE3CC": "#4D3421"}
@@ -14,11 +14,10 @@ _ALSO = {"#9AA5AD": "#6C777F", "#FBE3CC": "#4D3421"}
 def with_night(svg: str) -> str:
     """Give an SVG that turns its colours where the reader prefers dark; on paper it stays light.
 
-    Fills and strokes count that are written as attributes, or as style with one space as the
-    plotting library does it.
+    Fills and strokes count that are written as attributes, as the painter writes them.
     """
     rules = "".join(
-        f'[{part}="{day}"],[style*="{part}: {day.lower()}"]{{{part}:{night}!important}}'
+        f'[{part}="{day}"]{{{part}:{night}!important}}'
         for day, night in {**NIGHT, **_ALSO}.items()
         for part in ("fill", "stroke")
     )

@@ -15,7 +15,7 @@ from analysis.findings.catalogue import read_catalogue
 from analysis.findings.find import find
 from analysis.force.intake import read_trace
 from analysis.force.piece import analyse
-from app.bundle.kept import kept_findings
+from app.bundle.sources.kept import kept_findings
 from app.bundle.write import BundleResult, write_bundle
 from app.review.finding_notes import finding_note
 from app.review.parts.findings import Decision

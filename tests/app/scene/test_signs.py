@@ -13,12 +13,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.bundle.pictures.lettering import outlines as _outlines
-from app.bundle.pictures.lettering import width_of
 from app.bundle.pictures.mark_paint import MarkPainter
-from app.bundle.pictures.signs import OWN_FONT, drawable, families_for
 from app.review.parts.marks import Mark
 from app.review.state import ReviewState
+from app.scene.lettering import outlines as _outlines
+from app.scene.lettering import width_of
+from app.scene.signs import OWN_FONT, drawable, families_for
 
 
 @pytest.mark.parametrize(

@@ -11,12 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.signals.stroke import Stroke
-from app.bundle.content import of_film
-from app.bundle.film import open_film
-from app.bundle.kept import Kept
 from app.bundle.pictures import clips, stills
 from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.clips import Span
+from app.bundle.pictures.content import of_film
 from app.bundle.pictures.glances import Glances
 from app.bundle.pictures.jpeg import size_of
 from app.bundle.pictures.mark_paint import MarkPainter
@@ -24,6 +22,8 @@ from app.bundle.pictures.quality import QUALITY, Quality, look_of
 from app.bundle.pictures.strip import BOX_PX, frames_of
 from app.bundle.pictures.strips import Made, StripFiles, can_be_shown, finding_strip
 from app.bundle.sources import Sources, stroke_of
+from app.bundle.sources.film import open_film
+from app.bundle.sources.kept import Kept
 from app.bundle.wording.measure_words import sentences
 from app.bundle.wording.words import ENGLISH, Words
 from app.media.errors import MediaError

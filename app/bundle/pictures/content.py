@@ -20,7 +20,7 @@ from app.bundle.wording.words import Words
 from app.review.state import ReviewState
 from app.submission.shown_signals import shown
 
-_MAKING = 2  # to be raised when the same review gives other pictures
+_MAKING = 3  # to be raised when the same review gives other pictures
 
 
 def of_film(path: Path | None, state: ReviewState) -> dict[str, Any]:
@@ -81,7 +81,7 @@ def of_words(words: Words) -> str:
 
 def drawn_by() -> tuple[object, ...]:
     """Name what draws curves: another version may give other bytes."""
-    return (_MAKING, version("matplotlib"), version("numpy"))
+    return (_MAKING, *map(version, ("matplotlib", "opencv-python", "numpy")))
 
 
 @lru_cache(maxsize=1)

@@ -17,7 +17,7 @@ from analysis.force.target import (
     sample_target,
 )
 from analysis.signals.stroke import Stroke
-from app.bundle.kept import Kept, kept_findings
+from app.bundle.sources.kept import Kept, kept_findings
 from app.bundle.wording.words import Words
 from app.review.parts.notes import Note
 from app.review.recordings import STRANGER, OtherRecording, RecordingAccess

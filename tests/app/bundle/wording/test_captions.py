@@ -8,7 +8,7 @@ import webvtt
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.bundle.captions import captions
+from app.bundle.wording.captions import captions
 from app.review.parts.notes import Note
 
 CUE = re.compile(r"^((?:\d{2,}:)?[0-5]\d:[0-5]\d\.\d{3}) --> ((?:\d{2,}:)?[0-5]\d:[0-5]\d\.\d{3})$")

@@ -1,0 +1,135 @@
+"""The painter of widgets: the shapes of a scene with Qt."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
+
+from app.scene.plot import Plot, Scale
+from app.scene.shapes import (
+    Area,
+    Circle,
+    Group,
+    Line,
+    Measure,
+    Palette,
+    Picture,
+    Point,
+    Rect,
+    Shape,
+    Text,
+)
+from app.window.widgets import theme
+
+PALETTE: Palette = {
+    "ground": theme.FLOOR,
+    "evidence": theme.PICK,
+    "cursor": theme.PLAYHEAD,
+    "right cursor": theme.SECOND,
+}
+
+
+def measure_in(font: QFont) -> Measure:
+    """How wide this painter makes words in a font."""
+
+    def measure(text: str, size: float, bold: bool) -> float:
+        return QFontMetricsF(_sized(font, size, bold)).horizontalAdvance(text)
+
+    return measure
+
+
+def plot_of(area: QRectF, x: tuple[Point, Point], y: tuple[Point, Point]) -> Plot:
+    """The plot of a widget: its area, and two (value, place) of either scale."""
+    return Plot(area.left(), area.top(), area.right(), area.bottom(), Scale(x), Scale(y))
+
+
+def paint(painter: QPainter, shapes: Iterable[Shape], palette: Palette) -> None:
+    """Paint shapes, in widget pixels."""
+    painter.save()
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    # Words run as they themselves do.
+    painter.setLayoutDirection(Qt.LayoutDirection.LayoutDirectionAuto)
+    for shape in shapes:
+        _paint(painter, shape, palette)
+    painter.restore()
+
+
+def _paint(painter: QPainter, shape: Shape, palette: Palette) -> None:
+    match shape:
+        case Line():
+            painter.setPen(_pen(shape, palette))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawPath(_path(shape.points))
+        case Area():
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(_colour(shape.ink, palette, shape.opacity))
+            painter.drawPolygon(QPolygonF([QPointF(*p) for p in shape.points]))
+        case Rect():
+            edge = QPen(_colour(shape.edge, palette), shape.edge_width)
+            painter.setPen(edge if shape.edge_width > 0.0 else Qt.PenStyle.NoPen)
+            painter.setBrush(_colour(shape.ink, palette, shape.opacity))
+            box = QRectF(shape.x, shape.y, shape.width, shape.height)
+            painter.drawRoundedRect(box, shape.radius, shape.radius)
+        case Circle():
+            rim = QPen(_colour(shape.rim, palette), shape.rim_width)
+            painter.setPen(rim if shape.rim_width > 0.0 else Qt.PenStyle.NoPen)
+            painter.setBrush(_colour(shape.ink, palette))
+            painter.drawEllipse(QPointF(shape.x, shape.y), shape.radius, shape.radius)
+        case Text():
+            _write(painter, shape, palette)
+        case Group():
+            for part in shape.shapes:
+                _paint(painter, part, palette)
+        case Picture():
+            raise TypeError("frames are shown by the picture's own widget")
+
+
+def _write(painter: QPainter, text: Text, palette: Palette) -> None:
+    font = _sized(painter.font(), text.size, text.bold)
+    wide = QFontMetricsF(font).horizontalAdvance(text.text)
+    left = text.x - {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor] * wide
+    if text.halo_width > 0.0:
+        path = QPainterPath()
+        path.addText(QPointF(left, text.y), font, text.text)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(_colour(text.halo, palette), text.halo_width))
+        painter.drawPath(path)
+    before = painter.font()
+    painter.setFont(font)
+    painter.setPen(_colour(text.ink, palette))
+    painter.drawText(QPointF(left, text.y), text.text)
+    painter.setFont(before)
+
+
+def _pen(line: Line, palette: Palette) -> QPen:
+    pen = QPen(
+        _colour(line.ink, palette, line.opacity), line.width, Qt.PenStyle.SolidLine,
+        Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin,
+    )  # fmt: skip
+    if line.dash:
+        pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+        pen.setDashPattern([length / line.width for length in line.dash])
+    return pen
+
+
+def _path(points: tuple[Point, ...]) -> QPainterPath:
+    path = QPainterPath()
+    path.moveTo(QPointF(*points[0]))
+    for point in points[1:]:
+        path.lineTo(QPointF(*point))
+    return path
+
+
+def _colour(ink: str, palette: Palette, opacity: float = 1.0) -> QColor:
+    colour = QColor(palette.get(ink, ink))
+    colour.setAlphaF(opacity)
+    return colour
+
+
+def _sized(font: QFont, size: float, bold: bool) -> QFont:
+    font = QFont(font)
+    font.setPixelSize(max(1, round(size)))
+    font.setBold(bold)
+    return font
