@@ -90,7 +90,7 @@ def _review(place: Path, film: Path) -> ReviewState:
         for i in range(NOTES)
     )
     return ReviewState(
-        title="Bench",
+        title="Settings",
         video=refer(film, "video", path),
         trace=refer(force, "trace", path),
         alignment=Alignment(0.0, 0.0, 0.01, "by hand"),

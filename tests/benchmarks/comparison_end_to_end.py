@@ -105,7 +105,7 @@ class Bench:
         comparing = window[Comparisons].comparing
         comparing.add(here, replace(here, source=str(right.review)), own)
         pass_time(60.0, lambda: comparing.right is not None and not window.jobs.running)
-        other, shown = comparing.right, comparing.in_hand
+        other, shown = comparing.right, comparing.selected
         assert other is not None and shown is not None
         nearest = min(other.strokes(), key=lambda s: abs(other.ref(s).catch_s - right.true.catch_s))
         window.session.do(EditComparison(shown.id, right=other.ref(nearest)))
@@ -116,7 +116,7 @@ class Bench:
             for side, pane, at in (("left", window.picture, a), ("right", stage.second, b)):
                 spot = pane.video_transform().map(QPointF(*at)).toPoint()
                 QTest.mouseClick(stage.sheets[side], Qt.MouseButton.LeftButton, pos=spot)
-        fitted = comparing.in_hand
+        fitted = comparing.selected
         assert fitted is not None and fitted.fit.mirrored
         print(f"    laid together in the window: {fitted.fit}")
 

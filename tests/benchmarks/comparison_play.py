@@ -131,7 +131,7 @@ def report(bench: MainWindow, comparison: Comparison, first: int, last: int) -> 
 def play(bench: MainWindow, seconds: float, straight: bool) -> None:
     """Let time run, round the stroke or straight through both clips."""
     comparing, footage = bench[Comparisons].comparing, bench.session.recordings.footage
-    comparison = comparing.in_hand
+    comparison = comparing.selected
     assert comparison is not None and footage is not None
     loop, index = bench.playhead.loop, footage.index
     first, last = 0, len(index) - 1
@@ -186,7 +186,7 @@ def run(folder: Path, seconds: float) -> None:
     # Opened as the window would: the events of the other piece come with its recording.
     comparing.add(left, replace(left, source=str(before)), own)
     pass_time(30.0, lambda: comparing.right is not None and not bench.jobs.running)
-    right, shown = comparing.right, comparing.in_hand
+    right, shown = comparing.right, comparing.selected
     assert right is not None and shown is not None
     from app.review.parts.comparisons import EditComparison
 

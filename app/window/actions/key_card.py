@@ -40,7 +40,7 @@ class KeyCard(QDialog):
 
     def __init__(self, rows: Sequence[ActionRow], parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Keys")
+        self.setWindowTitle("Keyboard shortcuts")
         self._page = page = QWidget()
         across = QHBoxLayout(page)
         across.setContentsMargins(16, 10, 10, 12)
@@ -120,7 +120,7 @@ class ActionSearch(QDialog):
         parent: QWidget,
     ) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Find an action")
+        self.setWindowTitle("Search the actions")
         self.resize(620, 380)
         self._rows = rows
         self._actions, self._lacks = actions, lacks

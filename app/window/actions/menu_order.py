@@ -7,15 +7,15 @@ from collections.abc import Iterable
 from app.window.actions.action_row import ActionRow
 
 MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("Submission", ("Take in", "The review's file", "Changes", "Bench")),
+    ("Submission", ("Open", "The review's file", "Changes", "Settings")),
     ("Move", ("Play", "Step", "Trace")),
     ("Picture", ("View", "Light", "Time", "Stroke strip")),
     ("Force", ("Line-up", "Signals", "Findings", "Target")),
     (
         "Compare",
-        ("Two strokes", "Pictures together", "One clock", "References and self-test"),
+        ("Two strokes", "The two pictures", "Timing", "References and self-test"),
     ),
-    ("Draw", ("On the picture", "Mark in hand", "On the curve")),
+    ("Draw", ("On the picture", "Selected mark", "On the curve")),
     ("Note", ("Note", "Voice", "Walkthrough")),
     ("Send", ("Feedback bundle", "What comes back", "Hide faces")),
     ("Help", ("Help",)),

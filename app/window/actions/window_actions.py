@@ -10,9 +10,9 @@ WINDOW_ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "quit",
         "Quit",
-        "Bench",
+        "Settings",
         ("Ctrl+Q",),
-        "Close the bench; where something is not saved, it asks first.",
+        "Close the window; where something is not saved, it asks first.",
         lambda c: c[QMainWindow].close(),
     ),
 )

@@ -81,8 +81,8 @@ class SpeakingStrip(QFrame):
         )
         row.addWidget(
             quiet_button(
-                "Throw away",
-                f"End the recording and forget it.\nKey: {keys[1]}",
+                "Discard",
+                f"End the recording and delete it.\nKey: {keys[1]}",
                 speaking.throw_away,
             )
         )

@@ -93,7 +93,7 @@ class PictureView(QWidget):
             self.update()
 
     def toggle_lens(self) -> None:
-        """Carry a magnifying glass under the pointer, or put it away."""
+        """Show a magnifying glass under the pointer, or hide it."""
         self._lens = not self._lens
         self.setMouseTracking(self._lens)
         self._lens_at = QPointF(self.rect().center()) if self._lens else None

@@ -300,10 +300,10 @@ def test_findings_are_chosen_kept_reworded_and_dropped_with_one_key(
     qtbot.waitUntil(lambda: bool(bench[Findings].found), timeout=20000)
     codes = [f.code for f in bench[Findings].found]
     assert "give" in codes
-    while bench[Findings].in_hand is None or bench[Findings].in_hand.code != "give":
+    while bench[Findings].selected is None or bench[Findings].selected.code != "give":
         qtbot.keyClick(bench, Key.Key_F)
     wait_for_picture(bench, qtbot)
-    finding = bench[Findings].in_hand
+    finding = bench[Findings].selected
     assert finding.where.video_s is not None
     assert bench.playhead.time_s == pytest.approx(finding.where.video_s)
     assert bench.curve._evidence is not None

@@ -27,7 +27,7 @@ _HINT_CHARACTERS = 22
 
 
 class BlurBar(PenBar):
-    """What can be done with the face in hand."""
+    """What can be done with the selected face."""
 
     def __init__(self, blurring: Blurring, actions: Mapping[str, QAction]) -> None:
         super().__init__(blurring, actions)

@@ -44,10 +44,10 @@ class BlurSheet(Sheet):
             return
         painter = QPainter(self)
         place = self._picture.video_transform()
-        chosen = self._blurring.in_hand if self._blurring.is_on else None
+        chosen = self._blurring.selected if self._blurring.is_on else None
         for region in self._blurring.regions:
-            in_hand = chosen is not None and region.id == chosen.id
-            paint_blur_region(painter, region, now_s, place, in_hand)
+            selected = chosen is not None and region.id == chosen.id
+            paint_blur_region(painter, region, now_s, place, selected)
         growing = self._growing(now_s)
         if growing is not None:
             paint_blur_region(painter, growing, now_s, place, False)
@@ -101,7 +101,7 @@ class BlurSheet(Sheet):
         if now_s is None:
             return False
         place = self._picture.video_transform()
-        chosen = self._blurring.in_hand
+        chosen = self._blurring.selected
         others = [r for r in reversed(self._blurring.regions) if r is not chosen]
         for region in [r for r in (chosen, *others) if r is not None]:
             key = region_at(region, now_s)

@@ -1,4 +1,4 @@
-"""Hiding faces: the region in hand, what is done to it, and the job that follows it."""
+"""Hiding faces: the selected region, what is done to it, and the job that follows it."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ class Blurring(Pen):
         return self._session.state.blurs
 
     @property
-    def in_hand(self) -> BlurRegion | None:
+    def selected(self) -> BlurRegion | None:
         """The region chosen; the only one without choosing."""
         regions = self.regions
         chosen = next((r for r in regions if r.id == self._chosen), None)
@@ -75,8 +75,8 @@ class Blurring(Pen):
             self._messages.say("Drag around a face. It is followed; drag it where it is wrong.")
 
     def choose_next(self) -> None:
-        """Take the next region in hand."""
-        regions, now = self.regions, self.in_hand
+        """Select the next region."""
+        regions, now = self.regions, self.selected
         if now is None:
             self._messages.say(NONE_HERE)
             return
@@ -96,7 +96,7 @@ class Blurring(Pen):
         self.follow()
 
     def place_here(self) -> None:
-        """Put the region in hand at the pointer, or a new one where there is none."""
+        """Put the selected region at the pointer, or a new one where there is none."""
         size, view = self._picture.source_size, self._picture
         if self.moment() is None or size is None:
             self._messages.warn(NO_FOOTAGE)
@@ -114,8 +114,8 @@ class Blurring(Pen):
         self.mark(x, y, 0.8 * high, high)
 
     def here(self) -> BlurKey | None:
-        """Where the region in hand is on the frame on screen."""
-        region, now_s = self.in_hand, self.moment()
+        """Where the selected region is on the frame on screen."""
+        region, now_s = self.selected, self.moment()
         return None if region is None or now_s is None else region_at(region, now_s)
 
     def begin_drag(self, gesture: str = "") -> None:
@@ -127,20 +127,20 @@ class Blurring(Pen):
             self._job = None
 
     def place(self, x_px: float, y_px: float, w_px: float, h_px: float) -> None:
-        """Put the region in hand elsewhere on this frame; `follow` when the hand lets go."""
-        region, now_s = self.in_hand, self.moment()
+        """Put the selected region elsewhere on this frame; `follow` when the hand lets go."""
+        region, now_s = self.selected, self.moment()
         if region is None or now_s is None:
             return
         key = hand_key(now_s, x_px, y_px, w_px, h_px)
         self._session.do(PlaceBlur(region.id, key, self._gesture))
 
     def nudge(self, dx: int, dy: int) -> None:
-        """Move the region in hand a little, to the side as seen."""
+        """Move the selected region a little, to the side as seen."""
         size = self._picture.source_size
         self._renew(dx, dy, 1.0, 0.0 if size is None else STEP_SHARE * size.height())
 
     def resize(self, by: float) -> None:
-        """Make the region in hand larger or smaller on this frame."""
+        """Make the selected region larger or smaller on this frame."""
         self._renew(0, 0, by, 0.0)
 
     def _renew(self, dx: int, dy: int, by: float, step_px: float) -> None:
@@ -159,15 +159,15 @@ class Blurring(Pen):
         self.follow()
 
     def span_from(self) -> None:
-        """Hide the face in hand from this frame on."""
-        region, now_s = self.in_hand, self.moment()
+        """Hide the selected face from this frame on."""
+        region, now_s = self.selected, self.moment()
         if region is not None and now_s is not None:
             end = region.end_s if region.end_s is not None and region.end_s >= now_s else None
             self._span(region, now_s, end)
 
     def span_to(self) -> None:
-        """Hide the face in hand up to this frame."""
-        region, now_s = self.in_hand, self.moment()
+        """Hide the selected face up to this frame."""
+        region, now_s = self.selected, self.moment()
         if region is not None and now_s is not None:
             start = (
                 region.start_s if region.start_s is not None and region.start_s <= now_s else None
@@ -175,8 +175,8 @@ class Blurring(Pen):
             self._span(region, start, now_s)
 
     def span_whole(self) -> None:
-        """Hide the face in hand through the whole film."""
-        region = self.in_hand
+        """Hide the selected face through the whole film."""
+        region = self.selected
         if region is not None:
             self._span(region, None, None)
 
@@ -186,8 +186,8 @@ class Blurring(Pen):
         self.follow()
 
     def remove(self) -> None:
-        """Take the blur in hand away."""
-        region = self.in_hand
+        """Take the selected blur away."""
+        region = self.selected
         if region is None:
             self._messages.say(NONE_HERE)
             return

@@ -25,7 +25,7 @@ _DEEDS = (
 
 
 class CurveBar(MarkBar):
-    """Tools, colours and what can be done with the mark in hand on the curve."""
+    """Tools, colours and what can be done with the selected mark on the curve."""
 
     def __init__(self, drawing: CurveDrawing, pen: Drawing, actions: Mapping[str, QAction]) -> None:
         super().__init__(drawing, actions, "curve_draw")
@@ -50,7 +50,7 @@ class CurveBar(MarkBar):
 
     def _show(self) -> None:
         super()._show()
-        mark = self._drawing.in_hand
+        mark = self._drawing.selected
         self._deeds["curve_every"].setChecked(mark is not None and mark.stroke is None)
 
 

@@ -1,4 +1,4 @@
-"""Drawing on the force curve: the tool, the mark in hand, and what is done to it."""
+"""Drawing on the force curve: the tool, the selected mark, and what is done to it."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ NONE_CHOSEN = "Choose a mark on the curve first: press Shift+P, then click on it
 class CurveDrawing(MarkPen[CurveMark]):
     """Turns what a hand draws on the curve into changes of the review."""
 
-    words_wanted = Signal()  # for the mark in hand
+    words_wanted = Signal()  # for the selected mark
 
     def __init__(
         self,
@@ -76,7 +76,7 @@ class CurveDrawing(MarkPen[CurveMark]):
         super().use(tool)
 
     def choose(self, mark_id: str) -> None:
-        """Take a mark in hand, out of which one on the picture goes; "" lets go."""
+        """Take a selected mark, out of which one on the picture goes; "" lets go."""
         if mark_id:
             self._pen.choose("")
         super().choose(mark_id)
@@ -87,7 +87,7 @@ class CurveDrawing(MarkPen[CurveMark]):
         super().stop()
 
     def choose_next(self) -> None:
-        """Take the next mark of the curve on screen in hand; after the last comes the first."""
+        """Select the next mark of the curve on screen; after the last comes the first."""
         shown = self.shown
         if not shown:
             self._messages.say("Nothing is drawn on this curve.")
@@ -98,7 +98,7 @@ class CurveDrawing(MarkPen[CurveMark]):
         self.choose(ids[at % len(ids)])
 
     def add(self, kind: str, points: Sequence[Point]) -> None:
-        """Keep what was drawn, on the stroke shown; it is in hand at once."""
+        """Keep what was drawn, on the stroke shown; it is selected at once."""
         mark = new_curve_mark(kind, self._view.axis, points, self.colour, self._stroke_index())
         self._session.do(AddCurveMark(mark))
         self.choose(mark.id)
@@ -125,11 +125,11 @@ class CurveDrawing(MarkPen[CurveMark]):
         self._messages.say(f"Shaded from {begun[1]:.0f} to {percent:.0f} % of the drive.")
 
     def move(self, points: tuple[Point, ...], moved: int | None = None, gesture: str = "") -> None:
-        """Put the points of the mark in hand elsewhere, within the drive and not below zero.
+        """Put the points of the selected mark elsewhere, within the drive and not below zero.
 
         A mark that is moved whole keeps its shape and stays at the edge.
         """
-        mark = self.in_hand
+        mark = self.selected
         if mark is None:
             return
         points = within_drive(points, whole=moved is None)
@@ -140,12 +140,12 @@ class CurveDrawing(MarkPen[CurveMark]):
         return tuple((x + STEP_PCT * dx, y - STEP_N * dy) for x, y in mark.points)
 
     def ask_words(self) -> None:
-        """Let the coach type words for the mark in hand."""
+        """Let the coach type words for the selected mark."""
         if self._asked() is not None:
             self.words_wanted.emit()
 
     def every_stroke(self) -> None:
-        """Show the mark in hand on every stroke and the mean, or on this stroke only."""
+        """Show the selected mark on every stroke and the mean, or on this stroke only."""
         mark = self._asked()
         if mark is None:
             return
@@ -161,8 +161,8 @@ class CurveDrawing(MarkPen[CurveMark]):
         return None if self._view.stroke is None else self._view.stroke.index
 
     def _take_colour(self) -> None:
-        """The pen took another colour, and so does the mark in hand, or a mark on the picture."""
-        if self._pen.in_hand is not None:
+        """The pen took another colour, and so does the selected mark, or a mark on the picture."""
+        if self._pen.selected is not None:
             self._chosen = ""
         if self._on:
             self._recolour(self.colour)

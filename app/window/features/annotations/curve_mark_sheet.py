@@ -121,7 +121,7 @@ class CurveMarkSheet(PenSheet[CurveMark]):
         return None
 
     def _begin_words(self) -> None:
-        mark = self._pen.in_hand
+        mark = self._pen.selected
         if mark is None:
             return
         area = self._curve.area

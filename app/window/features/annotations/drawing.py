@@ -1,4 +1,4 @@
-"""Drawing on the picture: the tool, the colour, the mark in hand, and what is done to it."""
+"""Drawing on the picture: the tool, the colour, the selected mark, and what is done to it."""
 
 from __future__ import annotations
 
@@ -91,7 +91,7 @@ class Drawing(MarkPen[Mark]):
         super().use(tool)
 
     def set_colour(self, colour: str) -> None:
-        """Draw in a colour, and give it to the mark in hand."""
+        """Draw in a colour, and give it to the selected mark."""
         self._colour = colour
         self._recolour(colour)
         self.changed.emit()
@@ -109,7 +109,7 @@ class Drawing(MarkPen[Mark]):
         return float(footage.index.time_s[frame.index])
 
     def add(self, kind: str, points_px: Sequence[Point], begun_s: float, text: str = "") -> None:
-        """Keep what was drawn since a moment; it is in hand at once.
+        """Keep what was drawn since a moment; it is selected at once.
 
         At rest it stands on that moment's frame. Drawn while time runs, it stays until it was
         finished, and long enough to be seen.
@@ -125,8 +125,8 @@ class Drawing(MarkPen[Mark]):
         self.choose(mark.id)
 
     def move(self, points: tuple[Point, ...], moved: int | None = None, gesture: str = "") -> None:
-        """Put the points of the mark in hand elsewhere; plumb and level lines stay so."""
-        mark = self.in_hand
+        """Put the points of the selected mark elsewhere; plumb and level lines stay so."""
+        mark = self.selected
         if mark is None:
             return
         if moved is not None:
@@ -149,7 +149,7 @@ class Drawing(MarkPen[Mark]):
         self._selection.mark_id = self._chosen
 
     def copy_here(self) -> None:
-        """Draw the mark in hand again on the frame on screen."""
+        """Draw the selected mark again on the frame on screen."""
         mark, now_s = self._asked(), self.moment()
         if mark is None or now_s is None:
             return
@@ -161,7 +161,7 @@ class Drawing(MarkPen[Mark]):
         self.choose(copy_id)
 
     def span_stroke(self) -> None:
-        """Show the mark in hand through its stroke, or on its frame only."""
+        """Show the selected mark through its stroke, or on its frame only."""
         mark, clock = self._asked(), self._transport.clock
         if mark is None:
             return
@@ -181,7 +181,7 @@ class Drawing(MarkPen[Mark]):
         self._messages.say("The mark stands through its stroke; U again for one frame.")
 
     def span_to_here(self) -> None:
-        """Show the mark in hand from its frame to the one on screen."""
+        """Show the selected mark from its frame to the one on screen."""
         mark, now_s = self._asked(), self.moment()
         if mark is None or now_s is None:
             return
@@ -190,8 +190,8 @@ class Drawing(MarkPen[Mark]):
         self._messages.say(f"The mark stands for {last_s - first_s:.2f} s.")
 
     def set_length(self, metres: float) -> None:
-        """Say how long the distance in hand really is: the scale of this picture."""
-        mark = self.in_hand
+        """Say how long the selected distance really is: the scale of this picture."""
+        mark = self.selected
         if mark is not None and mark.kind == "distance" and metres > 0:
             pixels = length_px(mark.points_px)
             if pixels > 0:

@@ -44,7 +44,7 @@ _DEEDS = (
 
 
 class DrawingBar(MarkBar):
-    """Tools, colours, what can be done with the mark in hand, and how long a distance is."""
+    """Tools, colours, what can be done with the selected mark, and how long a distance is."""
 
     def __init__(self, drawing: Drawing, actions: Mapping[str, QAction]) -> None:
         super().__init__(drawing, actions, "draw_stop")
@@ -79,7 +79,7 @@ class DrawingBar(MarkBar):
 
     def _show(self) -> None:
         super()._show()
-        mark = self._drawing.in_hand
+        mark = self._drawing.selected
         measured = mark is not None and mark.kind == "distance"
         self._row.want(self._length, measured)
         if mark is not None and measured:

@@ -145,7 +145,7 @@ class MarkSheet(PenSheet[Mark]):
     def _written(self, text: str) -> None:
         if not text.strip():
             return
-        if self._pen.in_hand is not None:
+        if self._pen.selected is not None:
             self._pen.reword(text)
         else:
             self._pen.add("text", (self._words_at,), self._begun_s, text)

@@ -42,9 +42,9 @@ M = TypeVar("M", bound=Drawn)
 
 
 class Pen(QObject):
-    """Out or put away, with something in hand; a drag is one undo step."""
+    """Out or put away, with something selected; a drag is one undo step."""
 
-    changed = Signal()  # mode, tool, colour, what is shown or what is in hand
+    changed = Signal()  # mode, tool, colour, what is shown or what is selected
     mode_changed = Signal(bool)
 
     def __init__(
@@ -68,7 +68,7 @@ class Pen(QObject):
         self._turn(False)
 
     def choose(self, mark_id: str) -> None:
-        """Take something in hand; "" lets go."""
+        """Select something; "" selects nothing."""
         self._chosen = mark_id
         self.changed.emit()
 
@@ -94,7 +94,7 @@ class Kept(Generic[M]):
     Attributes
     ----------
     edit : takes the id, and what is to change by name
-    none_chosen : what is said when there is no mark in hand
+    none_chosen : what is said when there is no selected mark
     """
 
     marks_of: Callable[[ReviewState], tuple[M, ...]]
@@ -124,7 +124,7 @@ class MarkPen(Pen, Generic[M]):
         return self._tool
 
     @property
-    def in_hand(self) -> M | None:
+    def selected(self) -> M | None:
         """The mark chosen, also while it is not on screen."""
         marks = self._kept.marks_of(self._session.state)
         return next((mark for mark in marks if mark.id == self._chosen), None)
@@ -141,7 +141,7 @@ class MarkPen(Pen, Generic[M]):
 
     @abstractmethod
     def move(self, points: tuple[Point, ...], moved: int | None = None, gesture: str = "") -> None:
-        """Put the points of the mark in hand elsewhere.
+        """Put the points of the selected mark elsewhere.
 
         Parameters
         ----------
@@ -169,7 +169,7 @@ class MarkPen(Pen, Generic[M]):
         self.choose("")
 
     def nudge(self, dx: int, dy: int) -> None:
-        """Move the mark in hand one step to the right (dx 1), down (dy 1), left or up, as seen."""
+        """Move the selected mark one step to the right (dx 1), down (dy 1), left or up, as seen."""
         mark = self._asked()
         if mark is not None:
             self.move(self._shifted(mark, dx, dy), gesture=f"nudge {mark.id}")
@@ -180,13 +180,13 @@ class MarkPen(Pen, Generic[M]):
         """The points of a mark so many steps to the right and down, as seen."""
 
     def reword(self, text: str) -> None:
-        """Change the words of the mark in hand."""
-        mark = self.in_hand
+        """Change the words of the selected mark."""
+        mark = self.selected
         if mark is not None and text != mark.text:
             self._do(self._kept.edit(mark.id, text=text))
 
     def delete(self) -> None:
-        """Take the mark in hand away."""
+        """Take the selected mark away."""
         mark = self._asked()
         if mark is not None:
             self._do(self._kept.delete(mark.id))
@@ -197,14 +197,14 @@ class MarkPen(Pen, Generic[M]):
         return gesture or f"drag {self._drags}"
 
     def _recolour(self, colour: str) -> None:
-        """Give the mark in hand a colour."""
-        mark = self.in_hand
+        """Give the selected mark a colour."""
+        mark = self.selected
         if mark is not None and mark.colour != colour:
             self._session.do(self._kept.edit(mark.id, colour=colour))
 
     def _asked(self) -> M | None:
-        """The mark in hand, for a deed that needs one."""
-        mark = self.in_hand
+        """The selected mark, for a deed that needs one."""
+        mark = self.selected
         if mark is None:
             self._messages.say(self._kept.none_chosen)
         return mark

@@ -57,7 +57,7 @@ class PenBar(QWidget):
 
 
 class MarkBar(PenBar):
-    """Tools, colours and what can be done with the mark in hand.
+    """Tools, colours and what can be done with the selected mark.
 
     Parameters
     ----------
@@ -91,7 +91,7 @@ class MarkBar(PenBar):
         for colour, button in self._colours.items():
             button.setChecked(colour == self._pen.colour)
         for name, button in self._deeds.items():
-            button.setEnabled(self._pen.in_hand is not None or name == self._done)
+            button.setEnabled(self._pen.selected is not None or name == self._done)
 
 
 def overflow_tool_bar(bar: PenBar) -> OverflowToolBar:
@@ -140,7 +140,7 @@ def _swatch(colour: str, run: Callable[[], None]) -> QToolButton:
 
     button.setIcon(sketched(dot))
     button.setAccessibleName(f"Colour {colour}")
-    button.setToolTip(f"Draw in {colour}; the mark in hand takes the colour.\nKey: Q, the next")
+    button.setToolTip(f"Draw in {colour}; the selected mark takes the colour.\nKey: Q, the next")
     button.clicked.connect(lambda: run())
     return button
 

@@ -116,11 +116,11 @@ class PenSheet(Sheet, Generic[M]):
         return super().eventFilter(watched, event)
 
     def event(self, event: QEvent) -> bool:
-        """Delete takes the mark in hand while drawing, not the note beside the view."""
+        """Delete takes the selected mark while drawing, not the note beside the view."""
         if (
             isinstance(event, QKeyEvent)
             and event.key() == Qt.Key.Key_Delete
-            and self._pen.in_hand is not None
+            and self._pen.selected is not None
         ):
             if event.type() == QEvent.Type.ShortcutOverride:
                 event.accept()
@@ -194,8 +194,8 @@ class PenSheet(Sheet, Generic[M]):
             self._points = [at, at]
 
     def _take_hold(self, position: QPointF, at: Point) -> bool:
-        """Hold a handle of the mark in hand; with the choosing tool any mark."""
-        chosen = self._pen.in_hand
+        """Hold a handle of the selected mark; with the choosing tool any mark."""
+        chosen = self._pen.selected
         if chosen is not None and chosen in self._pen.shown and self._has_grips(chosen):
             places = [self._place_of(*handle) for handle in self._handles(chosen)]
             for i, place in enumerate(places):
@@ -218,7 +218,7 @@ class PenSheet(Sheet, Generic[M]):
 
     def _carry(self, hold: Hold) -> None:
         """Put what is held where the hand is."""
-        mark = self._pen.in_hand
+        mark = self._pen.selected
         if mark is None:
             return
         dx, dy = hold.way
@@ -248,8 +248,8 @@ class PenSheet(Sheet, Generic[M]):
         return self._pen.tool == CHOOSE or mark.kind != self.free_kind
 
     def _paint_handles(self, painter: QPainter, place: Callable[[float, float], QPointF]) -> None:
-        """Show what the mark in hand is held by; its ends only, where the pen draws on."""
-        mark, hold = self._pen.in_hand, self._hold
+        """Show what the selected mark is held by; its ends only, where the pen draws on."""
+        mark, hold = self._pen.selected, self._hold
         if not self._pen.is_on or mark is None or mark not in self._pen.shown:
             return
         handles, to_hold = self._handles(mark), self._has_grips(mark)

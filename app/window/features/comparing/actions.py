@@ -12,7 +12,7 @@ def _event(key: str, side: Side, event: Event, words: str) -> ActionRow:
     return ActionRow(
         f"{side}_{event}",
         f"The {side} stroke: {words} here",
-        "One clock",
+        "Timing",
         (key,),
         f"The {side} picture shows the {words} of its stroke now.",
         lambda c: c[Comparisons].adjusting.set_event(side, event),
@@ -51,8 +51,8 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "layout_next",
-        "Beside, above or over",
-        "Pictures together",
+        "Next layout",
+        "The two pictures",
         ("Shift+X",),
         "Lay the two pictures out another way.",
         lambda c: c[Comparisons].adjusting.next_layout(),
@@ -60,8 +60,8 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "opacity_more",
-        "More of the right picture",
-        "Pictures together",
+        "Right picture more visible",
+        "The two pictures",
         ("Ctrl+Up",),
         "Let the right picture show more over the left one.",
         lambda c: c[Comparisons].adjusting.change_opacity(1),
@@ -69,8 +69,8 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "opacity_less",
-        "Less of the right picture",
-        "Pictures together",
+        "Right picture less visible",
+        "The two pictures",
         ("Ctrl+Down",),
         "Let the right picture show less over the left one.",
         lambda c: c[Comparisons].adjusting.change_opacity(-1),
@@ -79,7 +79,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "timing_next",
         "By phase, in real time or free",
-        "One clock",
+        "Timing",
         ("Y",),
         "Change the clock the two pictures share.",
         lambda c: c[Comparisons].adjusting.next_timing(),
@@ -88,7 +88,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "pair_axis",
         "Both curves over time, length or percent",
-        "One clock",
+        "Timing",
         ("Shift+Y",),
         "Draw the two curves over another axis.",
         lambda c: c[Comparisons].curves.next_axis(),
@@ -97,7 +97,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "shift_earlier",
         "Right picture one frame earlier",
-        "One clock",
+        "Timing",
         ("Ctrl+Left",),
         "Shift the right picture one frame back; the clock is free then.",
         lambda c: c[Comparisons].adjusting.shift(-1),
@@ -106,7 +106,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "shift_later",
         "Right picture one frame later",
-        "One clock",
+        "Timing",
         ("Ctrl+Right",),
         "Shift the right picture one frame on; the clock is free then.",
         lambda c: c[Comparisons].adjusting.shift(1),
@@ -115,7 +115,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "shift_much_earlier",
         "Right picture ten frames earlier",
-        "One clock",
+        "Timing",
         ("Ctrl+Shift+Left",),
         "Shift the right picture ten frames back; the clock is free then.",
         lambda c: c[Comparisons].adjusting.shift(-10),
@@ -124,7 +124,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "shift_much_later",
         "Right picture ten frames later",
-        "One clock",
+        "Timing",
         ("Ctrl+Shift+Right",),
         "Shift the right picture ten frames on; the clock is free then.",
         lambda c: c[Comparisons].adjusting.shift(10),
@@ -132,8 +132,8 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "lay_together",
-        "Lay the pictures together",
-        "Pictures together",
+        "Match the two pictures",
+        "The two pictures",
         ("H",),
         "Click the stretcher and the seat rail in both pictures; place and size then agree.",
         lambda c: c[Comparisons].adjusting.lay_together(),
@@ -141,8 +141,8 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "lay_apart",
-        "Forget how the pictures are laid together",
-        "Pictures together",
+        "Reset the match",
+        "The two pictures",
         (),
         "Show the whole right picture again, at its own size.",
         lambda c: c[Comparisons].adjusting.forget_fit(),
@@ -151,7 +151,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "mirror_right",
         "Mirror the right picture",
-        "Pictures together",
+        "The two pictures",
         ("Shift+M",),
         "Mirror the right picture, so that both rowers face the same way.",
         lambda c: c[Comparisons].adjusting.mirror(),
@@ -159,7 +159,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "comparison_labels",
-        "Word the labels",
+        "Edit the labels",
         "Two strokes",
         ("F4",),
         "Write who, when and which stroke over the left picture; again for the right one.",
@@ -178,9 +178,9 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "other_marks",
         "Marks of the other review",
-        "Pictures together",
+        "The two pictures",
         ("Alt+M",),
-        "Show what was drawn in the other review on its stroke as well, or put it away again.",
+        "Show what was drawn in the other review on its stroke as well, or hide it again.",
         lambda c: c[Comparisons].adjusting.toggle_other_marks(),
         needs="comparison",
     ),
@@ -192,8 +192,8 @@ ACTIONS: tuple[ActionRow, ...] = (
     _event("Alt+6", "right", "next_catch", "next catch"),
     ActionRow(
         "events_from_force",
-        "Take the events from the force",
-        "One clock",
+        "Events from the force",
+        "Timing",
         ("Alt+0",),
         "Catch and finish of both strokes as the force tells them, between the frames.",
         lambda c: c[Comparisons].adjusting.events_from_force(),

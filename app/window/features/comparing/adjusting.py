@@ -193,19 +193,19 @@ class Adjusting(QObject):
 
     def set_text(self, text: str) -> None:
         """Say what is to be seen in the comparison on screen."""
-        comparison = self._comparing.in_hand
+        comparison = self._comparing.selected
         if comparison is not None and text != comparison.text:
             self._edit(comparison, text=text)
 
     def set_title(self, title: str) -> None:
         """Give the comparison on screen another title."""
-        comparison = self._comparing.in_hand
+        comparison = self._comparing.selected
         if comparison is not None and title != comparison.title:
             self._edit(comparison, title=title)
 
     def show_other_marks(self, on: bool) -> None:
         """Show the marks of the other review on its stroke as well, or not."""
-        comparison = self._comparing.in_hand
+        comparison = self._comparing.selected
         if comparison is not None and on != comparison.other_marks:
             self._edit(comparison, other_marks=on)
 
@@ -227,7 +227,7 @@ class Adjusting(QObject):
         return f"pull {self._gestures}"
 
     def _reword(self, side: str, words: str) -> None:
-        comparison = self._comparing.in_hand
+        comparison = self._comparing.selected
         if comparison is not None and side in get_args(Side):
             left, right = comparison.left, comparison.right
             if side == "left":
@@ -240,7 +240,7 @@ class Adjusting(QObject):
             self._edit(comparison, left=left, right=right, title=title)
 
     def _fit(self, points: tuple[Point, Point, Point, Point]) -> None:
-        comparison, source = self._comparing.in_hand, self._comparing.stage.second.source_size
+        comparison, source = self._comparing.selected, self._comparing.stage.second.source_size
         if comparison is None or source is None:
             return
         try:
@@ -256,7 +256,7 @@ class Adjusting(QObject):
         )
 
     def _asked(self) -> Comparison | None:
-        comparison = self._comparing.in_hand
+        comparison = self._comparing.selected
         if comparison is None:
             self._messages.say(NOTHING_SHOWN)
         return comparison

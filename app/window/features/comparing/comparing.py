@@ -61,7 +61,7 @@ class Comparing(QObject):
         session.opening.connect(self._forget)
 
     @property
-    def in_hand(self) -> Comparison | None:
+    def selected(self) -> Comparison | None:
         """The comparison on screen, laid together as it is shown."""
         comparison = self._find(self._shown_id)
         return None if comparison is None else laid(comparison, self._instead)
@@ -69,7 +69,7 @@ class Comparing(QObject):
     @property
     def is_shown(self) -> bool:
         """Whether two pictures are on screen."""
-        return self.in_hand is not None
+        return self.selected is not None
 
     @property
     def left(self) -> Recording:
@@ -83,7 +83,7 @@ class Comparing(QObject):
 
     def right_s(self, left_s: float) -> float | None:
         """Seconds of the right recording that belong to a moment of the left one."""
-        comparison = self.in_hand
+        comparison = self.selected
         return None if comparison is None else _clock_of(comparison)(left_s)
 
     def show(self, comparison_id: str) -> None:
@@ -141,14 +141,14 @@ class Comparing(QObject):
         self._shelf.forget(source)
         if self._right is not None and self._right.source == source:
             self._right = None
-        comparison = self.in_hand
+        comparison = self.selected
         if comparison is not None and comparison.right.source == source:
             self._renew()
 
     def open_again(self) -> None:
-        """Open the other recording of the comparison in hand anew: it may be read now."""
-        if self.in_hand is not None:
-            self.renew_source(self.in_hand.right.source)
+        """Open the other recording of the comparison shown anew: it may be read now."""
+        if self.selected is not None:
+            self.renew_source(self.selected.right.source)
 
     def close(self) -> None:
         """Stop decoding."""
@@ -176,8 +176,8 @@ class Comparing(QObject):
         self.show("")
 
     def _renew(self) -> None:
-        """Show what the review says of the comparison in hand."""
-        comparison = self.in_hand
+        """Show what the review says of the comparison shown."""
+        comparison = self.selected
         self._supply.share_memory(comparison is not None)
         if comparison is not None:
             self.second.cache_bytes = self._supply.cache_bytes  # the other half
@@ -200,7 +200,7 @@ class Comparing(QObject):
         self.changed.emit()
 
     def _came(self, recording: Recording) -> None:
-        comparison = self.in_hand
+        comparison = self.selected
         if comparison is not None and comparison.right.source == recording.source:
             self._right = recording
             self._put_right(comparison)

@@ -111,7 +111,7 @@ class ComparisonBar(OverflowToolBar):
         return button
 
     def _show(self) -> None:
-        comparison = self._comparing.in_hand
+        comparison = self._comparing.selected
         self.setVisible(comparison is not None)
         if comparison is None:
             return

@@ -111,7 +111,7 @@ class ComparisonTab(QWidget):
         return self._words.text()
 
     def _show(self) -> None:
-        kept, comparison = self._session.state.comparisons, self._comparing.in_hand
+        kept, comparison = self._session.state.comparisons, self._comparing.selected
         choices = [(each.id, each.title) for each in kept]
         self.choice.show_choices(choices, comparison.id if comparison is not None else "")
         self._text.setVisible(comparison is not None)
@@ -134,7 +134,7 @@ class ComparisonTab(QWidget):
         self._adjusting.set_text(self._text.text())
 
     def _measure(self) -> None:
-        comparison, right = self._comparing.in_hand, self._comparing.right
+        comparison, right = self._comparing.selected, self._comparing.right
         left = self._comparing.left
         made_of = (
             comparison and (comparison.left, comparison.right),

@@ -137,7 +137,7 @@ class Comparisons(QObject):
             ref = own.ref(stroke)
             if ref.catch_s - NEAR_S <= here_s < ref.next_catch_s:
                 return ref
-        comparison = self.comparing.in_hand
+        comparison = self.comparing.selected
         return comparison.left if comparison is not None else None
 
     def keep_reference(self) -> None:
@@ -160,7 +160,7 @@ class Comparisons(QObject):
         dialog.show()
 
     def _both(self) -> tuple[StrokeRef, ...]:
-        comparison = self.comparing.in_hand
+        comparison = self.comparing.selected
         return () if comparison is None else (comparison.left, comparison.right)
 
     def _go_to(self, stroke: StrokeRef) -> None:

@@ -24,7 +24,7 @@ class ComparisonOnStage(QObject):
 
     def shown(self) -> Shown | None:
         """The comparison on screen, as it is laid."""
-        comparison = self._comparing.in_hand
+        comparison = self._comparing.selected
         if comparison is None:
             return None
         return Shown(COMPARISON, comparison.id, look_of(comparison))

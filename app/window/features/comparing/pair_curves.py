@@ -83,7 +83,7 @@ class PairCurves(QObject):
         self.set_axis(PAIR_AXES[(PAIR_AXES.index(self._axis) + 1) % len(PAIR_AXES)])
 
     def _renew(self) -> None:
-        comparison, right = self._comparing.in_hand, self._comparing.right
+        comparison, right = self._comparing.selected, self._comparing.right
         left = self._comparing.left
         made_of = (
             comparison and (comparison.left, comparison.right),

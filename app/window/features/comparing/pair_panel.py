@@ -71,7 +71,7 @@ class PairPanel(QWidget):
         there = self._curves.pair is not None
         self._view.setVisible(there)
         self._legend.setVisible(there)
-        comparison = self._comparing.in_hand
+        comparison = self._comparing.selected
         if comparison is not None:
             left, right = apart(comparison.left.label, comparison.right.label)
             self._legend.setText(

@@ -81,7 +81,7 @@ class _List(QListWidget):
 
 
 class _Picture(QWidget):
-    """The stroke in hand, larger."""
+    """The selected stroke, larger."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -188,12 +188,12 @@ class ReferencesDialog(QDialog):
 
     @property
     def chosen(self) -> Row | None:
-        """The stroke in hand."""
+        """The selected stroke."""
         item = self.list.currentItem()
         return None if item is None else item.data(ROW)
 
     def show_library(self, chosen_id: str = "") -> None:
-        """List what the library holds now; `chosen_id` is in hand then, else what was."""
+        """List what the library holds now; `chosen_id` is selected then, else what was."""
         here = self.chosen
         wanted = chosen_id or (here.kept.id if here is not None else "")
         kept, removed = self._library.kept(), self._library.removed()
@@ -231,7 +231,7 @@ class ReferencesDialog(QDialog):
         return Row(kept, sign, removed, self._looks.of(kept.id))
 
     def _choose(self, wanted: str) -> None:
-        """Take a stroke in hand; the first one where it is not there."""
+        """Select a stroke; the first one where it is not there."""
         rows = [i for i in range(self.list.count()) if self.list.item(i).data(ROW) is not None]
         named = [i for i in rows if self.list.item(i).data(ROW).kept.id == wanted]
         self.list.setCurrentRow(next(iter((*named, *rows)), -1))

@@ -32,7 +32,7 @@ class SecondMarks(QObject):
     @property
     def shown(self) -> tuple[Mark, ...]:
         """The marks of the frame on screen."""
-        comparison, right = self._comparing.in_hand, self._comparing.right
+        comparison, right = self._comparing.selected, self._comparing.right
         frame = self._second.frame
         if comparison is None or right is None or right.footage is None or frame is None:
             return ()

@@ -1,4 +1,4 @@
-"""Which comparison is in hand, and its title: one field to choose from and to write in."""
+"""Which comparison is selected, and its title: one field to choose from and to write in."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ class TitleChoice(QComboBox):
     """Return keeps a title, Escape leaves it as it was; after a choice the keys are the bench's."""
 
     picked = Signal(str)  # id of a comparison
-    worded = Signal(str)  # another title for the one in hand
+    worded = Signal(str)  # another title for the selected one
 
     def __init__(self) -> None:
         super().__init__()
@@ -36,16 +36,16 @@ class TitleChoice(QComboBox):
         self._line = line
         line.editingFinished.connect(self._end)
 
-    def show_choices(self, choices: Sequence[tuple[str, str]], in_hand: str) -> None:
+    def show_choices(self, choices: Sequence[tuple[str, str]], selected: str) -> None:
         """Show comparisons, unless a hand is writing.
 
         Parameters
         ----------
         choices : id and title of each
-        in_hand : id of the one on screen, "" for none
+        selected : id of the one on screen, "" for none
         """
         ids = [id_ for id_, _title in choices]
-        at = ids.index(in_hand) if in_hand in ids else -1
+        at = ids.index(selected) if selected in ids else -1
         self._kept = choices[at][1] if at >= 0 else ""
         writing = self._line.hasFocus() and self._line.isModified() and at >= 0
         words = self._line.text()

@@ -52,7 +52,7 @@ class Findings(QObject):
         return self._found
 
     @property
-    def in_hand(self) -> Finding | None:
+    def selected(self) -> Finding | None:
         """The finding chosen."""
         return next((f for f in self._found if f.code == self._chosen), None)
 
@@ -70,13 +70,13 @@ class Findings(QObject):
         if code == self._chosen and not anew:
             return
         self._chosen = code
-        finding = self.in_hand
+        finding = self.selected
         self._selection.choose_finding(finding)
         if finding is not None:
             self._go_to(finding)
 
     def choose_next(self, step: int) -> None:
-        """Take the next or the one before in hand."""
+        """Select the next or the one before."""
         codes = [f.code for f in self._found]
         if not codes:
             self._messages.say("There are no findings here.")
@@ -85,16 +85,16 @@ class Findings(QObject):
         self.choose(codes[(here + step) % len(codes)], anew=True)
 
     def keep(self) -> None:
-        """Keep the finding in hand: it becomes a note with its cue and drill."""
+        """Keep the selected finding: it becomes a note with its cue and drill."""
         self._keep(write=False)
 
     def reword(self) -> None:
-        """Keep the finding in hand and put it into words of one's own at once."""
+        """Keep the selected finding and put it into words of one's own at once."""
         self._keep(write=True)
 
     def drop(self) -> None:
-        """Drop the finding in hand, or open it again."""
-        finding = self.in_hand
+        """Drop the selected finding, or open it again."""
+        finding = self.selected
         if finding is None:
             self._messages.say("Choose a finding first.")
             return
@@ -108,7 +108,7 @@ class Findings(QObject):
     def _keep(self, write: bool) -> None:
         from app.review.finding_notes import finding_note
 
-        finding = self.in_hand
+        finding = self.selected
         if finding is None:
             self._messages.say("Choose a finding first.")
             return
@@ -162,7 +162,7 @@ class Findings(QObject):
     def _take(self, found: tuple[Finding, ...]) -> None:
         self._job = None
         self._found = found
-        if self.in_hand is None:
+        if self.selected is None:
             self._chosen = ""
         self.changed.emit()
-        self._selection.choose_finding(self.in_hand)
+        self._selection.choose_finding(self.selected)

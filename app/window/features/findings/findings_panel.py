@@ -30,7 +30,7 @@ HELP = "F goes through them. K keeps one as a note, X drops it, E keeps it and l
 
 
 class FindingsPanel(QWidget):
-    """The list above, the finding in hand below."""
+    """The list above, the selected finding below."""
 
     def __init__(self, findings: Findings, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -105,7 +105,7 @@ class FindingsPanel(QWidget):
         self._empty.setVisible(not found)
         for part in (self._deeds, self._reading):
             part.setVisible(bool(found))
-        self._show(self._findings.in_hand)
+        self._show(self._findings.selected)
 
     def _show(self, finding: Finding | None) -> None:
         for row in range(self._list.count()):

@@ -8,7 +8,7 @@ from app.window.features.help.help import Help
 ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "keys",
-        "Keys",
+        "Keyboard shortcuts",
         "Help",
         ("F1",),
         "Show every action with its key.",
@@ -16,7 +16,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "search",
-        "Find an action",
+        "Search the actions",
         "Help",
         ("Ctrl+K",),
         "Type a few letters of what you want to do.",

@@ -20,7 +20,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "auto_line_up",
-        "Line up by itself",
+        "Line up automatically",
         "Line-up",
         ("Ctrl+L",),
         "Find how footage and force lie to each other from what both show of the strokes.",
@@ -47,7 +47,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "show_line_up",
-        "Look at the line-up",
+        "Show the line-up",
         "Line-up",
         ("Shift+L",),
         "See five catches and the two signals over each other; nudge and lock.",
@@ -110,8 +110,8 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "by_itself",
-        "Line up new submissions, or only when asked",
-        "Bench",
+        "Line up new submissions automatically",
+        "Settings",
         (),
         "Switch whether a new submission is lined up on opening.",
         lambda c: c[AutoLineUp].toggle_by_itself(),

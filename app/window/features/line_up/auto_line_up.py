@@ -66,7 +66,7 @@ class AutoLineUp(QObject):
         """Lay the trace as the next likely line-up has it; picture and trace flip together."""
         found = self._line_up
         if found is None:
-            self._messages.say("Nothing was searched yet; “Line up by itself” does.")
+            self._messages.say("Nothing was searched yet; “Line up automatically” does.")
             return
         self._at = (self._at + 1) % len(found.candidates)
         chosen = found.candidates[self._at]

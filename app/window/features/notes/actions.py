@@ -21,7 +21,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Delete the note",
         "Note",
         ("Delete",),
-        "Take the chosen note away.",
+        "Delete the chosen note.",
         lambda c: c[Notes].delete(),
         needs="review",
     ),

@@ -20,16 +20,16 @@ VOICE: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "throw_voice_away",
-        "Throw the recording away",
+        "Discard the recording",
         "Voice",
         ("Alt+O",),
-        "End the recording under way and forget it.",
+        "End the recording and delete it.",
         lambda c: c[Voice].speaking.throw_away(),
         needs="review",
     ),
     ActionRow(
         "play_voice",
-        "Hear the voice",
+        "Play the voice",
         "Voice",
         ("Shift+O",),
         "Hear the voice of the chosen note at its moment; again to stop.",
@@ -47,7 +47,7 @@ VOICE: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "trim_start",
-        "The voice begins here",
+        "Trim the start here",
         "Voice",
         ("Alt+[",),
         "While the voice plays: cut off what was heard until now.",
@@ -56,7 +56,7 @@ VOICE: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "trim_end",
-        "The voice ends here",
+        "Trim the end here",
         "Voice",
         ("Alt+]",),
         "While the voice plays: cut off what comes from now on.",
@@ -65,7 +65,7 @@ VOICE: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "untrim",
-        "The whole voice again",
+        "Undo the trimming",
         "Voice",
         (),
         "Hear the whole recording of the chosen note again.",
@@ -74,9 +74,9 @@ VOICE: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "remove_voice",
-        "Take the voice away",
+        "Remove the voice",
         "Voice",
-        ("Ctrl+Alt+O",),
+        (),
         "Take the voice from the chosen note; its words stay.",
         lambda c: c[Voice].player.remove(),
         needs="review",
@@ -84,9 +84,9 @@ VOICE: tuple[ActionRow, ...] = (
     ActionRow(
         "microphone",
         "Microphone …",
-        "Bench",
+        "Settings",
         (),
-        "Choose the microphone and see that it hears.",
+        "Choose the microphone and check its level.",
         lambda c: c[Voice].choose_microphone(c[QMainWindow]),
     ),
 )

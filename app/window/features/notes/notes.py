@@ -13,9 +13,9 @@ from app.window.views.transport import Transport
 
 
 class Notes(QObject):
-    """Makes, changes and takes away notes; knows which one is in hand."""
+    """Makes, changes and takes away notes; knows which one is selected."""
 
-    look_wanted = Signal()  # the note in hand is new: let it be seen
+    look_wanted = Signal()  # the selected note is new: let it be seen
 
     def __init__(
         self,
@@ -36,7 +36,7 @@ class Notes(QObject):
         selection.note_wanted.connect(lambda note_id: self.choose(note_id, go=True))
 
     @property
-    def in_hand(self) -> Note | None:
+    def selected(self) -> Note | None:
         """The note chosen."""
         return next((n for n in self._session.state.notes if n.id == self._selection.note_id), None)
 
@@ -52,29 +52,29 @@ class Notes(QObject):
         self.writing_wanted.emit(note.id)
 
     def choose(self, note_id: str, go: bool = False) -> None:
-        """Take a note in hand, and go to its moment when asked."""
+        """Select a note, and go to its moment when asked."""
         self._selection.choose_note(note_id)
-        note = self.in_hand
+        note = self.selected
         if go and note is not None:
             self._playhead.seek(note.video_s)
 
     def show(self) -> None:
-        """Let the note in hand be seen; the keys stay where they are."""
+        """Let the selected note be seen; the keys stay where they are."""
         self.look_wanted.emit()
 
     def write(self, text: str) -> None:
-        """Change the words of the note in hand."""
-        if self.in_hand is not None:
+        """Change the words of the selected note."""
+        if self.selected is not None:
             self._session.do(EditNote(self._selection.note_id, text=text))
 
     def tag(self, phase: str, body_part: str) -> None:
-        """Change the tags of the note in hand."""
-        if self.in_hand is not None:
+        """Change the tags of the selected note."""
+        if self.selected is not None:
             self._session.do(EditNote(self._selection.note_id, phase=phase, body_part=body_part))
 
     def span_stroke(self, whole: bool) -> None:
-        """Let the note in hand span its stroke, or only its moment."""
-        note, clock = self.in_hand, self._transport.clock
+        """Let the selected note span its stroke, or only its moment."""
+        note, clock = self.selected, self._transport.clock
         if note is None:
             return
         stroke = clock.stroke_at(note.video_s) if clock is not None else None
@@ -89,8 +89,8 @@ class Notes(QObject):
             self._session.do(change)
 
     def delete(self) -> None:
-        """Take the note in hand away."""
-        note = self.in_hand
+        """Take the selected note away."""
+        note = self.selected
         if note is None:
             self._messages.say("Choose a note first.")
             return

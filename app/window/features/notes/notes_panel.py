@@ -28,7 +28,7 @@ ID_ROLE = Qt.ItemDataRole.UserRole
 
 
 class NotesPanel(QWidget):
-    """The list and, under it, the note in hand."""
+    """The list and, under it, the selected note."""
 
     def __init__(self, notes: Notes, session: ReviewSession, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -118,7 +118,7 @@ class NotesPanel(QWidget):
         self._empty.setVisible(not notes)
 
     def _show_in_hand(self, _note_id: str = "") -> None:
-        note = self._notes.in_hand
+        note = self._notes.selected
         for widget in (self._words, self._phase, self._body, self._span, self._when):
             widget.setVisible(note is not None)
         if note is None:

@@ -82,7 +82,7 @@ class Speaking(QObject):
             self.stop()
             return
         moment_s = self._playhead.moment_s
-        note = self._notes.in_hand
+        note = self._notes.selected
         here = note is not None and abs(note.video_s - moment_s) < SAME_MOMENT_S
         if note is not None and here and note.voice is None:
             self._begin(Place(note.video_s, note.phase, note.id))  # typed first, spoken to now
@@ -90,8 +90,8 @@ class Speaking(QObject):
             self._begin(Place(moment_s, self._notes.phase_at(moment_s)))
 
     def record_anew(self) -> None:
-        """Record the voice of the note in hand again; the old one stays until this one is done."""
-        note = self._notes.in_hand
+        """Record the voice of the selected note again; the old one stays until this one is done."""
+        note = self._notes.selected
         if self.is_on:
             self.stop()
         elif note is None:
@@ -120,7 +120,7 @@ class Speaking(QObject):
             self._tell(recording)
 
     def throw_away(self) -> None:
-        """End the recording and forget it."""
+        """End the recording and delete it."""
         recording = self._recording
         if recording is None:
             self._messages.say("Nobody is being recorded.")
@@ -128,7 +128,7 @@ class Speaking(QObject):
         self._let_go()
         recording.finish()
         recording.discard()
-        self._messages.say("The recording was thrown away.")
+        self._messages.say("The recording was discarded.")
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Letting go of a key that was held ends the recording."""

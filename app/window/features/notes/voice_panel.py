@@ -121,7 +121,7 @@ class Wave(QWidget):
 
 
 class VoiceRow(QWidget):
-    """Play, trim, record again: the voice of the note in hand."""
+    """Play, trim, record again: the voice of the selected note."""
 
     def __init__(
         self, speaking: Speaking, player: VoicePlayer, notes: Notes, session: ReviewSession
@@ -138,8 +138,8 @@ class VoiceRow(QWidget):
         again = quiet_button(
             "Again", "Record the voice of this note again.\nKey: Ctrl+Shift+O", speaking.record_anew
         )
-        remove = quiet_button("×", "Take the voice away.\nKey: Ctrl+Alt+O", player.remove)
-        remove.setAccessibleName("Take the voice away")
+        remove = quiet_button("×", "Remove the voice.", player.remove)
+        remove.setAccessibleName("Remove the voice")
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(5)
@@ -158,7 +158,7 @@ class VoiceRow(QWidget):
             self._renew()
 
     def _renew(self) -> None:
-        note = self._notes.in_hand
+        note = self._notes.selected
         voice = note.voice if note is not None else None
         self.setVisible(voice is not None)
         if voice is None:

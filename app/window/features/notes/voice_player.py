@@ -1,4 +1,4 @@
-"""Hearing the voice of the note in hand, and cutting off what should not be heard."""
+"""Hearing the voice of the selected note, and cutting off what should not be heard."""
 
 from __future__ import annotations
 
@@ -59,11 +59,11 @@ class VoicePlayer(QObject):
         return self._note.voice.trim_start_s + self._sounding.heard_s()
 
     def toggle(self) -> None:
-        """Hear the voice of the note in hand at its moment, or fall silent."""
+        """Hear the voice of the selected note at its moment, or fall silent."""
         if self.is_on:
             self.stop()
             return
-        note, review = self._notes.in_hand, self._session.review
+        note, review = self._notes.selected, self._session.review
         if note is None or note.voice is None or review is None:
             self._messages.say(NO_VOICE)
             return
@@ -136,7 +136,7 @@ class VoicePlayer(QObject):
         )
 
     def _spoken(self) -> Note | None:
-        note = self._notes.in_hand
+        note = self._notes.selected
         if note is None or note.voice is None:
             self._messages.say(NO_VOICE)
             return None
@@ -150,6 +150,6 @@ class VoicePlayer(QObject):
             self.moved.emit(self.at_s)
 
     def _stop_other(self) -> None:
-        note = self._notes.in_hand
+        note = self._notes.selected
         if self._note is not None and (note is None or note.id != self._note.id):
             self.stop()

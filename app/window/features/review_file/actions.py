@@ -12,7 +12,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "open",
         "Open footage, force or a review …",
-        "Take in",
+        "Open",
         ("Ctrl+O",),
         "Choose an athlete's footage and force file together, or a review begun before.",
         lambda c: c[Opening].choose(),
@@ -20,7 +20,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "find",
         "Find a recording …",
-        "Take in",
+        "Open",
         (),
         "Point to where the review's footage or force file lies now.",
         lambda c: c[Opening].find_recording(),
@@ -29,15 +29,15 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "sample",
         "Open the sample submission",
-        "Take in",
+        "Open",
         (),
-        "Try the bench on a simulated athlete.",
+        "Try Strokeside on a simulated athlete.",
         lambda c: c[Opening].open_sample(),
     ),
     ActionRow(
         "name",
         "Name the athlete",
-        "Take in",
+        "Open",
         ("F2",),
         "Type the athlete's name and the title that the bundle shows.",
         lambda c: c[NamePanel].begin(),

@@ -157,7 +157,7 @@ class VersionsDialog(QDialog):
 
     @property
     def chosen(self) -> Backup | None:
-        """The version in hand."""
+        """The selected version."""
         row = self.list.currentIndex().row()
         return self._backups[row] if row >= 0 else None
 

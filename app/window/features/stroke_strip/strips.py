@@ -209,7 +209,7 @@ def _film(footage: Footage | None, state: ReviewState) -> AbstractContextManager
 
 
 def _span(finding: Finding | None, stroke: Stroke):  # type: ignore[no-untyped-def]
-    """What to shade: the evidence of the finding in hand, where this stroke shows it."""
+    """What to shade: the evidence of the selected finding, where this stroke shows it."""
     from app.bundle.pictures.strip import StripSpan
 
     if finding is None or stroke.index not in finding.strokes:

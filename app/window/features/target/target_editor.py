@@ -70,7 +70,7 @@ class TargetEditor(QObject):
         self._set(hold_level(PRESETS[name](self._view.axis), curves.mean))
 
     def remove(self) -> None:
-        """Take the target away."""
+        """Remove the target."""
         if self._session.state.target is not None:
             self._session.do(SetTarget(None))
 

@@ -50,7 +50,7 @@ class TargetPanel(QWidget):
             (steady, "A target for steady rowing.\nKey: T"),
             (race, "A target for racing.\nKey: Shift+T"),
             (self._draw, "Draw the target with the mouse.\nKey: D"),
-            (self._remove, "Take the target away."),
+            (self._remove, "Remove the target."),
         ):
             button.setToolTip(help_text)
             button.setAccessibleName(help_text.split(".")[0])

@@ -27,10 +27,10 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "throw_walk_away",
-        "Throw the recording away",
+        "Discard the recording",
         "Walkthrough",
         ("Shift+F9",),
-        "End the walkthrough under way and forget it.",
+        "End the recording of the walkthrough and delete it.",
         lambda c: c[Walkthroughs].recorder.throw_away(),
         needs="review",
     ),
@@ -45,7 +45,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "walk_from",
-        "A span begins here",
+        "Start of the span",
         "Walkthrough",
         ("Ctrl+Shift+[", "Ctrl+{"),
         "Begin a span where the walkthrough stands, to cut it out or to caption it.",
@@ -54,7 +54,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "walk_to",
-        "The span ends here",
+        "End of the span",
         "Walkthrough",
         ("Ctrl+Shift+]", "Ctrl+}"),
         "End the span where the walkthrough stands.",
@@ -72,7 +72,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "walk_back",
-        "Bring a cut back",
+        "Restore a cut",
         "Walkthrough",
         ("Ctrl+Backspace",),
         "Bring back what was cut out where the walkthrough stands.",
@@ -108,7 +108,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "write_walk",
-        "Write the walkthrough as a film",
+        "Export the walkthrough as a film",
         "Walkthrough",
         ("F6",),
         "Write the chosen walkthrough as MP4 beside the review, at the film's own size.",
@@ -119,7 +119,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "delete_walk",
         "Delete the walkthrough",
         "Walkthrough",
-        ("Ctrl+Shift+Backspace",),
+        (),
         "Take the chosen walkthrough away; undo brings it back.",
         lambda c: c[Walkthroughs].walks.delete(),
         needs="review",

@@ -40,7 +40,7 @@ EMPTY = (
 
 
 class WalkPanel(QWidget):
-    """Shows the walkthrough in hand. Every button is an action of the table."""
+    """Shows the selected walkthrough. Every button is an action of the table."""
 
     def __init__(
         self,
@@ -188,7 +188,7 @@ class WalkPanel(QWidget):
         self._walks.choose_caption(str(item.data(Qt.ItemDataRole.UserRole)))
 
     def _renew(self) -> None:
-        walk = self._walks.in_hand
+        walk = self._walks.selected
         self._stack.setCurrentIndex(0 if walk is None else 1)
         if walk is None:
             return
@@ -221,7 +221,7 @@ class WalkPanel(QWidget):
         self.captions.setVisible(bool(walk.captions))
 
     def _follow(self) -> None:
-        walks, walk = self._walks, self._walks.in_hand
+        walks, walk = self._walks, self._walks.selected
         self.timeline.set_place(walks.at_s, walks.span, walks.begun_s)
         if walk is not None:
             timing = timing_of(walk)

@@ -87,7 +87,7 @@ class WalkPlayer(QObject):
         if self.is_on:
             self.stop()
             return
-        walk = self._walks.in_hand
+        walk = self._walks.selected
         if walk is None:
             self._messages.say(NONE)
             return
@@ -215,6 +215,6 @@ class WalkPlayer(QObject):
         return footage.index.at(video_s) == footage.index.at(wanted_s)
 
     def _stop_other(self) -> None:
-        walk = self._walks.in_hand
+        walk = self._walks.selected
         if self._walk is not None and (walk is None or walk != self._walk):
             self.stop()

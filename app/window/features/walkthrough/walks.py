@@ -1,4 +1,4 @@
-"""The walkthroughs of the review: the one in hand, a span of it, and what is done to both."""
+"""The walkthroughs of the review: the selected one, a span of it, and what is done to both."""
 
 from __future__ import annotations
 
@@ -42,8 +42,8 @@ Span = tuple[float, float]
 class Walks(QObject):
     """Turns what is done to a walkthrough into changes of the review. Times are its own seconds."""
 
-    chosen = Signal()  # another walkthrough, or another caption, is in hand
-    changed = Signal()  # the walkthrough in hand, its place or its span
+    chosen = Signal()  # another walkthrough, or another caption, is selected
+    changed = Signal()  # the selected walkthrough, its place or its span
     words_wanted = Signal()  # put the cursor where a caption is typed
     written = Signal(object)  # RenderedWalk
 
@@ -60,7 +60,7 @@ class Walks(QObject):
         session.state_changed.connect(self._take_state)
 
     @property
-    def in_hand(self) -> Walkthrough | None:
+    def selected(self) -> Walkthrough | None:
         """The walkthrough chosen, or the last one."""
         walks = self._session.state.walkthroughs
         return next((w for w in walks if w.id == self._chosen), walks[-1] if walks else None)
@@ -68,7 +68,7 @@ class Walks(QObject):
     @property
     def caption(self) -> Caption | None:
         """The caption chosen."""
-        walk = self.in_hand
+        walk = self.selected
         captions = walk.captions if walk is not None else ()
         return next((c for c in captions if c.id == self._caption), None)
 
@@ -91,7 +91,7 @@ class Walks(QObject):
         return self._from_s if self._to_s is None else None
 
     def choose(self, walk_id: str) -> None:
-        """Take a walkthrough in hand."""
+        """Select a walkthrough."""
         self._chosen, self._caption = walk_id, ""
         self._at_s, self._from_s, self._to_s = 0.0, None, None
         self.chosen.emit()
@@ -99,7 +99,7 @@ class Walks(QObject):
 
     def go(self, at_s: float) -> None:
         """Stand at a second of the recording."""
-        walk = self.in_hand
+        walk = self.selected
         self._at_s = min(max(at_s, 0.0), walk.length_s if walk is not None else 0.0)
         self.changed.emit()
 
@@ -145,13 +145,13 @@ class Walks(QObject):
         self._messages.say("Nothing was cut out here; click on a cut, then press it again.")
 
     def rename(self, title: str) -> None:
-        """Give the walkthrough in hand a title."""
-        walk = self.in_hand
+        """Give the selected walkthrough a title."""
+        walk = self.selected
         if walk is not None and title != walk.title:
             self._do(RenameWalkthrough(walk.id, title))
 
     def delete(self) -> None:
-        """Take the walkthrough in hand away."""
+        """Take the selected walkthrough away."""
         walk = self._walk()
         if walk is not None and self._do(DeleteWalkthrough(walk.id)):
             self._messages.say("The walkthrough was taken away; undo brings it back.")
@@ -164,7 +164,7 @@ class Walks(QObject):
             self.words_wanted.emit()
 
     def choose_caption(self, caption_id: str) -> None:
-        """Take a caption in hand, and stand at its start."""
+        """Select a caption, and stand at its start."""
         self._caption = caption_id
         caption = self.caption
         if caption is not None:
@@ -174,8 +174,8 @@ class Walks(QObject):
         self.changed.emit()
 
     def say(self, text: str) -> None:
-        """Set the words of the caption in hand; without one, a new one for the span."""
-        walk, caption = self.in_hand, self.caption
+        """Set the words of the selected caption; without one, a new one for the span."""
+        walk, caption = self.selected, self.caption
         if walk is None:
             return
         if caption is None:
@@ -187,7 +187,7 @@ class Walks(QObject):
         self._do(SetCaption(walk.id, Caption(caption.id, caption.from_s, caption.to_s, text)))
 
     def leave_out(self, mark_id: str) -> None:
-        """Do not show a mark in the walkthrough in hand, or show it again."""
+        """Do not show a mark in the selected walkthrough, or show it again."""
         walk = self._walk()
         if walk is None:
             return
@@ -203,15 +203,15 @@ class Walks(QObject):
             )
 
     def usual_place(self) -> Path | None:
-        """Where the film of the walkthrough in hand goes: beside the review."""
-        review, walk = self._session.review, self.in_hand
+        """Where the film of the selected walkthrough goes: beside the review."""
+        review, walk = self._session.review, self.selected
         if review is None or review.path is None or walk is None:
             return None
         number = [w.id for w in review.state.walkthroughs].index(walk.id) + 1
         return review.path.with_name(f"{review.path.stem}-walkthrough-{number}.mp4")
 
     def write(self, out: Path | None = None) -> None:
-        """Write the walkthrough in hand as a film; the window stays in use meanwhile."""
+        """Write the selected walkthrough as a film; the window stays in use meanwhile."""
         review, walk, place = self._session.review, self._walk(), out or self.usual_place()
         if review is None or review.path is None or walk is None or place is None:
             return
@@ -250,7 +250,7 @@ class Walks(QObject):
         return first, min([first + CAPTION_S, walk.length_s, *later])
 
     def _walk(self) -> Walkthrough | None:
-        walk = self.in_hand
+        walk = self.selected
         if walk is None:
             self._messages.say(NONE)
         return walk

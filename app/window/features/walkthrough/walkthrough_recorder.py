@@ -150,7 +150,7 @@ class WalkthroughRecorder(QObject):
             self.kept.emit(walk.id)
 
     def throw_away(self) -> None:
-        """End the recording and forget it."""
+        """End the recording and delete it."""
         journal = self._journal
         if journal is None:
             self._messages.say("No walkthrough is being recorded.")
@@ -158,7 +158,7 @@ class WalkthroughRecorder(QObject):
         self._let_go()
         journal.finish()
         journal.discard()
-        self._messages.say("The walkthrough was thrown away.")
+        self._messages.say("The walkthrough was discarded.")
 
     def toggle_curve(self) -> None:
         """Show the force curve under the picture of a walkthrough from now on, or put it away."""

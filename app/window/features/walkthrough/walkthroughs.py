@@ -68,16 +68,16 @@ class Walkthroughs(QObject):
             self.player.stop()
             self._microphone.hush()
         self.recorder.toggle()
-        if not self.recorder.is_on and self.walks.in_hand is not None:
+        if not self.recorder.is_on and self.walks.selected is not None:
             self._come_forward(self.panel)
 
     def toggle_playing(self) -> None:
-        """Play the walkthrough in hand, or stop."""
+        """Play the selected walkthrough, or stop."""
         if self.recorder.is_on:
             self._messages.say("End the recording first: press F9.")
             return
         self._microphone.hush()
-        if not self.player.is_on and self.walks.in_hand is not None:
+        if not self.player.is_on and self.walks.selected is not None:
             self._come_forward(self.panel)
         self.player.toggle()
 

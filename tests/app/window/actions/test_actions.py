@@ -158,5 +158,5 @@ def test_search_says_why_something_cannot_be_done(loaded: MainWindow, qtbot) -> 
     qtbot.addWidget(search)
     qtbot.keyClicks(search._field, "lay together")
     found = [search._found.topLevelItem(i) for i in range(search._found.topLevelItemCount())]
-    row = next(item for item in found if item.text(0) == "Lay the pictures together")
+    row = next(item for item in found if item.text(0) == "Match the two pictures")
     assert row.text(1) == "needs two strokes on screen" and row.text(2) == "H"

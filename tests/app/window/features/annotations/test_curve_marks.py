@@ -182,8 +182,8 @@ def test_marks_are_taken_in_hand_one_after_the_other_with_keys_alone(
     seen = []
     for _ in range(3):
         QTest.keyClick(bench, Key.Key_N, SHIFT)
-        assert bench[CurveDrawing].in_hand is not None
-        seen.append(bench[CurveDrawing].in_hand.id)
+        assert bench[CurveDrawing].selected is not None
+        seen.append(bench[CurveDrawing].selected.id)
     assert sorted(seen[:2]) == sorted((first.id, second.id)) and seen[2] == seen[0]
     QTest.keyClick(bench, Key.Key_Delete, SHIFT | Qt.KeyboardModifier.ControlModifier)
     assert seen[2] not in [m.id for m in bench.session.state.curve_marks]
@@ -263,13 +263,13 @@ def test_a_hand_holds_one_mark_on_the_picture_or_on_the_curve(
     QTest.mousePress(bench[AnnotationTools].marks, LEFT, pos=at)
     QTest.mouseMove(bench[AnnotationTools].marks, at + QPoint(40, 10))
     QTest.mouseRelease(bench[AnnotationTools].marks, LEFT, pos=at + QPoint(40, 10))
-    assert bench[Drawing].in_hand is not None
+    assert bench[Drawing].selected is not None
     qtbot.keyClick(bench, Key.Key_S, SHIFT)
     drag(bench, (20, 100), (40, 100))
     qtbot.keyClick(bench, Key.Key_Q)
-    assert bench[Drawing].in_hand is None
+    assert bench[Drawing].selected is None
     assert (bench.session.state.marks[0].colour, only(bench).colour) == ("yellow", "blue")
     bench[Drawing].choose(bench.session.state.marks[0].id)
-    assert bench[CurveDrawing].in_hand is None
+    assert bench[CurveDrawing].selected is None
     qtbot.keyClick(bench, Key.Key_Q)
     assert (bench.session.state.marks[0].colour, only(bench).colour) == ("red", "blue")

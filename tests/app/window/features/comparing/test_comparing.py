@@ -43,11 +43,11 @@ def compare(bench: MainWindow, qtbot: QtBot, left: int = 0, right: int = 1) -> C
     strokes = {s.index: s for s in own.strokes()}
     bench[Comparisons].comparing.add(own.ref(strokes[left]), own.ref(strokes[right]), own)
     settle(bench, qtbot)
-    return in_hand(bench)
+    return selected(bench)
 
 
-def in_hand(bench: MainWindow) -> Comparison:
-    comparison = bench[Comparisons].comparing.in_hand
+def selected(bench: MainWindow) -> Comparison:
+    comparison = bench[Comparisons].comparing.selected
     assert comparison is not None
     return comparison
 
@@ -140,14 +140,14 @@ def test_keys_change_layout_clock_and_mirror(loaded: MainWindow, qtbot: QtBot) -
     seen = []
     for _ in range(3):
         qtbot.keyClick(loaded, Key.Key_X, shift)
-        seen.append((in_hand(loaded).layout, stage.layout_shown))
+        seen.append((selected(loaded).layout, stage.layout_shown))
     assert seen == [("above", "above"), ("over", "over"), ("beside", "beside")]
     qtbot.keyClick(loaded, Key.Key_Y)
-    assert in_hand(loaded).timing == "real"
+    assert selected(loaded).timing == "real"
     qtbot.keyClick(loaded, Key.Key_M, shift)
-    assert in_hand(loaded).fit.mirrored
+    assert selected(loaded).fit.mirrored
     loaded.session.undo()
-    assert not in_hand(loaded).fit.mirrored
+    assert not selected(loaded).fit.mirrored
     loaded[Comparisons].adjusting.set_layout("over")
     loaded[Comparisons].adjusting.shift(-12)
     least = loaded.minimumSizeHint()
@@ -168,9 +168,9 @@ def test_shifting_moves_the_right_picture_by_whole_frames(loaded: MainWindow, qt
     settle(loaded, qtbot)
     after = loaded[Comparisons].comparing.stage.second.frame
     assert after is not None and after.index == before.index + 2
-    assert in_hand(loaded).timing == "free"
+    assert selected(loaded).timing == "free"
     loaded.session.undo()  # both presses are one pull
-    assert in_hand(loaded).timing == "real"
+    assert selected(loaded).timing == "real"
 
 
 @pytest.mark.parametrize("zoom", [1.0, 2.0])
@@ -190,7 +190,7 @@ def test_two_clicks_in_each_picture_lay_them_together(
         QTest.mouseClick(stage.sheets["left"], LEFT, pos=at)
         at = stage.second.video_transform().map(QPointF(*right)).toPoint()
         QTest.mouseClick(stage.sheets["right"], LEFT, pos=at)
-    fit = in_hand(loaded).fit
+    fit = selected(loaded).fit
     assert fit.mirrored
     assert fit.scale == pytest.approx(wanted.scale, abs=0.03)
     assert not stage.hint.isVisible()
@@ -209,7 +209,7 @@ def test_escape_gives_up_laying_together(loaded: MainWindow, qtbot: QtBot) -> No
     QTest.mouseClick(stage.sheets["left"], LEFT, pos=QPoint(100, 100))
     qtbot.keyClick(loaded, Key.Key_Escape)
     assert not stage.hint.isVisible() and not stage.sheets["left"].isVisible()
-    assert in_hand(loaded) == before
+    assert selected(loaded) == before
 
 
 def test_the_right_picture_zooms_with_the_left(loaded: MainWindow, qtbot: QtBot) -> None:
@@ -231,8 +231,8 @@ def test_a_label_is_worded_over_its_picture(loaded: MainWindow, qtbot: QtBot) ->
     label.selectAll()
     qtbot.keyClicks(label, "Last month")
     qtbot.keyClick(label, Key.Key_Return)
-    assert in_hand(loaded).right.label == "Last month"
-    assert in_hand(loaded).left == before.left
+    assert selected(loaded).right.label == "Last month"
+    assert selected(loaded).left == before.left
     qtbot.keyClick(loaded, Key.Key_F4)
     left = loaded[Comparisons].comparing.stage.labels["left"]
     qtbot.keyClicks(left, "Now")
@@ -248,22 +248,22 @@ def test_a_title_is_written_kept_and_undone(loaded: MainWindow, qtbot: QtBot) ->
     assert line is not None and tab.choice.hasFocus()
     qtbot.keyClicks(tab.choice, "Now and then")
     qtbot.keyClick(tab.choice, Key.Key_Return)
-    assert in_hand(loaded) == replace(before, title="Now and then")
+    assert selected(loaded) == replace(before, title="Now and then")
     assert tab.choice.itemText(tab.choice.currentIndex()) == "Now and then"
     qtbot.keyClick(loaded, Key.Key_F3)
     qtbot.keyClicks(tab.choice, "Something else")
     qtbot.keyClick(tab.choice, Key.Key_Escape)
-    assert in_hand(loaded).title == line.text() == "Now and then"
+    assert selected(loaded).title == line.text() == "Now and then"
     # A title of its own stays; one that only named the two strokes goes with their labels.
     loaded[Comparisons].comparing.stage.worded.emit("left", "Today")
-    assert in_hand(loaded).title == "Now and then"
+    assert selected(loaded).title == "Now and then"
     loaded.session.undo()
     loaded.session.undo()
-    assert in_hand(loaded) == before
+    assert selected(loaded) == before
     loaded[Comparisons].comparing.stage.worded.emit("left", "Today")
-    assert in_hand(loaded).title == f"Today and {before.right.label}"
+    assert selected(loaded).title == f"Today and {before.right.label}"
     loaded.session.undo()
-    assert in_hand(loaded) == before
+    assert selected(loaded) == before
 
 
 def test_the_field_of_titles_goes_from_one_comparison_to_another(
@@ -276,7 +276,7 @@ def test_the_field_of_titles_goes_from_one_comparison_to_another(
     choice.setCurrentIndex(0)
     choice.activated.emit(0)
     settle(loaded, qtbot)
-    assert in_hand(loaded) == first
+    assert selected(loaded) == first
     assert not choice.hasFocus(), "after a choice the keys are the bench's"
     assert loaded.session.state.comparisons == (first, second), "no title changed by the way"
     qtbot.keyClick(loaded, Key.Key_C)
@@ -292,11 +292,11 @@ def test_events_are_set_on_the_frame_seen(loaded: MainWindow, qtbot: QtBot) -> N
     loaded.playhead.seek(float(footage.index.time_s[frame]))
     settle(loaded, qtbot)
     qtbot.keyClick(loaded, Key.Key_1, Qt.KeyboardModifier.AltModifier)
-    assert in_hand(loaded).left.catch_s == float(footage.index.time_s[frame])
+    assert selected(loaded).left.catch_s == float(footage.index.time_s[frame])
     # A next catch before the finish is refused, and nothing is lost.
-    kept = in_hand(loaded)
+    kept = selected(loaded)
     qtbot.keyClick(loaded, Key.Key_3, Qt.KeyboardModifier.AltModifier)
-    assert in_hand(loaded) == kept
+    assert selected(loaded) == kept
     assert "Nothing was changed" in loaded.message_line.text
 
 
@@ -314,7 +314,7 @@ def test_a_right_catch_set_by_hand_leaves_the_picture_where_it_is(
     settle(loaded, qtbot)
     after = comparing.stage.second.frame
     assert before is not None and after is not None and after.index == before.index
-    moved_s = in_hand(loaded).right.catch_s - comparison.right.catch_s
+    moved_s = selected(loaded).right.catch_s - comparison.right.catch_s
     assert moved_s == pytest.approx(3 / 30, abs=0.5 / 30)
 
 
@@ -329,7 +329,7 @@ def test_the_chooser_offers_the_typical_stroke_first(loaded: MainWindow, qtbot: 
     qtbot.keyClick(chooser._strokes, Key.Key_Down)
     qtbot.keyClick(chooser._strokes, Key.Key_Return)
     settle(loaded, qtbot)
-    assert in_hand(loaded).right.source == ""
+    assert selected(loaded).right.source == ""
 
 
 def test_a_reference_of_the_library_is_shown_beside_the_stroke(
@@ -375,7 +375,7 @@ def test_without_force_the_events_are_named_by_hand(
     for frame, event in ((6, "catch"), (30, "finish"), (66, "next_catch")):
         bench.playhead.seek(float(times[frame]))
         bench.menus.actions[f"left_{event}"].trigger()
-    left = in_hand(bench).left
+    left = selected(bench).left
     assert [left.catch_s, left.finish_s, left.next_catch_s] == [
         float(times[f]) for f in (6, 30, 66)
     ]
@@ -388,23 +388,23 @@ def test_the_events_come_from_the_force_where_it_is_lined_up(
 ) -> None:
     compare(loaded, qtbot)
     adjusting, alt = loaded[Comparisons].adjusting, Qt.KeyboardModifier.AltModifier
-    before = in_hand(loaded)
+    before = selected(loaded)
     qtbot.keyClick(loaded, Key.Key_0, alt)  # nobody lined up: nothing is known
-    assert in_hand(loaded) == before
+    assert selected(loaded) == before
     line_up(loaded)
     for frame, event in ((1, "catch"), (-2, "finish")):
         at_s = before.left.catch_s if event == "catch" else before.left.finish_s
         loaded.playhead.seek(at_s + frame / 30.0)
         adjusting.set_event("left", event)  # type: ignore[arg-type]
-    picked = in_hand(loaded)
+    picked = selected(loaded)
     assert picked.left != before.left
     qtbot.keyClick(loaded, Key.Key_0, alt)
-    own, now = own_recording(loaded.session), in_hand(loaded)
+    own, now = own_recording(loaded.session), selected(loaded)
     told = [own.ref(s) for s in own.strokes()[:2]]
     assert (now.left.times, now.right.times) == (told[0].times, told[1].times)
     assert (now.left.label, now.right.label) == (before.left.label, before.right.label)
     loaded.session.undo()
-    assert in_hand(loaded) == picked
+    assert selected(loaded) == picked
 
 
 def test_curves_and_measures_need_a_line_up_and_then_come(loaded: MainWindow, qtbot: QtBot) -> None:
@@ -427,7 +427,7 @@ def test_curves_and_measures_need_a_line_up_and_then_come(loaded: MainWindow, qt
 def test_a_click_on_the_curves_moves_the_one_playhead(loaded: MainWindow, qtbot: QtBot) -> None:
     compare(loaded, qtbot)
     line_up(loaded)
-    comparison, curves = in_hand(loaded), loaded[Comparisons].curves
+    comparison, curves = selected(loaded), loaded[Comparisons].curves
     curves.set_axis("percent")
     view = loaded.findChild(PairView)
     view.along_wanted.emit(50.0)

@@ -150,8 +150,8 @@ def test_a_stroke_of_the_library_is_put_beside_the_one_on_the_bench(
     dialog = opened(loaded, qtbot)
     dialog.compare.click()
     comparing = loaded[Comparisons].comparing
-    qtbot.waitUntil(lambda: comparing.in_hand is not None, timeout=20000)
-    assert comparing.in_hand is not None and comparing.in_hand.right.source == SIMULATED_ID
+    qtbot.waitUntil(lambda: comparing.selected is not None, timeout=20000)
+    assert comparing.selected is not None and comparing.selected.right.source == SIMULATED_ID
     qtbot.waitUntil(lambda: comparing.stage.second.frame is not None, timeout=20000)
     # Taken out while it is on screen: said, and it comes back with the undo of the library.
     loaded[Comparisons].references.library.remove(SIMULATED_ID)

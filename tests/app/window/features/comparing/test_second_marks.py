@@ -21,7 +21,7 @@ from app.review.stroke_ref import StrokeRef
 from app.window.features.comparing.comparisons import Comparisons
 from app.window.main_window import MainWindow
 from app.window.views.shown_marks import ShownMarks
-from tests.app.window.features.comparing.test_comparing import compare, in_hand, settle
+from tests.app.window.features.comparing.test_comparing import compare, selected, settle
 from tests.helpers.reviews import write_review
 
 PLACE = (160.0, 70.0)
@@ -126,7 +126,7 @@ def test_marks_of_another_review_are_shown_only_on_a_tick(
     assert len(red_places(second)) == 0
     loaded.session.do(DeleteMark("own"))
     tab.other_marks.click()
-    assert in_hand(loaded).other_marks
+    assert selected(loaded).other_marks
     assert len(red_places(second)) > 60
     loaded.session.undo()
     assert not tab.other_marks.isChecked() and len(red_places(second)) == 0
@@ -146,4 +146,4 @@ def test_where_the_other_review_has_no_marks_that_is_said(
     assert not loaded[Comparisons].tab.other_marks.isVisible()
     loaded.menus.actions["other_marks"].trigger()
     assert "Nothing is drawn in the other review" in loaded.message_line.text
-    assert not in_hand(loaded).other_marks
+    assert not selected(loaded).other_marks

@@ -74,7 +74,7 @@ def test_press_speak_press_pins_a_voice_to_the_moment(
     assert samples_of(loaded.session.review.sound(note.voice.id)).tobytes() == tone(1.5)
     assert asset_names(review_path(loaded)) == {note.voice.id}
     assert not folder_of(review_path(loaded)).exists()
-    assert microphones.closed == 1 and loaded[Notes].in_hand == note
+    assert microphones.closed == 1 and loaded[Notes].selected == note
     assert loaded[Voice].row.isVisibleTo(loaded[NotesFeature].panel)
 
 

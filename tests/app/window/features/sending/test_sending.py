@@ -261,8 +261,8 @@ def test_the_reminder_leads_to_the_spoken_note(panel: SendingPanel, noted: MainW
     noted[Sending].note_wanted.connect(went.append)
     panel.unread.click()
     assert went == [spoken[1].id]
-    assert noted[Notes].in_hand is not None
-    assert noted[Notes].in_hand.id == spoken[1].id
+    assert noted[Notes].selected is not None
+    assert noted[Notes].selected.id == spoken[1].id
     assert noted.tabs.currentWidget() is noted[NotesFeature].panel
     assert not panel.isVisible()
 

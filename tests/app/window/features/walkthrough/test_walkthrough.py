@@ -454,14 +454,14 @@ def test_playing_shows_and_puts_away_a_comparison(loaded: MainWindow, qtbot: QtB
     for heard_s, wanted in ((0.5, ""), (1.5, pair.id), (2.5, ""), (3.5, "")):
         speaker.at_s = heard_s
         player._tick()
-        assert (comparing.in_hand.id if comparing.in_hand else "") == wanted
+        assert (comparing.selected.id if comparing.selected else "") == wanted
         assert loaded.tabs.currentWidget() is panel, "its own tab stays in front"
     assert "picture stands alone" in loaded.message_line.text
     assert footage.index.at(loaded.playhead.wanted_s) == footage.index.at(at_s)
     loop = loaded.playhead.loop
     qtbot.keyClick(loaded, Key.Key_F8)
     assert not player.is_on and loop is None
-    assert comparing.in_hand is not None and comparing.in_hand.id == before.id
+    assert comparing.selected is not None and comparing.selected.id == before.id
     assert loaded.playhead.loop is not None
     assert loaded.playhead.loop.start_s == before.left.catch_s
 
@@ -499,8 +499,8 @@ def test_how_a_comparison_is_laid_together_is_noted_and_played_back(
     for heard_s, wanted in ((0.5, first), (1.5, above), (2.5, free), (0.5, first)):
         speaker.at_s = heard_s
         player._tick()
-        assert comparing.in_hand is not None and look_of(comparing.in_hand) == wanted
+        assert comparing.selected is not None and look_of(comparing.selected) == wanted
     hand.qtbot.keyClick(loaded, Key.Key_F8)
     assert not player.is_on
-    assert comparing.in_hand is not None and look_of(comparing.in_hand) == over
+    assert comparing.selected is not None and look_of(comparing.selected) == over
     assert loaded.session.state == before, "playing changes nothing in the review"
