@@ -118,9 +118,9 @@ TABLE: tuple[Threshold, ...] = (
     ),
     Threshold(
         "early-loss.falls",
-        65.0,
+        60.0,
         "% of drive",
-        "half sine 73, triangle 62; " + COMMON,
+        "half sine 73, with its peak at 30 % of the drive 62; " + COMMON,
         "force that has fallen below three quarters of its peak before this is lost early",
     ),
     Threshold("early-loss.strong", 50.0, "% of drive", SIMULATION, "severity 1"),
@@ -140,9 +140,9 @@ TABLE: tuple[Threshold, ...] = (
     ),
     Threshold(
         "early-loss.loaded",
-        72.0,
+        66.0,
         "% of loaded drive",
-        "half sine 77, exact; " + COMMON,
+        "half sine 77, with its peak at 30 % of the drive 67, exact; " + COMMON,
         "the same, counted to where hardly any force is left",
     ),
     Threshold(
@@ -170,11 +170,12 @@ TABLE: tuple[Threshold, ...] = (
     # Piece.
     Threshold(
         "uneven.spread",
-        4.5,
+        4.8,
         "%",
         "trained rowers 3.4 (drive-mean power) to 4.8 (peak "
         "power), Sprague et al. 2007, Med Sci Sports Exerc 39(2)",
-        "spread of the impulse about its trend from which strokes are uneven",
+        "spread of the impulse about its trend within a section from which strokes are uneven; the "
+        "lower end of its 90 % interval must lie above",
     ),
     Threshold("uneven.strong", 14.0, "%", COMMON, "severity 1"),
     Threshold(
@@ -183,15 +184,16 @@ TABLE: tuple[Threshold, ...] = (
         "%",
         "steady rowing loses some 10 N in an hour, Mackenzie et "
         "al. 2008, J Sports Sci Med 7:486-491; limit itself " + COMMON,
-        "mean force lost from start to end; the 90 % interval must exclude none",
+        "mean force lost from start to end of a section; the 90 % interval must exclude none",
     ),
     Threshold("fading.strong", 30.0, "%", COMMON, "severity 1"),
     Threshold(
         "rushed-recovery.halfway",
-        50.0,
+        51.5,
         "% of recovery",
-        "even speed 50; " + COMMON,
-        "when the handle is half way home; later means the hurry comes before the catch",
+        "even speed 50, exact; " + COMMON,
+        "when the handle is half way home in most strokes; later means the hurry comes before the "
+        "catch",
     ),
     Threshold("rushed-recovery.strong", 62.0, "% of recovery", SIMULATION, "severity 1"),
     Threshold(
