@@ -82,7 +82,9 @@ def fading(shapes: Shapes, t: Thresholds) -> Raised | None:
     mean_n = shapes.impulse_ns / shapes.drive_s
     line = trend(mean_n, _catches(shapes))
     limit = t["fading.loss"]
-    if line is None or -100.0 * line.change <= limit or line.high_90 >= 0.0:
+    if line is None or -100.0 * line.change <= limit:
+        return None
+    if -100.0 * line.high_90 <= t["fading.surely"]:
         return None
     slower = _slower(shapes)
     if slower > 0.0 and -line.change < FADE_OVER_RATE * slower:

@@ -184,7 +184,14 @@ TABLE: tuple[Threshold, ...] = (
         "%",
         "steady rowing loses some 10 N in an hour, Mackenzie et "
         "al. 2008, J Sports Sci Med 7:486-491; limit itself " + COMMON,
-        "mean force lost from start to end of a section; the 90 % interval must exclude none",
+        "mean force lost from start to end of a section",
+    ),
+    Threshold(
+        "fading.surely",
+        3.0,
+        "%",
+        COMMON,
+        "so much must be lost at the lower end of the 90 % interval",
     ),
     Threshold("fading.strong", 30.0, "%", COMMON, "severity 1"),
     Threshold(

@@ -20,7 +20,7 @@ from scipy.special import expit
 from analysis.force.trace import FloatArray, ForceTrace
 
 X: FloatArray = np.linspace(0.0, 1.0, 801)
-SHAPES: Final = ("two-sines", "sigmoids", "gamma", "gauss-shoulder")
+SHAPES: Final = ("two-sines", "blunt", "sigmoids", "gamma")
 TRAVEL_M: Final = 1.4
 # Stretches of a session as a coach writes it: strokes, rate, share of full pressure.
 PRESCRIBED: Final[dict[str, tuple[tuple[int, float, float], ...]]] = {
@@ -36,18 +36,17 @@ PRESCRIBED: Final[dict[str, tuple[tuple[int, float, float], ...]]] = {
 
 def shape(kind: str, peak: float) -> FloatArray:
     """A sound curve with its peak at a share of the drive."""
-    if kind == "two-sines":
-        up, down = np.clip(X / peak, 0, 1), np.clip((1 - X) / (1 - peak), 0, 1)
-        curve = np.where(peak > X, np.sin(np.pi / 2 * up), np.sin(np.pi / 2 * down))
-    elif kind == "sigmoids":
+    if kind == "sigmoids":
         curve = expit((X - 0.36 * peak) / 0.055) * expit((0.55 + 0.5 * peak - X) / 0.085)
         curve -= np.interp(X, [0, 1], curve[[0, -1]])
     elif kind == "gamma":  # x^a (1 - x)^b peaks at a / (a + b)
-        a = 2.6 * peak
+        peak = max(peak, 0.34)  # earlier it is a hard catch
+        a = 2.1 * peak
         curve = X**a * (1 - X) ** (a * (1 - peak) / peak)
     else:
-        curve = np.exp(-(((X - peak) / 0.25) ** 2)) + 0.45 * np.exp(-(((X - 0.74) / 0.16) ** 2))
-        curve *= np.clip(np.minimum(X / 0.16, (1 - X) / 0.22), 0, 1)
+        up, down = np.clip(X / peak, 0, 1), np.clip((1 - X) / (1 - peak), 0, 1)
+        curve = np.where(peak > X, np.sin(np.pi / 2 * up), np.sin(np.pi / 2 * down))
+        curve = curve ** (0.8 if kind == "blunt" else 1.0)
     curve = curve.clip(0)
     return curve / curve.max()
 
