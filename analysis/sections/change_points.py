@@ -69,15 +69,18 @@ def cut(costs: LineCosts, least: int, penalty: float) -> list[int]:
     best = np.full(count + 1, np.inf)
     best[0] = -penalty
     came_from = np.zeros(count + 1, dtype=np.intp)
+    # A start that cannot win at one end, even with the penalty off, cannot win at any end that a
+    # stretch from there could reach.
+    no_more = np.full(count + 1, np.inf)
     starts = np.array([0])
     for end in range(least, count + 1):
-        open_ = starts[starts <= end - least]
-        total = best[open_] + costs(open_, end).sum(axis=1) + penalty
+        starts = starts[no_more[starts] > end]
+        total = best[starts] + costs(starts, end).sum(axis=1) + penalty
         pick = int(total.argmin())
-        best[end], came_from[end] = total[pick], open_[pick]
-        # What cannot win now with the penalty off never will.
-        kept = open_[total - penalty <= best[end]]
-        starts = np.concatenate((kept, starts[starts > end - least], [end]))
+        best[end], came_from[end] = total[pick], starts[pick]
+        beaten = starts[total - penalty > best[end]]
+        no_more[beaten] = np.minimum(no_more[beaten], end + least)
+        starts = np.append(starts, end - least + 1)
     cuts = []
     at = int(came_from[count])
     while at > 0:

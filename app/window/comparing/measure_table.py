@@ -128,6 +128,10 @@ def sentence(row: MeasureRow) -> str:
             f" {high} {word.unit}".rstrip()
             + f": {_SAID[row.verdict]}."
         )
+        if row.with_wander is not None and row.basis != "same_piece":
+            outer = (row.with_wander.low, row.with_wander.high)
+            low, high = (word.show(end, signed=True) for end in outer)
+            parts.append(f"Between {low} and {high}, if a fifth of the variation is slow wander.")
         if row.hint and row.verdict == "more":
             parts.append(f"Take it as a hint: {DOUBTS[row.doubt]}.")
     else:
