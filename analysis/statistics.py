@@ -33,7 +33,7 @@ class Trend:
     first, last : value of the line at the first and at the last stroke
     change : last minus first, as a share of first
     low, high : 95 % interval of `change`
-    low_90, high_90 : its 90 % interval: 5 % beyond either end
+    error, freedom : standard error of `change` and its degrees of freedom
     """
 
     first: float
@@ -41,8 +41,15 @@ class Trend:
     change: float
     low: float
     high: float
-    low_90: float
-    high_90: float
+    error: float
+    freedom: float
+
+    def between(self, confidence: float) -> tuple[float, float]:
+        """The interval of `change` with another confidence."""
+        from scipy.stats import t as student
+
+        half = float(student.ppf(0.5 + 0.5 * confidence, self.freedom)) * self.error
+        return self.change - half, self.change + half
 
 
 def trend(values: FloatArray, at: FloatArray | None = None) -> Trend | None:
@@ -76,16 +83,10 @@ def trend(values: FloatArray, at: FloatArray | None = None) -> Trend | None:
     freedom = max(n * _independence(residuals), FEWEST_INDEPENDENT) - 2.0
     error = np.sqrt((residuals**2).sum() / freedom / ((x - x.mean()) ** 2).sum())
     error = float(error * (x[-1] - x[0]) / first)
-    half, half_90 = (float(student.ppf(p, freedom)) * error for p in (0.975, 0.95))
+    half = float(student.ppf(0.975, freedom)) * error
     change = float((last - first) / first)
     return Trend(
-        float(first),
-        float(last),
-        change,
-        change - half,
-        change + half,
-        change - half_90,
-        change + half_90,
+        float(first), float(last), change, change - half, change + half, error, float(freedom)
     )
 
 

@@ -13,7 +13,7 @@ from analysis.findings.shapes import Shapes
 from analysis.findings.thresholds import Thresholds
 from analysis.sections.section import Section
 
-SectionRule = Callable[[Shapes, Thresholds], Raised | None]
+SectionRule = Callable[[Shapes, Thresholds, int], Raised | None]
 
 
 def by_section(
@@ -31,11 +31,11 @@ def by_section(
     remarks come first; each says which section it speaks of.
     """
     if len(sections) < 2:
-        return rule(shapes, limits)
+        return rule(shapes, limits, 1)
     told: list[tuple[Raised, NDArray[np.bool_], Section]] = []
     for section in sections:
         own = shapes.of(section)
-        raised = rule(own, limits) if own.count else None
+        raised = rule(own, limits, len(sections)) if own.count else None
         if raised is not None:
             rows = np.array([section.holds(s.index) for s in shapes.strokes])
             told.append((raised, rows, section))

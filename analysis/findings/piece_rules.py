@@ -24,11 +24,16 @@ RATES_SPM: FloatArray = np.array([20.0, 24.0, 28.0, 32.0, 36.0])
 DRIVES_S: FloatArray = np.array([0.95, 0.90, 0.85, 0.80, 0.75])
 
 
-def uneven(shapes: Shapes, t: Thresholds) -> Raised | None:
-    """Strokes differ more than those of a trained rower; a trend is not unevenness."""
+def uneven(shapes: Shapes, t: Thresholds, looks: int = 1) -> Raised | None:
+    """Strokes differ more than those of a trained rower; a trend is not unevenness.
+
+    Parameters
+    ----------
+    looks : how many sections are asked; all of them together are wrong in one of twenty
+    """
     if shapes.count < FEWEST_FOR_TREND:
         return None
-    share, low, high = spread_share(shapes.impulse_ns, 0.9)
+    share, low, high = spread_share(shapes.impulse_ns, _confidence(looks))
     limit = t["uneven.spread"]
     line = trend(shapes.impulse_ns)
     if line is None:
@@ -55,11 +60,17 @@ def uneven(shapes: Shapes, t: Thresholds) -> Raised | None:
         Effect(share * middle, "N s", "usual difference from the mean stroke"),
         whole_piece=True,
         remarks=(
-            f"The spread lies between {100.0 * low:.1f} and {100.0 * high:.1f} % (90 %); "
+            f"The spread lies between {100.0 * low:.1f} and {100.0 * high:.1f} % "
+            f"({100.0 * _confidence(looks):.3g} %); "
             f"usual for trained rowers is {USUAL_SPREAD}.",
             *_timing_remark(shapes),
         ),
     )
+
+
+def _confidence(looks: int) -> float:
+    """5 % beyond either end, shared among the sections that are asked (Bonferroni)."""
+    return 1.0 - 0.1 / looks
 
 
 def _timing_remark(shapes: Shapes) -> tuple[str, ...]:
@@ -72,10 +83,14 @@ def _timing_remark(shapes: Shapes) -> tuple[str, ...]:
     )
 
 
-def fading(shapes: Shapes, t: Thresholds) -> Raised | None:
+def fading(shapes: Shapes, t: Thresholds, looks: int = 1) -> Raised | None:
     """Mean force is lost from the start of the piece to its end.
 
     Not impulse: a weaker drive lasts longer and hides part of the loss.
+
+    Parameters
+    ----------
+    looks : how many sections are asked, as for `uneven`
     """
     if shapes.count < FEWEST_FOR_TREND:
         return None
@@ -84,7 +99,8 @@ def fading(shapes: Shapes, t: Thresholds) -> Raised | None:
     limit = t["fading.loss"]
     if line is None or -100.0 * line.change <= limit:
         return None
-    if -100.0 * line.high_90 <= t["fading.surely"]:
+    most, least = (-100.0 * end for end in line.between(_confidence(looks)))
+    if least <= t["fading.surely"]:
         return None
     slower = _slower(shapes)
     if slower > 0.0 and -line.change < FADE_OVER_RATE * slower:
@@ -95,8 +111,7 @@ def fading(shapes: Shapes, t: Thresholds) -> Raised | None:
     if not shows.any():
         return None
     remarks = [
-        f"The loss lies between {-100.0 * line.high_90:.0f} and {-100.0 * line.low_90:.0f} % "
-        "(90 %)."
+        f"The loss lies between {least:.0f} and {most:.0f} % ({100.0 * _confidence(looks):.3g} %)."
     ]
     parts = early_and_late(mean_n)
     if parts is not None:

@@ -190,6 +190,13 @@ class LoadedSubmission:
         return tuple(within(self.piece, section) for section in self.sections)
 
     @cached_property
+    def main_piece(self) -> PieceAnalysis | None:
+        """The piece within its longest section: what a typical stroke and a mean curve are of."""
+        parts = self.by_section
+        whole = [sum(not stroke.remark for stroke in part.strokes) for part in parts]
+        return parts[whole.index(max(whole))] if parts else self.piece
+
+    @cached_property
     def raised(self) -> RaisedFindings:
         """What was found, and what could not be used for it."""
         return raise_findings(self.piece, self.state, self.wording, self.sections)
