@@ -41,7 +41,12 @@ def force_at(target: TargetCurve, percent: float) -> float:
 
 def area_of(target: TargetCurve) -> float:
     """N percent, by adaptive quadrature."""
-    breaks = [target.start_pct, target.build_up_end_pct, target.plateau_end_pct, target.decline_end_pct]
+    breaks = [
+        target.start_pct,
+        target.build_up_end_pct,
+        target.plateau_end_pct,
+        target.decline_end_pct,
+    ]
     found, _ = quad(lambda p: force_at(target, p), 0.0, 100.0, points=breaks, limit=200)
     return float(found)
 
