@@ -118,10 +118,24 @@ TABLE: tuple[Threshold, ...] = (
     ),
     Threshold(
         "early-loss.falls",
-        60.0,
+        65.0,
         "% of drive",
-        "half sine 73, with its peak at 30 % of the drive 62; " + COMMON,
+        "half sine 73, triangle 62; " + COMMON,
         "force that has fallen below three quarters of its peak before this is lost early",
+    ),
+    Threshold(
+        "early-loss.held",
+        42.0,
+        "% of its decline",
+        "half sine 46 wherever its peak lies, straight line 30, exact; " + COMMON,
+        "a quarter of the force must be lost before this share of the way from the top to the end",
+    ),
+    Threshold(
+        "early-loss.surely",
+        56.0,
+        "% of drive",
+        "half sine with its peak at 20 % of the drive 57, exact; " + COMMON,
+        "so early it is lost however even the decline is",
     ),
     Threshold("early-loss.strong", 50.0, "% of drive", SIMULATION, "severity 1"),
     Threshold(
@@ -140,9 +154,9 @@ TABLE: tuple[Threshold, ...] = (
     ),
     Threshold(
         "early-loss.loaded",
-        66.0,
+        72.0,
         "% of loaded drive",
-        "half sine 77, with its peak at 30 % of the drive 67, exact; " + COMMON,
+        "half sine 77, exact; " + COMMON,
         "the same, counted to where hardly any force is left",
     ),
     Threshold(

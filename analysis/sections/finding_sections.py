@@ -27,7 +27,7 @@ STEP_FORCE: Final = 0.12  # share
 # power, Sprague et al. 2007, Med Sci Sports Exerc 39(2)); of the rate: common practice, no source.
 LEAST_NOISE: Final = {"rate": 0.012, "force": 0.034}
 # What a further section must save of the squared error, in units of the noise: about three times
-# what the Bayesian criterion asks for its five figures. Measured: tests/benchmarks/section_cuts.py.
+# what the Bayesian criterion asks for its five figures. Measured: docs/findings.md.
 PENALTY: Final = 12.0  # times the logarithm of the number of strokes
 CLEARLY: Final = 30.0  # the same for two neighbours, with the likeness of strokes counted
 ODD: Final = 4.0  # times the noise: one stroke that far from its neighbours is odd

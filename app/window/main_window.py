@@ -16,6 +16,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.state import ReviewState
+from app.submission.clock import ReviewClock
+from app.submission.sections import sections_of
 from app.window.acting.action_row import Controls
 from app.window.acting.actions import ACTIONS
 from app.window.acting.key_card import ActionSearch, KeyCard
@@ -320,6 +322,7 @@ class MainWindow(QMainWindow):
         self.picture.zoom_to_fit()
         self.trace.set_alignment(self.desk.state.alignment)
         self.trace.set_piece(material.force.piece if material.force else None)
+        self._show_sections()
         span = material.span(self.desk.state.alignment)
         self.trace.set_range(span, start_over=True)
         self.playhead.set_material(span, footage.index if footage else None)
@@ -336,8 +339,15 @@ class MainWindow(QMainWindow):
             self.view.renew()
         if state.notes != before.notes:
             self.trace.set_notes(state.notes)
+        if state.sections != before.sections:
+            self._show_sections()
         if state.pairs != before.pairs or state.alignment != before.alignment:
             self._show_title()
+
+    def _show_sections(self) -> None:
+        force, state = self.desk.material.force, self.desk.state
+        piece = None if force is None else force.piece
+        self.trace.set_sections(sections_of(piece, state, ReviewClock.of(state)))
 
     def _show_title(self) -> None:
         review = self.desk.review

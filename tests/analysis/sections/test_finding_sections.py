@@ -96,6 +96,13 @@ def test_nothing_rowed_no_section() -> None:
     assert find_sections(analyse(ForceTrace(np.arange(300) / 100.0, np.full(300, 9.0)))) == ()
 
 
+def test_a_long_row_is_cut_at_the_same_strokes() -> None:
+    rng = np.random.default_rng(3)
+    level = np.repeat([0.0, 3.0, -1.0, 2.0], [1500, 1237, 2000, 1263])
+    costs = LineCosts.of((level + 0.5 * rng.normal(size=len(level)))[:, None])
+    assert cut(costs, 5, 60.0) == [1500, 2737, 4737]
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.floats(-5, 5), min_size=6, max_size=14), st.floats(0.5, 20.0))
 def test_the_cut_is_the_best_there_is(values: list[float], penalty: float) -> None:
