@@ -33,7 +33,7 @@ class Trend:
     first, last : value of the line at the first and at the last stroke
     change : last minus first, as a share of first
     low, high : 95 % interval of `change`
-    low_90, high_90 : its 90 % interval: 5 % beyond either end
+    error, freedom : standard error of `change` and its degrees of freedom
     """
 
     first: float
@@ -41,8 +41,15 @@ class Trend:
     change: float
     low: float
     high: float
-    low_90: float
-    high_90: float
+    error: float
+    freedom: float
+
+    def between(self, confidence: float) -> tuple[float, float]:
+        """The interval of `change` with another confidence."""
+        from scipy.stats import t as student
+
+        half = float(student.ppf(0.5 + 0.5 * confidence, self.freedom)) * self.error
+        return self.change - half, self.change + half
 
 
 def trend(values: FloatArray, at: FloatArray | None = None) -> Trend | None:
@@ -76,16 +83,10 @@ def trend(values: FloatArray, at: FloatArray | None = None) -> Trend | None:
     freedom = max(n * _independence(residuals), FEWEST_INDEPENDENT) - 2.0
     error = np.sqrt((residuals**2).sum() / freedom / ((x - x.mean()) ** 2).sum())
     error = float(error * (x[-1] - x[0]) / first)
-    half, half_90 = (float(student.ppf(p, freedom)) * error for p in (0.975, 0.95))
+    half = float(student.ppf(0.975, freedom)) * error
     change = float((last - first) / first)
     return Trend(
-        float(first),
-        float(last),
-        change,
-        change - half,
-        change + half,
-        change - half_90,
-        change + half_90,
+        float(first), float(last), change, change - half, change + half, error, float(freedom)
     )
 
 
@@ -105,22 +106,29 @@ def _pairs(n: int) -> tuple[IndexArray, IndexArray]:
 
 def _independence(residuals: FloatArray) -> float:
     """How much of a stroke is news after the one before it, above 0 and at most 1."""
-    total = float((residuals**2).sum())
-    if total <= 0.0:
-        return 1.0
-    alike = float((residuals[1:] * residuals[:-1]).sum()) / total
-    # Short series look less alike than they are; the correction is Kendall's (1954, Biometrika
-    # 41:403-404).
-    alike = float(np.clip(alike + (1.0 + 4.0 * alike) / len(residuals), 0.0, 0.9))
+    alike = _alike(residuals)
     return (1.0 - alike) / (1.0 + alike)
 
 
-def spread_share(values: FloatArray) -> tuple[float, float, float]:
-    """Coefficient of variation about a straight trend with its 95 % interval.
+def _alike(residuals: FloatArray) -> float:
+    """First-order autocorrelation of what is left of a trend, 0 to 0.9."""
+    total = float((residuals**2).sum())
+    if total <= 0.0:
+        return 0.0
+    alike = float((residuals[1:] * residuals[:-1]).sum()) / total
+    # Short series look less alike than they are; the correction is Kendall's (1954, Biometrika
+    # 41:403-404).
+    return float(np.clip(alike + (1.0 + 4.0 * alike) / len(residuals), 0.0, 0.9))
+
+
+def spread_share(values: FloatArray, confidence: float = 0.95) -> tuple[float, float, float]:
+    """Coefficient of variation about a straight trend with its interval.
 
     Returns
     -------
-    (share, low, high); the interval from the chi-square distribution of a variance.
+    (share, low, high); the interval from the chi-square distribution of a variance, with as many
+    degrees of freedom as strokes that resemble their neighbours leave: (1 - r²) / (1 + r²) of them
+    (Bayley & Hammersley 1946, from memory).
     """
     from scipy.stats import chi2
 
@@ -130,9 +138,11 @@ def spread_share(values: FloatArray) -> tuple[float, float, float]:
     if line is None or middle <= 0.0:
         return 0.0, 0.0, float("inf")
     along = np.linspace(line.first, line.last, n)
-    freedom = n - 2
-    share = float(np.sqrt(((values - along) ** 2).sum() / freedom)) / middle
-    low, high = np.sqrt(freedom / chi2.ppf([0.975, 0.025], freedom))
+    share = float(np.sqrt(((values - along) ** 2).sum() / (n - 2))) / middle
+    alike = _alike(values - along)
+    freedom = max((n - 2) * (1.0 - alike**2) / (1.0 + alike**2), 1.0)
+    tail = 0.5 * (1.0 - confidence)
+    low, high = np.sqrt(freedom / chi2.ppf([1.0 - tail, tail], freedom))
     return share, share * float(low), share * float(high)
 
 

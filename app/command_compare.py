@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -13,6 +14,7 @@ from app.command_tables import table
 if TYPE_CHECKING:
     from analysis.comparing.variation import MeasureRow
     from analysis.force.piece import PieceAnalysis
+    from analysis.sections.section import Section
     from analysis.signals.stroke import Stroke
 
 _VERDICTS = {
@@ -21,9 +23,13 @@ _VERDICTS = {
     "too_few": "too few strokes to tell",
 }
 
-_FEW_STROKES = (
-    "Few strokes: should they be alike, which so few do not show, the ranges are too narrow; take "
-    "what stands out as a hint, and look again with 20 strokes or more."
+_HINT = (
+    "Perhaps: few strokes, strokes that change slowly, or no more than one of many measures shows "
+    "by chance; look again before you trust it."
+)
+_TABLE = (
+    "Of tables in which nothing changed, one in twenty says “more” without “perhaps”. Day form and "
+    "slow wander are not in the ranges."
 )
 
 
@@ -31,6 +37,7 @@ def compare(options: argparse.Namespace) -> Answer:
     """Compare two strokes of one recording or of two; without numbers the typical ones."""
     from analysis.comparing.curves import PAIR_AXES, force_pair
     from analysis.comparing.variation import compare_measures
+    from analysis.sections.finding_sections import find_sections
 
     left_piece = read_piece(options.left, options)
     same = options.right is None or options.right.resolve() == options.left.resolve()
@@ -43,15 +50,17 @@ def compare(options: argparse.Namespace) -> Answer:
             "Both are the same stroke; name another recording, or strokes with --left-stroke and "
             "--right-stroke."
         )
-    rows = compare_measures(left, right, same)
+    found = find_sections(left_piece)
+    sections = found, found if same else find_sections(right_piece)
+    rows = compare_measures(left, right, same, sections)
     largest = {}
     for axis in PAIR_AXES:
         pair = force_pair((left_piece.trace, left[1]), (right_piece.trace, right[1]), axis)
-        found = None if pair is None else pair.largest
-        largest[axis] = None if found is None else {"at": found[0], "difference_n": found[1]}
+        gap = None if pair is None else pair.largest
+        largest[axis] = None if gap is None else {"at": gap[0], "difference_n": gap[1]}
     data = {
-        "left": {"stroke": left[1].index},
-        "right": {"stroke": right[1].index},
+        "left": {"stroke": left[1].index, "section": _section(left, sections[0])},
+        "right": {"stroke": right[1].index, "section": _section(right, sections[1])},
         "measures": [_measure(row) for row in rows],
         "farthest_apart": largest,
     }
@@ -71,12 +80,20 @@ def _stroke(piece: PieceAnalysis, number: int | None, path: Path) -> Stroke:
     return found
 
 
+def _section(
+    side: tuple[PieceAnalysis, Stroke], sections: Sequence[Section]
+) -> dict[str, Any] | None:
+    from analysis.sections.section import section_of
+
+    found = section_of(sections, side[1].index)
+    return None if found is None else found.as_dict()
+
+
 def _measure(row: MeasureRow) -> dict[str, Any]:
     record = asdict(row)
     record["difference"] = row.difference
-    record["interval"] = None
-    if row.interval is not None:
-        record["interval"] = [row.interval.low, row.interval.high]
+    for name, range_ in (("interval", row.interval), ("with_wander", row.with_wander)):
+        record[name] = None if range_ is None else [range_.low, range_.high]
     return record
 
 
@@ -88,16 +105,17 @@ def _text(rows: tuple[MeasureRow, ...], left: Stroke, right: Stroke) -> str:
             _number(row.right),
             _number(row.difference),
             "" if row.interval is None else f"{row.interval.low:.3g} to {row.interval.high:.3g}",
-            _VERDICTS[row.verdict] + (", by few strokes" if row.hint else ""),
+            ("perhaps " if row.hint and row.verdict == "more" else "") + _VERDICTS[row.verdict],
         )
         for row in rows
     ]
     head = ("measure", "left", "right", "difference", "95 % range", "verdict")
     what = f"Stroke {left.index} and stroke {right.index}"
     if any(row.basis == "means" for row in rows):
-        what = "Means of both recordings"
+        what = "Means of both recordings, each over the section of its stroke"
     text = f"{what}\n{table(head, cells)}"
-    return f"{text}\n{_FEW_STROKES}" if any(row.hint for row in rows) else text
+    said = [_TABLE, _HINT] if any(row.hint for row in rows) else [_TABLE]
+    return "\n".join([text, *said])
 
 
 def _number(value: float | None) -> str:

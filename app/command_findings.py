@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from analysis.clocks.alignment import Alignment, AlignmentError
 from app.command_answer import Answer, line_up
-from app.command_tables import table
+from app.command_tables import sections_data, sections_text, table
 
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
@@ -106,8 +106,9 @@ def _answer(sent: LoadedSubmission, alignment: Alignment | None, remarks: Sequen
         "findings": [finding.as_dict() for finding in found],
         "alignment": None if alignment is None else asdict(alignment),
         "remarks": said,
+        "sections": sections_data(sent.piece, sent.sections),
     }
-    return Answer(data, "\n".join([*_text(found), *said]))
+    return Answer(data, "\n".join([*_text(found), *sections_text(sent.sections), *said]))
 
 
 def _text(found: Sequence[Finding]) -> list[str]:

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis, Spread
     from analysis.force.trace import IntakeReport
     from analysis.measures.spec import MeasureSpec
+    from analysis.sections.section import Section
     from app.submission.submission import LoadedSubmission
 
 
@@ -55,6 +56,7 @@ def line_up_text(found: LineUp) -> str:
 def piece_data(piece: PieceAnalysis) -> dict[str, Any]:
     """Return a piece as the command `strokes` answers it."""
     from analysis.force.piece import summary
+    from analysis.sections.finding_sections import find_sections
 
     trace, intake = piece.trace, piece.trace.intake
     interval_s = trace.interval_s
@@ -88,12 +90,53 @@ def piece_data(piece: PieceAnalysis) -> dict[str, Any]:
             for name, spread in summary(piece).items()
         },
         "typical": None if piece.typical is None else piece.typical.index,
+        "sections": sections_data(piece, find_sections(piece)),
     }
+
+
+def sections_data(piece: PieceAnalysis | None, sections: Sequence[Section]) -> list[dict[str, Any]]:
+    """Return sections as the commands answer them.
+
+    Each has its own means and spreads, its typical stroke, and what changed from the one before.
+    """
+    from analysis.force.piece import summary
+    from analysis.sections.finding_sections import within
+    from analysis.sections.section import changes
+
+    if piece is None:
+        return []
+    steps = [None, *changes(sections)]
+    parts = [within(piece, section) for section in sections]
+    return [
+        {
+            **section.as_dict(),
+            "summary": {
+                name: None if spread is None else asdict(spread)
+                for name, spread in summary(part).items()
+            },
+            "typical": None if part.typical is None else part.typical.index,
+            "change": None
+            if step is None
+            else {"rate_spm": step.rate_spm, "force_share": step.force_share},
+        }
+        for section, part, step in zip(sections, parts, steps, strict=False)
+    ]
+
+
+def sections_text(sections: Sequence[Section]) -> list[str]:
+    """Return sections for a reader; nothing where the piece is one."""
+    from analysis.sections.section import changes
+
+    if len(sections) < 2:
+        return []
+    named = [f"Section {i}: {section.name}." for i, section in enumerate(sections, 1)]
+    return [*named, *(step.words for step in changes(sections))]
 
 
 def piece_text(piece: PieceAnalysis) -> str:
     """Return a piece as a table, one line a stroke, with mean and spread below."""
     from analysis.force.piece import summary
+    from analysis.sections.finding_sections import find_sections
 
     trace, intake = piece.trace, piece.trace.intake
     lines = [f"{len(trace.time_s)} samples over {trace.duration_s:.2f} s"]
@@ -114,7 +157,7 @@ def piece_text(piece: PieceAnalysis) -> str:
         figures = (_figure(usual[spec.key], word, spec.stored_digits) for spec in columns)
         rows.append((word, "", *figures, ""))
     headings = ("stroke", "catch s", *(spec.short for spec in columns), "remark")
-    return "\n".join([*lines, table(headings, rows)])
+    return "\n".join([*lines, table(headings, rows), *sections_text(find_sections(piece))])
 
 
 def review_answer(sent: LoadedSubmission, remarks: Sequence[str]) -> Answer:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from analysis.body.angles import SIGNALS, BodySeries
-from analysis.findings.raised import Raised
+from analysis.findings.raised import Raised, late_in_most
 from analysis.findings.thresholds import Thresholds
 from analysis.signals.signal import FloatArray
 from analysis.signals.stroke import Stroke
@@ -227,7 +227,7 @@ def rushed_recovery_seen(cycles: BodyCycles, t: Thresholds) -> Raised:
     begun = np.array([np.nan if s.before_s is None else s.before_s for s in cycles.strokes])
     catch = np.array([s.catch_s for s in cycles.strokes])
     look = np.where(np.isfinite(begun), begun + half / 100.0 * (catch - begun), catch)
-    return replace(raised, look_s=look)
+    return replace(raised, look_s=look, shows=late_in_most(values, limits[0]))
 
 
 def _opened(rows: FloatArray) -> FloatArray:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,16 +11,19 @@ from analysis.body.angles import BodySeries, body_strokes
 from analysis.clocks.alignment import Alignment
 from analysis.findings.body_rules import BODY_RULES, BodyCycles, body_cycles, rushed_recovery_seen
 from analysis.findings.body_rules import PCT as BODY_PCT
+from analysis.findings.by_section import by_section
 from analysis.findings.catalogue import Catalogue, read_catalogue
 from analysis.findings.finding import Evidence, Finding, Where
 from analysis.findings.force_rules import CURVE_RULES
 from analysis.findings.good_signs import BODY_SIGNS, FORCE_SIGNS, SHARE_FROM, SPOILT_BY
-from analysis.findings.piece_rules import PIECE_RULES
+from analysis.findings.piece_rules import PIECE_RULES, SECTION_RULES
 from analysis.findings.raised import Raised
 from analysis.findings.ranking import rank
 from analysis.findings.shapes import Shapes, drive_shapes
 from analysis.findings.thresholds import Thresholds
 from analysis.force.piece import PieceAnalysis
+from analysis.sections.finding_sections import find_sections
+from analysis.sections.section import Section
 from analysis.signals.signal import FloatArray
 from analysis.signals.stroke import Stroke
 from analysis.statistics import wilson
@@ -36,6 +40,7 @@ def find(
     body: BodySeries | None = None,
     thresholds: Thresholds | None = None,
     catalogue: Catalogue | None = None,
+    sections: Sequence[Section] | None = None,
 ) -> tuple[Finding, ...]:
     """Raise the findings of a piece, the most important first, good signs at the end.
 
@@ -46,6 +51,7 @@ def find(
         have no video time
     body : what the picture tells, or None
     thresholds, catalogue : the built-in ones if None
+    sections : within which steadiness and trend are told; those found in the piece if None
 
     Returns
     -------
@@ -58,7 +64,8 @@ def find(
     if shapes is not None:
         indices = tuple(s.index for s in shapes.strokes)
         remarks = _force_remarks(shapes)
-        for raised in _raise_force(shapes, limits):
+        parts = find_sections(piece) if sections is None and piece is not None else sections or ()
+        for raised in _raise_force(shapes, limits, parts):
             found += _finding(raised, indices, limits, words, alignment, remarks, piece is not None)
     if body is not None:
         known = {f.code for f in found}
@@ -69,9 +76,11 @@ def find(
     return rank(found, limits)
 
 
-def _raise_force(shapes: Shapes, limits: Thresholds) -> list[Raised]:
+def _raise_force(shapes: Shapes, limits: Thresholds, sections: Sequence[Section]) -> list[Raised]:
     raised = [_on_own_axis(rule(shapes, limits), shapes) for rule in (*CURVE_RULES, *FORCE_SIGNS)]
-    return raised + [r for r in (rule(shapes, limits) for rule in PIECE_RULES) if r is not None]
+    told = [by_section(rule, shapes, limits, sections) for rule in SECTION_RULES]
+    told += [rule(shapes, limits) for rule in PIECE_RULES]
+    return raised + [r for r in told if r is not None]
 
 
 def _from_body(

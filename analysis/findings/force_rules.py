@@ -170,9 +170,13 @@ def early_loss(shapes: Shapes, t: Thresholds) -> Raised:
     # An empty finish stretches the drive; the loss must show in its loaded part too.
     loaded = last_above(shapes.curves, t["empty-finish.force"] / 100.0)
     early = (values < limit) & (100.0 * values / loaded < t["early-loss.loaded"])
-    shows = early & (lopsided > t["early-loss.lopsided"])
+    # An early peak alone is none: a half sine loses a quarter at one share of its decline always.
+    top = 0.5 * (first_above(shapes.curves, 0.9) + last_above(shapes.curves, 0.9))
+    held = 100.0 * (values - top) / np.maximum(loaded - top, 1.0)
+    lost = (held < t["early-loss.held"]) | (values < t["early-loss.surely"])
+    shows = early & lost & (lopsided > t["early-loss.lopsided"])
     # Lost is what is missing to a fall that begins where force still stood and ends at the finish.
-    lost = _impulse_of(shapes, _missing_fall(shapes.curves, values))
+    missing = _impulse_of(shapes, _missing_fall(shapes.curves, values))
     return Raised(
         "early-loss",
         "place where force falls below three quarters of its peak",
@@ -184,7 +188,7 @@ def early_loss(shapes: Shapes, t: Thresholds) -> Raised:
         values,
         _all(shapes, 95.0),
         _moment(shapes, values),
-        Effect(over_shown(lost, shows), "N s", "impulse lost"),
+        Effect(over_shown(missing, shows), "N s", "impulse lost"),
     )
 
 

@@ -1,18 +1,22 @@
-"""Rules on the piece as a whole: how strokes differ, fade, and come home."""
+"""Rules on a section as a whole: how strokes differ, fade, and come home."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from analysis.findings.finding import Effect
-from analysis.findings.raised import Raised
+from analysis.findings.raised import Raised, late_in_most
 from analysis.findings.registration import registered_mean
 from analysis.findings.shapes import Shapes
 from analysis.findings.thresholds import Thresholds
 from analysis.signals.signal import FloatArray
-from analysis.statistics import early_and_late, spread_share, trend
+from analysis.statistics import Trend, early_and_late, spread_share, trend
 
 FEWEST_FOR_TREND = 8
+USUAL_SPREAD = "3.4 to 4.8 % (Sprague et al. 2007, of power)"
+# Force goes with rate: only a loss so many times that of the rate is one of strength. Common
+# practice, no source.
+FADE_OVER_RATE = 2.0
 FLATTENED = 0.04  # a mean curve so much lower than its strokes deserves a word
 # Usual drive time by rate for trained rowers: 0.95 s at 20, 0.90 at 24, 0.85 at 28, 0.80 at 32,
 # 0.75 at 36 (from memory, medium confidence); the usual recovery is what is left of the cycle.
@@ -20,11 +24,16 @@ RATES_SPM: FloatArray = np.array([20.0, 24.0, 28.0, 32.0, 36.0])
 DRIVES_S: FloatArray = np.array([0.95, 0.90, 0.85, 0.80, 0.75])
 
 
-def uneven(shapes: Shapes, t: Thresholds) -> Raised | None:
-    """Strokes differ more than those of a trained rower; a trend is not unevenness."""
+def uneven(shapes: Shapes, t: Thresholds, looks: int = 1) -> Raised | None:
+    """Strokes differ more than those of a trained rower; a trend is not unevenness.
+
+    Parameters
+    ----------
+    looks : how many sections are asked; all of them together are wrong in one of twenty
+    """
     if shapes.count < FEWEST_FOR_TREND:
         return None
-    share, low, high = spread_share(shapes.impulse_ns)
+    share, low, high = spread_share(shapes.impulse_ns, _confidence(looks))
     limit = t["uneven.spread"]
     line = trend(shapes.impulse_ns)
     if line is None:
@@ -32,9 +41,8 @@ def uneven(shapes: Shapes, t: Thresholds) -> Raised | None:
     along = np.linspace(line.first, line.last, shapes.count)
     off = 100.0 * np.abs(shapes.impulse_ns / along - 1.0)
     shows = off > limit
-    # The interval must reach near the limit: a dozen strokes tell a spread poorly.
-    raised = 100.0 * share > limit and 100.0 * low > 0.7 * limit and bool(shows.any())
-    if not raised:
+    # A dozen strokes tell a spread poorly: its interval must have passed the limit.
+    if 100.0 * low <= limit or not shows.any():
         return None
     nan = np.full(shapes.count, np.nan)
     middle = float(np.median(shapes.impulse_ns))
@@ -52,10 +60,17 @@ def uneven(shapes: Shapes, t: Thresholds) -> Raised | None:
         Effect(share * middle, "N s", "usual difference from the mean stroke"),
         whole_piece=True,
         remarks=(
-            f"The spread lies between {100.0 * low:.1f} and {100.0 * high:.1f} % (95 %).",
+            f"The spread lies between {100.0 * low:.1f} and {100.0 * high:.1f} % "
+            f"({100.0 * _confidence(looks):.3g} %); "
+            f"usual for trained rowers is {USUAL_SPREAD}.",
             *_timing_remark(shapes),
         ),
     )
+
+
+def _confidence(looks: int) -> float:
+    """5 % beyond either end, shared among the sections that are asked (Bonferroni)."""
+    return 1.0 - 0.1 / looks
 
 
 def _timing_remark(shapes: Shapes) -> tuple[str, ...]:
@@ -68,26 +83,35 @@ def _timing_remark(shapes: Shapes) -> tuple[str, ...]:
     )
 
 
-def fading(shapes: Shapes, t: Thresholds) -> Raised | None:
+def fading(shapes: Shapes, t: Thresholds, looks: int = 1) -> Raised | None:
     """Mean force is lost from the start of the piece to its end.
 
     Not impulse: a weaker drive lasts longer and hides part of the loss.
+
+    Parameters
+    ----------
+    looks : how many sections are asked, as for `uneven`
     """
     if shapes.count < FEWEST_FOR_TREND:
         return None
     mean_n = shapes.impulse_ns / shapes.drive_s
     line = trend(mean_n, _catches(shapes))
     limit = t["fading.loss"]
-    if line is None or -100.0 * line.change <= limit or line.high_90 >= 0.0:
+    if line is None or -100.0 * line.change <= limit:
         return None
+    most, least = (-100.0 * end for end in line.between(_confidence(looks)))
+    if least <= t["fading.surely"]:
+        return None
+    slower = _slower(shapes)
+    if slower > 0.0 and -line.change < FADE_OVER_RATE * slower:
+        return None  # an easing piece: rate and force went down together
     below = mean_n < line.first * (1.0 - 0.5 * limit / 100.0)
     late = np.arange(shapes.count) >= shapes.count / 3
     shows = below & late
     if not shows.any():
         return None
     remarks = [
-        f"The loss lies between {-100.0 * line.high_90:.0f} and {-100.0 * line.low_90:.0f} % "
-        "(90 %)."
+        f"The loss lies between {least:.0f} and {most:.0f} % ({100.0 * _confidence(looks):.3g} %)."
     ]
     parts = early_and_late(mean_n)
     if parts is not None:
@@ -115,16 +139,29 @@ def fading(shapes: Shapes, t: Thresholds) -> Raised | None:
     )
 
 
-def _rate_remark(shapes: Shapes) -> list[str]:
-    periods = np.diff(_catches(shapes))
-    if len(periods) < FEWEST_FOR_TREND:
-        return []
-    pace = trend(60.0 / periods)
+def _pace(shapes: Shapes) -> Trend | None:
+    """Trend of the stroke rate over the piece, None where it is none beyond chance."""
+    rates = np.array(
+        [60.0 / (s.next_catch_s - s.catch_s) for s in shapes.strokes if s.next_catch_s is not None]
+    )
+    pace = None if len(rates) < FEWEST_FOR_TREND else trend(rates)
     if pace is None or pace.low <= 0.0 <= pace.high or abs(pace.change) < 0.05:
+        return None
+    return pace
+
+
+def _slower(shapes: Shapes) -> float:
+    """Share of the stroke rate that was lost over the piece, 0 where none was."""
+    pace = _pace(shapes)
+    return 0.0 if pace is None else max(0.0, -pace.change)
+
+
+def _rate_remark(shapes: Shapes) -> list[str]:
+    pace = _pace(shapes)
+    if pace is None:
         return []
     return [
-        f"The stroke rate went from {pace.first:.0f} to {pace.last:.0f} over the piece; "
-        "force changes with it."
+        f"The stroke rate went from {pace.first:.0f} to {pace.last:.0f}; force changes with it."
     ]
 
 
@@ -152,7 +189,7 @@ def _rushed_by_handle(shapes: Shapes, t: Thresholds) -> Raised | None:
     if not np.isfinite(values).any():
         return None
     limit = t["rushed-recovery.halfway"]
-    shows = np.nan_to_num(values, nan=0.0) > limit
+    shows = late_in_most(values, limit)
     return Raised(
         "rushed-recovery",
         "when the handle is half way home",
@@ -215,4 +252,6 @@ def _rushed_by_rhythm(shapes: Shapes, t: Thresholds) -> Raised | None:
     )
 
 
-PIECE_RULES = (uneven, fading, rushed_recovery)
+# What is told within a section, and what stroke by stroke.
+SECTION_RULES = (uneven, fading)
+PIECE_RULES = (rushed_recovery,)

@@ -66,3 +66,13 @@ class Raised:
 def over_shown(values: FloatArray, shows: NDArray[np.bool_]) -> float:
     """Median over the strokes that show it, 0 or more."""
     return max(0.0, float(np.median(values[shows]))) if shows.any() else 0.0
+
+
+def late_in_most(values: FloatArray, limit: float) -> NDArray[np.bool_]:
+    """Strokes beyond a limit, none where it is not most of them: (S,).
+
+    Recoveries differ from stroke to stroke: a third of even ones may lie beyond a limit near 50.
+    """
+    shows: NDArray[np.bool_] = np.nan_to_num(values, nan=0.0) > limit
+    known = int(np.isfinite(values).sum())
+    return shows if 2 * int(shows.sum()) > known else np.zeros_like(shows)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.force.piece import PieceAnalysis
 from analysis.force.strokes import EDGE_SHARE
 from analysis.force.trace import FloatArray, ForceTrace
 from analysis.measures.noise import drive_samples, noise_of
+from analysis.sections.section import Section
 from analysis.signals.stroke import Stroke
 
 POINTS = 201
@@ -59,6 +61,22 @@ class Shapes:
     def count(self) -> int:
         """How many strokes there are."""
         return len(self.strokes)
+
+    def of(self, section: Section) -> Shapes:
+        """Those of one section."""
+        return self.only(np.array([section.holds(stroke.index) for stroke in self.strokes]))
+
+    def only(self, rows: NDArray[np.bool_]) -> Shapes:
+        """Some of them: (S,) which."""
+        return replace(
+            self,
+            strokes=tuple(s for s, kept in zip(self.strokes, rows, strict=True) if kept),
+            curves=self.curves[rows],
+            peak_n=self.peak_n[rows],
+            impulse_ns=self.impulse_ns[rows],
+            drive_s=self.drive_s[rows],
+            scale=self.scale[rows],
+        )
 
     @property
     def mean_to_peak(self) -> FloatArray:

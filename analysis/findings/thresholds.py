@@ -123,6 +123,20 @@ TABLE: tuple[Threshold, ...] = (
         "half sine 73, triangle 62; " + COMMON,
         "force that has fallen below three quarters of its peak before this is lost early",
     ),
+    Threshold(
+        "early-loss.held",
+        42.0,
+        "% of its decline",
+        "half sine 46 wherever its peak lies, straight line 30, exact; " + COMMON,
+        "a quarter of the force must be lost before this share of the way from the top to the end",
+    ),
+    Threshold(
+        "early-loss.surely",
+        56.0,
+        "% of drive",
+        "half sine with its peak at 20 % of the drive 57, exact; " + COMMON,
+        "so early it is lost however even the decline is",
+    ),
     Threshold("early-loss.strong", 50.0, "% of drive", SIMULATION, "severity 1"),
     Threshold(
         "late-peak.middle",
@@ -170,11 +184,12 @@ TABLE: tuple[Threshold, ...] = (
     # Piece.
     Threshold(
         "uneven.spread",
-        4.5,
+        4.8,
         "%",
         "trained rowers 3.4 (drive-mean power) to 4.8 (peak "
         "power), Sprague et al. 2007, Med Sci Sports Exerc 39(2)",
-        "spread of the impulse about its trend from which strokes are uneven",
+        "spread of the impulse about its trend within a section from which strokes are uneven; the "
+        "lower end of its 90 % interval must lie above",
     ),
     Threshold("uneven.strong", 14.0, "%", COMMON, "severity 1"),
     Threshold(
@@ -183,15 +198,23 @@ TABLE: tuple[Threshold, ...] = (
         "%",
         "steady rowing loses some 10 N in an hour, Mackenzie et "
         "al. 2008, J Sports Sci Med 7:486-491; limit itself " + COMMON,
-        "mean force lost from start to end; the 90 % interval must exclude none",
+        "mean force lost from start to end of a section",
+    ),
+    Threshold(
+        "fading.surely",
+        3.0,
+        "%",
+        COMMON,
+        "so much must be lost at the lower end of the 90 % interval",
     ),
     Threshold("fading.strong", 30.0, "%", COMMON, "severity 1"),
     Threshold(
         "rushed-recovery.halfway",
-        50.0,
+        51.5,
         "% of recovery",
-        "even speed 50; " + COMMON,
-        "when the handle is half way home; later means the hurry comes before the catch",
+        "even speed 50, exact; " + COMMON,
+        "when the handle is half way home in most strokes; later means the hurry comes before the "
+        "catch",
     ),
     Threshold("rushed-recovery.strong", 62.0, "% of recovery", SIMULATION, "severity 1"),
     Threshold(

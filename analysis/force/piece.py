@@ -38,7 +38,10 @@ class PieceAnalysis:
     @property
     def typical(self) -> Stroke | None:
         """The stroke nearest the mean curve, None when there is no mean."""
-        return None if self.by_time is None else self.strokes[self.by_time.typical]
+        if self.by_time is None:
+            return None
+        # By its number: the strokes may be those of one section alone.
+        return next((s for s in self.strokes if s.index == self.by_time.typical), None)
 
     @property
     def signals(self) -> SignalSet:

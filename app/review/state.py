@@ -20,6 +20,7 @@ from app.review.parts.media import Media
 from app.review.parts.notes import Notes
 from app.review.parts.picture import Picture
 from app.review.parts.reference import OfLibrary
+from app.review.parts.sections import Sections
 from app.review.parts.self_test import ToTellApart
 from app.review.parts.sending import Sending
 from app.review.parts.shown_signals import ShownSignals
@@ -38,6 +39,7 @@ class ReviewState(
     Findings,
     Flywheel,
     ShownSignals,
+    Sections,
     Marks,
     CurveMarks,
     Sending,

@@ -41,7 +41,7 @@ def draft_state(sent: LoadedSubmission, findings: Sequence[Finding] | None = Non
         sent.state,
         notes=notes,
         decisions=decisions,
-        target=_target(sent.piece),
+        target=_target(sent.main_piece),
         draft=True,
     )
 
@@ -92,7 +92,9 @@ def _in_footage(note: Note, finding: Finding, sent: LoadedSubmission) -> Note:
 
 def typical_stroke(sent: LoadedSubmission) -> Stroke | None:
     """Return the stroke of a submission to show, as `stroke_to_show`."""
-    return stroke_to_show(sent.piece, sent.clock, _footage_s(sent))
+    found = stroke_to_show(sent.main_piece, sent.clock, _footage_s(sent))
+    # Footage may show another section only.
+    return found or stroke_to_show(sent.piece, sent.clock, _footage_s(sent))
 
 
 def stroke_to_show(

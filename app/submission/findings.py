@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING
 
 from app.submission.clock import ReviewClock
 from app.submission.remarks import Remark
+from app.submission.sections import sections_of
 from app.user_folders import wording_path
 
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
     from analysis.findings.thresholds import Thresholds
     from analysis.force.piece import PieceAnalysis
+    from analysis.sections.section import Section
     from app.review.state import ReviewState
 
 
@@ -33,13 +35,17 @@ class RaisedFindings:
 
 
 def raise_findings(
-    piece: PieceAnalysis | None, state: ReviewState, wording: Path | None = None
+    piece: PieceAnalysis | None,
+    state: ReviewState,
+    wording: Path | None = None,
+    sections: Sequence[Section] | None = None,
 ) -> RaisedFindings:
     """Raise what a piece shows, as the review it belongs to has it.
 
     Parameters
     ----------
     wording : the coach's own wording; None for the file of this user, if there is one
+    sections : within which steadiness and trend are told; None for those of the review
     """
     if piece is None:
         return RaisedFindings()
@@ -48,8 +54,9 @@ def raise_findings(
 
     limits, said = thresholds_of(state.thresholds)
     words = read_catalogue(wording_path() if wording is None else wording)
-    line = ReviewClock.of(state).for_findings
-    found = find(piece, line, thresholds=limits, catalogue=words)
+    clock = ReviewClock.of(state)
+    cut = sections_of(piece, state, clock) if sections is None else sections
+    found = find(piece, clock.for_findings, thresholds=limits, catalogue=words, sections=cut)
     return RaisedFindings(found, (*said, *(Remark("wording", text) for text in words.remarks)))
 
 

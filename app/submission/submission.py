@@ -13,11 +13,13 @@ from app.review.recordings import RecordingDoubt
 from app.submission.clock import ReviewClock, Standing
 from app.submission.findings import RaisedFindings, raise_findings
 from app.submission.remarks import Remark
+from app.submission.sections import sections_of
 
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
     from analysis.force.piece import PieceAnalysis, Spread
     from analysis.measures.measures import Measures
+    from analysis.sections.section import Section
     from analysis.signals.stroke import Stroke
     from app.review.state import ReviewState
 
@@ -174,9 +176,30 @@ class LoadedSubmission:
         return ReviewClock.of(self.state)
 
     @cached_property
+    def sections(self) -> tuple[Section, ...]:
+        """Stretches of like rate and pressure: the coach's own, or those found."""
+        return sections_of(self.piece, self.state, self.clock)
+
+    @cached_property
+    def by_section(self) -> tuple[PieceAnalysis, ...]:
+        """The piece within each of its sections: their strokes, measures and mean curves alone."""
+        if self.piece is None:
+            return ()
+        from analysis.sections.finding_sections import within
+
+        return tuple(within(self.piece, section) for section in self.sections)
+
+    @cached_property
+    def main_piece(self) -> PieceAnalysis | None:
+        """The piece within its longest section: what a typical stroke and a mean curve are of."""
+        parts = self.by_section
+        whole = [sum(not stroke.remark for stroke in part.strokes) for part in parts]
+        return parts[whole.index(max(whole))] if parts else self.piece
+
+    @cached_property
     def raised(self) -> RaisedFindings:
         """What was found, and what could not be used for it."""
-        return raise_findings(self.piece, self.state, self.wording)
+        return raise_findings(self.piece, self.state, self.wording, self.sections)
 
     @property
     def findings(self) -> tuple[Finding, ...]:

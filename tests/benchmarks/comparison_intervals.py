@@ -1,69 +1,93 @@
-"""How often the intervals of a comparison cover what they should: 95 % is promised.
+"""How often the intervals of a comparison hold what they should: 95 % is promised.
 
 python -m tests.benchmarks.comparison_intervals [ROUNDS]
 
-Strokes follow each other as a first-order autoregression in which each takes a share (rho) of what
-the one before it was off; rho 0 are unrelated ones. "Skewed" has gamma noise of shape 2.
+Strokes follow each other by laws the intervals know nothing of: first and second order, and slow
+wander of a share of their variance (tests/helpers/dependent.py). Then whole tables of measures that
+go together in part, with nothing changed: how often does one of them say "more"?
 """
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
-from itertools import pairwise
+from collections.abc import Iterable
 
 import numpy as np
 from scipy import stats
-from scipy.signal import lfilter
 
-from analysis.comparing.alike import FEW, is_hint, resemblance
-from analysis.comparing.variation import difference_of_means, single_stroke, two_strokes
+from analysis.comparing.mean_error import FEW, WANDER, changes_slowly
+from analysis.comparing.variation import (
+    MeasureRow,
+    judge_together,
+    means_apart,
+    single_stroke,
+    two_strokes,
+)
+from tests.helpers.dependent import KINDS, rows
 
-COUNTS, RHOS = (5, 8, 12, 20, 40), (0.0, 0.3, 0.6)
-BEFORE = 60  # strokes nobody looks at, until the start is forgotten
-BINS = (0.0, 0.15, 0.3, 0.45, 0.6, 1.0)  # of what resemblance is seen
-Draw = Callable[[int], np.ndarray]
-
-
-class Rower:
-    """Strokes of one kind, drawn as long a row as is asked for."""
-
-    def __init__(self, rho: float, skewed: bool, seed: int = 11) -> None:
-        self._rho, self._skewed = rho, skewed
-        self._rng = np.random.default_rng(seed)
-
-    def __call__(self, count: int) -> np.ndarray:
-        size = count + BEFORE
-        noise = (
-            self._rng.gamma(2.0, 1.0, size) - 2.0 if self._skewed else self._rng.normal(size=size)
-        )
-        return lfilter([1.0], [1.0, -self._rho], noise)[BEFORE:]
-
-    def alone(self) -> float:
-        """A stroke of the same rower on another day."""
-        return float(self(1)[0])
+COUNTS = ((5, 5), (8, 8), (12, 12), (20, 20), (40, 40), (80, 80), (12, 40))
+MEASURES, COMMON = 14, 4  # a table's measures, and what moves several of them at once
 
 
-def means_covered(draw: Draw, left_n: int, right_n: int, rounds: int) -> tuple[float, float, float]:
-    """Share of intervals of a difference of means that hold the true one, 0; share told as hints
-    and the middle width.
-    """
-    hits, hints, wide = 0, 0, []
+def held(kind: str, sizes: tuple[int, int], rounds: int, scale: float = 1.0) -> tuple[float, ...]:
+    """Shares: the interval held; it held or was said to be doubtful; the one with wander held."""
+    rng = np.random.default_rng([*sizes, KINDS.index(kind)])
+    left, right = (rows(kind, rounds, n, rng) for n in sizes)
+    told = []
+    for one, other in zip(left, scale * right, strict=True):
+        plain = not means_apart(one, other).interval.beyond_none
+        wide = not means_apart(one, other, WANDER).interval.beyond_none
+        doubtful = min(sizes) < FEW or changes_slowly(one) or changes_slowly(other)
+        told.append((plain, plain or doubtful, wide))
+    return tuple(float(share) for share in np.mean(told, axis=0))
+
+
+def width(sizes: tuple[int, int], rounds: int) -> float:
+    """Middle width of the interval of unrelated strokes, in standard deviations of a stroke."""
+    rng = np.random.default_rng(1)
+    sides = (rows("unrelated", rounds, n, rng) for n in sizes)
+    found = [means_apart(a, b).interval for a, b in zip(*sides, strict=True)]
+    return float(np.median([each.high - each.low for each in found]))
+
+
+def table(kind: str, sizes: tuple[int, int], rng: np.random.Generator) -> tuple[MeasureRow, ...]:
+    """A table of measures in which nothing changed."""
+    load = np.random.default_rng(5).normal(size=(MEASURES, COMMON))
+    load *= 0.8 / np.linalg.norm(load, axis=1, keepdims=True)
+    sides = [load @ rows(kind, COMMON, n, rng) + 0.6 * rows(kind, MEASURES, n, rng) for n in sizes]
+    return judge_together([(str(i), sides[0][i], sides[1][i]) for i in range(MEASURES)])
+
+
+def tables_that_say_more(kind: str, sizes: tuple[int, int], rounds: int) -> tuple[float, float]:
+    """Share of tables with at least one "more", and with one that is no hint."""
+    rng = np.random.default_rng(7)
+    any_, sure = 0, 0
     for _ in range(rounds):
-        sides = draw(left_n), draw(right_n)
-        found = difference_of_means(*sides)
-        hits += not found.beyond_none
-        hints += is_hint(*sides)
-        wide.append(found.high - found.low)
-    return hits / rounds, hints / rounds, float(np.median(wide))
+        more = [row for row in table(kind, sizes, rng) if row.verdict == "more"]
+        any_ += bool(more)
+        sure += any(not row.hint for row in more)
+    return any_ / rounds, sure / rounds
 
 
-def covered_by_scipy(draw: Draw, left_n: int, right_n: int, method: str, rounds: int) -> float:
-    """The same of scipy.stats.bootstrap."""
+def single_held(kind: str, count: int, rounds: int) -> tuple[float, float]:
+    """Share of prediction intervals that hold: of a stroke of another day, of two of one piece."""
+    rng = np.random.default_rng([count, KINDS.index(kind), 3])
+    one = two = 0
+    news = rows(kind, rounds, 1, rng)[:, 0]
+    for values, new in zip(rows(kind, rounds, count + 2, rng), news, strict=True):
+        one += not single_stroke(values[:count], new).beyond_none
+        i, j = rng.choice(count + 2, 2, replace=False)
+        two += not two_strokes(np.delete(values, (i, j)), values[i], values[j]).beyond_none
+    return one / rounds, two / rounds
+
+
+def by_scipy(sizes: tuple[int, int], method: str, rounds: int) -> float:
+    """Share of intervals of scipy.stats.bootstrap that hold, unrelated strokes."""
+    rng = np.random.default_rng(2)
     hits = 0
     for _ in range(rounds):
         found = stats.bootstrap(
-            (draw(right_n), draw(left_n)),
+            tuple(rng.normal(size=n) for n in sizes),
             lambda a, b, axis: a.mean(axis=axis) - b.mean(axis=axis),
             n_resamples=999,
             method=method,
@@ -72,98 +96,36 @@ def covered_by_scipy(draw: Draw, left_n: int, right_n: int, method: str, rounds:
     return hits / rounds
 
 
-def same_piece_covered(draw: Draw, others: int, rounds: int) -> float:
-    """Two strokes anywhere in one piece, judged by its others."""
-    rng, hits = np.random.default_rng(2), 0
-    for _ in range(rounds):
-        values = draw(others + 2)
-        i, j = rng.choice(others + 2, 2, replace=False)
-        hits += not two_strokes(np.delete(values, (i, j)), values[i], values[j]).beyond_none
-    return hits / rounds
-
-
-def print_means(rounds: int) -> None:
-    """The table of means: for every kind of strokes and every number of them."""
-    error = (0.95 * 0.05 / rounds) ** 0.5
-    print(f"means of two recordings, promised 95 %, chance of this run ± {200 * error:.1f} %")
-    print(
-        "kind    rho   " + "".join(f"{f'{n} and {n}':>22s}" for n in COUNTS) + f"{'5 and 40':>22s}"
-    )
-    print("each: held the truth % / told as a hint % / middle width in standard deviations")
-    for skewed in (False, True):
-        for rho in RHOS:
-            draw = Rower(rho, skewed)
-            sd = (2.0**0.5 if skewed else 1.0) / (1.0 - rho**2) ** 0.5
-            cells = []
-            for left_n, right_n in (*((n, n) for n in COUNTS), (5, 40)):
-                held, hints, wide = means_covered(draw, left_n, right_n, rounds)
-                cells.append(f"{100 * held:5.1f} /{100 * hints:4.0f} /{wide / sd:5.2f}")
-            kind = "skewed" if skewed else "normal"
-            print(f"{kind:7s} {rho:.1f}   " + "".join(f"{cell:>22s}" for cell in cells))
-
-
-def print_seen(rounds: int) -> None:
-    """How often ranges hold by what the coach's tool can see: number, and how alike they look.
-
-    Strokes of all `RHOS`, normal and skewed, equally often: what is true is not known to the tool.
-    """
-    names = [f"r {a:.2f}-{b:.2f}" for a, b in pairwise(BINS)]
-    print("by what is seen: held the truth %, (share of cases %), * told as a hint")
-    print(" " * 14 + "".join(f"{name:>18s}" for name in names))
-    for counts in ((5, 5), (8, 8), (12, 12), (15, 15), (20, 20), (40, 40), (5, 40), (12, 40)):
-        print_row(f"{counts[0]} and {counts[1]}", [_seen_means(d, counts) for d in _mix(rounds)])
-    for n in COUNTS:
-        print_row(f"one and {n}", [_seen_one(d, n) for d in _mix(rounds)])
-
-
-def _mix(rounds: int) -> list[Rower]:
-    kinds = [Rower(rho, skewed) for rho in RHOS for skewed in (False, True)]
-    return [kind for kind in kinds for _ in range(rounds // len(kinds))]
-
-
-def _seen_means(draw: Rower, counts: tuple[int, int]) -> tuple[float, bool, bool]:
-    sides = draw(counts[0]), draw(counts[1])
-    few = [values for values in sides if len(values) < FEW] or sides
-    alike = max(resemblance(values) for values in few)
-    return alike, not difference_of_means(*sides).beyond_none, is_hint(*sides)
-
-
-def _seen_one(draw: Rower, count: int) -> tuple[float, bool, bool]:
-    many = draw(count)
-    held = not single_stroke(many, draw.alone()).beyond_none
-    return resemblance(many), held, is_hint(many)
-
-
-def print_row(name: str, cases: list[tuple[float, bool, bool]]) -> None:
-    """One line of `print_seen`."""
-    alike, held, hint = (np.array(column) for column in zip(*cases, strict=True))
-    cells = []
-    for a, b in pairwise(BINS):
-        here = (alike >= a) & (alike < b)
-        if here.sum() < 50:
-            cells.append("-")
-            continue
-        star = "*" if hint[here].mean() > 0.5 else " "
-        cells.append(f"{100 * held[here].mean():.1f} ({100 * here.mean():.0f}){star}")
-    sure = f"{100 * held[~hint].mean():.1f}" if (~hint).any() else "-"
-    print(f"{name:14s}" + "".join(f"{cell:>18s}" for cell in cells) + f"   not hints: {sure}")
+def line(name: str, cells: Iterable[str]) -> None:
+    """Print one row of a table."""
+    print(f"{name:24s}" + "".join(f"{cell:>20s}" for cell in cells), flush=True)
 
 
 def main(rounds: int) -> None:
-    print_means(rounds)
-    print_seen(3 * rounds)
+    """Print all tables."""
+    chance = 200 * (0.95 * 0.05 / rounds) ** 0.5
+    print(f"Means, held %, 95 promised (chance of this run ± {chance:.1f}):")
+    print("the interval / held or said to be doubtful / the one with wander")
+    for scale in (1.0, 3.0):
+        line(f"spreads 1 : {scale:.0f}", (f"{a} and {b}" for a, b in COUNTS))
+        for kind in KINDS:
+            cells = (held(kind, sizes, rounds, scale) for sizes in COUNTS)
+            line(kind, (" / ".join(f"{100 * share:.1f}" for share in cell) for cell in cells))
+    line("width", (f"{width(sizes, rounds):.2f}" for sizes in COUNTS))
+    print('\nTables in which nothing changed, %: any "more" / one that is no hint')
+    sizes_of_tables = ((12, 12), (20, 20), (40, 40), (12, 40))
+    line("", (f"{a} and {b}" for a, b in sizes_of_tables))
+    for kind in KINDS:
+        shares = (tables_that_say_more(kind, sizes, rounds // 5) for sizes in sizes_of_tables)
+        line(kind, (f"{100 * a:.0f} / {100 * b:.1f}" for a, b in shares))
+    print("\nOne stroke against n / two of one piece by n others, held %")
+    line("", (str(n) for n in (5, 8, 12, 20, 40)))
+    for kind in KINDS:
+        found = (single_held(kind, n, rounds) for n in (5, 8, 12, 20, 40))
+        line(kind, (f"{100 * a:.1f} / {100 * b:.1f}" for a, b in found))
     for method in ("percentile", "BCa"):
-        share = covered_by_scipy(Rower(0.0, False), 8, 20, method, 600)
-        print(f"means of 8 and 20, normal, rho 0, scipy {method}: {share:.3f} (± 0.02)")
-    for rho in RHOS:
-        draw = Rower(rho, False)
-        for n in COUNTS:
-            one = np.mean(
-                [not single_stroke(draw(n), draw.alone()).beyond_none for _ in range(rounds)]
-            )
-            two = same_piece_covered(draw, n, rounds)
-            print(f"rho {rho}: one stroke against {n} {one:.3f}; two of a piece by {n} {two:.3f}")
+        print(f"8 and 20, unrelated, scipy {method}: {by_scipy((8, 20), method, 300):.3f}")
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if sys.argv[1:] else 2000)
+    main(int(sys.argv[1]) if sys.argv[1:] else 1000)

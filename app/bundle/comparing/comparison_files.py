@@ -47,6 +47,14 @@ TABLE_COLUMNS: Final = (
 )
 
 
+_DOUBTS: Final = {
+    "few": "few strokes",
+    "slow": "slow change",
+    "chance": "wander or chance",
+    "": "hint",
+}
+
+
 @dataclass(frozen=True)
 class CurveFiles:
     """Both curves on one axis as a picture."""
@@ -187,7 +195,7 @@ def comparison_csv(rows: Sequence[MeasureRow]) -> str:
                 number(None if row.interval is None else row.interval.high),
                 row.basis,
                 row.verdict,
-                "few strokes" if row.hint else "",
+                _DOUBTS[row.doubt] if row.hint else "",
             )
             for row in rows
         ),

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from analysis.comparing.alike import FEW
+from analysis.comparing.mean_error import FEW
 from analysis.comparing.variation import MeasureRow
 from app.bundle.comparing.comparison_files import ComparisonCard
 from app.bundle.comparing.self_test_files import SelfTestCard
@@ -289,6 +289,6 @@ def _stroke(stroke: StrokeRef) -> dict[str, Any]:
 def _measure(row: MeasureRow) -> dict[str, Any]:
     record = asdict(row)
     record["difference"] = row.difference
-    if row.interval is not None:
-        record["interval"] = [row.interval.low, row.interval.high]
+    for name, range_ in (("interval", row.interval), ("with_wander", row.with_wander)):
+        record[name] = None if range_ is None else [range_.low, range_.high]
     return record

@@ -43,10 +43,13 @@ COMPARISON_ENGLISH: Final[dict[str, str]] = {
         "Two strokes of one piece, ± how far its strokes lie from their mean (sd). Under each "
         "difference: the range that single strokes leave it, 19 times of 20."
     ),
-    "compare_chance": "Of many measures, one or the other stands out by chance.",
+    "compare_chance": (
+        "Where nothing changed, one such table in twenty says “more” without “perhaps”. The form "
+        "of the day and slow wander are not in the ranges."
+    ),
     "compare_hint": (
-        "Few strokes: should they be alike, which so few do not show, the ranges are too narrow. "
-        "Take what stands out as a hint, and look again with {count} strokes or more."
+        "Perhaps: few strokes, strokes that change slowly, or no more than one of many measures "
+        "shows by chance. Take it as a hint, and look again with {count} strokes or more."
     ),
     "compare_missing": (
         "The recordings of comparison {number} were not found when this was written."
@@ -110,11 +113,14 @@ COMPARISON_GERMAN: Final[dict[str, str]] = {
         "Zwei Schläge einer Strecke, ± wie weit ihre Schläge vom Mittel abliegen (SD). Unter jedem "
         "Unterschied: der Bereich, den einzelne Schläge ihm lassen, 19 von 20 Malen."
     ),
-    "compare_chance": "Unter vielen Maßen fällt das eine oder andere durch Zufall auf.",
+    "compare_chance": (
+        "Wo sich nichts geändert hat, sagt eine von zwanzig solchen Tabellen „mehr“ ohne "
+        "„vielleicht“. Die Form des Tages und langsames Wandern sind nicht in den Bereichen."
+    ),
     "compare_hint": (
-        "Wenige Schläge: Sind sie einander ähnlich, was so wenige nicht zeigen, sind die Bereiche "
-        "zu eng. Nimm, was auffällt, als Hinweis, und sieh mit {count} Schlägen oder mehr noch "
-        "einmal hin."
+        "Vielleicht: wenige Schläge, Schläge, die sich langsam ändern, oder nicht mehr, als eines "
+        "von vielen Maßen durch Zufall zeigt. Nimm es als Hinweis, und sieh mit {count} Schlägen "
+        "oder mehr noch einmal hin."
     ),
     "compare_missing": (
         "Die Aufnahmen zu Vergleich {number} wurden nicht gefunden, als dies geschrieben wurde."

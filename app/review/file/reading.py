@@ -13,7 +13,7 @@ from app.review.file import schema
 from app.review.file.contents import Budget, check_schema, read_table
 from app.review.file.delta import RowChange, from_text
 from app.review.file.guard import LONGEST_VALUE
-from app.review.file.older.rows import BULKY, todays
+from app.review.file.older.rows import BULKY, WITH_ASSETS, todays
 from app.review.file.schema import ASSET, UNDO
 from app.review.file.writing import digest
 from app.review.state import ReviewState, read_state
@@ -82,10 +82,7 @@ def checked_version(connection: sqlite3.Connection, path: Path) -> int:
 
 def read_opened(connection: sqlite3.Connection, path: Path, version: int) -> Opened:
     """Read all but the bulky things; the tables were checked before. Raises ReviewError."""
-    rows = _rows(connection, version)
-    made: dict[str, bytes] = {}
-    if version < schema.SCHEMA_VERSION:
-        rows, made = todays(rows)
+    rows, made = todays(_rows(connection, version), version)
     undo_rows = rows.pop(UNDO.name, [])
 
     left = _MOST_TRACK_BYTES
@@ -151,7 +148,7 @@ def asset_of(
     ReviewError
         It is gone, no longer what was written, or larger.
     """
-    if version >= schema.SCHEMA_VERSION:
+    if version >= WITH_ASSETS:
         # Asked before it is brought into memory; of what is no blob, nothing is.
         found = connection.execute(
             "SELECT CASE WHEN length(data) <= ? THEN data END, sha256 FROM asset"

@@ -107,9 +107,8 @@ def _salvaged(path: Path, version: int) -> _Salvaged:
                 assets[str(row["id"])] = row[column]
     if changed:
         lost.append(f"{changed} recording(s) or track(s) came back, but not as they were written.")
-    if version < schema.SCHEMA_VERSION:
-        rows, made = todays(rows)
-        assets |= made
+    rows, made = todays(rows, version)
+    assets |= made
     return rows, assets, tuple(lost)
 
 

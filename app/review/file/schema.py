@@ -10,12 +10,13 @@ from typing import Final
 
 from app.review.file.older.schema_1 import TABLES_1
 from app.review.file.older.schema_2 import TABLES_2
+from app.review.file.older.schema_3 import TABLES_3
 from app.review.part import Table
 from app.review.state import PARTS
 
 # "Strk" in ASCII: how any SQLite tool, and `file`, tells a review from another database.
 APPLICATION_ID: Final = 0x5374726B
-SCHEMA_VERSION: Final = 3
+SCHEMA_VERSION: Final = 4
 
 # Bulky things that are written once: voices, pictures, paths, the course of a walkthrough.
 ASSET: Final = Table(
@@ -54,7 +55,7 @@ def statements(version: int) -> dict[str, str]:
     """The statement that made each table of a version; empty for a version nobody wrote."""
     if version == SCHEMA_VERSION:
         return {name: table.create for name, table in TABLE_OF.items()}
-    made = {1: TABLES_1, 2: (*TABLES_1, *TABLES_2)}.get(version, ())
+    made = {1: TABLES_1, 2: (*TABLES_1, *TABLES_2), 3: TABLES_3}.get(version, ())
     return {sql.split("(")[0].split()[-1]: sql for sql in made}
 
 

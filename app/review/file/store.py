@@ -20,7 +20,7 @@ from app.review.file import schema
 from app.review.file.contents import quick_check
 from app.review.file.delta import asset_ids, asset_ids_of, delta
 from app.review.file.guard import LONGEST_VALUE, connect
-from app.review.file.older.rows import BULKY
+from app.review.file.older.rows import BULKY, WITH_ASSETS
 from app.review.file.reading import (
     Opened,
     Stamp,
@@ -94,7 +94,7 @@ def asset_size(path: Path, asset_id: str) -> int:
     """Bytes of a bulky thing, 0 where it is not there; raises ReviewError for no review."""
     path = Path(path)
     with sentences(path, "opened"), connect(path) as connection:
-        if checked_version(connection, path) < schema.SCHEMA_VERSION:
+        if checked_version(connection, path) < WITH_ASSETS:
             return 0
         found = connection.execute("SELECT size FROM asset WHERE id = ?", (asset_id,)).fetchone()
         return int(found[0]) if found and isinstance(found[0], int) else 0
@@ -104,7 +104,8 @@ def asset_names(path: Path) -> frozenset[str]:
     """The ids of all bulky things a file holds."""
     path = Path(path)
     with sentences(path, "opened"), connect(path) as connection:
-        tables = [ASSET.name] if checked_version(connection, path) > 2 else list(BULKY)
+        is_asset = checked_version(connection, path) >= WITH_ASSETS
+        tables = [ASSET.name] if is_asset else list(BULKY)
         known = schema.statements(schema.version_of(connection))
         return frozenset(
             str(id_)

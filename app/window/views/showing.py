@@ -5,6 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import QObject, QSize
 
 from app.review.state import ReviewState
+from app.submission.clock import ReviewClock
+from app.submission.sections import sections_of
 from app.window.session.open_recordings import OpenRecordings
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
@@ -69,6 +71,7 @@ class Showing(QObject):
         self._picture.zoom_to_fit()
         self._trace.set_alignment(alignment)
         self._trace.set_piece(recordings.force.piece if recordings.force else None)
+        self._show_sections()
         span = recordings.span(alignment)
         self._trace.set_range(span, start_over=True)
         self._playhead.set_recordings(span, footage.index if footage else None)
@@ -84,3 +87,10 @@ class Showing(QObject):
             self._stroke.renew()
         if state.notes != before.notes:
             self._trace.set_notes(state.notes)
+        if state.sections != before.sections:
+            self._show_sections()
+
+    def _show_sections(self) -> None:
+        force, state = self._session.recordings.force, self._session.state
+        piece = None if force is None else force.piece
+        self._trace.set_sections(sections_of(piece, state, ReviewClock.of(state)))

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QWidget
 
 from analysis.clocks.alignment import Alignment
 from app.review.parts.notes import Note
+from app.window.force.section_lines import paint_sections
 from app.window.session.playhead import Span
 from app.window.views.pyramid import Pyramid
 from app.window.views.trace_overlay import PIN_HEIGHT, TraceOverlay
@@ -21,6 +22,7 @@ from app.window.widgets.clock_text import clock_text
 
 if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
+    from analysis.sections.section import Section
     from analysis.signals.stroke import Stroke
 
 FIRST_VIEW_S = 24.0  # some eight strokes: enough to see rhythm, large enough to see shape
@@ -52,6 +54,7 @@ class TraceView(pg.PlotWidget):
         self._pyramid: Pyramid | None = None
         self._alignment = Alignment()
         self._notes: tuple[Note, ...] = ()
+        self._sections: tuple[Section, ...] = ()
         self._range = Span(0.0, 1.0)
         self._time_s = 0.0
         self._picking = False
@@ -90,6 +93,11 @@ class TraceView(pg.PlotWidget):
             if curves is not None:
                 marked = zip(curves.stroke_indices, curves.outlying, strict=True)
                 self._outlying = frozenset(index for index, odd in marked if odd)
+        self._redraw()
+
+    def set_sections(self, sections: tuple[Section, ...]) -> None:
+        """Show where the sections of the piece begin."""
+        self._sections = sections
         self._redraw()
 
     def set_alignment(self, alignment: Alignment) -> None:
@@ -181,6 +189,9 @@ class TraceView(pg.PlotWidget):
             painter.drawLine(QPointF(left, area.top()), QPointF(left, area.bottom()))
             painter.setPen(QPen(QColor(theme.LINE), 1, Qt.PenStyle.DotLine))
             painter.drawLine(QPointF(right, area.top()), QPointF(right, area.bottom()))
+        paint_sections(
+            painter, self._sections, lambda s: self.x_of(self._alignment.video_time(s)), area
+        )
         painter.restore()
 
     def resizeEvent(self, event: QResizeEvent) -> None:

@@ -6,7 +6,7 @@ from analysis.findings.body_rules import BODY_RULES
 from analysis.findings.catalogue import built_in_text, read_catalogue
 from analysis.findings.force_rules import CURVE_RULES
 from analysis.findings.good_signs import BODY_SIGNS, FORCE_SIGNS
-from analysis.findings.piece_rules import PIECE_RULES
+from analysis.findings.piece_rules import PIECE_RULES, SECTION_RULES
 
 CODES = {
     "hard-catch", "give", "stepped-build-up", "peaky", "early-loss", "empty-finish", "late-peak",
@@ -22,7 +22,7 @@ def test_every_code_has_its_words_and_its_rule():
     assert {c for c, e in words.entries.items() if e.good} == {
         "soft-catch", "long-plateau", "steady-hands",
     }  # fmt: skip
-    rules = (*CURVE_RULES, *PIECE_RULES, *BODY_RULES, *FORCE_SIGNS, *BODY_SIGNS)
+    rules = (*CURVE_RULES, *PIECE_RULES, *SECTION_RULES, *BODY_RULES, *FORCE_SIGNS, *BODY_SIGNS)
     assert len(rules) == len(CODES)
     for entry in words.entries.values():
         assert entry.title and entry.what and entry.cue

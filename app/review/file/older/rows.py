@@ -19,16 +19,20 @@ RawRows = dict[str, list[Raw]]
 
 # Where versions 1 and 2 kept bulky things: table and column, by the id in its column `id`.
 BULKY: Final = {"voice_sound": "wav", "logo": "png"}
+# From this version on bulky things are assets, and rows stand as they do today.
+WITH_ASSETS: Final = 3
 
 
-def todays(rows: Mapping[str, list[Raw]]) -> tuple[RawRows, dict[str, bytes]]:
-    """Turn rows of an older file into today's.
+def todays(rows: Mapping[str, list[Raw]], version: int) -> tuple[RawRows, dict[str, bytes]]:
+    """Turn rows of a file of some version into today's; a table it had not yet has no rows.
 
     Returns
     -------
     rows, assets
         Rows by table, and the assets that were rows before; voices and logos are not among them.
     """
+    if version >= WITH_ASSETS:
+        return {name: list(many) for name, many in rows.items()}, {}
     new: RawRows = {name: list(many) for name, many in rows.items() if name not in BULKY}
     assets: dict[str, bytes] = {}
     new["meta"] = [*new.get("meta", []), _identity(new.get("meta", []))]

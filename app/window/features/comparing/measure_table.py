@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QFont
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem
 
-from analysis.comparing.alike import FEW
+from analysis.comparing.mean_error import FEW
 from analysis.comparing.variation import FEWEST
 from app.bundle.wording.measure_words import BY_NAME
 from app.window.widgets import theme
@@ -17,8 +17,13 @@ if TYPE_CHECKING:
     from analysis.comparing.variation import MeasureRow
 
 HEADINGS = ("Measure", "Left", "Right", "Diff.", "Spread", "Variation")
-HINT = "▲ hint"  # more, by few strokes
-HINT_WORDS = f"▲ hint: few strokes that may be alike; look again with {FEW} or more."
+HINT = "▲ hint"  # more, but not surely
+HINT_WORDS = f"▲ hint: look again, with {FEW} strokes or more."
+# How far the whole table may be trusted: see docs/comparing.md.
+TABLE_WORDS = (
+    "Where nothing changed, one table in twenty shows ▲ more. Day form and slow wander are not in "
+    "the ranges."
+)
 VERDICTS = {"more": "▲ more", "within": "within", "too_few": "too few"}
 BASES = {
     "means": "Means of {left_count} and {right_count} strokes, each with its spread.",
@@ -30,6 +35,12 @@ _SAID = {
     "more": "more than strokes vary anyway",
     "within": "within what strokes vary anyway",
     "too_few": "too few strokes to say whether that is more than they vary",
+}
+DOUBTS = {
+    "few": "so few strokes do not show how alike they are",
+    "slow": "the strokes change slowly, and the range may be too narrow",
+    "chance": "slow wander, or one of many measures by chance, could look like that",
+    "": "it should be seen again",
 }
 _SMALLER = 0.92  # so that the names of the measures are whole beside five columns
 
@@ -117,11 +128,12 @@ def sentence(row: MeasureRow) -> str:
             f" {high} {word.unit}".rstrip()
             + f": {_SAID[row.verdict]}."
         )
+        if row.with_wander is not None and row.basis != "same_piece":
+            outer = (row.with_wander.low, row.with_wander.high)
+            low, high = (word.show(end, signed=True) for end in outer)
+            parts.append(f"Between {low} and {high}, if a fifth of the variation is slow wander.")
         if row.hint and row.verdict == "more":
-            parts.append(
-                "Few strokes: should they be alike, which so few do not show, the range is too "
-                "narrow; take it as a hint."
-            )
+            parts.append(f"Take it as a hint: {DOUBTS[row.doubt]}.")
     else:
         parts.append(f"{_SAID[row.verdict].capitalize()}.")
     spreads = [
@@ -146,4 +158,5 @@ def basis_words(rows: tuple[MeasureRow, ...]) -> str:
     if row.basis == "same_piece" and all(each.verdict == "too_few" for each in known):
         return f"Two strokes of one piece; it needs {FEWEST} others to say how strokes vary."
     basis = BASES[row.basis].format(left_count=row.left_count, right_count=row.right_count)
-    return f"{basis} {HINT_WORDS}" if any(each.hint for each in known) else basis
+    said = [basis, HINT_WORDS] if any(each.hint for each in known) else [basis]
+    return " ".join([*said, TABLE_WORDS] if row.basis else said)

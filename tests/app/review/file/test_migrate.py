@@ -7,6 +7,7 @@ import json
 import shutil
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,7 @@ from app.review.file import store, writing
 from app.review.file.older import migrate
 from app.review.file.store import asset_names, read_asset, read_file, read_review
 from app.review.parts.notes import AddNote, DeleteNote, Note, new_note
+from app.review.parts.sections import AddSection, new_section
 from app.review.review import Review
 from app.review.walkthrough_text import detail_of, kind_of
 
@@ -35,6 +37,24 @@ def path(tmp_path: Path, version: int) -> Path:
     path = tmp_path / "reviews" / "old.review"
     shutil.copyfile(DATA / f"schema_{version}.review", path)
     return path
+
+
+def test_a_file_of_version_3_keeps_everything_and_gets_sections(tmp_path: Path) -> None:
+    path = tmp_path / "old.review"
+    shutil.copyfile(DATA / "schema_3.review", path)
+    before, first = path.read_bytes(), read_review(path)
+    assert first.sections == () and first.notes and first.walkthroughs and first.blurs
+    names = asset_names(path)
+    review = Review.open(path)
+    assert path.read_bytes() == before, "opening alone changes nothing"
+    review.do(AddSection(new_section(12.5, "10 easy")))
+    assert review.close()
+    assert kept_of(path, 3).read_bytes() == before
+    again = read_review(path)
+    assert [s.name for s in again.sections] == ["10 easy"]
+    assert replace(again, sections=()) == first
+    assert asset_names(path) == names
+    assert all(read_asset(path, n) == read_asset(kept_of(path, 3), n) for n in names)
 
 
 def told(path: Path, table: str) -> list[dict[str, Any]]:
@@ -68,7 +88,7 @@ def test_every_row_of_the_older_file_is_in_the_new_one(path: Path, version: int)
     kept = kept_of(path, version)
     assert kept.read_bytes() == before, "the older file lies beside it as it was"
     with closing(sqlite3.connect(path)) as db:
-        assert db.execute("PRAGMA user_version").fetchone() == (3,)
+        assert db.execute("PRAGMA user_version").fetchone() == (4,)
         tables = [n for (n,) in db.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")]
     rebuilt = {"meta", "voice_sound", "logo", "blur_key", "blur_unsure", "blur_content",
                "walkthrough_event", "comparison_marks"}  # fmt: skip

@@ -204,7 +204,7 @@ def test_of_two_rows_with_one_id_the_first_is_kept(path: Path) -> None:
     assert sorted(n.text for n in found.state.notes) == ["Last", "Spoken", "Typed"]
 
 
-@pytest.mark.parametrize("source", ["today", "schema_1", "schema_2"])
+@pytest.mark.parametrize("source", ["today", "schema_1", "schema_2", "schema_3"])
 def test_a_first_page_of_zeros_takes_the_version_along_and_little_else(
     path: Path, source: str
 ) -> None:

@@ -67,7 +67,7 @@ def test_any_sqlite_program_reads_it(path: Path) -> None:
     write_review(path, FULL)
     with sqlite3.connect(path) as db:
         assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-        assert db.execute("PRAGMA user_version").fetchone() == (3,)
+        assert db.execute("PRAGMA user_version").fetchone() == (4,)
         assert db.execute("PRAGMA application_id").fetchone() == (int.from_bytes(b"Strk"),)
         notes = db.execute("SELECT id, video_s, end_s, phase, body_part, stroke, text FROM note")
         assert notes.fetchall() == [
@@ -133,7 +133,7 @@ def test_what_no_review_can_hold_is_refused_and_the_file_kept(path: Path, bad: R
 def test_a_newer_file_is_refused_in_words_and_left_alone(path: Path) -> None:
     write_review(path, FULL)
     with sqlite3.connect(path) as db:
-        db.execute("PRAGMA user_version = 4")
+        db.execute("PRAGMA user_version = 5")
     db.close()
     before = path.read_bytes()
     for use in (read_review, lambda p: write_review(p, ReviewState())):

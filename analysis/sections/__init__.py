@@ -1,0 +1,1 @@
+"""A piece cut into stretches of like rate and pressure."""

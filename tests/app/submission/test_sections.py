@@ -1,0 +1,63 @@
+"""Found sections and the coach's own, and what is judged by them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+from analysis.force.piece import PieceAnalysis, analyse
+from app.review.parts.sections import SectionBegin
+from app.review.state import ReviewState
+from app.submission.load import of_piece
+from app.submission.sections import as_begins
+from tests.benchmarks.limits_generator import Rowing, row
+
+PLAN = ((12, 20.0, 0.7), (14, 28.0, 1.0))
+
+
+@cache
+def piece() -> PieceAnalysis:
+    return analyse(row(Rowing(plan=PLAN, spread=0.03), 3))
+
+
+def cut(*begins: SectionBegin) -> list[tuple[int, int, str, str]]:
+    sent = of_piece(ReviewState(sections=begins), piece())
+    return [(s.first, s.last, s.name, s.origin) for s in sent.sections]
+
+
+def test_without_the_coachs_own_those_found_count() -> None:
+    (first, second) = of_piece(ReviewState(), piece()).sections
+    assert (first.first, first.last, second.first, second.last) == (0, 11, 12, 25)
+    assert first.name.startswith("12 strokes at 20, about ") and first.origin == "found"
+
+
+def test_the_coachs_own_come_first_and_take_what_was_rowed_for_a_name() -> None:
+    catch_s = piece().strokes[6].catch_s
+    begins = SectionBegin("a", 3.0, name="warm up"), SectionBegin("b", catch_s - 0.3)
+    found = cut(*begins)
+    assert found[0] == (0, 5, "warm up", "coach"), "what lies before the first belongs to it"
+    assert found[1][:2] == (6, 25) and found[1][2].startswith("20 strokes ")
+
+
+def test_begins_that_cut_nothing_are_passed_over() -> None:
+    catch_s = piece().strokes[6].catch_s
+    late = SectionBegin("c", 1e6, name="never")
+    twice = SectionBegin("a", catch_s - 0.4, name="x"), SectionBegin("b", catch_s - 0.3, name="y")
+    assert [s[:2] for s in cut(SectionBegin("z", 0.0), *twice, late)] == [(0, 5), (6, 25)]
+
+
+def test_found_sections_can_be_taken_over_to_be_changed() -> None:
+    found = of_piece(ReviewState(), piece()).sections
+    own = of_piece(ReviewState(sections=as_begins(piece(), found)), piece()).sections
+    assert [replace(s, origin="found") for s in own] == list(found)
+
+
+def test_findings_are_told_within_the_coachs_sections() -> None:
+    one = ReviewState(sections=(SectionBegin("a", 0.0),))
+    faults = {f.code for f in of_piece(one, piece()).findings if not f.good}
+    assert "uneven" in faults, "cut by hand into one, two pressures are a spread"
+    assert "uneven" not in {f.code for f in of_piece(ReviewState(), piece()).findings}
+
+
+def test_no_piece_no_sections() -> None:
+    assert of_piece(ReviewState(), None).sections == ()
