@@ -13,9 +13,9 @@ from PySide6.QtWidgets import QWidget
 
 from analysis.clocks.alignment import Alignment
 from app.review.parts.notes import Note
-from app.window.force.section_lines import paint_sections
 from app.window.session.playhead import Span
 from app.window.views.pyramid import Pyramid
+from app.window.views.section_lines import paint_sections
 from app.window.views.trace_overlay import PIN_HEIGHT, TraceOverlay
 from app.window.widgets import theme
 from app.window.widgets.clock_text import clock_text

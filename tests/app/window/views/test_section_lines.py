@@ -7,7 +7,7 @@ from PySide6.QtGui import QImage, QPainter
 from pytestqt.qtbot import QtBot
 
 from analysis.sections.section import Section
-from app.window.force.section_lines import paint_sections
+from app.window.views.section_lines import paint_sections
 
 EASY = Section(0, 9, 10, 10.0, 110.0, 20.0, 300.0, name="10 easy")
 HARD = Section(10, 19, 10, 110.0, 190.0, 28.0, 420.0, name="10 hard")

@@ -15,7 +15,6 @@ from app.review.parts.comparisons import new_comparison
 from app.review.stroke_ref import StrokeRef
 from app.window.features.comparing.measure_table import (
     HINT_WORDS,
-from app.window.features.comparing.measure_table import (
     TABLE_WORDS,
     MeasureTable,
     basis_words,
