@@ -30,6 +30,7 @@ def finding_note(finding: Finding) -> Note:
         phase=finding.phase if finding.phase in PHASES else "",
         body_part="back" if _LOW_BACK.search(finding.caution) else "",
         stroke=finding.evidence.stroke,
+        on_force=where.trace_s is not None,
     )
 
 

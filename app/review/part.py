@@ -48,6 +48,7 @@ class Table:
     asset : column that names an asset, "" where there is none
     words : what one of its rows is to a coach, and many
     counted : whether each of its rows is a thing to a coach, rather than a piece of one
+    added : columns at the end that a later version added, with their value in a row from before
     """
 
     name: str
@@ -56,6 +57,7 @@ class Table:
     asset: str = ""
     words: tuple[str, str] = ("", "")
     counted: bool = True
+    added: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def create(self) -> str:
@@ -94,6 +96,10 @@ class Group:
     make: Callable[[], Rows]
     place: int = 0
     assets: Callable[[], Mapping[str, bytes]] = dict
+
+
+# Whether a thing speaks of the force, and keeps its second there when the line-up changes.
+FLAG: Final = "INTEGER NOT NULL CHECK (on_force IN (0, 1))"
 
 
 def ready(key: str, source: object, *rows: tuple[Table, Row], place: int = 0) -> Group:
@@ -302,11 +308,24 @@ def unique(
     return tuple(seen.values())
 
 
+def on_force(c: Cells) -> bool:
+    """Whether a row's thing is pinned to the force; files had no such column before version 4."""
+    return c.flag("on_force") if c.has("on_force") else False
+
+
 def _nothing(_state: object) -> None:
     return None
 
 
 def _as_it_is(_state: object, _by: float) -> Mapping[str, Any]:
+    return {}
+
+
+# The moment of the film at which what was at another moment stands now, seconds.
+Moment = Callable[[float], float]
+
+
+def _as_it_stands(_state: object, _moment: Moment) -> Mapping[str, Any]:
     return {}
 
 
@@ -322,6 +341,8 @@ class Part(Generic[S]):
     read : the values of its fields, by name
     check : refuses a state that could not be used; raises ReviewError
     retime : the values of those fields that change when one second of film becomes `by` seconds
+    realign : those that change when what is pinned to the force moves to another moment of the
+        film; it is given the new moment of an old one
     together : its fields hold only with each other, so that merging takes all from one side
     """
 
@@ -331,6 +352,7 @@ class Part(Generic[S]):
     read: Callable[[Stored], Mapping[str, Any]]
     check: Callable[[S], None] = field(default=_nothing)
     retime: Callable[[S, float], Mapping[str, Any]] = field(default=_as_it_is)
+    realign: Callable[[S, Moment], Mapping[str, Any]] = field(default=_as_it_stands)
     together: bool = False
 
     @property

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
+from analysis.clocks.alignment import Alignment
 from app.review.part import PART_OF, Part, Stored
 from app.review.parts.about import About
 from app.review.parts.answers import Answers
@@ -56,6 +57,9 @@ class ReviewState(
     """
 
 
+# At this drift the clock of the force stands still beside the film, and no moment follows from it.
+STANDING_PPM: Final = -1e6
+
 PARTS: Final[tuple[Part[Any], ...]] = tuple(PART_OF[base] for base in ReviewState.__bases__)
 
 
@@ -64,6 +68,27 @@ def retimed(state: ReviewState, by: float) -> ReviewState:
     new: dict[str, Any] = {}
     for part in PARTS:
         new |= part.retime(state, by)
+    return replace(state, **new)
+
+
+def realigned(state: ReviewState, before: Alignment) -> ReviewState:
+    """The state after another line-up: what is pinned to the force keeps its second there.
+
+    Parameters
+    ----------
+    before : the line-up that held until now
+    """
+    now = state.alignment
+    runs = all(a.drift_ppm > STANDING_PPM for a in (before, now))
+    if state.video is None or now == before or not runs:
+        return state  # without a film the review runs on the force's own clock
+
+    def moment(video_s: float) -> float:
+        return now.video_time(before.trace_time(video_s))
+
+    new: dict[str, Any] = {}
+    for part in PARTS:
+        new |= part.realign(state, moment)
     return replace(state, **new)
 
 

@@ -8,7 +8,7 @@ from typing import Final
 
 from analysis.comparing.phase import PhaseError, StrokeTimes
 from app.review.errors import ReviewError
-from app.review.part import Cells
+from app.review.part import FLAG, Cells, Moment, on_force
 from app.review.text import readable
 
 STROKE_COLUMNS: Final = {
@@ -18,6 +18,8 @@ STROKE_COLUMNS: Final = {
     "next_catch_s": "REAL NOT NULL",
     "label": "TEXT NOT NULL",
 }
+# At the end of the tables that hold such columns; see `Table.added`.
+STROKE_COLUMNS_ADDED: Final = {"on_force": FLAG}
 
 
 @dataclass(frozen=True)
@@ -30,6 +32,8 @@ class StrokeRef:
         reference strokes, or the path of another review as seen from this one
     catch_s, finish_s, next_catch_s : video seconds of that recording
     label : how the coach calls it, such as "last month"
+    on_force : its events were taken from the force, and go with it when the line-up changes; those
+        seen in the picture stay on their frames
     """
 
     source: str
@@ -37,6 +41,7 @@ class StrokeRef:
     finish_s: float
     next_catch_s: float
     label: str = ""
+    on_force: bool = False
 
     @property
     def times(self) -> StrokeTimes:
@@ -69,6 +74,18 @@ def stretched_stroke(stroke: StrokeRef, by: float) -> StrokeRef:
     )
 
 
+def realigned_stroke(stroke: StrokeRef, moment: Moment) -> StrokeRef:
+    """The same stroke after another line-up; one seen in a picture, or of others, stays."""
+    if stroke.source or not stroke.on_force:
+        return stroke
+    return replace(
+        stroke,
+        catch_s=moment(stroke.catch_s),
+        finish_s=moment(stroke.finish_s),
+        next_catch_s=moment(stroke.next_catch_s),
+    )
+
+
 def check_stroke(stroke: StrokeRef) -> None:
     """Refuse a stroke whose events are out of order; raises ReviewError."""
     try:
@@ -85,4 +102,4 @@ def readable_stroke(stroke: StrokeRef) -> StrokeRef:
 def stroke_from(c: Cells) -> StrokeRef:
     """The stroke of a row with `STROKE_COLUMNS`."""
     times = (c.number("catch_s"), c.number("finish_s"), c.number("next_catch_s"))
-    return StrokeRef(c.text("source"), *times, c.text("label"))
+    return StrokeRef(c.text("source"), *times, c.text("label"), on_force(c))

@@ -154,7 +154,7 @@ def stroke_ref(stroke: Stroke, state: ReviewState, source: str = "", label: str 
         raise ReviewError("That stroke is nowhere in the footage; line up footage and force first.")
     times = (stroke.catch_s, stroke.finish_s, stroke.next_catch_s)
     catch_s, finish_s, next_catch_s = map(clock.review_time, times)
-    return StrokeRef(source, catch_s, finish_s, next_catch_s, label)
+    return StrokeRef(source, catch_s, finish_s, next_catch_s, label, on_force=True)
 
 
 def _review_of(

@@ -134,7 +134,14 @@ def _keyed(group: Group | None) -> dict[tuple[str, Row], tuple[Table, Row]]:
 def _row(table: Table, told: Any) -> Row | None:
     if told is None:
         return None
-    plain = isinstance(told, list) and len(told) == len(table.columns)
+    if not isinstance(told, list):
+        raise ValueError(table.name)
+    # A step of an earlier version knows nothing of the columns that came since.
+    missing = len(table.columns) - len(told)
+    added = list(table.added.values())
+    if 0 < missing <= len(added):
+        told = [*told, *added[-missing:]]
+    plain = len(told) == len(table.columns)
     if not plain or not all(v is None or isinstance(v, str | int | float) for v in told):
         raise ValueError(table.name)
     for value in told:

@@ -12,12 +12,14 @@ from analysis.comparing.picture_fit import PictureFit
 from app.review.change import KEEP, Change, Kept, edited
 from app.review.errors import ReviewError
 from app.review.items import found, put, without
-from app.review.part import Cells, Group, Part, Rows, Stored, Table, declare, unique
+from app.review.part import Cells, Group, Moment, Part, Rows, Stored, Table, declare, unique
 from app.review.stroke_ref import (
     STROKE_COLUMNS,
+    STROKE_COLUMNS_ADDED,
     StrokeRef,
     check_stroke,
     readable_stroke,
+    realigned_stroke,
     stretched_stroke,
     stroke_from,
 )
@@ -167,10 +169,16 @@ COMPARISON = Table(
 )
 STROKE = Table(
     "comparison_stroke",
-    {"comparison_id": "TEXT NOT NULL", "side": "TEXT NOT NULL", **STROKE_COLUMNS},
+    {
+        "comparison_id": "TEXT NOT NULL",
+        "side": "TEXT NOT NULL",
+        **STROKE_COLUMNS,
+        **STROKE_COLUMNS_ADDED,
+    },
     ("comparison_id", "side"),
     words=("stroke of a comparison", "strokes of comparisons"),
     counted=False,
+    added={"on_force": 0},
 )
 
 
@@ -224,7 +232,16 @@ def _retime(state: Comparisons, by: float) -> Mapping[str, Any]:
     return {"comparisons": stretched_comparisons(state.comparisons, by)}
 
 
-PART = declare(Part(Comparisons, (COMPARISON, STROKE), _groups, _read, _check, _retime))
+def _realign(state: Comparisons, moment: Moment) -> Mapping[str, Any]:
+    def moved(c: Comparison) -> Comparison:
+        return replace(
+            c, left=realigned_stroke(c.left, moment), right=realigned_stroke(c.right, moment)
+        )
+
+    return {"comparisons": tuple(moved(c) for c in state.comparisons)}
+
+
+PART = declare(Part(Comparisons, (COMPARISON, STROKE), _groups, _read, _check, _retime, _realign))
 
 
 def find_comparison(state: ReviewState, comparison_id: str) -> Comparison:

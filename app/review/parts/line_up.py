@@ -95,5 +95,8 @@ class SetLineUp(Change):
     label: ClassVar[str] = "line up"
 
     def apply(self, state: ReviewState) -> ReviewState:
-        """Return the state lined up."""
-        return replace(state, pairs=tuple(self.pairs), alignment=self.alignment)
+        """Return the state lined up; what is pinned to the force goes with it."""
+        from app.review.state import realigned
+
+        new = replace(state, pairs=tuple(self.pairs), alignment=self.alignment)
+        return realigned(new, state.alignment)

@@ -10,7 +10,19 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from app.review.change import KEEP, Change, Kept, edited
 from app.review.errors import ReviewError
 from app.review.items import found, put, without
-from app.review.part import Cells, Group, Part, Rows, Stored, Table, declare, unique
+from app.review.part import (
+    FLAG,
+    Cells,
+    Group,
+    Moment,
+    Part,
+    Rows,
+    Stored,
+    Table,
+    declare,
+    on_force,
+    unique,
+)
 from app.review.text import readable
 
 if TYPE_CHECKING:
@@ -49,7 +61,8 @@ class Note:
     """Words, spoken or written, pinned to a moment or a span, in video seconds.
 
     Without footage, video seconds are the trace's own seconds. `stroke` is the index of the
-    stroke the note spans, when it spans one.
+    stroke the note spans, when it spans one. A note `on_force` speaks of the curve: it keeps its
+    second of the force when the line-up changes; any other keeps its frame.
     """
 
     id: str
@@ -60,6 +73,7 @@ class Note:
     body_part: str = ""  # one of BODY_PARTS or ""
     stroke: int | None = None
     voice: Voice | None = None
+    on_force: bool = False
 
 
 @dataclass(frozen=True)
@@ -85,9 +99,11 @@ NOTE = Table(
         "body_part": "TEXT NOT NULL",
         "stroke": "INTEGER",
         "text": "TEXT NOT NULL",
+        "on_force": FLAG,
     },
     ("id",),
     words=("note", "notes"),
+    added={"on_force": 0},
 )
 VOICE = Table(
     "voice",
@@ -152,6 +168,7 @@ def _note(c: Cells, voices: Mapping[str, Voice]) -> Note:
         c.text("body_part"),
         c.count_or_none("stroke"),
         voices.get(c.text("id")),
+        on_force(c),
     )
 
 
@@ -183,7 +200,22 @@ def _retime(state: Notes, by: float) -> Mapping[str, Any]:
     }
 
 
-PART = declare(Part(Notes, (NOTE, VOICE), _groups, _read, _check, _retime))
+def _realign(state: Notes, moment: Moment) -> Mapping[str, Any]:
+    return {
+        "notes": _in_order(
+            replace(
+                n,
+                video_s=moment(n.video_s),
+                end_s=None if n.end_s is None else moment(n.end_s),
+            )
+            if n.on_force
+            else n
+            for n in state.notes
+        )
+    }
+
+
+PART = declare(Part(Notes, (NOTE, VOICE), _groups, _read, _check, _retime, _realign))
 
 
 def new_note(
@@ -195,9 +227,12 @@ def new_note(
     body_part: str = "",
     stroke: int | None = None,
     voice: Voice | None = None,
+    on_force: bool = False,
 ) -> Note:
     """Return a note with an id of its own, at a video time in seconds."""
-    return Note(uuid.uuid4().hex, video_s, readable(text), end_s, phase, body_part, stroke, voice)
+    return Note(
+        uuid.uuid4().hex, video_s, readable(text), end_s, phase, body_part, stroke, voice, on_force
+    )
 
 
 def find_note(state: ReviewState, note_id: str) -> Note:
@@ -206,8 +241,12 @@ def find_note(state: ReviewState, note_id: str) -> Note:
 
 
 def _with_notes(state: ReviewState, notes: tuple[Note, ...]) -> ReviewState:
+    return replace(state, notes=_in_order(notes))
+
+
+def _in_order(notes: Iterable[Note]) -> tuple[Note, ...]:
     # sorted() is stable: notes on one moment stay in the order they were written.
-    return replace(state, notes=tuple(sorted(notes, key=lambda note: note.video_s)))
+    return tuple(sorted(notes, key=lambda note: note.video_s))
 
 
 @dataclass(frozen=True)
@@ -238,6 +277,7 @@ class EditNote(Change):
     phase: str | Kept = KEEP
     body_part: str | Kept = KEEP
     stroke: int | Kept | None = KEEP
+    on_force: bool | Kept = KEEP
     gesture: str = ""
     label: ClassVar[str] = "edit note"
 
@@ -255,7 +295,9 @@ class EditNote(Change):
         return self._is_typing() and previous._is_typing()
 
     def _is_typing(self) -> bool:
-        others = (self.video_s, self.end_s, self.phase, self.body_part, self.stroke)
+        others = (
+            self.video_s, self.end_s, self.phase, self.body_part, self.stroke, self.on_force
+        )  # fmt: skip
         return self.text is not KEEP and all(value is KEEP for value in others)
 
 

@@ -9,12 +9,14 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from app.review.change import Change
-from app.review.part import Cells, Group, Part, Row, Stored, Table, declare, ready, unique
+from app.review.part import Cells, Group, Moment, Part, Row, Stored, Table, declare, ready, unique
 from app.review.stroke_ref import (
     STROKE_COLUMNS,
+    STROKE_COLUMNS_ADDED,
     StrokeRef,
     check_stroke,
     readable_stroke,
+    realigned_stroke,
     stretched_stroke,
     stroke_from,
 )
@@ -81,10 +83,12 @@ ITEM = Table(
         **STROKE_COLUMNS,
         "is_right": "INTEGER NOT NULL CHECK (is_right IN (0, 1))",
         "why": "TEXT NOT NULL",
+        **STROKE_COLUMNS_ADDED,
     },
     ("id",),
     words=("stroke of the self-test", "strokes of the self-test"),
     counted=False,
+    added={"on_force": 0},
 )
 
 
@@ -96,7 +100,7 @@ def _groups(state: ToTellApart) -> Iterable[Group]:
 
 
 def _row(item: SelfTestItem, place: int) -> Row:
-    stroke = {name: getattr(item.stroke, name) for name in STROKE_COLUMNS}
+    stroke = {name: getattr(item.stroke, name) for name in (*STROKE_COLUMNS, *STROKE_COLUMNS_ADDED)}
     return ITEM.row(item, place=place, is_right=item.right, **stroke)
 
 
@@ -133,7 +137,17 @@ def stretched_test(test: SelfTest | None, by: float) -> SelfTest | None:
     return replace(test, items=items)
 
 
-PART = declare(Part(ToTellApart, (TEST, ITEM), _groups, _read, _check, _retime))
+def _realign(state: ToTellApart, moment: Moment) -> Mapping[str, Any]:
+    test = state.self_test
+    if test is None:
+        return {}
+    items = tuple(
+        replace(item, stroke=realigned_stroke(item.stroke, moment)) for item in test.items
+    )
+    return {"self_test": replace(test, items=items)}
+
+
+PART = declare(Part(ToTellApart, (TEST, ITEM), _groups, _read, _check, _retime, _realign))
 
 
 @dataclass(frozen=True)

@@ -313,5 +313,9 @@ def with_event(ref: StrokeRef, event: Event, at_s: float) -> StrokeRef | None:
     except PhaseError:
         return None
     return replace(
-        ref, catch_s=times["catch"], finish_s=times["finish"], next_catch_s=times["next_catch"]
+        ref,
+        catch_s=times["catch"],
+        finish_s=times["finish"],
+        next_catch_s=times["next_catch"],
+        on_force=False,  # it was seen in the picture
     )

@@ -46,7 +46,9 @@ class Notes(QObject):
             self._messages.warn("Open footage or force first; a note needs a moment to stand at.")
             return
         moment_s = self._playhead.moment_s
-        note = new_note(moment_s, phase=self.phase_at(moment_s))
+        note = new_note(
+            moment_s, phase=self.phase_at(moment_s), on_force=self.is_on_force(moment_s)
+        )
         self._session.do(AddNote(note))
         self.choose(note.id)
         self.writing_wanted.emit(note.id)
@@ -84,7 +86,11 @@ class Notes(QObject):
             span = clock.span_of(stroke)
             start = min(note.video_s, span.end_s)
             change = EditNote(
-                note.id, video_s=min(start, span.start_s), end_s=span.end_s, stroke=stroke.index
+                note.id,
+                video_s=min(start, span.start_s),
+                end_s=span.end_s,
+                stroke=stroke.index,
+                on_force=True,
             )
             self._session.do(change)
 
@@ -97,6 +103,14 @@ class Notes(QObject):
         self._session.do(DeleteNote(note.id))
         self.choose("")
         self._messages.say("The note was deleted; undo brings it back.")
+
+    def is_on_force(self, time_s: float) -> bool:
+        """Whether a note here speaks of the curve: there is no picture of this moment."""
+        recordings = self._session.recordings
+        if recordings.force is None:
+            return False
+        footage = recordings.footage
+        return footage is None or not 0.0 <= time_s < footage.index.end_s
 
     def phase_at(self, time_s: float) -> str:
         """What a note here most likely speaks of, so that the coach need not say."""

@@ -215,7 +215,12 @@ class Speaking(QObject):
         if any(n.id == note_id for n in review.state.notes):
             change: Change = SetVoice(note_id, voice)
         else:
-            note = new_note(place.video_s, phase=place.phase, voice=voice)
+            note = new_note(
+                place.video_s,
+                phase=place.phase,
+                voice=voice,
+                on_force=self._notes.is_on_force(place.video_s),
+            )
             note_id, change = note.id, AddVoiceNote(note)
         if review is self._session.review:
             self._session.do(change)
