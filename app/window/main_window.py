@@ -208,8 +208,8 @@ class MainWindow(QMainWindow):
         )  # fmt: skip
         self.session.state_changed.connect(lambda _state, _before: self._show_title())
         self.session.file_changed.connect(self._show_title)
-        self.jobs.started.connect(self.message_line.watch)
-        self.jobs.ended.connect(self.message_line.leave)
+        self.jobs.started.connect(self.message_line.work.watch)
+        self.jobs.ended.connect(self.message_line.work.leave)
 
     def _show_title(self) -> None:
         review = self.session.review

@@ -12,14 +12,13 @@ from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
     QLabel,
-    QProgressBar,
     QSizePolicy,
     QToolButton,
     QWidget,
 )
 
 from app.review.text import clean_text
-from app.window.tasks.jobs import Job
+from app.window.tasks.running_work import RunningWork
 from app.window.widgets import theme
 
 STAYS_MS = 6000
@@ -61,7 +60,12 @@ class Messages(QObject):
 
 
 class MessageLine(QFrame):
-    """The bottom line of the window: a message with its offers, and the work under way."""
+    """The bottom line of the window: a message with its offers, and the work under way.
+
+    Attributes
+    ----------
+    work : what runs, with its cancel
+    """
 
     def __init__(self, messages: Messages, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -75,30 +79,17 @@ class MessageLine(QFrame):
         self._text.setAccessibleName("Message")
         self._text.setTextFormat(Qt.TextFormat.PlainText)  # a file's name is never markup
         self._offers = QHBoxLayout()
-        self._work = QLabel("")
-        self._work.setProperty("role", "quiet")
-        self._bar = QProgressBar()
-        self._bar.setRange(0, 100)
-        self._bar.setFixedWidth(120)
-        self._bar.setTextVisible(False)
-        self._stop = QToolButton()
-        self._stop.setText("Cancel")
-        self._stop.setToolTip("Stop this work; nothing is left half done.")
-        self._stop.clicked.connect(self._cancel)
+        self.work = RunningWork()
         row = self._row = QHBoxLayout(self)
         row.setContentsMargins(10, 2, 10, 2)
         row.addWidget(self._sign)
         row.addWidget(self._text, 1)
         row.addLayout(self._offers)
-        row.addWidget(self._work)
-        row.addWidget(self._bar)
-        row.addWidget(self._stop)
-        self._job: Job | None = None
+        row.addWidget(self.work)
         self._quiet = QTimer(self)
         self._quiet.setSingleShot(True)
         self._quiet.timeout.connect(self._clear)
         messages.said.connect(self._show)
-        self._show_work(None)
 
     @property
     def text(self) -> str:
@@ -108,16 +99,6 @@ class MessageLine(QFrame):
     def stand_at_end(self, sign: QWidget) -> None:
         """Give a sign that is always there the end of the line."""
         self._row.addWidget(sign)
-
-    def watch(self, job: Job) -> None:
-        """Show a job's progress until it ends."""
-        job.progressed.connect(self._progress)
-        self._show_work(job)
-
-    def leave(self, job: Job) -> None:
-        """The job has ended."""
-        if job is self._job:
-            self._show_work(None)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Make room for the words at the new width."""
@@ -157,20 +138,3 @@ class MessageLine(QFrame):
             if widget is not None:
                 widget.deleteLater()
         self._fit()
-
-    def _show_work(self, job: Job | None) -> None:
-        self._job = job
-        self._work.setText(job.title if job else "")
-        self._bar.setValue(0)
-        for widget in (self._work, self._bar, self._stop):
-            widget.setVisible(job is not None)
-
-    def _progress(self, fraction: float, text: str) -> None:
-        self._bar.setValue(round(100 * fraction))
-        if text:
-            self._work.setText(text)
-
-    def _cancel(self) -> None:
-        if self._job is not None:
-            self._job.cancel()
-            self._work.setText("Stopping ...")

@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.review.parts.findings import Decision, DropFinding, KeepFinding, ReopenFinding
 from app.review.state import ReviewState
+from app.submission.clock import ReviewClock
 from app.window.session.open_recordings import OpenRecordings
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
@@ -17,6 +18,12 @@ from app.window.tasks.message_line import Messages
 
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
+
+
+NOT_LINED_UP = (
+    "Footage and force are not lined up yet: the curve is right, the picture may show another"
+    " moment."
+)
 
 
 class Findings(QObject):
@@ -129,6 +136,9 @@ class Findings(QObject):
         if moment is not None:
             self._playhead.pause()
             self._playhead.seek(moment)
+        both = self._session.recordings.footage is not None
+        if both and not ReviewClock.of(self._session.state).is_lined_up:
+            self._messages.say(NOT_LINED_UP)
 
     def _take_recordings(self, recordings: OpenRecordings) -> None:
         self._raise_anew()

@@ -21,7 +21,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Feedback bundle",
         ("Ctrl+E",),
         "Write what the athlete gets, as a folder beside the review.",
-        lambda c: c[Sending].write(),
+        lambda c: c[Sending].ask_and_write(),
         needs="review",
     ),
     ActionRow(
@@ -30,7 +30,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Feedback bundle",
         (),
         "The same bundle packed for sending.",
-        lambda c: c[Sending].write("zip"),
+        lambda c: c[Sending].ask_and_write("zip"),
         needs="review",
     ),
     ActionRow(
@@ -39,7 +39,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Feedback bundle",
         (),
         "The same bundle as a single file that opens anywhere.",
-        lambda c: c[Sending].write("page"),
+        lambda c: c[Sending].ask_and_write("page"),
         needs="review",
     ),
 )

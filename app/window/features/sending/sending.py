@@ -15,6 +15,7 @@ from PySide6.QtWidgets import QWidget
 from app.review.parts.sending import SetSending
 from app.review.safety import safety_reminders
 from app.review.state import ReviewState
+from app.window.features.sending.forgotten import forgotten
 from app.window.features.sending.sending_prepare import Preparing, Ready, clips_folder
 from app.window.session.known_recordings import access
 from app.window.session.review_session import ReviewSession
@@ -50,6 +51,7 @@ class Sending(QObject):
         self._settings = settings
         self._window = parent
         self._preparing = Preparing(session, jobs, self)
+        self._asked: set[str] = set()  # reviews that are written whatever is missing
 
     def show_panel(self) -> None:
         """Open what is sent and how, or come back to it."""
@@ -70,6 +72,24 @@ class Sending(QObject):
         if review is None or review.path is None:
             return None
         return review.path.with_name(f"{review.path.stem}-feedback{SHAPES[shape]}")
+
+    def ask_and_write(self, shape: Shape = "folder") -> None:
+        """Write the bundle; where something seems to be forgotten, ask once before."""
+        review = self._session.review
+        missing = forgotten(review.state) if review is not None else ()
+        if review is None or not missing or review.state.review_id in self._asked:
+            self.write(shape)
+            return
+
+        def anyway() -> None:
+            self._asked.add(review.state.review_id)
+            self.write(shape)
+
+        self._messages.warn(
+            f"Nothing was written yet. {' '.join(missing)}",
+            Offer("Write it anyway", anyway),
+            Offer("Open Send …", self.show_panel),
+        )
 
     def write(self, shape: Shape = "folder", out: Path | None = None) -> None:
         """Write the bundle; the window stays in use meanwhile."""

@@ -21,6 +21,7 @@ from app.window.features.annotations.blur_bar import BlurBar
 from app.window.features.annotations.blur_paint import FOLLOWED, LOST, WIDENED, handle_of, standing
 from app.window.features.annotations.blurring import Blurring
 from app.window.features.annotations.drawing import Drawing
+from app.window.features.sending.sending import Sending
 from app.window.main_window import MainWindow
 from tests.app.window.conftest import open_and_wait
 from tests.app.window.unsaved import saved
@@ -197,7 +198,7 @@ def test_the_coach_is_led_to_where_the_face_was_lost(faces: MainWindow, qtbot: Q
 def test_sending_reminds_where_to_look_first(faces: MainWindow, qtbot: QtBot) -> None:
 
     faces.session.do(AddBlur(replace(new_region(0.0, 120, 80, 48, 48), unsure=((0.5, 0.8),))))
-    faces.menus.actions["send_page"].trigger()
+    faces[Sending].write("page")
     settle(faces, qtbot)
     said = faces.message_line.text
     assert "not followed" in said and "0:00.5 to 0:00.8" in said

@@ -1,0 +1,35 @@
+"""What a coach would not want to send without having thought of it."""
+
+from __future__ import annotations
+
+from app.review.parts.sending import sent_comparisons, sent_notes, sent_walkthroughs
+from app.review.state import ReviewState
+from app.submission.clock import ReviewClock
+
+NOT_LINED_UP = (
+    "Footage and force are not lined up: what is pinned to the curve may stand on another moment"
+    " of the film."
+)
+NOTHING_SAID = "There is nothing in it but the recordings: no note, voice or comparison."
+NO_NAME = "It does not say whose it is: type the athlete's name with F2."
+NO_CONSENT = "Nobody noted whether the athlete agrees to this footage being sent."
+
+
+def line_up_reminders(state: ReviewState) -> tuple[str, ...]:
+    """Whether film and force stand together by chance only."""
+    both = state.video is not None and state.trace is not None
+    return (NOT_LINED_UP,) if both and not ReviewClock.of(state).is_lined_up else ()
+
+
+def forgotten(state: ReviewState) -> tuple[str, ...]:
+    """Sentences about what seems to be missing before a bundle is written."""
+    said = list(line_up_reminders(state))
+    picked = sent_notes(state.sending, state.notes)
+    notes = state.notes if picked is None else picked
+    if not (notes or sent_walkthroughs(state) or sent_comparisons(state)):
+        said.append(NOTHING_SAID)
+    if not state.athlete.strip():
+        said.append(NO_NAME)
+    if state.video is not None and state.sending.consent is None:
+        said.append(NO_CONSENT)
+    return tuple(said)
