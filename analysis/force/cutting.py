@@ -25,6 +25,7 @@ PULL_SHARE = 0.15
 FAINT_SHARE = 0.5
 MERGE_S = 0.2  # two pulls closer than this are one; the shortest recovery is three times that
 SHORTEST_PULL_S = 0.12
+ROUNDING = 1e-9  # of the largest reading: what is no more than that is the computer's, not force
 NEIGHBOURHOOD_S = 24.0  # over which "the pulls around it" are looked at, half to each side
 
 
@@ -130,7 +131,7 @@ def _height(above: FloatArray, step_s: float) -> FloatArray:
 def find_pulls(stretch: Stretch) -> list[Pull]:
     """Find the pulls of a stretch, strong or weak, in order of time."""
     above = stretch.smooth_n - stretch.rest_n
-    if above.max() <= 0.0:
+    if above.max() <= ROUNDING * float(np.abs(stretch.smooth_n).max()):
         return []
     starts, ends = _runs(above > PULL_SHARE * _height(above, stretch.step_s))
     starts, ends = _merge(starts, ends, round(MERGE_S / stretch.step_s))

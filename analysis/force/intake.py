@@ -139,6 +139,7 @@ def mapping_from_options(
     interval_s: float | None = None,
     position_column: str | int | None = None,
     position_unit: str | None = None,
+    keep_rest: bool = False,
 ) -> ColumnMapping:
     """Complete the guess by what a person says; what is said outweighs what was guessed.
 
@@ -146,6 +147,7 @@ def mapping_from_options(
     ----------
     force_column, time_column, position_column : a name from the header, or a number from 1
     interval_s : seconds between samples; then a time column is not used unless named too
+    keep_rest : leave in the force what is read while nobody pulls
 
     Raises
     ------
@@ -183,7 +185,7 @@ def mapping_from_options(
     mapping = guess.mapping()
     if mapping is None:
         raise MappingNeeded(looked, guess.missing)
-    return mapping
+    return replace(mapping, keep_rest=keep_rest)
 
 
 def _column(looked: Preview, said: str | int, option: str) -> int:

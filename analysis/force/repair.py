@@ -21,6 +21,9 @@ COARSE_SHARE = 0.2
 # source.
 SPIKE_SHARE = 0.5
 SPIKE_STEP_S = 0.025
+# Force stands still where so large a share of samples lies within so small a share of its reach.
+REST_SHARE = 1.0 / 3.0
+STILL_SHARE = 0.2
 # Position with more holes than this would cost too many rows of force.
 POSITION_HOLES = 0.2
 # Rows that must lie over each other for a backward step to be a second recording.
@@ -179,15 +182,35 @@ def _find_gaps(samples: Samples) -> None:
 
 
 def _turn_sign(samples: Samples) -> None:
-    """Pulling must read positive; a recorder wired the other way round is turned."""
+    """Pulling must read positive; a recorder wired the other way round is turned.
+
+    Which way the pulls go is told from rest, where a recovery keeps a recorder half of the time:
+    a zero that is off by more than a pull turns nothing.
+    """
     some = samples.force_n[:: max(1, len(samples.force_n) // 200_000)]
+    rest = _rest(some)
     low, high = np.percentile(some, [1.0, 99.0])
-    if -low > 3.0 * max(high, 0.0) and low < 0.0:
+    if rest - low > 3.0 * max(high - rest, 0.0) and low < rest:
         samples.force_n = -samples.force_n
         samples.remarks.append("Force reads negative when pulled; its sign was turned.")
-        low, high = -high, -low
-    if low < -0.05 * high:
+        low, high, rest = -high, -low, -rest
+    if low < -0.05 * high and rest - low > 0.05 * (high - rest):
         samples.remarks.append(f"Force falls below zero, to about {low:.0f} N; it was left so.")
+
+
+def _rest(force_n: FloatArray) -> float:
+    """Where force stands still most of the time, N; 0 where it stands still nowhere.
+
+    The middle of the narrowest reach that holds a third of all samples (the shorth; Andrews et
+    al. 1972, Robust Estimates of Location).
+    """
+    ordered = np.sort(force_n)
+    count = max(2, round(REST_SHARE * len(ordered)))
+    reach = ordered[count - 1 :] - ordered[: len(ordered) - count + 1]
+    at = int(reach.argmin())
+    if reach[at] > STILL_SHARE * (ordered[-1] - ordered[0]):
+        return 0.0
+    return float(np.median(ordered[at : at + count]))
 
 
 def _note_clipping(samples: Samples) -> None:
