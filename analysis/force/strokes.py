@@ -11,16 +11,15 @@ from analysis.force.crossings import Edges, cut_edges
 from analysis.force.cutting import Pull, Stretch, find_pulls, stretches
 from analysis.force.rest import CLEAR_S, Rest, joined, rest_course
 from analysis.force.trace import FloatArray, ForceTrace
+from analysis.force.tugs import AROUND, Pulls, find_tugs
 from analysis.signals.signal import HOLE_S, HOLE_STEPS
 from analysis.signals.stroke import Stroke
 
 # A drive starts and ends where force crosses this share of the stroke's own peak.
 EDGE_SHARE = 0.05
-# Against the strokes around it: weaker than this in impulse is a half stroke, and lower than
-# this in peak is no stroke at all but a pull on the handle. Common practice, no source.
+# Weaker than this in impulse than the strokes around it is a half stroke. Common practice, no
+# source.
 HALF_SHARE = 0.65
-BUMP_SHARE = 0.25
-AROUND = 7  # strokes to each side a stroke is compared with
 FEWEST_TO_COMPARE = 3
 # The longest drive of a novice is below 2 s; a longer pull is no drive. Common practice, no source.
 LONGEST_DRIVE_S = 3.0
@@ -69,7 +68,7 @@ def cut_trace(trace: ForceTrace) -> CutTrace:
         found, rest = _cut(stretch)
         cuts += found
         rests.append(rest)
-    cuts = _without_bumps(cuts)
+    cuts = _without_tugs(trace, cuts)
     hole_s = max(HOLE_S, HOLE_STEPS * trace.interval_s) if cuts else HOLE_S
     impulses = np.array([cut.impulse_ns for cut in cuts])
     strokes = []
@@ -124,19 +123,6 @@ def _impulse(level: Stretch, edges: Edges) -> float:
     return float(np.trapezoid(force_n, time_s)) if len(time_s) > 1 else 0.0
 
 
-def _usual(values: FloatArray) -> FloatArray:
-    """Upper-middle value around each stroke: (S,).
-
-    The 60th percentile, not the median: where strokes and half strokes alternate, whole strokes
-    are the measure.
-    """
-    from scipy.ndimage import percentile_filter
-
-    size = min(2 * AROUND + 1, max(1, len(values)))
-    usual: FloatArray = percentile_filter(values, 60.0, size=size, mode="nearest")
-    return usual
-
-
 def _usual_impulse(impulses: FloatArray, at: int) -> float:
     """Impulse of the strokes before or after a stroke, whichever is smaller, N s.
 
@@ -150,15 +136,18 @@ def _usual_impulse(impulses: FloatArray, at: int) -> float:
     return min(float(np.percentile(side, 60.0)) for side in sides)
 
 
-def _without_bumps(cuts: Sequence[_Cut]) -> list[_Cut]:
+def _without_tugs(trace: ForceTrace, cuts: Sequence[_Cut]) -> list[_Cut]:
     if not cuts:
         return []
-    usual = _usual(np.array([cut.pull.peak_n for cut in cuts]))
-    return [
-        cut
-        for cut, peak_n in zip(cuts, usual, strict=True)
-        if cut.pull.peak_n > BUMP_SHARE * peak_n
-    ]
+    catch = np.array([cut.edges.catch_s for cut in cuts])
+    finish = np.array([cut.edges.finish_s for cut in cuts])
+    travel = None
+    if trace.position_m is not None:
+        there = np.interp(finish, trace.time_s, trace.position_m)
+        travel = there - np.interp(catch, trace.time_s, trace.position_m)
+    peak = np.array([cut.pull.peak_n for cut in cuts])
+    tugs = find_tugs(Pulls(catch, finish, peak, travel))
+    return [cut for cut, is_tug in zip(cuts, tugs, strict=True) if not is_tug]
 
 
 def _remark(cut: _Cut, usual_ns: float, has_hole: bool) -> str:
