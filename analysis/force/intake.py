@@ -235,7 +235,8 @@ def read_trace(path: str | Path, mapping: ColumnMapping | None = None) -> ForceT
     """
     path = Path(path)
     looked, head, layout = _look(path)
-    remarks = list(looked.guess.remarks) if mapping is None else []
+    as_guessed = mapping is None or replace(mapping, keep_rest=False) == looked.mapping
+    remarks = list(looked.guess.remarks) if as_guessed else []
     mapping = mapping or looked.mapping
     if mapping is None:
         raise MappingNeeded(looked, looked.missing)

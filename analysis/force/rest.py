@@ -20,6 +20,7 @@ from analysis.signals.signal import FloatArray
 REST_S = 0.8
 OF_RECOVERY = 0.65
 CLEAR_S = 0.12
+CLOSE_S = 0.25  # levels nearer to each other are taken together
 FEWEST = 5  # samples that have a middle value worth the name
 # Levels are averaged with their neighbours' as far as they differ by no more than their noise.
 NEIGHBOURS = 2
@@ -30,8 +31,9 @@ FARTHEST = 4.0  # robust standard deviations one level may stand off its neighbo
 BETWEEN = 8  # straight pieces the smooth course from one level to the next is drawn with
 NOISE_WINDOWS = 400  # looked at for the noise
 CHUNK = 2000  # windows looked at together
-# Rest is worth a word from this share of the usual peak on. Common practice, no source.
-WORTH_SAYING = 0.02
+# Rest is worth a word from this share of the usual peak on: the cord of a machine alone pulls less
+# beside hard strokes. Common practice, no source.
+WORTH_SAYING = 0.03
 
 
 @dataclass(frozen=True)
@@ -213,8 +215,10 @@ def _smooth_course(at_s: FloatArray, level_n: FloatArray) -> tuple[FloatArray, F
     """Draw a smooth course through levels; beside a jump it swings over less than a spline."""
     from scipy.interpolate import Akima1DInterpolator
 
-    fresh = np.concatenate(([True], np.diff(at_s) > 1e-9))
-    at_s, level_n = at_s[fresh], level_n[fresh]
+    # Two of one short recovery are one: a slope between them would say nothing of the drives.
+    group = np.concatenate(([0], np.cumsum(np.diff(at_s) > CLOSE_S)))
+    count = np.bincount(group)
+    at_s, level_n = np.bincount(group, at_s) / count, np.bincount(group, level_n) / count
     if len(at_s) < 3:
         return at_s, level_n
     part = np.arange(BETWEEN) / BETWEEN
