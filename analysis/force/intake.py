@@ -15,6 +15,7 @@ from analysis.force.columns import (
     TIME_UNITS,
     Guess,
     guess_columns,
+    is_written_clock,
     words_and_unit,
 )
 from analysis.force.decoding import TextHead, read_head
@@ -25,6 +26,7 @@ from analysis.force.further_columns import (
     further_columns,
     worth_keeping,
 )
+from analysis.force.notation import over_midnight
 from analysis.force.repair import Samples, repair
 from analysis.force.trace import ColumnMapping, FloatArray, ForceTrace, IntakeReport, TraceError
 
@@ -249,6 +251,8 @@ def read_trace(path: str | Path, mapping: ColumnMapping | None = None) -> ForceT
         samples.remarks.append("The last line is cut short; it was dropped.")
     repair(samples)
     samples.missing += passed_over
+    if passed_over:
+        remarks.append(passed_over_said(passed_over))
     _check_samples(samples, layout, mapping, path.name)
     report = IntakeReport(
         rows=rows,
@@ -267,6 +271,15 @@ def read_trace(path: str | Path, mapping: ColumnMapping | None = None) -> ForceT
     )
     further = as_signals(columns, samples.further, samples.time_s)
     return ForceTrace(samples.time_s, samples.force_n, samples.position_m, report, further)
+
+
+def passed_over_said(count: int) -> str:
+    """Say that rows had cells too many: thousands parted by the delimiter, for one."""
+    rows = "1 row has" if count == 1 else f"{count} rows have"
+    return (
+        f"{rows} more cells than the table has columns and could not be read; look for thousands "
+        "parted by the mark that parts the columns."
+    )
 
 
 def _check_mapping(mapping: ColumnMapping, layout: Layout, name: str) -> None:
@@ -305,7 +318,10 @@ def _samples(
     columns, passed_over = read_columns(path, head, layout, wanted)
     force_n = columns[0] * NEWTONS[mapping.force_unit]
     if mapping.time_column is not None:
-        time_s = columns[1] * SECONDS[mapping.time_unit]
+        if is_written_clock(layout, mapping.time_column):
+            time_s = over_midnight(columns[1])  # in seconds, whatever was remembered
+        else:
+            time_s = columns[1] * SECONDS[mapping.time_unit]
     else:
         time_s = np.arange(len(force_n), dtype=np.float64) * np.float64(mapping.interval_s or 0.0)
     position_m: FloatArray | None = None

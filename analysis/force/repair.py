@@ -28,6 +28,12 @@ STILL_SHARE = 0.2
 POSITION_HOLES = 0.2
 # Rows that must lie over each other for a backward step to be a second recording.
 RESTART_ROWS = 20
+# A time stands alone where it is off by more than both; an end of so few rows is no recording where
+# it is off by more than `FAR_S`. Common practice, no source.
+LONE_S, LONE_STEPS = 0.5, 20.0
+LONE_SHARE = 0.01
+FAR_S, FAR_ROWS = 60.0, 3
+FEWEST_ROWS = 20
 LARGEST_CLOCK_S = 1e6  # a clock that starts later than this counts from some far-off date
 
 
@@ -57,8 +63,10 @@ def repair(samples: Samples) -> Samples:
     """Drop, order and turn samples until they make a trace; each repair leaves its count."""
     _drop_missing(samples)
     if len(samples.time_s) > 1:
+        _drop_lone_times(samples)
         _keep_one_recording(samples)
         _order(samples)
+        _drop_far_ends(samples)
         _drop_repeated(samples)
         _drop_spikes(samples)
         _rebase(samples)
@@ -85,6 +93,45 @@ def _drop_missing(samples: Samples) -> None:
     samples.missing = int((~finite).sum() + wild.sum())
     if samples.missing:
         samples.keep(finite & ~wild)
+
+
+def _drop_lone_times(samples: Samples) -> None:
+    """Drop rows whose time stands alone, far from those of the rows on both sides.
+
+    A lost decimal point puts one row days later; its neighbours stand a step apart.
+    """
+    time_s = samples.time_s
+    if len(time_s) < FEWEST_ROWS:
+        return
+    step = float(np.median(np.abs(np.diff(time_s))))
+    before, here, after = time_s[:-2], time_s[1:-1], time_s[2:]
+    far = np.minimum(np.abs(here - before), np.abs(here - after)) > max(LONE_S, LONE_STEPS * step)
+    far &= np.abs(after - before) <= 5.0 * step
+    count = int(far.sum())
+    if 0 < count <= LONE_SHARE * len(time_s):
+        samples.keep(np.concatenate(([True], ~far, [True])))
+        samples.missing += count
+        samples.remarks.append(
+            f"{_rows(count)} with a time far from that of the rows around dropped."
+        )
+
+
+def _drop_far_ends(samples: Samples) -> None:
+    """Drop a few rows before or after the rest, with a silence between that no pause explains."""
+    time_s = samples.time_s
+    if len(time_s) < FEWEST_ROWS:
+        return
+    steps = np.diff(time_s)
+    far = np.flatnonzero(steps > max(FAR_S, LONE_STEPS * float(np.median(steps)))) + 1
+    early = far[far <= FAR_ROWS]
+    late = far[far >= len(time_s) - FAR_ROWS]
+    first = int(early[-1]) if len(early) else 0
+    last = int(late[0]) if len(late) else len(time_s)
+    count = first + len(time_s) - last
+    if count:
+        samples.keep(slice(first, last))
+        samples.missing += count
+        samples.remarks.append(f"{_rows(count)} with a time far from all others dropped.")
 
 
 def _keep_one_recording(samples: Samples) -> None:
