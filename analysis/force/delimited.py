@@ -322,21 +322,7 @@ def read_columns(
         # Thousands parted by the delimiter push a cell out: the last column is read with it.
         order = sorted({*order, width - 1, width})
     chunks: list[list[FloatArray]] = [[] for _ in order]
-    options: dict[str, Any] = {
-        "sep": r"\s+" if layout.delimiter == " " else layout.delimiter,
-        "decimal": layout.decimal,
-        "header": None,
-        "names": list(range(width + (MOST_BEYOND if width in order else 0))),
-        # A table without the cell beyond is refused where that is named as one to use.
-        "usecols": None if width in order else order,
-        "index_col": False,
-        "skipinitialspace": True,
-        # A stray quote would swallow rows up to the next one, so quotes count only where used.
-        "quoting": csv.QUOTE_MINIMAL if layout.quoted else csv.QUOTE_NONE,
-        "on_bad_lines": "warn",
-        "chunksize": CHUNK_ROWS,
-        "low_memory": False,
-    }
+    options = _options(layout, order)
     try:
         with warnings.catch_warnings(record=True) as caught:
             warnings.simplefilter("always")
@@ -362,6 +348,26 @@ def read_columns(
         passed_over += int(pushed.sum())
         by_column = {c: values[~pushed] for c, values in by_column.items()}
     return [by_column[c] for c in wanted], passed_over
+
+
+def _options(layout: Layout, order: Sequence[int]) -> dict[str, Any]:
+    """How pandas is to read the columns of a table; a column beyond its last brings more."""
+    width = len(layout.columns)
+    return {
+        "sep": r"\s+" if layout.delimiter == " " else layout.delimiter,
+        "decimal": layout.decimal,
+        "header": None,
+        "names": list(range(width + (MOST_BEYOND if width in order else 0))),
+        # A table without the cell beyond is refused where that is named as one to use.
+        "usecols": None if width in order else order,
+        "index_col": False,
+        "skipinitialspace": True,
+        # A stray quote would swallow rows up to the next one, so quotes count only where used.
+        "quoting": csv.QUOTE_MINIMAL if layout.quoted else csv.QUOTE_NONE,
+        "on_bad_lines": "warn",
+        "chunksize": CHUNK_ROWS,
+        "low_memory": False,
+    }
 
 
 def _has_cells_beyond(path: Path, width: int) -> bool:
