@@ -376,7 +376,7 @@ def _has_cells_beyond(path: Path, width: int) -> bool:
     with path.open("rb") as file:
         while chunk := file.read(1 << 22):
             commas += chunk.count(b",")
-            lines += max(chunk.count(b"\n"), chunk.count(b"\r"))
+            lines += chunk.count(b"\n") or chunk.count(b"\r")
     return commas > (width - 1) * (lines + 1)
 
 

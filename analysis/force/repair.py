@@ -103,7 +103,10 @@ def _drop_lone_times(samples: Samples) -> None:
     time_s = samples.time_s
     if len(time_s) < FEWEST_ROWS:
         return
-    step = float(np.median(np.abs(np.diff(time_s))))
+    steps = np.diff(time_s)
+    if steps.max() <= LONE_S and steps.min() >= -LONE_S:
+        return
+    step = float(np.median(np.abs(steps)))
     before, here, after = time_s[:-2], time_s[1:-1], time_s[2:]
     far = np.minimum(np.abs(here - before), np.abs(here - after)) > max(LONE_S, LONE_STEPS * step)
     far &= np.abs(after - before) <= 5.0 * step
@@ -120,6 +123,9 @@ def _drop_far_ends(samples: Samples) -> None:
     """Drop a few rows before or after the rest, with a silence between that no pause explains."""
     time_s = samples.time_s
     if len(time_s) < FEWEST_ROWS:
+        return
+    ends = np.concatenate((np.diff(time_s[: FAR_ROWS + 1]), np.diff(time_s[-FAR_ROWS - 1 :])))
+    if ends.max() <= FAR_S:
         return
     steps = np.diff(time_s)
     far = np.flatnonzero(steps > max(FAR_S, LONE_STEPS * float(np.median(steps)))) + 1
