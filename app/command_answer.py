@@ -69,9 +69,9 @@ def mapping_of(path: Path, options: argparse.Namespace) -> ColumnMapping | None:
         "position_column": options.position_column,
         "position_unit": options.position_unit,
     }
-    if all(value is None for value in said.values()):
+    if all(value is None for value in said.values()) and not options.keep_rest:
         return None
-    return mapping_from_options(preview(path), **said)
+    return mapping_from_options(preview(path), keep_rest=options.keep_rest, **said)
 
 
 def progress() -> Callable[[float, str], None] | None:

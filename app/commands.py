@@ -280,6 +280,11 @@ def _add_mapping(command: argparse.ArgumentParser) -> None:
     )
     group.add_argument("--position-column", metavar="NAME", help="a name, or a number from 1")
     group.add_argument("--position-unit", metavar="UNIT", help="m, cm or mm")
+    group.add_argument(
+        "--keep-rest",
+        action="store_true",
+        help="leave in the force what is read while nobody pulls, instead of taking it off",
+    )
 
 
 _COMMANDS = {

@@ -17,6 +17,9 @@ FloatArray = NDArray[np.float64]
 STEP_S = 0.01
 # Samples further apart than this leave nothing to compare with.
 GAP_S = 0.25
+# A recording longer than this that is mostly such silences is lined up by its longest part.
+LONGEST_SPAN_S = 6 * 3600.0
+LONGEST_SILENCE_S = 600.0
 # Twice what a hand does: position is smoothed, its timing is not moved (no delay).
 POSITION_HZ = 10.0
 # Share of its speed a flywheel loses in a second of coasting. Common practice, no source; the
@@ -68,7 +71,9 @@ def trace_signal(trace: ForceTrace, strokes: Sequence[Stroke]) -> TraceSignal:
     dw/dt = a F - b w^2 with `b` from `COAST_PER_S` and `a` such that nothing is gained over the
     piece.
     """
-    time_s = np.arange(trace.time_s[0], trace.time_s[-1] + 0.5 * STEP_S, STEP_S)
+    first_s, last_s = _span(trace.time_s)
+    strokes = [s for s in strokes if s.catch_s >= first_s and s.finish_s <= last_s]
+    time_s = np.arange(first_s, last_s + 0.5 * STEP_S, STEP_S)
     known = _known(time_s, trace.time_s)
     whole = [s for s in strokes if "within this drive" not in s.remark and s.remark != "held pull"]
     catch = np.array([s.catch_s for s in whole])
@@ -82,6 +87,24 @@ def trace_signal(trace: ForceTrace, strokes: Sequence[Stroke]) -> TraceSignal:
     early, late = _engaged(time_s, force, catch, finish)
     travel = _implied(time_s, wheel, catch - early, finish + late)
     return TraceSignal(time_s, travel, level, known, catch, finish, False, early)
+
+
+def _span(samples_s: FloatArray) -> tuple[float, float]:
+    """First and last second to line up: all of a recording, unless it is mostly silence.
+
+    A clock that jumps by a day or a year would need a signal of any size; then its longest part
+    is taken.
+    """
+    steps = np.diff(samples_s)
+    silent = np.flatnonzero(steps > LONGEST_SILENCE_S)
+    first_s, last_s = float(samples_s[0]), float(samples_s[-1])
+    if len(silent) == 0 or last_s - first_s <= LONGEST_SPAN_S:
+        return first_s, last_s
+    if float(steps[silent].sum()) < 0.5 * (last_s - first_s):
+        return first_s, last_s
+    edges = np.concatenate(([0], silent + 1, [len(samples_s)]))
+    longest = int(np.argmax(np.diff(edges)))
+    return float(samples_s[edges[longest]]), float(samples_s[edges[longest + 1] - 1])
 
 
 def _known(time_s: FloatArray, samples_s: FloatArray) -> NDArray[np.bool_]:

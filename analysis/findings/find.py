@@ -77,7 +77,7 @@ def find(
 
 
 def _raise_force(shapes: Shapes, limits: Thresholds, sections: Sequence[Section]) -> list[Raised]:
-    raised = [_on_own_axis(rule(shapes, limits), shapes) for rule in (*CURVE_RULES, *FORCE_SIGNS)]
+    raised = [rule(shapes, limits) for rule in (*CURVE_RULES, *FORCE_SIGNS)]
     told = [by_section(rule, shapes, limits, sections) for rule in SECTION_RULES]
     told += [rule(shapes, limits) for rule in PIECE_RULES]
     return raised + [r for r in told if r is not None]
@@ -112,15 +112,6 @@ def _from_body(
             raised = _on_force_axis(raised, cycles, shapes, line)
         found += _finding(raised, indices, limits, words, alignment, remarks, shapes is not None)
     return found
-
-
-def _on_own_axis(raised: Raised, shapes: Shapes) -> Raised:
-    """Spans as percent of the stroke's drive as it was cut, the axis every curve is drawn on."""
-    return replace(
-        raised,
-        percent_from=np.minimum(100.0, raised.percent_from * shapes.scale),
-        percent_to=np.minimum(100.0, raised.percent_to * shapes.scale),
-    )
 
 
 def _on_force_axis(raised: Raised, cycles: BodyCycles, shapes: Shapes, line: Alignment) -> Raised:
@@ -229,6 +220,6 @@ def _matched(
         i = int(inside[0])
         kept.append(replace(stroke, index=shapes.strokes[i].index))
         at = stroke.catch_s + BODY_PCT / 100.0 * (stroke.finish_s - stroke.catch_s)
-        done = (at - catches[i]) / (finishes[i] - catches[i]) / shapes.scale[i]
+        done = (at - catches[i]) / (finishes[i] - catches[i])
         force.append(np.interp(done, share, shapes.curves[i], left=0.0, right=0.0))
     return body_cycles(body, tuple(kept), np.array(force)) if kept else None

@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.force.piece import PieceAnalysis
-from analysis.force.strokes import EDGE_SHARE
 from analysis.force.trace import FloatArray, ForceTrace
 from analysis.measures.noise import drive_samples, noise_of
 from analysis.sections.section import Section
@@ -23,12 +22,7 @@ NOISE_RANGE = (0.004, 0.025)  # noise, share of the peak: quieter needs no smoot
 # Noise left in one stroke, as a share of its peak, above which neighbours are averaged.
 NEIGHBOURS = ((0.006, 1), (0.012, 3))
 MOST_NEIGHBOURS = 5
-AWAY_FROM_PULL_S = 0.15
 MOST_TIMES_SAMPLES = 20
-LATEST_END = 1.6  # a drive is looked for no further than this many usual drive times
-END_STEP_S = 0.005
-CUT_SHORT_S = 0.06  # less is the blur of the smoothing
-STEADY_STEPS = 16  # 0.08 s: noise on a faint pull must not end it
 
 
 @dataclass(frozen=True)
@@ -38,11 +32,9 @@ class Shapes:
     Attributes
     ----------
     strokes : those without a remark
-    curves : (S, 201) force above rest as a share of the stroke's peak, over drive time
-    peak_n, impulse_ns : (S,) above rest
-    drive_s : (S,) from the catch to where force is down to 5 % for good: the stroke's own finish,
-        or later where noise on an empty finish ended the stroke early
-    scale : (S,) percent of the stroke's own drive for one percent here
+    curves : (S, 201) force as a share of the stroke's peak, over drive time
+    peak_n, impulse_ns : (S,)
+    drive_s : (S,) from the catch to the finish
     noise : noise left in a curve, as a share of the peak
     together : how many neighbouring strokes each curve is the mean of
     """
@@ -52,7 +44,6 @@ class Shapes:
     peak_n: FloatArray
     impulse_ns: FloatArray
     drive_s: FloatArray
-    scale: FloatArray
     noise: float
     together: int
     trace: ForceTrace
@@ -113,13 +104,10 @@ def drive_shapes(piece: PieceAnalysis) -> Shapes | None:
     even_s, calm, left = _calm(trace, strokes)
     together = next((k for limit, k in NEIGHBOURS if left < limit), MOST_NEIGHBOURS)
     together = min(together, len(strokes))
-    rest = _rest(trace, strokes)
     catch = np.array([s.catch_s for s in strokes])
-    cut_s = np.array([s.finish_s for s in strokes]) - catch
-    end_s = _ends(strokes, even_s, calm, rest, together)
-    drive_s = np.where(end_s > cut_s + CUT_SHORT_S, end_s, cut_s)
+    drive_s = np.array([s.finish_s for s in strokes]) - catch
     at = catch[:, None] + PCT / 100.0 * drive_s[:, None]
-    force = np.interp(at, even_s, calm) - rest[:, None]
+    force = np.interp(at, even_s, calm)
     impulse = np.asarray(np.trapezoid(force, dx=1.0 / (POINTS - 1), axis=1)) * drive_s
     curves = _with_neighbours(force, together)
     own_peak = force.max(axis=1)
@@ -130,36 +118,10 @@ def drive_shapes(piece: PieceAnalysis) -> Shapes | None:
         peak_n=own_peak,
         impulse_ns=impulse,
         drive_s=drive_s,
-        scale=drive_s / cut_s,
         noise=left / together**0.5,
         together=together,
         trace=trace,
     )
-
-
-def _ends(
-    strokes: tuple[Stroke, ...],
-    even_s: FloatArray,
-    calm_n: FloatArray,
-    rest_n: FloatArray,
-    together: int,
-) -> FloatArray:
-    """Seconds from each catch to where force has come down to 5 % of the peak for good: (S,)."""
-    from scipy.ndimage import uniform_filter1d
-
-    drive = float(np.median([s.finish_s - s.catch_s for s in strokes]))
-    since = np.arange(0.0, LATEST_END * drive, END_STEP_S)
-    catch = np.array([s.catch_s for s in strokes])
-    force = np.interp(catch[:, None] + since, even_s, calm_n) - rest_n[:, None]
-    until = np.array([np.inf if s.next_catch_s is None else s.next_catch_s for s in strokes])
-    force = np.where(catch[:, None] + since < until[:, None] - AWAY_FROM_PULL_S, force, 0.0)
-    force = uniform_filter1d(_with_neighbours(force, together), STEADY_STEPS, axis=1)
-    pulled = force >= EDGE_SHARE * force.max(axis=1, keepdims=True)
-    # The first time it is down after the top: a tug later in the recovery is no drive.
-    after_top = np.arange(len(since)) > force.argmax(axis=1)[:, None]
-    down = after_top & ~pulled
-    ends: FloatArray = np.where(down.any(axis=1), since[down.argmax(axis=1)], 0.0)
-    return ends
 
 
 def _calm(trace: ForceTrace, strokes: tuple[Stroke, ...]) -> tuple[FloatArray, FloatArray, float]:
@@ -189,23 +151,6 @@ def _noise(trace: ForceTrace, strokes: tuple[Stroke, ...]) -> tuple[float, float
         noise.append(noise_of(force[1:-1]))
         peak.append(float(force.max()))
     return float(np.median(noise)), max(float(np.median(peak)), 1e-9)
-
-
-def _rest(trace: ForceTrace, strokes: tuple[Stroke, ...]) -> FloatArray:
-    """Level of force around each stroke while nobody pulls, N."""
-    rest = np.full(len(strokes), np.nan)
-    for i, stroke in enumerate(strokes):
-        if stroke.next_catch_s is None:
-            continue
-        window = (stroke.finish_s + AWAY_FROM_PULL_S, stroke.next_catch_s - AWAY_FROM_PULL_S)
-        first, last = np.searchsorted(trace.time_s, window)
-        if last - first >= 5:
-            rest[i] = float(np.median(trace.force_n[first:last]))
-    known = np.flatnonzero(np.isfinite(rest))
-    if len(known) == 0:
-        return np.zeros(len(strokes))
-    filled: FloatArray = np.interp(np.arange(len(strokes)), known, rest[known])
-    return filled
 
 
 def _with_neighbours(force: FloatArray, together: int) -> FloatArray:

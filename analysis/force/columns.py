@@ -9,7 +9,9 @@ from typing import TypeVar
 import numpy as np
 
 from analysis.force.delimited import Layout
+from analysis.force.notation import is_clock
 from analysis.force.trace import ColumnMapping
+from analysis.signals.units import heading
 
 # Names of units as they stand in headers. A load cell's "kg" is a kilogram-force.
 FORCE_UNITS = {
@@ -17,6 +19,8 @@ FORCE_UNITS = {
     "kgf": "kgf", "kp": "kgf", "kg": "kgf",
     "lbf": "lbf", "lb": "lbf", "lbs": "lbf",
 }  # fmt: skip
+# Units of nothing but a force; kg and lb may be a weight, a small n a count.
+SURE_UNITS = {**{u: FORCE_UNITS[u] for u in ("newton", "newtons", "kgf", "kp", "lbf")}, "N": "N"}
 TIME_UNITS = {
     "s": "s", "sec": "s", "secs": "s", "second": "s", "seconds": "s", "sek": "s", "sekunden": "s",
     "ms": "ms", "msec": "ms", "millis": "ms", "millisecond": "ms", "milliseconds": "ms",
@@ -181,7 +185,17 @@ def _force(layout: Layout) -> tuple[int | None, str | None]:
         named = [n for n in named if n.plain]
     if len(named) > 1:
         return None, None
-    return (named[0].column, named[0].unit) if named else (None, None)
+    if named:
+        return named[0].column, named[0].unit
+    # "pull kgf": no name of a force, yet nothing else has such a unit.
+    sure = [(c, _sure_unit(layout.columns[c])) for c in layout.numeric if layout.has_header]
+    by_unit = [(c, unit) for c, unit in sure if unit]
+    return by_unit[0] if len(by_unit) == 1 else (None, None)
+
+
+def _sure_unit(name: str) -> str | None:
+    written = heading(name)[1] or name.rpartition(" ")[2]
+    return SURE_UNITS.get(written if len(written) == 1 else written.lower())
 
 
 def _time(
@@ -198,12 +212,20 @@ def _time(
         column, unit = climbing[0], None
         if layout.has_header:
             remarks.append(f"“{layout.columns[column]}” only ever goes up and was taken as time.")
+    if is_written_clock(layout, column):
+        return column, "s"
     if unit is None:
         unit = _unit_of_spacing(layout.numbers(column))
         if unit is not None:
             full = "seconds" if unit == "s" else "milliseconds"
             remarks.append(f"Time is named without a unit; its spacing says {full}.")
     return column, unit
+
+
+def is_written_clock(layout: Layout, column: int) -> bool:
+    """Whether a column holds times of day, or minutes and seconds, with colons."""
+    cells = [row[column] for row in layout.rows if column < len(row) and row[column]]
+    return bool(cells) and sum(map(is_clock, cells)) > 0.5 * len(cells)
 
 
 def _is_clock(values: np.ndarray) -> bool:

@@ -23,8 +23,17 @@ PULL_SHARE = 0.15
 # In a long pause nothing is typical: there, half of the piece's strong pulls stands in. Light
 # paddling is above that. Common practice, no source.
 FAINT_SHARE = 0.5
+# Between hard strokes a light one hides below that. Where none was found for longer than this many
+# usual periods, one is looked for that stands clear of the hard pulls by so much, and above this
+# share of them and so many times the noise. The cord's pull and tugs of 20 N stay below. Common
+# practice, no source.
+LIGHT_PERIODS = 1.25
+LIGHT_CLEAR_S = 0.15
+LIGHT_SHARE = 0.05
+LIGHT_NOISES = 4.0
 MERGE_S = 0.2  # two pulls closer than this are one; the shortest recovery is three times that
 SHORTEST_PULL_S = 0.12
+ROUNDING = 1e-9  # of the largest reading: what is no more than that is the computer's, not force
 NEIGHBOURHOOD_S = 24.0  # over which "the pulls around it" are looked at, half to each side
 
 
@@ -130,18 +139,13 @@ def _height(above: FloatArray, step_s: float) -> FloatArray:
 def find_pulls(stretch: Stretch) -> list[Pull]:
     """Find the pulls of a stretch, strong or weak, in order of time."""
     above = stretch.smooth_n - stretch.rest_n
-    if above.max() <= 0.0:
+    if above.max() <= ROUNDING * float(np.abs(stretch.smooth_n).max()):
         return []
-    starts, ends = _runs(above > PULL_SHARE * _height(above, stretch.step_s))
-    starts, ends = _merge(starts, ends, round(MERGE_S / stretch.step_s))
+    runs = _pulls_above(above, PULL_SHARE * _height(above, stretch.step_s), stretch.step_s)
+    runs = sorted([*runs, *_light_pulls(above, runs, stretch.step_s)])
     pulls = []
-    for start, end in zip(starts, ends, strict=True):
+    for start, end in runs:
         top = int(start + np.argmax(above[start:end]))
-        # Counted from its own peak: noise that was merged in before or after falls away.
-        own = np.flatnonzero(above[start:end] > PULL_SHARE * above[top])
-        end, start = int(start + own[-1] + 1), int(start + own[0])
-        if (end - start) * stretch.step_s < SHORTEST_PULL_S:
-            continue
         pulls.append(
             Pull(
                 stretch.start_s + start * stretch.step_s,
@@ -152,6 +156,52 @@ def find_pulls(stretch: Stretch) -> list[Pull]:
             )
         )
     return pulls
+
+
+def _pulls_above(
+    above: FloatArray, level_n: FloatArray | np.float64, step_s: float
+) -> list[tuple[int, int]]:
+    """Samples from and to of each pull that rises above a level."""
+    starts, ends = _merge(*_runs(above > level_n), round(MERGE_S / step_s))
+    found = []
+    for start, end in zip(starts, ends, strict=True):
+        # Counted from its own peak: noise that was merged in before or after falls away.
+        top_n = above[start:end].max()
+        own = np.flatnonzero(above[start:end] > PULL_SHARE * top_n)
+        end, start = int(start + own[-1] + 1), int(start + own[0])
+        if (end - start) * step_s >= SHORTEST_PULL_S:
+            found.append((start, end))
+    return found
+
+
+def _light_pulls(
+    above: FloatArray, runs: list[tuple[int, int]], step_s: float
+) -> list[tuple[int, int]]:
+    """Pulls too light beside the hard ones around them: looked for where a stroke is missing."""
+    if len(runs) < 2:
+        return []
+    edges = [0, *(sample for run in runs for sample in run), len(above)]
+    begin, end = np.array(edges[::2]), np.array(edges[1::2])
+    usual = float(np.median(np.diff([start for start, _ in runs])))
+    clear = round(LIGHT_CLEAR_S / step_s)
+    strong_n = float(np.percentile([above[a:b].max() for a, b in runs], 75.0))
+    found: list[tuple[int, int]] = []
+    for first, last in zip(begin, end, strict=True):
+        if last - first < LIGHT_PERIODS * usual:
+            continue
+        inside = slice(int(first) + clear, int(last) - clear)
+        part = above[inside]
+        if len(part) < 2:
+            continue
+        low_n, middle_n = np.percentile(part, [10.0, 50.0])
+        least_n = max(LIGHT_SHARE * strong_n, LIGHT_NOISES * float(middle_n - low_n))
+        level_n = np.maximum(PULL_SHARE * _height(part, step_s), 0.5 * least_n)
+        found += [
+            (a + inside.start, b + inside.start)
+            for a, b in _pulls_above(part, level_n, step_s)
+            if part[a:b].max() > least_n
+        ]
+    return found
 
 
 def _runs(mask: NDArray[np.bool_]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:

@@ -14,13 +14,16 @@ from pathlib import Path
 from typing import IO, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.force.decoding import TextHead
+from analysis.force.notation import holds_value, is_clock, is_number, numbers_of, to_number
 from analysis.force.trace import FloatArray, TraceError
 from analysis.signals.units import known_unit
 
 LOOK_LINES = 300
 CHUNK_ROWS = 400_000
+MOST_BEYOND = 16  # cells beyond the last column that cost a row nothing
 
 # Tried in this order: where two fit equally well, the earlier one is meant.
 _LAYOUTS: tuple[tuple[str, str], ...] = (
@@ -35,10 +38,6 @@ _LAYOUTS: tuple[tuple[str, str], ...] = (
     (" ", "."),
     (" ", ","),
 )
-_NUMBER = {
-    ".": re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?"),
-    ",": re.compile(r"[+-]?(\d+(,\d+)?|,\d+)([eE][+-]?\d{1,3})?"),
-}
 _NO_NUMBER = {"", "nan", "na", "n/a", "null", "none", "-", "--", "inf", "+inf", "-inf"}
 
 
@@ -75,16 +74,6 @@ class Layout:
         return np.array([to_number(cell, self.decimal) for cell in cells], dtype=np.float64)
 
 
-def is_number(cell: str, decimal: str) -> bool:
-    """Whether a cell is a plain number in this notation."""
-    return _NUMBER[decimal].fullmatch(cell) is not None
-
-
-def to_number(cell: str, decimal: str) -> float:
-    """Value of a cell, NaN when it is no number."""
-    return float(cell.replace(decimal, ".")) if is_number(cell, decimal) else float("nan")
-
-
 def split(line: str, delimiter: str) -> list[str]:
     """Cells of a line, without quotes and surrounding blanks."""
     if delimiter == " ":
@@ -103,7 +92,7 @@ def holds_numbers(layout: Layout, column: int) -> bool:
     if not layout.has_header or not layout.columns[column].strip():
         return False
     cells = (row[column] for row in layout.rows if column < len(row))
-    return all(is_number(c, layout.decimal) or c.lower() in _NO_NUMBER for c in cells)
+    return all(holds_value(c, layout.decimal) or c.lower() in _NO_NUMBER for c in cells)
 
 
 def find_layout(head: TextHead, name: str) -> Layout:
@@ -124,12 +113,19 @@ def find_layout(head: TextHead, name: str) -> Layout:
     delimiter, decimal = next(layout for score, layout in scored if score == best)
     if (delimiter, decimal) == (",", ".") and _is_decimal_comma(lines):
         delimiter, decimal = ";", ","
+    if delimiter != decimal and _parts_thousands(lines, delimiter, decimal):
+        decimal = "." if decimal == "," else ","
     return _describe(lines, delimiter, decimal, name)
+
+
+def _counts(cell: str, decimal: str) -> bool:
+    """Whether a cell speaks for a layout. Parted thousands speak for none: both marks part."""
+    return is_number(cell, decimal) or is_clock(cell)
 
 
 def _usual_width(cells: Sequence[list[str]], decimal: str) -> int:
     """Most frequent number of cells in lines that hold a number, 0 when none does."""
-    widths = Counter(len(row) for row in cells if any(is_number(c, decimal) for c in row))
+    widths = Counter(len(row) for row in cells if any(_counts(c, decimal) for c in row))
     return max(widths, key=lambda width: (widths[width], width)) if widths else 0
 
 
@@ -139,10 +135,10 @@ def _score(lines: Sequence[str], delimiter: str, decimal: str) -> int:
         return 0
     cells = [split(line, delimiter) for line in lines if line.strip()]
     width = _usual_width(cells, decimal)
-    rows = [r for r in cells if len(r) == width and any(is_number(c, decimal) for c in r)]
-    numbers = sum(is_number(cell, decimal) for row in rows for cell in row)
+    rows = [r for r in cells if len(r) == width and any(_counts(c, decimal) for c in r)]
+    numbers = sum(_counts(cell, decimal) for row in rows for cell in row)
     others = sum(
-        not is_number(cell, decimal) and cell.lower() not in _NO_NUMBER
+        not _counts(cell, decimal) and cell.lower() not in _NO_NUMBER
         for row in rows
         for cell in row
     )
@@ -167,6 +163,27 @@ def _is_decimal_comma(lines: Sequence[str]) -> bool:
     return len(rows) > 2 and not climbing
 
 
+def _parts_thousands(lines: Sequence[str], delimiter: str, mark: str) -> bool:
+    """Tell whole numbers with their thousands parted from numbers with three decimals.
+
+    Only where every mark parts three figures, and a column has numbers up to 999 without one.
+    """
+    cells = [split(line, delimiter) for line in lines]
+    marked: set[int] = set()
+    bare: set[int] = set()
+    for row in cells:
+        for column, cell in enumerate(row):
+            if not is_number(cell, mark):
+                continue
+            if mark not in cell:
+                bare |= {column} if len(cell.lstrip("+-")) <= 3 else set()
+            elif re.fullmatch(rf"[+-]?[1-9]\d{{0,2}}{re.escape(mark)}\d{{3}}", cell):
+                marked.add(column)
+            else:
+                return False
+    return bool(marked & bare)
+
+
 def _describe(lines: Sequence[str], delimiter: str, decimal: str, name: str) -> Layout:
     cells = [split(line, delimiter) for line in lines]
     width = _usual_width(cells, decimal)
@@ -174,7 +191,7 @@ def _describe(lines: Sequence[str], delimiter: str, decimal: str, name: str) -> 
     numeric = tuple(
         c
         for c in range(width)
-        if sum(is_number(row[c], decimal) for row in rows) >= 0.5 * len(rows)
+        if sum(holds_value(row[c], decimal) for row in rows) >= 0.5 * len(rows)
     )
     data_line = next(
         (i for i, row in enumerate(cells) if _is_data(row, width, numeric, decimal)), None
@@ -202,8 +219,8 @@ def _describe(lines: Sequence[str], delimiter: str, decimal: str, name: str) -> 
 def _is_data(row: Sequence[str], width: int, numeric: Sequence[int], decimal: str) -> bool:
     """Whether a line is a row of numbers: half of the numeric columns hold one, none a word."""
     cells = [row[c] if c < len(row) else "" for c in numeric]
-    found = sum(is_number(cell, decimal) for cell in cells)
-    words = any(not is_number(c, decimal) and c.lower() not in _NO_NUMBER for c in cells)
+    found = sum(holds_value(cell, decimal) for cell in cells)
+    words = any(not holds_value(c, decimal) and c.lower() not in _NO_NUMBER for c in cells)
     return len(row) <= width and found > 0 and 2 * found >= len(numeric) and not words
 
 
@@ -221,7 +238,7 @@ def _header(
         return None, data_line
     at = above[-1]
     names = _names(lines[at], width, delimiter)
-    if names is None or any(is_number(n, decimal) for n in names):
+    if names is None or any(holds_value(n, decimal) for n in names):
         return None, data_line
     if len(above) > 1 and all(_looks_like_unit(n) for n in names):
         # A line of units below a line of names: read as "name [unit]".
@@ -300,21 +317,12 @@ def read_columns(
     import pandas as pd
 
     order = sorted(set(wanted))
+    width = len(layout.columns)
+    if layout.delimiter == "," and not layout.quoted and _has_cells_beyond(path, width):
+        # Thousands parted by the delimiter push a cell out: the last column is read with it.
+        order = sorted({*order, width - 1, width})
     chunks: list[list[FloatArray]] = [[] for _ in order]
-    options: dict[str, Any] = {
-        "sep": r"\s+" if layout.delimiter == " " else layout.delimiter,
-        "decimal": layout.decimal,
-        "header": None,
-        "names": list(range(len(layout.columns))),
-        "usecols": order,
-        "index_col": False,
-        "skipinitialspace": True,
-        # A stray quote would swallow rows up to the next one, so quotes count only where used.
-        "quoting": csv.QUOTE_MINIMAL if layout.quoted else csv.QUOTE_NONE,
-        "on_bad_lines": "warn",
-        "chunksize": CHUNK_ROWS,
-        "low_memory": False,
-    }
+    options = _options(layout, order)
     try:
         with warnings.catch_warnings(record=True) as caught:
             warnings.simplefilter("always")
@@ -335,7 +343,49 @@ def read_columns(
         c: np.concatenate(store) if store else np.empty(0)
         for c, store in zip(order, chunks, strict=True)
     }
+    if width in by_column:
+        pushed = _parted(by_column[width - 1], by_column[width])
+        passed_over += int(pushed.sum())
+        by_column = {c: values[~pushed] for c, values in by_column.items()}
     return [by_column[c] for c in wanted], passed_over
+
+
+def _options(layout: Layout, order: Sequence[int]) -> dict[str, Any]:
+    """How pandas is to read the columns of a table; a column beyond its last brings more."""
+    width = len(layout.columns)
+    return {
+        "sep": r"\s+" if layout.delimiter == " " else layout.delimiter,
+        "decimal": layout.decimal,
+        "header": None,
+        "names": list(range(width + (MOST_BEYOND if width in order else 0))),
+        # A table without the cell beyond is refused where that is named as one to use.
+        "usecols": None if width in order else order,
+        "index_col": False,
+        "skipinitialspace": True,
+        # A stray quote would swallow rows up to the next one, so quotes count only where used.
+        "quoting": csv.QUOTE_MINIMAL if layout.quoted else csv.QUOTE_NONE,
+        "on_bad_lines": "warn",
+        "chunksize": CHUNK_ROWS,
+        "low_memory": False,
+    }
+
+
+def _has_cells_beyond(path: Path, width: int) -> bool:
+    """Whether a table has more commas than its columns need: a look that costs next to nothing."""
+    commas = lines = 0
+    with path.open("rb") as file:
+        while chunk := file.read(1 << 22):
+            commas += chunk.count(b",")
+            lines += chunk.count(b"\n") or chunk.count(b"\r")
+    return commas > (width - 1) * (lines + 1)
+
+
+def _parted(last: FloatArray, beyond: FloatArray) -> NDArray[np.bool_]:
+    """Rows whose last two cells are the two parts of one number: 1 | 020.3."""
+    whole = (np.abs(last) >= 1.0) & (np.abs(last) <= 999.0) & (last == np.round(last))
+    parted: NDArray[np.bool_] = whole & (beyond >= 0.0) & (beyond < 1000.0)
+    # Where most rows have such a cell, the table has a column without a name.
+    return parted & (parted.mean() < 0.5)
 
 
 def _below_header(file: IO[str], layout: Layout) -> IO[str]:
@@ -350,9 +400,6 @@ def _floats(series: Any, decimal: str) -> FloatArray:
     import pandas as pd
 
     if pd.api.types.is_bool_dtype(series) or not pd.api.types.is_numeric_dtype(series):
-        text = series.astype("string").str.strip()
-        if decimal != ".":
-            text = text.str.replace(decimal, ".", regex=False)
-        series = pd.to_numeric(text, errors="coerce")
+        return numbers_of(series.astype("string").str.strip(), decimal)
     values: FloatArray = series.to_numpy(dtype=np.float64, na_value=np.nan)
     return values

@@ -18,13 +18,15 @@ from analysis.signals.signal import FloatArray
 
 POWERS: FloatArray = np.array([0.7, 1.0, 1.35, 1.8, 2.3, 3.0])
 # Share of the peak reached 0.1 s after the start.
-HEIGHTS: FloatArray = np.geomspace(0.05, 1.2, 18)
+HEIGHTS: FloatArray = np.geomspace(0.05, 2.5, 20)
 REFERENCE_S = 0.1
 START_STEP_S = 0.003
 # Starts tried, counted from where the pull is clearly under way.
 EARLIEST_S, LATEST_S = -0.2, 0.04
 # How far a true foot strays from the formula, as a share of the peak: keeps the fit modest.
 MISFIT = 0.006
+# Above the part the formula is meant for a sample says little more than that the rise has begun.
+MISFIT_ABOVE = 0.3  # of what it stands above it
 FINEST_STEP_S = 0.005  # samples closer than this are averaged first
 ROUNDS = 3
 FEWEST = 4
@@ -40,12 +42,14 @@ class Foot:
     values : (n,) force above rest as a share of the peak
     begin_s : where the pull is clearly under way
     noise : standard deviation of a value
+    top : share of the peak up to which the formula is meant to hold
     """
 
     time_s: FloatArray
     values: FloatArray
     begin_s: float
     noise: float
+    top: float = np.inf
 
 
 def fit_feet(feet: Sequence[Foot], share: float) -> list[float | None]:
@@ -88,10 +92,10 @@ def _evidence(foot: Foot, share: float) -> tuple[FloatArray, FloatArray]:
     elapsed = np.maximum(time_s[None, :] - foot.begin_s - starts[:, None], 0.0) / REFERENCE_S
     log_elapsed = np.log(np.maximum(elapsed, 1e-9))
     shapes = np.exp(POWERS[:, None, None] * log_elapsed[None])  # (powers, starts, n)
-    cross = shapes @ values
-    square = (shapes * shapes).sum(axis=-1)
+    cross = shapes @ (values / variance)
+    square = (shapes * shapes) @ (1.0 / variance)
     heights = HEIGHTS[None, :, None]
-    fit = (heights * cross[:, None, :] - 0.5 * heights**2 * square[:, None, :]) / variance
+    fit = heights * cross[:, None, :] - 0.5 * heights**2 * square[:, None, :]
     best = float(fit.max())
     likely = np.exp(fit - best)  # (powers, heights, starts)
     total = likely.sum(axis=-1) + 1e-300
@@ -101,17 +105,16 @@ def _evidence(foot: Foot, share: float) -> tuple[FloatArray, FloatArray]:
     return np.log(total).ravel(), at_s.ravel()
 
 
-def _thin(foot: Foot) -> tuple[FloatArray, FloatArray, float]:
-    """Average samples that stand closer than the fit needs."""
+def _thin(foot: Foot) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Average samples that stand closer than the fit needs; their variance is given with them."""
     time_s, values = foot.time_s, foot.values
-    variance = foot.noise**2 + MISFIT**2
     step = float(np.median(np.diff(time_s)))
     every = int(FINEST_STEP_S / step) if step > 0.0 else 1
     if every < 2 or len(time_s) < FEWEST * every:
-        return time_s, values, variance
-    n = len(time_s) // every * every
-    return (
-        time_s[-n:].reshape(-1, every).mean(axis=1),
-        values[-n:].reshape(-1, every).mean(axis=1),
-        foot.noise**2 / every + MISFIT**2,
-    )
+        every = 1
+    else:
+        n = len(time_s) // every * every
+        time_s = time_s[-n:].reshape(-1, every).mean(axis=1)
+        values = values[-n:].reshape(-1, every).mean(axis=1)
+    misfit = MISFIT + MISFIT_ABOVE * np.maximum(values - foot.top, 0.0)
+    return time_s, values, foot.noise**2 / every + misfit**2

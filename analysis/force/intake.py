@@ -15,6 +15,7 @@ from analysis.force.columns import (
     TIME_UNITS,
     Guess,
     guess_columns,
+    is_written_clock,
     words_and_unit,
 )
 from analysis.force.decoding import TextHead, read_head
@@ -25,6 +26,7 @@ from analysis.force.further_columns import (
     further_columns,
     worth_keeping,
 )
+from analysis.force.notation import over_midnight
 from analysis.force.repair import Samples, repair
 from analysis.force.trace import ColumnMapping, FloatArray, ForceTrace, IntakeReport, TraceError
 
@@ -139,6 +141,7 @@ def mapping_from_options(
     interval_s: float | None = None,
     position_column: str | int | None = None,
     position_unit: str | None = None,
+    keep_rest: bool = False,
 ) -> ColumnMapping:
     """Complete the guess by what a person says; what is said outweighs what was guessed.
 
@@ -146,6 +149,7 @@ def mapping_from_options(
     ----------
     force_column, time_column, position_column : a name from the header, or a number from 1
     interval_s : seconds between samples; then a time column is not used unless named too
+    keep_rest : leave in the force what is read while nobody pulls
 
     Raises
     ------
@@ -183,7 +187,7 @@ def mapping_from_options(
     mapping = guess.mapping()
     if mapping is None:
         raise MappingNeeded(looked, guess.missing)
-    return mapping
+    return replace(mapping, keep_rest=keep_rest)
 
 
 def _column(looked: Preview, said: str | int, option: str) -> int:
@@ -233,7 +237,8 @@ def read_trace(path: str | Path, mapping: ColumnMapping | None = None) -> ForceT
     """
     path = Path(path)
     looked, head, layout = _look(path)
-    remarks = list(looked.guess.remarks) if mapping is None else []
+    as_guessed = mapping is None or replace(mapping, keep_rest=False) == looked.mapping
+    remarks = list(looked.guess.remarks) if as_guessed else []
     mapping = mapping or looked.mapping
     if mapping is None:
         raise MappingNeeded(looked, looked.missing)
@@ -246,6 +251,8 @@ def read_trace(path: str | Path, mapping: ColumnMapping | None = None) -> ForceT
         samples.remarks.append("The last line is cut short; it was dropped.")
     repair(samples)
     samples.missing += passed_over
+    if passed_over:
+        remarks.append(passed_over_said(passed_over))
     _check_samples(samples, layout, mapping, path.name)
     report = IntakeReport(
         rows=rows,
@@ -264,6 +271,15 @@ def read_trace(path: str | Path, mapping: ColumnMapping | None = None) -> ForceT
     )
     further = as_signals(columns, samples.further, samples.time_s)
     return ForceTrace(samples.time_s, samples.force_n, samples.position_m, report, further)
+
+
+def passed_over_said(count: int) -> str:
+    """Say that rows had cells too many: thousands parted by the delimiter, for one."""
+    rows = "1 row has" if count == 1 else f"{count} rows have"
+    return (
+        f"{rows} more cells than the table has columns and could not be read; look for thousands "
+        "parted by the mark that parts the columns."
+    )
 
 
 def _check_mapping(mapping: ColumnMapping, layout: Layout, name: str) -> None:
@@ -302,7 +318,10 @@ def _samples(
     columns, passed_over = read_columns(path, head, layout, wanted)
     force_n = columns[0] * NEWTONS[mapping.force_unit]
     if mapping.time_column is not None:
-        time_s = columns[1] * SECONDS[mapping.time_unit]
+        if is_written_clock(layout, mapping.time_column):
+            time_s = over_midnight(columns[1])  # in seconds, whatever was remembered
+        else:
+            time_s = columns[1] * SECONDS[mapping.time_unit]
     else:
         time_s = np.arange(len(force_n), dtype=np.float64) * np.float64(mapping.interval_s or 0.0)
     position_m: FloatArray | None = None

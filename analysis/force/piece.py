@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from analysis.force.curves import curve_set
 from analysis.force.measures import measure_all
-from analysis.force.strokes import find_strokes
+from analysis.force.rest import said_of
+from analysis.force.strokes import CutTrace, cut_trace
 from analysis.force.trace import ForceTrace
 from analysis.measures.measures import Measures
 from analysis.measures.registry import KEYS
@@ -25,6 +26,7 @@ class PieceAnalysis:
 
     Attributes
     ----------
+    trace : force above the level of rest, unless it was to be kept as recorded
     measures : one for each stroke, in the same order
     by_time, by_length : None where there is no whole stroke, or no usable handle position
     """
@@ -73,16 +75,40 @@ class Spread:
     count: int
 
 
-def analyse(trace: ForceTrace) -> PieceAnalysis:
-    """Cut, measure and average a piece."""
-    strokes = find_strokes(trace)
+def analyse(trace: ForceTrace, keep_rest: bool | None = None) -> PieceAnalysis:
+    """Cut, measure and average a piece.
+
+    Parameters
+    ----------
+    keep_rest : leave in the force what the recorder reads while nobody pulls. None: as the reading
+        of its columns says, and where that says nothing it is taken off
+    """
+    if keep_rest is None:
+        keep_rest = trace.intake is not None and trace.intake.mapping.keep_rest
+    cut = cut_trace(trace)
+    trace = _above_rest(trace, cut, keep_rest)
     return PieceAnalysis(
         trace,
-        strokes,
-        measure_all(trace, strokes),
-        curve_set(trace, strokes, "time"),
-        curve_set(trace, strokes, "length"),
+        cut.strokes,
+        measure_all(trace, cut.strokes),
+        curve_set(trace, cut.strokes, "time"),
+        curve_set(trace, cut.strokes, "length"),
     )
+
+
+def _above_rest(trace: ForceTrace, cut: CutTrace, keep_rest: bool) -> ForceTrace:
+    """Take the level of rest off the force, and say so where it matters."""
+    if not cut.strokes:
+        return trace
+    level = trace.force_n - cut.rest.at(trace.time_s)
+    intake = trace.intake
+    if intake is not None:
+        at_s = np.array([0.5 * (s.catch_s + s.finish_s) for s in cut.strokes])
+        ends = np.searchsorted(trace.time_s, [(s.catch_s, s.finish_s) for s in cut.strokes])
+        peaks = np.array([level[a : max(b, a + 1)].max() for a, b in ends])
+        said = said_of(cut.rest.at(at_s), peaks, keep_rest)
+        intake = replace(intake, remarks=(*intake.remarks, said)) if said else intake
+    return replace(trace, force_n=trace.force_n if keep_rest else level, intake=intake)
 
 
 def summary(piece: PieceAnalysis) -> dict[str, Spread | None]:

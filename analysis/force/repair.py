@@ -21,10 +21,19 @@ COARSE_SHARE = 0.2
 # source.
 SPIKE_SHARE = 0.5
 SPIKE_STEP_S = 0.025
+# Force stands still where so large a share of samples lies within so small a share of its reach.
+REST_SHARE = 1.0 / 3.0
+STILL_SHARE = 0.2
 # Position with more holes than this would cost too many rows of force.
 POSITION_HOLES = 0.2
 # Rows that must lie over each other for a backward step to be a second recording.
 RESTART_ROWS = 20
+# A time stands alone where it is off by more than both; an end of so few rows is no recording where
+# it is off by more than `FAR_S`. Common practice, no source.
+LONE_S, LONE_STEPS = 0.5, 20.0
+LONE_SHARE = 0.01
+FAR_S, FAR_ROWS = 60.0, 3
+FEWEST_ROWS = 20
 LARGEST_CLOCK_S = 1e6  # a clock that starts later than this counts from some far-off date
 
 
@@ -54,8 +63,10 @@ def repair(samples: Samples) -> Samples:
     """Drop, order and turn samples until they make a trace; each repair leaves its count."""
     _drop_missing(samples)
     if len(samples.time_s) > 1:
+        _drop_lone_times(samples)
         _keep_one_recording(samples)
         _order(samples)
+        _drop_far_ends(samples)
         _drop_repeated(samples)
         _drop_spikes(samples)
         _rebase(samples)
@@ -82,6 +93,51 @@ def _drop_missing(samples: Samples) -> None:
     samples.missing = int((~finite).sum() + wild.sum())
     if samples.missing:
         samples.keep(finite & ~wild)
+
+
+def _drop_lone_times(samples: Samples) -> None:
+    """Drop rows whose time stands alone, far from those of the rows on both sides.
+
+    A lost decimal point puts one row days later; its neighbours stand a step apart.
+    """
+    time_s = samples.time_s
+    if len(time_s) < FEWEST_ROWS:
+        return
+    steps = np.diff(time_s)
+    if steps.max() <= LONE_S and steps.min() >= -LONE_S:
+        return
+    step = float(np.median(np.abs(steps)))
+    before, here, after = time_s[:-2], time_s[1:-1], time_s[2:]
+    far = np.minimum(np.abs(here - before), np.abs(here - after)) > max(LONE_S, LONE_STEPS * step)
+    far &= np.abs(after - before) <= 5.0 * step
+    count = int(far.sum())
+    if 0 < count <= LONE_SHARE * len(time_s):
+        samples.keep(np.concatenate(([True], ~far, [True])))
+        samples.missing += count
+        samples.remarks.append(
+            f"{_rows(count)} with a time far from that of the rows around dropped."
+        )
+
+
+def _drop_far_ends(samples: Samples) -> None:
+    """Drop a few rows before or after the rest, with a silence between that no pause explains."""
+    time_s = samples.time_s
+    if len(time_s) < FEWEST_ROWS:
+        return
+    ends = np.concatenate((np.diff(time_s[: FAR_ROWS + 1]), np.diff(time_s[-FAR_ROWS - 1 :])))
+    if ends.max() <= FAR_S:
+        return
+    steps = np.diff(time_s)
+    far = np.flatnonzero(steps > max(FAR_S, LONE_STEPS * float(np.median(steps)))) + 1
+    early = far[far <= FAR_ROWS]
+    late = far[far >= len(time_s) - FAR_ROWS]
+    first = int(early[-1]) if len(early) else 0
+    last = int(late[0]) if len(late) else len(time_s)
+    count = first + len(time_s) - last
+    if count:
+        samples.keep(slice(first, last))
+        samples.missing += count
+        samples.remarks.append(f"{_rows(count)} with a time far from all others dropped.")
 
 
 def _keep_one_recording(samples: Samples) -> None:
@@ -179,15 +235,35 @@ def _find_gaps(samples: Samples) -> None:
 
 
 def _turn_sign(samples: Samples) -> None:
-    """Pulling must read positive; a recorder wired the other way round is turned."""
+    """Pulling must read positive; a recorder wired the other way round is turned.
+
+    Which way the pulls go is told from rest, where a recovery keeps a recorder half of the time:
+    a zero that is off by more than a pull turns nothing.
+    """
     some = samples.force_n[:: max(1, len(samples.force_n) // 200_000)]
+    rest = _rest(some)
     low, high = np.percentile(some, [1.0, 99.0])
-    if -low > 3.0 * max(high, 0.0) and low < 0.0:
+    if rest - low > 3.0 * max(high - rest, 0.0) and low < rest:
         samples.force_n = -samples.force_n
         samples.remarks.append("Force reads negative when pulled; its sign was turned.")
-        low, high = -high, -low
-    if low < -0.05 * high:
+        low, high, rest = -high, -low, -rest
+    if low < -0.05 * high and rest - low > 0.05 * (high - rest):
         samples.remarks.append(f"Force falls below zero, to about {low:.0f} N; it was left so.")
+
+
+def _rest(force_n: FloatArray) -> float:
+    """Where force stands still most of the time, N; 0 where it stands still nowhere.
+
+    The middle of the narrowest reach that holds a third of all samples (the shorth; Andrews et
+    al. 1972, Robust Estimates of Location).
+    """
+    ordered = np.sort(force_n)
+    count = max(2, round(REST_SHARE * len(ordered)))
+    reach = ordered[count - 1 :] - ordered[: len(ordered) - count + 1]
+    at = int(reach.argmin())
+    if reach[at] > STILL_SHARE * (ordered[-1] - ordered[0]):
+        return 0.0
+    return float(np.median(ordered[at : at + count]))
 
 
 def _note_clipping(samples: Samples) -> None:

@@ -8,18 +8,18 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from analysis.force.crossings import Edges, cut_edges
-from analysis.force.cutting import Pull, find_pulls, stretches
+from analysis.force.cutting import Pull, Stretch, find_pulls, stretches
+from analysis.force.rest import CLEAR_S, Rest, joined, rest_course
 from analysis.force.trace import FloatArray, ForceTrace
+from analysis.force.tugs import AROUND, Pulls, find_tugs
 from analysis.signals.signal import HOLE_S, HOLE_STEPS
 from analysis.signals.stroke import Stroke
 
 # A drive starts and ends where force crosses this share of the stroke's own peak.
 EDGE_SHARE = 0.05
-# Against the strokes around it: weaker than this in impulse is a half stroke, and lower than
-# this in peak is no stroke at all but a pull on the handle. Common practice, no source.
+# Weaker than this in impulse than the strokes around it is a half stroke. Common practice, no
+# source.
 HALF_SHARE = 0.65
-BUMP_SHARE = 0.25
-AROUND = 7  # strokes to each side a stroke is compared with
 FEWEST_TO_COMPARE = 3
 # The longest drive of a novice is below 2 s; a longer pull is no drive. Common practice, no source.
 LONGEST_DRIVE_S = 3.0
@@ -37,7 +37,20 @@ class _Cut:
     impulse_ns: float
 
 
+@dataclass(frozen=True)
+class CutTrace:
+    """The strokes of a trace and the level of rest they were cut above."""
+
+    strokes: tuple[Stroke, ...]
+    rest: Rest
+
+
 def find_strokes(trace: ForceTrace) -> tuple[Stroke, ...]:
+    """Cut a trace into strokes, as `cut_trace`."""
+    return cut_trace(trace).strokes
+
+
+def cut_trace(trace: ForceTrace) -> CutTrace:
     """Cut a trace into strokes.
 
     A drive starts and ends where force crosses 5 % of that stroke's own peak, both counted from
@@ -47,15 +60,15 @@ def find_strokes(trace: ForceTrace) -> tuple[Stroke, ...]:
 
     Returns
     -------
-    Strokes in order of time, numbered from 0; empty when nobody pulled.
+    Strokes in order of time, numbered from 0; none when nobody pulled.
     """
     cuts: list[_Cut] = []
+    rests: list[Rest] = []
     for stretch in stretches(trace):
-        pulls = find_pulls(stretch)
-        for pull, edges in zip(pulls, cut_edges(stretch, pulls, EDGE_SHARE), strict=True):
-            if edges.finish_s > edges.catch_s:
-                cuts.append(_Cut(pull, edges, _impulse(trace, pull, edges)))
-    cuts = _without_bumps(cuts)
+        found, rest = _cut(stretch)
+        cuts += found
+        rests.append(rest)
+    cuts = _without_tugs(trace, cuts)
     hole_s = max(HOLE_S, HOLE_STEPS * trace.interval_s) if cuts else HOLE_S
     impulses = np.array([cut.impulse_ns for cut in cuts])
     strokes = []
@@ -63,26 +76,51 @@ def find_strokes(trace: ForceTrace) -> tuple[Stroke, ...]:
         has_hole = _largest_hole(trace, cut.edges) > hole_s
         remark = _remark(cut, _usual_impulse(impulses, i), has_hole)
         strokes.append(Stroke(i, cut.edges.catch_s, cut.edges.finish_s, None, remark))
-    return _link(strokes)
+    return CutTrace(_link(strokes), joined(rests))
 
 
-def _impulse(trace: ForceTrace, pull: Pull, edges: Edges) -> float:
-    first, last = np.searchsorted(trace.time_s, [edges.catch_s, edges.finish_s])
-    time_s, force_n = trace.time_s[first:last], trace.force_n[first:last]
-    return float(np.trapezoid(force_n - pull.rest_n, time_s)) if len(time_s) > 1 else 0.0
+def _cut(stretch: Stretch) -> tuple[list[_Cut], Rest]:
+    """Pulls of a stretch with their edges, and the level of rest between them."""
+    pulls = find_pulls(stretch)
+    if not pulls:
+        return [], joined(())
+    begin = np.array([p.start_s for p in pulls])
+    end = np.array([p.end_s for p in pulls])
+    edges, rest, level = _cut_above_rest(stretch, pulls, begin, end)
+    catch = np.array([e.catch_s for e in edges])
+    finish = np.array([e.finish_s for e in edges])
+    if (begin - catch > CLEAR_S).any() or (finish - end > CLEAR_S).any():
+        # What dies away slowly was taken for rest in part.
+        begin, end = np.minimum(begin, catch), np.maximum(end, finish)
+        edges, rest, level = _cut_above_rest(stretch, pulls, begin, end)
+    cuts = [
+        _Cut(pull, edge, _impulse(level, edge))
+        for pull, edge in zip(pulls, edges, strict=True)
+        if edge.finish_s > edge.catch_s
+    ]
+    return cuts, rest
 
 
-def _usual(values: FloatArray) -> FloatArray:
-    """Upper-middle value around each stroke: (S,).
+def _cut_above_rest(
+    stretch: Stretch, pulls: Sequence[Pull], begin_s: FloatArray, end_s: FloatArray
+) -> tuple[list[Edges], Rest, Stretch]:
+    rest = rest_course(stretch.time_s, stretch.force_n, begin_s, end_s)
+    if len(rest.time_s) == 0:
+        rest = Rest(np.array([p.peak_s for p in pulls]), np.array([p.rest_n for p in pulls]))
+    ticks = np.arange(len(stretch.smooth_n), dtype=np.float64)
+    even_s: FloatArray = stretch.start_s + np.float64(stretch.step_s) * ticks
+    level = replace(
+        stretch,
+        force_n=stretch.force_n - rest.at(stretch.time_s),
+        smooth_n=stretch.smooth_n - rest.at(even_s),
+    )
+    return cut_edges(level, pulls, EDGE_SHARE, rest.noise_n), rest, level
 
-    The 60th percentile, not the median: where strokes and half strokes alternate, whole strokes
-    are the measure.
-    """
-    from scipy.ndimage import percentile_filter
 
-    size = min(2 * AROUND + 1, max(1, len(values)))
-    usual: FloatArray = percentile_filter(values, 60.0, size=size, mode="nearest")
-    return usual
+def _impulse(level: Stretch, edges: Edges) -> float:
+    first, last = np.searchsorted(level.time_s, [edges.catch_s, edges.finish_s])
+    time_s, force_n = level.time_s[first:last], level.force_n[first:last]
+    return float(np.trapezoid(force_n, time_s)) if len(time_s) > 1 else 0.0
 
 
 def _usual_impulse(impulses: FloatArray, at: int) -> float:
@@ -98,15 +136,18 @@ def _usual_impulse(impulses: FloatArray, at: int) -> float:
     return min(float(np.percentile(side, 60.0)) for side in sides)
 
 
-def _without_bumps(cuts: Sequence[_Cut]) -> list[_Cut]:
+def _without_tugs(trace: ForceTrace, cuts: Sequence[_Cut]) -> list[_Cut]:
     if not cuts:
         return []
-    usual = _usual(np.array([cut.pull.peak_n for cut in cuts]))
-    return [
-        cut
-        for cut, peak_n in zip(cuts, usual, strict=True)
-        if cut.pull.peak_n > BUMP_SHARE * peak_n
-    ]
+    catch = np.array([cut.edges.catch_s for cut in cuts])
+    finish = np.array([cut.edges.finish_s for cut in cuts])
+    travel = None
+    if trace.position_m is not None:
+        there = np.interp(finish, trace.time_s, trace.position_m)
+        travel = there - np.interp(catch, trace.time_s, trace.position_m)
+    peak = np.array([cut.pull.peak_n for cut in cuts])
+    tugs = find_tugs(Pulls(catch, finish, peak, travel))
+    return [cut for cut, is_tug in zip(cuts, tugs, strict=True) if not is_tug]
 
 
 def _remark(cut: _Cut, usual_ns: float, has_hole: bool) -> str:

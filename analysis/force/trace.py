@@ -33,6 +33,7 @@ class ColumnMapping:
     interval_s: float | None = None
     position_column: int | None = None
     position_unit: str = "m"  # "m", "cm" or "mm"
+    keep_rest: bool = False  # leave in the force what is read while nobody pulls
 
 
 @dataclass(frozen=True)

@@ -1,3 +1,4 @@
+import csv
 import json
 import os
 import shutil
@@ -11,6 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from analysis.clocks.alignment import AlignmentError
@@ -146,6 +148,7 @@ def test_questions_of_a_force_file_are_answered_by_options(here: Path) -> None:
     said = refused("strokes", "bare.txt")
     assert "--force-unit" in said
     options = ["--time-column", 1, "--force-column", 2, "--force-unit", "kgf", "--time-unit", "ms"]
+    options.append("--keep-rest")  # a saw has no rest that could be told
     got = answer("strokes", "bare.txt", *options)
     assert got["trace"]["force_unit"] == "kgf"
     assert got["trace"]["duration_s"] == pytest.approx(19.99)
@@ -493,3 +496,34 @@ def test_the_review_made_is_one_sqlite_file(sent: tuple[str, str], here: Path) -
         assert db.execute("SELECT count(*) FROM media").fetchone() == (2,)
     db.close()
     assert command_options.version() != ""
+
+
+def test_rest_is_taken_off_or_kept_as_said(here: Path) -> None:
+    time_s = np.arange(0.0, 30.0, 0.01)
+    # Straight up in a third of a drive of 0.9 s and down again, on a sensor whose zero is off.
+    place = np.mod(time_s - 1.0, 2.5) / 0.9
+    force_n = 40.0 + np.interp(place, (0.0, 1.0 / 3.0, 1.0), (0.0, 500.0, 0.0))
+    rows = zip(time_s, force_n, strict=True)
+    text = "time_s,force_n\n" + "".join(f"{t:.2f},{f:.2f}\n" for t, f in rows)
+    (here / "off.csv").write_text(text, "utf-8")
+    peaks = {}
+    for name, options in {"off": (), "kept": ("--keep-rest",)}.items():
+        got = answer("strokes", "off.csv", *options)
+        assert got["trace"]["intake"]["mapping"]["keep_rest"] is (name == "kept")
+        assert any(
+            "reads 40 N while nobody pulls" in remark
+            for remark in got["trace"]["intake"]["remarks"]
+        )
+        made = answer("new", "off.csv", "-o", f"{name}.review", *options)
+        assert made["strokes"] == len(got["strokes"])
+        trace = read_review(here / f"{name}.review").trace
+        assert trace is not None and trace.mapping is not None
+        assert (trace.mapping.keep_rest, trace.mapping.force_unit) == (name == "kept", "N")
+        answer("bundle", f"{name}.review", "-o", name)
+        with (here / name / "strokes.csv").open(encoding="utf-8-sig", newline="") as file:
+            peaks[name] = [float(row["peak_n"]) for row in csv.DictReader(file)]
+        assert peaks[name] == pytest.approx(
+            [s["measures"]["peak_n"] for s in got["strokes"]], abs=0.5
+        )
+    assert peaks["off"][3] == pytest.approx(500.0, abs=6.0)
+    assert np.subtract(peaks["kept"], peaks["off"]) == pytest.approx(40.0, abs=1.0)

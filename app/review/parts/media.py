@@ -57,6 +57,9 @@ _MAPPING = {
     "position_column": "INTEGER",
     "position_unit": "TEXT",
 }
+# Behind the unit of a force whose level of rest is kept. A program that does not know of it refuses
+# such a unit, instead of showing other numbers.
+REST_KEPT = " as recorded"
 MEDIA = Table(
     "media",
     {
@@ -76,8 +79,14 @@ MEDIA = Table(
 def _groups(state: Media) -> Iterable[Group]:
     for ref in (state.video, state.trace):
         if ref is not None:
-            columns = {c: getattr(ref.mapping, c) if ref.mapping else None for c in _MAPPING}
-            yield ready(ref.kind, ref, (MEDIA, MEDIA.row(ref, **columns)))
+            yield ready(ref.kind, ref, (MEDIA, MEDIA.row(ref, **_columns(ref.mapping))))
+
+
+def _columns(mapping: ColumnMapping | None) -> dict[str, Any]:
+    columns = {c: getattr(mapping, c) if mapping else None for c in _MAPPING}
+    if mapping is not None and mapping.keep_rest:
+        columns["force_unit"] = mapping.force_unit + REST_KEPT
+    return columns
 
 
 def _read(stored: Stored) -> Mapping[str, Any]:
@@ -102,14 +111,16 @@ def _mapping(c: Cells) -> ColumnMapping | None:
     force = c.count_or_none("force_column")
     if force is None:
         return None
+    unit = c.text("force_unit")
     return ColumnMapping(
         force,
-        c.text("force_unit"),
+        unit.removesuffix(REST_KEPT),
         c.count_or_none("time_column"),
         c.text("time_unit"),
         c.number_or_none("interval_s"),
         c.count_or_none("position_column"),
         c.text("position_unit"),
+        unit.endswith(REST_KEPT),
     )
 
 
