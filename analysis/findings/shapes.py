@@ -66,7 +66,6 @@ class Shapes:
             peak_n=self.peak_n[rows],
             impulse_ns=self.impulse_ns[rows],
             drive_s=self.drive_s[rows],
-            scale=self.scale[rows],
         )
 
     @property

@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, Qt
+from PySide6.QtWidgets import QToolButton
 from pytestqt.qtbot import QtBot
 
 from app.review.file.store import read_review
