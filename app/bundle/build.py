@@ -29,10 +29,10 @@ from app.bundle.wording.captions import captions
 from app.bundle.wording.errors import BundleCancelled
 from app.bundle.wording.fill import Filled, fill
 from app.bundle.wording.languages import words_in
-from app.review.errors import ReviewError
 from app.review.file.store import read_asset
 from app.review.parts.curve_marks import on_curve
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
+from app.review.values.errors import ReviewError
 
 CONTENT, PAGE, ZIP = "bundle", "page.html", "bundle.zip"
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from app.bundle.sources import Sources
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 
 
 def with_originals(

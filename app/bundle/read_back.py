@@ -23,8 +23,8 @@ from app.bundle.record import VERSION
 from app.bundle.wording.errors import BundleError
 from app.bundle.wording.format_name import FORMAT
 from app.review.answers import MOST_BYTES, harmless, load_json, parse_answers
-from app.review.errors import ReviewError
 from app.review.parts.answers import AthleteAnswers
+from app.review.values.errors import ReviewError
 
 _MOST_RECORD_BYTES = 16_000_000
 _DEEPEST_RECORD = 24

@@ -21,7 +21,7 @@ from app.bundle.wording.text import clean, one_line
 from app.review.mark_shapes import angle_deg, length_px
 from app.review.parts.marks import Mark
 from app.review.parts.media import MediaRef
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.submission.shown_signals import ShownSignal
 
 VERSION = 1

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from app.bundle.notes import NoteCard, VoiceFile
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.review.errors import ReviewError
 from app.review.file.store import read_asset
+from app.review.values.errors import ReviewError
 from app.review.voice import heard, samples_of
 
 # Cutting into a sound clicks; this short a rise and fall does not take from a word.

@@ -13,7 +13,7 @@ from app.bundle.build import Built, build
 from app.bundle.options import SUFFIX, Cancelled, Progress, Shape, WriteOptions
 from app.bundle.wording.errors import BundleCancelled, BundleError
 from app.bundle.workshop import workshop
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 
 __all__ = [
     "BundleCancelled",

@@ -14,11 +14,11 @@ import unicodedata
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Final, NoReturn, TypeGuard
 
-from app.review.errors import ReviewError
 from app.review.parts.answers import AthleteAnswers, SelfTest, Tick
+from app.review.values.errors import ReviewError
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 FORMAT_KEY: Final = "strokeside_answers"
 VERSION: Final = 1

@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import Final
 
 from app.files.atomic import PRIVATE, replacing
-from app.review.errors import ReviewError
 from app.review.file.guard import connect
 from app.review.file.sentences import sentences
+from app.review.values.errors import ReviewError
 
 # How many are kept by age: the newest, then one a day for a week, then one a week for two months;
 # common practice, no source.

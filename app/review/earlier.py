@@ -8,13 +8,13 @@ from dataclasses import replace
 from pathlib import Path
 
 from app.review.backups import Backup
-from app.review.errors import ReviewError
 from app.review.file.delta import kept_apart
 from app.review.file.salvage import salvage_rows
 from app.review.file.store import create_file, read_asset, read_file
 from app.review.free_name import free_name
 from app.review.parts.about import META, identity, new_review_id
 from app.review.recordings import rebase
+from app.review.values.errors import ReviewError
 
 _IDENTITY = "review_id"
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Final
 
 from app.review.keeping import Keeping
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 
 _PNG: Final = b"\x89PNG\r\n\x1a\n"
 

@@ -6,14 +6,14 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from pathlib import Path
 
-from app.review.change import Change
-from app.review.errors import ReviewError
 from app.review.file.store import UndoStep
 from app.review.merging import merged
-from app.review.part import UNREADABLE
+from app.review.parts.change import Change
+from app.review.parts.state import ReviewState
 from app.review.recordings import rebase
-from app.review.state import ReviewState
 from app.review.undoing import Assets, Step, taken_back, to_store, wanted_by
+from app.review.values.errors import ReviewError
+from app.review.values.part import UNREADABLE
 
 
 class History:

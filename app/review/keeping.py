@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Final
 
 from app.review.backups import BackupShelf, copy_review
-from app.review.errors import ChangedElsewhere, FileBusy, ReviewError
 from app.review.file.delta import kept_apart
 from app.review.file.guard import LONGEST_VALUE
 from app.review.file.store import (
@@ -30,10 +29,11 @@ from app.review.file.store import (
 from app.review.free_name import held_name
 from app.review.merging import Merged, merged
 from app.review.parts.about import new_review_id
+from app.review.parts.state import ReviewState
 from app.review.recordings import rebase
 from app.review.rescue import Rescue
-from app.review.state import ReviewState
-from app.review.text import plain
+from app.review.values.errors import ChangedElsewhere, FileBusy, ReviewError
+from app.review.values.text import plain
 
 # Another program holds a file for a moment only, as a rule; after so many tries a copy is made.
 BUSY_TRIES: Final = 3

@@ -18,7 +18,7 @@ from typing import Final
 
 from app.files import atomic, locks
 from app.files.plain import NotPlainError, TooLargeError, check_plain, is_plain_folder
-from app.review.errors import ReviewError
+from app.review.values.errors import ReviewError
 from app.review.voice import new_id
 
 LOCK: Final = ".lock"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable
 
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 
 Callback = Callable[[ReviewState, ReviewState], None]
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, is_dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from app.review.state import PARTS, ReviewState
+from app.review.parts.state import PARTS, ReviewState
 
 
 @dataclass(frozen=True)

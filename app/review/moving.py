@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from app.review.parts.state import ReviewState
 from app.review.recordings import rebase
-from app.review.state import ReviewState
 
 
 @dataclass(frozen=True)

@@ -19,10 +19,10 @@ from typing import Any, Final
 
 from app.files import atomic
 from app.files.plain import read_plain
-from app.review.change import Change
-from app.review.check import check_state
 from app.review.file.store import asset_names
 from app.review.left_behind import HeldFolder, Recovered, remove, take_in
+from app.review.parts.change import Change
+from app.review.parts.check import check_state
 from app.review.parts.notes import PHASES, AddVoiceNote, SetVoice, Voice, new_note
 from app.review.review import Review
 from app.review.voice import SHORTEST_S, to_wav, voice_of

@@ -12,13 +12,13 @@ import uuid
 from dataclasses import dataclass
 from pathlib import Path
 
-from app.review.change import Change
-from app.review.errors import ReviewError
 from app.review.file.store import read_review
+from app.review.parts.change import Change
 from app.review.parts.reference import Reference, SetReference
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef, is_reference
+from app.review.values.errors import ReviewError
+from app.review.values.stroke_ref import StrokeRef, is_reference
 
 REMOVED = "removed"
 _LARGEST_BYTES = 64 << 20  # a review with one stroke is far below; more is none of ours

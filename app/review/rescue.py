@@ -13,11 +13,11 @@ from typing import Final
 from app.files.atomic import PRIVATE, write
 from app.files.locks import take
 from app.files.plain import read_plain
-from app.review.errors import ReviewError
 from app.review.file.store import Stamp, create_file, save
 from app.review.free_name import held_name
+from app.review.parts.state import ReviewState
 from app.review.recordings import rebase
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 
 _LIST: Final = "rescued.json"
 _MOST_BYTES: Final = 1_000_000  # of the list; what is longer was not written here

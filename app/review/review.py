@@ -8,9 +8,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from app.review.change import Change
-from app.review.check import check_change, check_state
-from app.review.errors import ChangedElsewhere, FileBusy, ReviewError
 from app.review.file.store import Opened
 from app.review.filed import Filed
 from app.review.history import History
@@ -19,8 +16,11 @@ from app.review.listeners import Callback, Listeners
 from app.review.merging import Merged
 from app.review.moving import Moved
 from app.review.parts.about import new_review_id
+from app.review.parts.change import Change
+from app.review.parts.check import check_change, check_state
+from app.review.parts.state import ReviewState
 from app.review.saver import Saver, SaveStatus, Saving
-from app.review.state import ReviewState
+from app.review.values.errors import ChangedElsewhere, FileBusy, ReviewError
 
 FLUSH_S = 10.0  # how long closing waits for a slow disk
 _MERGES = 50  # each time somebody else got on, so that this ends

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from app.review.parts.notes import Note
 from app.review.parts.sending import sent_notes, sent_walkthroughs
-from app.review.state import ReviewState
-from app.review.walk_timing import shown_comparisons
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_timing import shown_comparisons
 
 _MOST_NAMED = 4
 

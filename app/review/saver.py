@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
-from app.review.errors import ChangedElsewhere, FileBusy, ReviewError
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
+from app.review.values.errors import ChangedElsewhere, FileBusy, ReviewError
 
 RETRY_S: Final = 2.0  # after a failure, unless a new change comes before
 

@@ -6,14 +6,14 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from app.review.change import Change
-from app.review.check import check_state
-from app.review.errors import ReviewError
 from app.review.file.delta import all_rows, delta, to_text
 from app.review.file.schema import PART_TABLES
 from app.review.file.store import UndoStep, wanted_assets
-from app.review.part import Row, Table
-from app.review.state import ReviewState, read_state
+from app.review.parts.change import Change
+from app.review.parts.check import check_state
+from app.review.parts.state import ReviewState, read_state
+from app.review.values.errors import ReviewError
+from app.review.values.part import Row, Table
 
 # What is kept in the file when a review is closed; see docs/review-file.md.
 MOST_STEPS: Final = 50

@@ -11,10 +11,10 @@ from typing import ClassVar
 import numpy as np
 from numpy.typing import NDArray
 
-from app.review.change import Change
-from app.review.errors import ReviewError
+from app.review.parts.change import Change
 from app.review.parts.notes import SetVoice, Voice, find_note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
+from app.review.values.errors import ReviewError
 
 RATE_HZ = 48_000
 BYTES = 2

@@ -16,15 +16,15 @@ from pathlib import Path
 from typing import Final
 
 from app.files import atomic
-from app.review.check import check_state
 from app.review.file.store import asset_names
 from app.review.left_behind import HeldFolder, Recovered, remove, take_in
+from app.review.parts.check import check_state
+from app.review.parts.walk_events import Event
+from app.review.parts.walkthrough_text import to_line
 from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
 from app.review.review import Review
 from app.review.voice import BYTES, RATE_HZ, SHORTEST_S, to_wav
-from app.review.walk_events import Event
 from app.review.walkthrough_reading import read_journal
-from app.review.walkthrough_text import to_line
 from app.review.wav_file import WavFile, left_pcm
 
 # Besides events, the journal notes how far it came this often: a silent walkthrough has no other

@@ -12,10 +12,10 @@ from types import UnionType
 from typing import Any, Final, Literal, Union, get_args, get_origin, get_type_hints
 
 from app.files.plain import TooLargeError, open_plain
-from app.review.errors import ReviewError
-from app.review.text import readable
-from app.review.walk_events import Event, Score, check_score
-from app.review.walkthrough_text import detail_of, event_of, from_line, kind_of
+from app.review.parts.walk_events import Event, Score, check_score
+from app.review.parts.walkthrough_text import detail_of, event_of, from_line, kind_of
+from app.review.values.errors import ReviewError
+from app.review.values.text import readable
 from app.review.wav_file import LONGEST_S
 
 MOST_LINE: Final = 1_000_000

@@ -9,8 +9,7 @@ from dataclasses import dataclass, field, replace
 from app.review.parts.comparisons import PairLook
 from app.review.parts.marks import Mark
 from app.review.parts.picture import PictureTurn
-from app.review.parts.walkthroughs import Walkthrough
-from app.review.walk_events import (
+from app.review.parts.walk_events import (
     HICCUP_S,
     PICTURE,
     CurveShown,
@@ -24,6 +23,7 @@ from app.review.walk_events import (
     Turned,
     Zoomed,
 )
+from app.review.parts.walkthroughs import Walkthrough
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,7 @@ from analysis.clocks.alignment import Alignment
 from app.submission.line_up_method import LineUpMethod, Origin
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 
 class Standing(Enum):

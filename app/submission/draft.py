@@ -16,7 +16,7 @@ from analysis.signals.stroke import Stroke
 from app.review.finding_notes import finding_note
 from app.review.parts.findings import Decision
 from app.review.parts.notes import Note, new_note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.submission.clock import ReviewClock
 from app.submission.submission import LoadedSubmission
 

@@ -7,17 +7,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from app.files.user_folders import wording_path
 from app.submission.clock import ReviewClock
 from app.submission.remarks import Remark
 from app.submission.sections import sections_of
-from app.user_folders import wording_path
 
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
     from analysis.findings.thresholds import Thresholds
     from analysis.force.piece import PieceAnalysis
     from analysis.sections.section import Section
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 
 @dataclass(frozen=True)

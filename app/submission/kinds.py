@@ -6,8 +6,8 @@ import codecs
 from pathlib import Path
 from typing import Final, Literal
 
-from app.review.errors import ReviewError
 from app.review.recordings.fingerprint import open_regular
+from app.review.values.errors import ReviewError
 
 Kind = Literal["video", "trace"]
 

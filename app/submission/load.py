@@ -11,9 +11,9 @@ from analysis.clocks.alignment import Alignment, Pair, align_by_pairs
 from analysis.force.trace import ColumnMapping, TraceError
 from app.review.parts.about import SetAthlete
 from app.review.parts.media import MediaRef
+from app.review.parts.state import ReviewState
 from app.review.recordings import STRANGER, RecordingAccess, name_of, refer
 from app.review.recordings.fingerprint import no_recording
-from app.review.state import ReviewState
 from app.submission.kinds import Kind, kind_of
 from app.submission.looking import look_for
 from app.submission.pieces import piece_of

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from app.review.errors import ReviewError
 from app.review.parts.media import MediaRef
 from app.review.recordings import (
     STRANGER,
@@ -18,6 +17,7 @@ from app.review.recordings import (
     name_of,
     place_of,
 )
+from app.review.values.errors import ReviewError
 from app.submission.remarks import Code, Remark
 
 

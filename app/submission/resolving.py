@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.review.errors import ReviewError
 from app.review.file.store import read_review
+from app.review.parts.state import ReviewState
 from app.review.recordings import STRANGER, RecordingAccess, find_other_review
 from app.review.references import read_reference
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef, is_reference
+from app.review.values.errors import ReviewError
+from app.review.values.stroke_ref import StrokeRef, is_reference
 from app.submission.clock import ReviewClock
 from app.submission.load import load
 from app.submission.submission import LoadedSubmission

@@ -10,7 +10,7 @@ from app.review.parts.sections import SectionBegin, new_section
 if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
     from analysis.sections.section import Section
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
     from app.submission.clock import ReviewClock
 
 

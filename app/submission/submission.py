@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from analysis.measures.measures import Measures
     from analysis.sections.section import Section
     from analysis.signals.stroke import Stroke
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 
 @dataclass(frozen=True)

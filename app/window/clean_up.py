@@ -30,12 +30,12 @@ def _aside(work: Callable[[], None]) -> threading.Thread:
 
 
 def _tidy(folders: Iterable[Path]) -> None:
-    from app.tidying import tidy
+    from app.housekeeping.tidying import tidy
 
     tidy(folders)
 
 
 def _tidy_beside(review: Path) -> None:
-    from app.tidying import tidy_beside
+    from app.housekeeping.tidying import tidy_beside
 
     tidy_beside(review)

@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from app.commands import main
+from app.commands.program import main
 from app.review.file.store import read_review
 from app.review.parts.notes import Note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from tests.helpers.pieces import FOUR_STROKES
 from tests.helpers.refusing_disks import protected, small_disk
 from tests.helpers.reviews import write_review

@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QStandardPaths
 
-from app.command_recordings import access, access_for
-from app.commands import _parser
+from app.commands.program import _parser
+from app.commands.recordings import access, access_for
+from app.files.user_folders import data_folder, library_folder
 from app.review.parts.comparisons import new_comparison
+from app.review.parts.state import ReviewState
 from app.review.recordings import RecordingAccess, locate, refer
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
-from app.user_folders import data_folder, library_folder
+from app.review.values.stroke_ref import StrokeRef
 from app.window.session import settings
 from tests.helpers.command_line import answer, refused, run
 from tests.helpers.reviews import write_review

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from app.commands import main
-from app.review.errors import ReviewError
+from app.commands.program import main
 from app.review.file.store import read_review
 from app.review.parts.notes import Note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
+from app.review.values.errors import ReviewError
 from tests.helpers.reviews import write_review
 
 PAGE = 4096

@@ -10,14 +10,14 @@ import pytest
 from analysis.clocks.alignment import Alignment
 from app.media.encode import ClipWriter
 from app.media.video import VideoFile
-from app.reference_strokes import AROUND_S, ensure_simulated_reference, keep_stroke
-from app.review.blur import new_region
-from app.review.errors import ReviewError
+from app.prepared.reference_strokes import AROUND_S, ensure_simulated_reference, keep_stroke
+from app.review.parts.blur import new_region
 from app.review.parts.reference import Reference
+from app.review.parts.state import ReviewState
 from app.review.recordings import refer
 from app.review.references import list_references, remove_reference
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
+from app.review.values.errors import ReviewError
+from app.review.values.stroke_ref import StrokeRef
 from app.submission.resolving import Resolved, resolve, stroke_ref
 from samples.submission import small_sample
 from tests.helpers.clips import number_in, numbered

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from app.bundle.workshop import clear_abandoned
-from app.commands import main
+from app.commands.program import main
 from app.files import alive
-from app.tidying import tidy
+from app.housekeeping.tidying import tidy
 from tests.helpers.lock_systems import child, kill
 
 BUNDLE = """

@@ -8,14 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from app.commands import main
+from app.commands.program import main
 from app.media.encode import ClipWriter
 from app.media.video import VideoFile
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import Moved
 from app.review.parts.walkthroughs import AddWalkthrough, Caption, new_walkthrough
 from app.review.recordings import refer
 from app.review.review import Review
-from app.review.state import ReviewState
-from app.review.walk_events import Moved
 from tests.helpers.clips import number_in, numbered
 
 

@@ -41,8 +41,8 @@ from app.media.video import VideoFile
 from app.review.parts.findings import Decision
 from app.review.parts.notes import Note
 from app.review.parts.sending import QUALITIES, SendingPlan
+from app.review.parts.state import ReviewState
 from app.review.recordings import refer
-from app.review.state import ReviewState
 
 Clip = list[tuple[VideoFrame, float]]  # pictures and their times
 NOTES, STRIPS, STROKE_S, FIRST_S = 12, 4, 2.2, 0.6

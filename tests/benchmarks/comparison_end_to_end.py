@@ -27,7 +27,7 @@ from app.bundle.comparing.comparison_film import PairFilm, write_pair_clip
 from app.media.video import VideoFile
 from app.review.file.store import read_review
 from app.review.parts.comparisons import Comparison, EditComparison, new_comparison
-from app.review.stroke_ref import StrokeRef
+from app.review.values.stroke_ref import StrokeRef
 from app.submission.resolving import resolve, stroke_ref
 from app.window.features.comparing.comparisons import Comparisons
 from app.window.main_window import MainWindow

@@ -14,9 +14,9 @@ from app.bundle.comparing.comparison_film import PairFilm
 from app.bundle.comparing.comparison_paint import paint_pair
 from app.media.encode import ClipWriter
 from app.review.parts.comparisons import LAYOUTS, new_comparison
+from app.review.parts.state import ReviewState
 from app.review.recordings import refer
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
+from app.review.values.stroke_ref import StrokeRef
 from app.submission.resolving import resolve
 from tests.helpers.clips import numbered
 

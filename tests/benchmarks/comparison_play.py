@@ -63,9 +63,9 @@ class PaintedSecond(SecondPicture):
 
 def make(folder: Path, name: str, rate_spm: float, facing: str, length_s: float) -> Path:
     """Simulate a submission unless it is there, and begin a review of it."""
+    from app.review.parts.state import ReviewState
     from app.review.recordings import refer
     from app.review.review import Review
-    from app.review.state import ReviewState
     from samples.submission import FOOTAGE, FORCE, TRUTH, SampleOptions, make_submission
 
     place = folder / name

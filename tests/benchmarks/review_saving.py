@@ -6,9 +6,9 @@ import time
 from pathlib import Path
 
 from app.review.parts.notes import AddNote, EditNote, new_note
+from app.review.parts.state import ReviewState
 from app.review.recordings import refer
 from app.review.review import Review
-from app.review.state import ReviewState
 
 CHANGES = 60
 

@@ -90,8 +90,8 @@ def _wait_for_server() -> None:
 def _run(folder: Path, room: Room) -> None:
     from PySide6.QtWidgets import QApplication
 
+    from app.review.parts.state import ReviewState
     from app.review.review import Review
-    from app.review.state import ReviewState
     from app.window.main_window import MainWindow
     from app.window.session.settings import Settings
     from app.window.sound.microphone_use import MicrophoneUse

@@ -23,11 +23,11 @@ from app.media.encode import ClipWriter
 from app.media.planes import BT601, BT709
 from app.media.video import VideoFile
 from app.review.parts.marks import new_mark
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import MarkDrawn, MarkGone, Moved, Ran, Turned, Zoomed
 from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
 from app.review.recordings import refer
 from app.review.review import Review
-from app.review.state import ReviewState
-from app.review.walk_events import MarkDrawn, MarkGone, Moved, Ran, Turned, Zoomed
 
 ROUNDS = 3
 

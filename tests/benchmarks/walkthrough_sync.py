@@ -240,8 +240,8 @@ def _report(
     real: np.ndarray,
     pressed: np.ndarray,
 ) -> None:
+    from app.review.parts.walk_events import Moved
     from app.review.voice import samples_of
-    from app.review.walk_events import Moved
 
     walk = bench.session.state.walkthroughs[-1]
     samples = samples_of(bench.session.review.sound(walk.sound_id))

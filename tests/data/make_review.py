@@ -17,8 +17,8 @@ from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
 from app.review.changes import AddNote
 from app.review.marks import Mark
+from app.review.parts.state import Decision, MediaRef, Note, PictureTurn, ReviewState
 from app.review.review import Review
-from app.review.state import Decision, MediaRef, Note, PictureTurn, ReviewState
 from app.review.voice import AddVoiceNote, to_wav, voice_of
 
 HAS_2 = any(field.name == "walkthroughs" for field in dataclasses.fields(ReviewState))
@@ -74,9 +74,9 @@ def of_version_1() -> ReviewState:
 def of_version_2(state: ReviewState) -> ReviewState:
     from app.review.answers import AthleteAnswers, Tick
     from app.review.answers import SelfTest as Answered
-    from app.review.blur import BlurKey, BlurRegion
     from app.review.comparison import Comparison, SelfTest, SelfTestItem, StrokeRef
     from app.review.curve_marks import CurveMark
+    from app.review.parts.blur import BlurKey, BlurRegion
     from app.review.reference import Reference
     from app.review.sending import SendingPlan
     from app.review.walkthrough import Caption, Cut, MarkDrawn, Moved, Ran, Score, Walkthrough

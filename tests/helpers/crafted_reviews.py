@@ -12,7 +12,7 @@ from pathlib import Path
 
 from app.review.file import schema
 from app.review.parts.notes import Note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from tests.helpers.reviews import write_review
 
 Craft = Callable[[Path], object]

@@ -8,10 +8,10 @@ from pathlib import Path
 
 from app.review.parts.marks import new_mark
 from app.review.parts.notes import Note, Voice
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import Moved
 from app.review.parts.walkthroughs import new_walkthrough
-from app.review.state import ReviewState
 from app.review.voice import to_wav
-from app.review.walk_events import Moved
 from tests.helpers.reviews import write_review
 
 PAGE = 4096

@@ -16,8 +16,8 @@ from analysis.clocks.alignment import Alignment
 from analysis.comparing.phase import StrokeTimes, phase_of, time_at
 from app.media.encode import ClipWriter
 from app.media.opencv import opencv
+from app.review.parts.state import ReviewState
 from app.review.recordings import refer
-from app.review.state import ReviewState
 from samples.camera import Camera
 from samples.footage import Footage
 from samples.force_recording import RecorderOptions, record, write_text

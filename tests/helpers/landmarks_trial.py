@@ -11,15 +11,15 @@ from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
-from app.review.errors import ReviewError
 from app.review.file.recover import recover
 from app.review.file.store import read_review
 from app.review.merging import differences, merged
 from app.review.parts.landmarks import AddLandmarks, Track
 from app.review.parts.media import MediaRef, SetCaptureRate
 from app.review.parts.notes import Note
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 
 KNEE = Track("knee", "knee", ((0.0, 1.0, 2.0), (0.5, 3.0, 4.0)))
 HIP = Track("hip", "hip", ((0.0, 9.0, 9.0),))

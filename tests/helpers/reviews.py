@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from app.review.file.store import create_file, read_file, save
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 
 
 def write_review(path: Path, state: ReviewState, assets: Mapping[str, bytes] | None = None) -> None:

@@ -9,9 +9,9 @@ from analysis.comparing.picture_fit import PictureFit
 from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
-from app.review.blur import BlurKey, BlurRegion
 from app.review.parts.answers import AthleteAnswers, Tick
 from app.review.parts.answers import SelfTest as AnsweredTest
+from app.review.parts.blur import BlurKey, BlurRegion
 from app.review.parts.comparisons import LAYOUTS, TIMINGS, Comparison, PairLook
 from app.review.parts.curve_marks import CurveMark
 from app.review.parts.findings import Decision
@@ -22,11 +22,8 @@ from app.review.parts.picture import PictureTurn
 from app.review.parts.reference import VIEWS, Reference
 from app.review.parts.self_test import SelfTest, SelfTestItem
 from app.review.parts.sending import QUALITIES, SendingPlan
-from app.review.parts.walkthroughs import Caption, Cut, Walkthrough
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
-from app.review.text import readable
-from app.review.walk_events import (
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import (
     CurveShown,
     Laid,
     MarkDrawn,
@@ -38,6 +35,9 @@ from app.review.walk_events import (
     Turned,
     Zoomed,
 )
+from app.review.parts.walkthroughs import Caption, Cut, Walkthrough
+from app.review.values.stroke_ref import StrokeRef
+from app.review.values.text import readable
 
 numbers = st.floats(allow_nan=False, allow_infinity=False)
 counts = st.integers(0, 2**63 - 1)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from analysis.force.piece import PieceAnalysis
 from app.review.parts.media import MediaRef
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.submission.submission import FilmFacts, LoadedFilm, LoadedForce, LoadedSubmission
 
 VIDEO = MediaRef("video", "v.mp4", 1, "aa")

@@ -20,11 +20,11 @@ from app.bundle.wording.measure_words import BY_NAME
 from app.bundle.wording.table_text import number, table_csv
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.review.errors import ReviewError
 from app.review.parts.comparisons import Comparison
 from app.review.parts.sending import sent_comparisons
+from app.review.parts.state import ReviewState
 from app.review.recordings import STRANGER, RecordingAccess
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 from app.scene.pair_figure import pair_figure
 from app.submission.resolving import Resolved, resolve
 

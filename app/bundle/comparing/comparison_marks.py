@@ -13,7 +13,7 @@ from app.bundle.pictures.mark_paint import MarkPainter
 from app.media.video import VideoFile
 from app.review.parts.marks import Mark
 from app.review.parts.picture import PictureTurn
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 
 Image = NDArray[np.uint8]
 Seen = tuple[float, float, float, float]  # left, top, width, height: shares of the turned picture

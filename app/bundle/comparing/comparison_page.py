@@ -13,7 +13,7 @@ from app.bundle.comparing.self_test_files import SelfTestCard
 from app.bundle.wording.measure_words import MeasureWord, measures_in
 from app.bundle.wording.text import clean, one_line
 from app.bundle.wording.words import Words
-from app.review.stroke_ref import StrokeRef
+from app.review.values.stroke_ref import StrokeRef
 
 
 @dataclass(frozen=True)

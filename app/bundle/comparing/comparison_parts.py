@@ -17,8 +17,8 @@ from app.bundle.comparing.comparison_page import (
 from app.bundle.comparing.self_test_files import self_test_card
 from app.bundle.pictures.clip_store import ClipStore
 from app.bundle.wording.words import Words
+from app.review.parts.state import ReviewState
 from app.review.recordings import STRANGER, RecordingAccess
-from app.review.state import ReviewState
 
 
 @dataclass(frozen=True)

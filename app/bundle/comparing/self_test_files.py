@@ -13,11 +13,11 @@ from app.bundle.pictures.quality import QUALITY, look_of
 from app.bundle.sources.film import open_film
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.review.errors import ReviewError
 from app.review.parts.self_test import SelfTest, SelfTestItem
 from app.review.parts.sending import sent_self_test
+from app.review.parts.state import ReviewState
 from app.review.recordings import STRANGER, RecordingAccess
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 from app.submission.resolving import resolve
 
 

@@ -31,7 +31,7 @@ from app.media.video import VideoFile
 from app.review.parts.marks import Mark
 from app.review.parts.notes import Note
 from app.review.parts.sending import sent_notes
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 
 _BACK = re.compile(r"\b(low(er)?[-\s]?)?backs?\b|\blumbar\b|\bspin(e|es|al)\b", re.IGNORECASE)
 # Notes on strokes that follow each other share frames: those of a clip's end begin the next one.

@@ -33,7 +33,7 @@ from app.bundle.wording.words import Words
 from app.review.parts.curve_marks import CurveMark
 from app.review.parts.marks import CASING, MARK_COLOURS
 from app.review.parts.notes import PHASES
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.scene import colours
 
 _MARK_INKS = {

@@ -16,7 +16,7 @@ from app.bundle.wording.text import clean, clock, one_line
 from app.bundle.wording.words import Words
 from app.review.parts.curve_marks import on_curve
 from app.review.parts.notes import BODY_PARTS, PHASES
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.submission.clock import ReviewClock
 
 _MOST_WORK = 2  # more than two things at once is none (common practice, no source)

@@ -20,7 +20,7 @@ from app.bundle.page.sketch import WIDTH, box, elements, ink_of, top_of
 from app.bundle.pictures.clips import Span
 from app.bundle.sources import Sources
 from app.review.parts.curve_marks import CurveMark, on_curve
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.scene.force_curve import Curve
 from app.scene.plot import Scale
 from app.submission.clock import ReviewClock

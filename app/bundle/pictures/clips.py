@@ -15,7 +15,7 @@ from app.bundle.pictures.content import of_film
 from app.bundle.pictures.quality import Quality
 from app.bundle.sources.film import cut_from
 from app.review.parts.notes import Note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 
 if TYPE_CHECKING:
     from app.media.encode import ClipLook

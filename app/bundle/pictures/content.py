@@ -17,7 +17,7 @@ import numpy as np
 
 from analysis.force.piece import PieceAnalysis
 from app.bundle.wording.words import Words
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.submission.shown_signals import shown
 
 _MAKING = 3  # to be raised when the same review gives other pictures

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from app.bundle.wording.text import one_line
 from app.review.mark_shapes import shown_marks, turned
 from app.review.parts.marks import Mark, Point
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.scene import raster
 from app.scene.picture_marks import PALETTE, MarkLook, MarkView, mark_shapes_of
 

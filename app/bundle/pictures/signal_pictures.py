@@ -21,7 +21,7 @@ from app.bundle.pictures.curves import LETTER, write_figure
 from app.bundle.sources import Sources
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.scene.figure import Figure, drive_ticks
 from app.scene.force_curve import Band, Curve, over_drive
 from app.scene.plot import Pen

@@ -31,7 +31,7 @@ from app.bundle.pictures.strip_paint import paint_strip, strip_svg
 from app.bundle.wording.text import one_line
 from app.review.parts.marks import Mark
 from app.review.parts.picture import PictureTurn
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.submission.clock import ReviewClock
 from app.submission.shown_signals import shown
 

@@ -22,7 +22,7 @@ from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.parts.curve_marks import on_curve
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.scene.night import with_night
 from app.submission.draft import stroke_to_show
 

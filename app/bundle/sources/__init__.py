@@ -20,8 +20,8 @@ from analysis.signals.stroke import Stroke
 from app.bundle.sources.kept import Kept, kept_findings
 from app.bundle.wording.words import Words
 from app.review.parts.notes import Note
+from app.review.parts.state import ReviewState
 from app.review.recordings import STRANGER, OtherRecording, RecordingAccess
-from app.review.state import ReviewState
 from app.submission.clock import ReviewClock
 from app.submission.load import load
 from app.submission.remarks import Code

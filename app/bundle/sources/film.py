@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from app.review.blur import BlurRegion, region_at
-from app.review.state import ReviewState
+from app.review.parts.blur import BlurRegion, region_at
+from app.review.parts.state import ReviewState
 
 if TYPE_CHECKING:
     from app.media.encode import ClipLook

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from app.bundle.sources import Sources
 from app.bundle.wording.text import one_line
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 
 
 def values_of(state: ReviewState, sources: Sources, notes: int) -> dict[str, str]:

@@ -17,11 +17,11 @@ from app.bundle.comparing.comparison_paint import Stage
 from app.bundle.walkthrough.walkthrough_pair_curve import PairPanel
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.review.errors import ReviewError
 from app.review.parts.comparisons import Comparison, PairLook
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import COMPARISON
 from app.review.recordings import STRANGER, RecordingAccess
-from app.review.state import ReviewState
-from app.review.walk_events import COMPARISON
+from app.review.values.errors import ReviewError
 from app.review.walkthrough_scene import View
 from app.submission.resolving import Resolved, resolve
 

@@ -34,8 +34,8 @@ from app.media.planes import (
 from app.media.video import VideoFile
 from app.review.parts.marks import Mark
 from app.review.parts.picture import PictureTurn
-from app.review.state import ReviewState
-from app.review.walk_events import PICTURE
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import PICTURE
 from app.review.walkthrough_scene import View
 from app.scene import raster
 from app.scene.shapes import Text

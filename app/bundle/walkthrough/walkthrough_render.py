@@ -34,13 +34,13 @@ from app.media.encode import CRF, SOUND_BPS, ClipWriter
 from app.media.frame_feed import FrameFeed
 from app.media.planes import BT709, matrix_of
 from app.media.video import VideoFile
-from app.review.errors import ReviewError
 from app.review.file.store import read_asset
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import COMPARISON, PICTURE, STRIP
+from app.review.parts.walk_timing import timing_of
 from app.review.parts.walkthroughs import Walkthrough
 from app.review.recordings import STRANGER, RecordingAccess
-from app.review.state import ReviewState
-from app.review.walk_events import COMPARISON, PICTURE, STRIP
-from app.review.walk_timing import timing_of
+from app.review.values.errors import ReviewError
 from app.review.walkthrough_scene import Scenes, View
 from app.submission.shown_signals import shown
 

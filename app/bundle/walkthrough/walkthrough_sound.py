@@ -6,9 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.bundle.wording.captions import as_vtt
+from app.review.parts.walk_timing import Timing, shown_captions
 from app.review.parts.walkthroughs import Walkthrough
 from app.review.voice import samples_of
-from app.review.walk_timing import Timing, shown_captions
 
 # Cutting into a sound clicks; this short a rise and fall does not take from a word.
 _FADE_S = 0.005

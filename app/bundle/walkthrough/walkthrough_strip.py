@@ -16,7 +16,7 @@ from app.media.errors import MediaError
 from app.media.opencv import opencv
 from app.media.video import VideoFile
 from app.review.parts.curve_marks import on_curve
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.review.walkthrough_scene import View
 
 _WIDTH_PX = 1600

@@ -25,14 +25,14 @@ from app.bundle.wording.errors import BundleCancelled, BundleError
 from app.bundle.wording.text import clean, clock, one_line
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.review.errors import ReviewError
 from app.review.file.store import read_asset
 from app.review.parts.sending import sent_walkthroughs
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import COMPARISON, Shown
+from app.review.parts.walk_timing import shown_captions
 from app.review.parts.walkthroughs import Walkthrough
 from app.review.recordings import STRANGER, RecordingAccess
-from app.review.state import ReviewState
-from app.review.walk_events import COMPARISON, Shown
-from app.review.walk_timing import shown_captions
+from app.review.values.errors import ReviewError
 
 
 @dataclass(frozen=True)

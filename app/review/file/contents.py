@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from app.review.errors import DamagedReview, ReviewError
 from app.review.file.guard import damaged, error_code
-from app.review.text import plain
+from app.review.values.errors import DamagedReview, ReviewError
+from app.review.values.text import plain
 
 _MOST_ENTRIES: Final = 1000
 # What ANALYZE and AUTOINCREMENT of any SQLite program leave; word for word, as names can lie.

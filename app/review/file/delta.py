@@ -7,10 +7,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from app.review.errors import ReviewError
 from app.review.file.schema import PART_TABLES, TABLE_OF
-from app.review.part import UNREADABLE, Group, Part, Row, Table
-from app.review.state import PARTS, ReviewState
+from app.review.parts.state import PARTS, ReviewState
+from app.review.values.errors import ReviewError
+from app.review.values.part import UNREADABLE, Group, Part, Row, Table
 
 _OF_PARTS: Final = {table.name: table for table in PART_TABLES}
 

@@ -16,9 +16,9 @@ from pathlib import Path, PurePath, PureWindowsPath
 from typing import Final
 from urllib.parse import quote
 
-from app.review.errors import DamagedReview, FileBusy, ReviewError
 from app.review.file import schema
-from app.review.text import plain
+from app.review.values.errors import DamagedReview, FileBusy, ReviewError
+from app.review.values.text import plain
 
 BUSY_S = 2.0  # how long to wait for another program that is reading or saving
 SMALLEST_BYTES: Final = 512  # SQLite's smallest page

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from app.review.errors import DamagedReview, ReviewError
 from app.review.file import schema
 from app.review.file.contents import Budget, check_schema, read_table
 from app.review.file.delta import RowChange, from_text
@@ -16,8 +15,9 @@ from app.review.file.guard import LONGEST_VALUE
 from app.review.file.older.rows import BULKY, WITH_ASSETS, todays
 from app.review.file.schema import ASSET, UNDO
 from app.review.file.writing import digest
-from app.review.state import ReviewState, read_state
-from app.review.text import plain
+from app.review.parts.state import ReviewState, read_state
+from app.review.values.errors import DamagedReview, ReviewError
+from app.review.values.text import plain
 
 RawRows = dict[str, list[Mapping[str, Any]]]
 # What is read of the steps to take back; what is written is less (see undoing.py).

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from app.review.errors import ReviewError
 from app.review.file import schema
 from app.review.file.delta import all_rows, kept_apart
 from app.review.file.older.rows import BULKY, todays
@@ -17,10 +16,11 @@ from app.review.file.schema import ASSET, TABLE_OF, UNDO
 from app.review.file.store import create_file
 from app.review.file.writing import digest
 from app.review.parts.about import new_review_id
+from app.review.parts.state import PARTS, ReviewState, read_state
 from app.review.recordings import rebase
 from app.review.recordings.fingerprint import open_regular
-from app.review.state import PARTS, ReviewState, read_state
-from app.review.text import plain
+from app.review.values.errors import ReviewError
+from app.review.values.text import plain
 
 _VERSION_AT = 60  # where SQLite's header keeps user_version, four bytes
 

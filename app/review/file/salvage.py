@@ -18,12 +18,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from app.review.errors import ReviewError
 from app.review.file.guard import BUSY_S, SMALLEST_BYTES, is_own_journal, uri_of
 from app.review.file.pages import PageFile, Value
 from app.review.file.shapes import Shapes
 from app.review.file.trees import Found, gather
-from app.review.text import plain
+from app.review.values.errors import ReviewError
+from app.review.values.text import plain
 
 _LARGEST_BYTES: Final = 1 << 32
 _PLURALS: Final = {

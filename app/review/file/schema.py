@@ -11,8 +11,8 @@ from typing import Final
 from app.review.file.older.schema_1 import TABLES_1
 from app.review.file.older.schema_2 import TABLES_2
 from app.review.file.older.schema_3 import TABLES_3
-from app.review.part import Table
-from app.review.state import PARTS
+from app.review.parts.state import PARTS
+from app.review.values.part import Table
 
 # "Strk" in ASCII: how any SQLite tool, and `file`, tells a review from another database.
 APPLICATION_ID: Final = 0x5374726B

@@ -7,9 +7,9 @@ import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
 
-from app.review.errors import DamagedReview, FileBusy, FileLost, ReviewError
 from app.review.file.guard import error_code
-from app.review.text import plain
+from app.review.values.errors import DamagedReview, FileBusy, FileLost, ReviewError
+from app.review.values.text import plain
 
 _BUSY = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 _PROTECTED = (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM)

@@ -14,8 +14,6 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Final
 
-from app.review.check import check_change, check_state
-from app.review.errors import ChangedElsewhere, FileLost, ReviewError
 from app.review.file import schema
 from app.review.file.contents import quick_check
 from app.review.file.delta import asset_ids, asset_ids_of, delta
@@ -35,8 +33,10 @@ from app.review.file.schema import ASSET
 from app.review.file.sentences import sentences
 from app.review.file.writing import apply, insert_asset, write_undo
 from app.review.parts.about import identity
-from app.review.state import ReviewState
-from app.review.text import plain
+from app.review.parts.check import check_change, check_state
+from app.review.parts.state import ReviewState
+from app.review.values.errors import ChangedElsewhere, FileLost, ReviewError
+from app.review.values.text import plain
 
 Cancelled = Callable[[], bool]
 _LONGEST_NAME: Final = 255 - len("-journal")  # or SQLite could not save what was made
@@ -199,7 +199,7 @@ def save(
     check_change(new, old)
     path = find(path, stamp)
     if stamp.version < schema.SCHEMA_VERSION:
-        from app.review.file.older.migrate import migrate
+        from app.review.file.migrate import migrate
 
         return path, migrate(path, stamp, new, assets)
     changes = delta(old, new)

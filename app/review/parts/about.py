@@ -9,12 +9,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from app.review.change import Change
-from app.review.part import Group, Part, Stored, Table, declare, ready
-from app.review.text import readable
+from app.review.parts.change import Change
+from app.review.values.part import Group, Part, Stored, Table, declare, ready
+from app.review.values.text import readable
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 
 @dataclass(frozen=True)

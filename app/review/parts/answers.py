@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from app.review.change import Change
-from app.review.errors import ReviewError
-from app.review.part import Cells, Group, Part, Rows, Stored, Table, declare, unique
+from app.review.parts.change import Change
+from app.review.values.errors import ReviewError
+from app.review.values.part import Cells, Group, Part, Rows, Stored, Table, declare, unique
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from app.review.blur import (
+from app.review.parts.blur import (
     BlurKey,
     BlurRegion,
     check_blurs,
@@ -16,10 +16,10 @@ from app.review.blur import (
     placed,
     stretched_regions,
 )
-from app.review.change import Change
-from app.review.errors import ReviewError
-from app.review.items import found, put, without
-from app.review.part import (
+from app.review.parts.change import Change
+from app.review.values.errors import ReviewError
+from app.review.values.items import found, put, without
+from app.review.values.part import (
     MOST_LINES_OF_PART,
     Cells,
     Group,
@@ -32,7 +32,7 @@ from app.review.part import (
 )
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 
 @dataclass(frozen=True)
@@ -117,7 +117,7 @@ def _check(state: Blurs) -> None:
 @lru_cache(maxsize=64)
 def _check_region(region: BlurRegion) -> None:
     """A region has thousands of numbers and stays as it is while the coach types: once will do."""
-    from app.review.check import check_values
+    from app.review.parts.check import check_values
 
     for field in fields(region):
         check_values(getattr(region, field.name))

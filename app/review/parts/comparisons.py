@@ -9,11 +9,11 @@ from dataclasses import dataclass, field, fields, replace
 from typing import TYPE_CHECKING, Any, ClassVar, Final, Literal
 
 from analysis.comparing.picture_fit import PictureFit
-from app.review.change import KEEP, Change, Kept, edited
-from app.review.errors import ReviewError
-from app.review.items import found, put, without
-from app.review.part import Cells, Group, Moment, Part, Rows, Stored, Table, declare, unique
-from app.review.stroke_ref import (
+from app.review.parts.change import KEEP, Change, Kept, edited
+from app.review.values.errors import ReviewError
+from app.review.values.items import found, put, without
+from app.review.values.part import Cells, Group, Moment, Part, Rows, Stored, Table, declare, unique
+from app.review.values.stroke_ref import (
     STROKE_COLUMNS,
     STROKE_COLUMNS_ADDED,
     StrokeRef,
@@ -23,10 +23,10 @@ from app.review.stroke_ref import (
     stretched_stroke,
     stroke_from,
 )
-from app.review.text import readable
+from app.review.values.text import readable
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 Timing = Literal["phase", "real", "free"]
 Layout = Literal["beside", "above", "over"]

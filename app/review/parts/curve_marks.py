@@ -11,15 +11,15 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from analysis.force.curves import Axis
-from app.review.change import KEEP, Change, Kept, edited
-from app.review.errors import ReviewError
-from app.review.items import found, put, without
-from app.review.part import Cells, Group, Part, Rows, Stored, Table, declare, unique
+from app.review.parts.change import KEEP, Change, Kept, edited
 from app.review.parts.marks import MARK_COLOURS, Point
-from app.review.text import readable
+from app.review.values.errors import ReviewError
+from app.review.values.items import found, put, without
+from app.review.values.part import Cells, Group, Part, Rows, Stored, Table, declare, unique
+from app.review.values.text import readable
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 CURVE_KINDS: Final = ("line", "span")
 

@@ -6,13 +6,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from app.review.change import Change
-from app.review.errors import ReviewError
-from app.review.part import Cells, Group, Part, Stored, Table, declare, ready, unique
+from app.review.parts.change import Change
 from app.review.parts.notes import AddNote, Note
+from app.review.values.errors import ReviewError
+from app.review.values.part import Cells, Group, Part, Stored, Table, declare, ready, unique
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 
 @dataclass(frozen=True)

@@ -7,11 +7,11 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from analysis.force.coast_down import FlywheelModel
-from app.review.change import Change
-from app.review.part import Cells, Group, Part, Stored, Table, declare, ready
+from app.review.parts.change import Change
+from app.review.values.part import Cells, Group, Part, Stored, Table, declare, ready
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 
 @dataclass(frozen=True)

@@ -7,11 +7,11 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from analysis.clocks.alignment import Alignment, Pair
-from app.review.change import Change
-from app.review.part import Cells, Group, Part, Stored, Table, declare, ready
+from app.review.parts.change import Change
+from app.review.values.part import Cells, Group, Part, Stored, Table, declare, ready
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 
 @dataclass(frozen=True)
@@ -96,7 +96,7 @@ class SetLineUp(Change):
 
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state lined up; what is pinned to the force goes with it."""
-        from app.review.state import realigned
+        from app.review.parts.state import realigned
 
         new = replace(state, pairs=tuple(self.pairs), alignment=self.alignment)
         return realigned(new, state.alignment)

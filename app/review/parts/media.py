@@ -7,12 +7,12 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, ClassVar, Literal
 
 from analysis.force.trace import ColumnMapping
-from app.review.change import Change
-from app.review.errors import ReviewError
-from app.review.part import Cells, Group, Part, Stored, Table, declare, ready
+from app.review.parts.change import Change
+from app.review.values.errors import ReviewError
+from app.review.values.part import Cells, Group, Part, Stored, Table, declare, ready
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 
 @dataclass(frozen=True)
@@ -191,7 +191,7 @@ class SetCaptureRate(Change):
 
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state with every video time on the new clock."""
-        from app.review.state import retimed
+        from app.review.parts.state import retimed
 
         if state.video is None:
             raise ReviewError("There is no footage; nothing was changed.")

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from app.review.change import KEEP, Change, Kept, edited
-from app.review.errors import ReviewError
-from app.review.items import found, put, without
-from app.review.part import (
+from app.review.parts.change import KEEP, Change, Kept, edited
+from app.review.values.errors import ReviewError
+from app.review.values.items import found, put, without
+from app.review.values.part import (
     FLAG,
     Cells,
     Group,
@@ -23,10 +23,10 @@ from app.review.part import (
     on_force,
     unique,
 )
-from app.review.text import readable
+from app.review.values.text import readable
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 PHASES = ("catch", "drive", "finish", "recovery")
 BODY_PARTS = ("legs", "back", "trunk", "shoulders", "arms", "hands", "head", "seat")

@@ -11,14 +11,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
-from app.review.change import KEEP, Change, Kept, edited
-from app.review.errors import ReviewError
-from app.review.items import found, put, without
-from app.review.part import Cells, Group, Part, Stored, Table, declare, ready, unique
-from app.review.text import readable
+from app.review.parts.change import KEEP, Change, Kept, edited
+from app.review.values.errors import ReviewError
+from app.review.values.items import found, put, without
+from app.review.values.part import Cells, Group, Part, Stored, Table, declare, ready, unique
+from app.review.values.text import readable
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 CLOCKS: Final = ("trace", "video")
 LONGEST_NAME: Final = 200

@@ -8,9 +8,20 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from app.review.change import Change
-from app.review.part import Cells, Group, Moment, Part, Row, Stored, Table, declare, ready, unique
-from app.review.stroke_ref import (
+from app.review.parts.change import Change
+from app.review.values.part import (
+    Cells,
+    Group,
+    Moment,
+    Part,
+    Row,
+    Stored,
+    Table,
+    declare,
+    ready,
+    unique,
+)
+from app.review.values.stroke_ref import (
     STROKE_COLUMNS,
     STROKE_COLUMNS_ADDED,
     StrokeRef,
@@ -20,10 +31,10 @@ from app.review.stroke_ref import (
     stretched_stroke,
     stroke_from,
 )
-from app.review.text import readable
+from app.review.values.text import readable
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 
 @dataclass(frozen=True)

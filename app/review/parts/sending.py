@@ -7,17 +7,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, ClassVar, Final, Literal
 
-from app.review.change import KEEP, Change, Kept
-from app.review.errors import ReviewError
-from app.review.part import Cells, Group, Part, Stored, Table, declare, ready
-from app.review.text import readable
+from app.review.parts.change import KEEP, Change, Kept
+from app.review.values.errors import ReviewError
+from app.review.values.part import Cells, Group, Part, Stored, Table, declare, ready
+from app.review.values.text import readable
 
 if TYPE_CHECKING:
     from app.review.parts.comparisons import Comparison
     from app.review.parts.notes import Note
     from app.review.parts.self_test import SelfTest
+    from app.review.parts.state import ReviewState
     from app.review.parts.walkthroughs import Walkthrough
-    from app.review.state import ReviewState
 
 # From the smallest to the largest, named by what they are for; see app/bundle/pictures/quality.py.
 QUALITIES: Final = ("mail", "standard", "full")

@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from analysis.force.target import TargetCurve
-from app.review.change import Change
-from app.review.errors import ReviewError
-from app.review.part import Cells, Group, Part, Stored, Table, declare, ready
-from app.review.text import readable
+from app.review.parts.change import Change
+from app.review.values.errors import ReviewError
+from app.review.values.part import Cells, Group, Part, Stored, Table, declare, ready
+from app.review.values.text import readable
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 
 @dataclass(frozen=True)

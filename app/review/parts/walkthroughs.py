@@ -14,10 +14,13 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
-from app.review.change import Change
-from app.review.errors import ReviewError
-from app.review.items import found, put, without
-from app.review.part import (
+from app.review.parts.change import Change
+from app.review.parts.walk_events import Event, Score, check_score, stretched_event
+from app.review.parts.walk_timing import SHORTEST_S, Timing
+from app.review.parts.walkthrough_text import detail_of, event_of, kind_of
+from app.review.values.errors import ReviewError
+from app.review.values.items import found, put, without
+from app.review.values.part import (
     MOST_LINES_OF_PART,
     Cells,
     Group,
@@ -28,13 +31,10 @@ from app.review.part import (
     declare,
     unique,
 )
-from app.review.text import readable
-from app.review.walk_events import Event, Score, check_score, stretched_event
-from app.review.walk_timing import SHORTEST_S, Timing
-from app.review.walkthrough_text import detail_of, event_of, kind_of
+from app.review.values.text import readable
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 
 @dataclass(frozen=True)

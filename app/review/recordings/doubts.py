@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from app.review.errors import ReviewError
 from app.review.parts.media import MediaRef
 from app.review.recordings.stored_paths import name_of
+from app.review.values.errors import ReviewError
 
 
 class RecordingDoubt(ReviewError):

@@ -12,10 +12,10 @@ from pathlib import Path
 from typing import BinaryIO, Final, Literal
 
 from analysis.force.trace import ColumnMapping
-from app.review.errors import ReviewError
 from app.review.parts.media import MediaRef
 from app.review.recordings.stored_paths import to_stored
-from app.review.text import clean_name
+from app.review.values.errors import ReviewError
+from app.review.values.text import clean_name
 
 END_BYTES: Final = 1 << 20  # of each end, for the quick look
 

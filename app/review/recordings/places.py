@@ -9,15 +9,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
-from app.review.errors import ReviewError
 from app.review.parts.media import MediaRef
+from app.review.parts.state import ReviewState
 from app.review.recordings import trust
 from app.review.recordings.doubts import OtherRecording, OutsideReview
 from app.review.recordings.fingerprint import Cancelled, normal
 from app.review.recordings.stored_paths import from_stored, name_of, to_stored
 from app.review.recordings.verify import is_reviewed, quick_standing, remember
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef, is_other_review
+from app.review.values.errors import ReviewError
+from app.review.values.stroke_ref import StrokeRef, is_other_review
 
 
 @dataclass(frozen=True)

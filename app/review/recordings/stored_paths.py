@@ -13,8 +13,8 @@ from pathlib import PurePath, PureWindowsPath
 from types import ModuleType
 from typing import Final, TypeVar
 
-from app.review.errors import ReviewError
-from app.review.text import clean_name
+from app.review.values.errors import ReviewError
+from app.review.values.text import clean_name
 
 # Farther up than this, review and recordings are not one folder that is moved as a whole.
 LARGEST_CLIMB: Final = 2

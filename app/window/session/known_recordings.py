@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
-from app.review.errors import ReviewError
 from app.review.parts.media import MediaRef
+from app.review.parts.state import ReviewState
 from app.review.recordings import (
     OtherRecording,
     OutsideRecording,
@@ -27,8 +27,8 @@ from app.review.recordings import (
     place_of,
     quick_standing,
 )
-from app.review.state import ReviewState
-from app.review.text import clean_name
+from app.review.values.errors import ReviewError
+from app.review.values.text import clean_name
 from app.window.session.open_recordings import OpenRecordings, load_footage, load_force
 from app.window.session.settings import data_folder
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress

@@ -9,15 +9,15 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtWidgets import QAbstractButton, QMessageBox, QWidget
 
-from app.review.text import clean_name
+from app.review.values.text import clean_name
 from app.window.session.safekeeping import Safekeeping, after_name
 from app.window.session.saving_as import SavingAs
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
 from app.window.tasks.message_line import Messages
 
 if TYPE_CHECKING:
+    from app.review.parts.state import ReviewState
     from app.review.review import Review
-    from app.review.state import ReviewState
 
 QUICK_S = 0.3  # a saving that ends within this time needs no word
 PATIENCE_MS = 4000  # so long a disk may take before the coach is asked

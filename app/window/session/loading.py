@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 from analysis.force.trace import ColumnMapping
 from app.review.left_behind import Recovered
 from app.review.parts.media import MediaRef
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.session.open_recordings import (
     Footage,
     Force,

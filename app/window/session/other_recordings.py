@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef, is_reference
+from app.review.parts.state import ReviewState
+from app.review.values.stroke_ref import StrokeRef, is_reference
 from app.submission.clock import ReviewClock
 from app.submission.resolving import resolve, stroke_ref, stroke_seen
 from app.window.session.known_recordings import access

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from PySide6.QtCore import QObject
 
 from app.review.recordings import RecordingDoubt, other_review_path
-from app.review.stroke_ref import StrokeRef, is_other_review
+from app.review.values.stroke_ref import StrokeRef, is_other_review
 from app.window.session.known_recordings import access
 from app.window.session.other_recordings import Recording, load_recording, own_recording
 from app.window.session.review_session import ReviewSession

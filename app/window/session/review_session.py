@@ -11,7 +11,7 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QWidget
 
 from analysis.force.trace import ColumnMapping
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.session import settings as remembered
 from app.window.session.leaving import Leaving
 from app.window.session.loading import Opened, load, new_review, open_review, remember_places
@@ -29,7 +29,7 @@ from app.window.tasks.jobs import Cancelled, Jobs, Progress
 from app.window.tasks.message_line import Messages, Offer
 
 if TYPE_CHECKING:
-    from app.review.change import Change
+    from app.review.parts.change import Change
     from app.review.review import Review
 
 CLOSING_S = 0.7  # putting a file in order is worth so much waiting

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
+from app.review.parts.state import ReviewState
 from app.review.saver import SaveStatus, Saving
-from app.review.state import ReviewState
-from app.review.text import clean_name
+from app.review.values.text import clean_name
 from app.window.session.settings import data_folder
 from app.window.tasks.message_line import Messages, Offer
 

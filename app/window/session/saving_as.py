@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtWidgets import QFileDialog, QProgressDialog, QWidget
 
-from app.review.errors import ChangedElsewhere
-from app.review.text import clean_name
+from app.review.values.errors import ChangedElsewhere
+from app.review.values.text import clean_name
 from app.window.session.safekeeping import Safekeeping
 from app.window.session.settings import data_folder
 from app.window.tasks.jobs import Cancelled, Jobs, Progress

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.review.text import clean_text
+from app.review.values.text import clean_text
 from app.window.tasks.running_work import RunningWork
 from app.window.widgets import theme
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QObject, Signal
 
 from app.review.parts.marks import Mark
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.session.review_session import ReviewSession
 
 

@@ -9,7 +9,7 @@ from PySide6.QtCore import Signal, SignalInstance
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from app.review.parts.comparisons import PairLook
-from app.review.walk_events import PICTURE
+from app.review.parts.walk_events import PICTURE
 
 
 @dataclass(frozen=True)

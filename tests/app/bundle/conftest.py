@@ -14,8 +14,8 @@ from app.bundle.options import WriteOptions
 from app.bundle.write import BundleResult, write_bundle
 from app.media.encode import ClipWriter
 from app.review.parts.notes import Note
+from app.review.parts.state import ReviewState
 from app.review.recordings import refer
-from app.review.state import ReviewState
 from tests.helpers.clips import numbered
 
 FPS = 20

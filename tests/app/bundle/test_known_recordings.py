@@ -16,11 +16,11 @@ from app.bundle.wording.errors import BundleCancelled
 from app.bundle.wording.words import ENGLISH
 from app.bundle.write import write_bundle
 from app.review.parts.comparisons import new_comparison
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import Moved
 from app.review.parts.walkthroughs import new_walkthrough
 from app.review.recordings import OtherRecording, RecordingAccess
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
-from app.review.walk_events import Moved
+from app.review.values.stroke_ref import StrokeRef
 from tests.helpers.reviews import write_review
 
 NOW = StrokeRef("", 0.6, 1.4, 2.6, "now")

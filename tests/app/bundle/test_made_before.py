@@ -22,7 +22,7 @@ from app.bundle.write import write_bundle
 from app.media.decoder import FrameReader
 from app.media.encode import ClipWriter
 from app.media.video import VideoFile
-from app.review.blur import BlurKey, BlurRegion
+from app.review.parts.blur import BlurKey, BlurRegion
 from app.review.parts.comparisons import new_comparison
 from app.review.parts.curve_marks import new_curve_mark
 from app.review.parts.findings import Decision
@@ -30,10 +30,10 @@ from app.review.parts.marks import new_mark
 from app.review.parts.picture import PictureTurn
 from app.review.parts.self_test import new_self_test
 from app.review.parts.sending import QUALITIES, SendingPlan
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import CurveShown, Moved
 from app.review.parts.walkthroughs import new_walkthrough
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
-from app.review.walk_events import CurveShown, Moved
+from app.review.values.stroke_ref import StrokeRef
 
 NOW = StrokeRef("", 3.1, 3.9, 5.1, "now")
 THEN = StrokeRef("", 1.1, 1.9, 3.1, "then")

@@ -18,7 +18,7 @@ from app.bundle.read_back import read_answers_file, read_bundle
 from app.bundle.wording.errors import BundleError
 from app.bundle.write import BundleResult, write_bundle
 from app.review.parts.answers import Tick
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 
 RECORD: dict[str, Any] = {
     "format": "strokeside-feedback",

@@ -26,11 +26,11 @@ from app.bundle.write import write_bundle
 from app.media.encode import ClipWriter
 from app.media.opencv import opencv
 from app.media.video import VideoFile
-from app.review.blur import BlurKey, BlurRegion
+from app.review.parts.blur import BlurKey, BlurRegion
 from app.review.parts.notes import Note, Voice
 from app.review.parts.picture import PictureTurn
+from app.review.parts.state import ReviewState
 from app.review.recordings import refer
-from app.review.state import ReviewState
 from app.review.voice import to_wav
 from tests.app.bundle.conftest import OFFSET_S, force_text
 from tests.helpers.clips import FFPROBE, needs_ffmpeg, run_ffmpeg

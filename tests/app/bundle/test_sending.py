@@ -27,8 +27,8 @@ from app.bundle.write import deliver, write_bundle
 from app.media.video import VideoFile
 from app.review.parts.marks import new_mark
 from app.review.parts.sending import SendingPlan
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
 
 
 def contents(folder: Path) -> dict[str, str]:
@@ -186,7 +186,7 @@ def test_quality_decides_the_size_of_clips(tmp_path: Path, quality: str, height:
 def test_originals_leave_only_when_ticked_and_never_a_hidden_face(
     still_only: ReviewState, review_path: Path, tmp_path: Path
 ) -> None:
-    from app.review.blur import BlurKey, BlurRegion
+    from app.review.parts.blur import BlurKey, BlurRegion
 
     plain = write_bundle(still_only, review_path, tmp_path / "a")
     assert not any(name.startswith("originals") for name in plain.files)

@@ -16,7 +16,7 @@ from app.bundle.wording.table_text import number
 from app.bundle.wording.text import cell, clean
 from app.bundle.write import BundleResult
 from app.review.parts.notes import Note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from tests.app.bundle.conftest import CATCHES_S, OFFSET_S
 
 

@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 from app.bundle.write import write_bundle
 from app.media.loudness import VOICE_LUFS, loudness_lufs
 from app.review.parts.notes import AddVoiceNote, Voice, new_note
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
 from app.review.voice import new_id, to_wav, trimmed, voice_of
 
 RATE = 48_000

@@ -12,12 +12,12 @@ from app.bundle.walkthrough.walkthrough_render import WalkJob, render_walk
 from app.media.encode import ClipWriter
 from app.media.opencv import opencv
 from app.media.video import VideoFile
-from app.review.blur import BlurRegion
+from app.review.parts.blur import BlurRegion
 from app.review.parts.marks import new_mark
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import MarkDrawn, Moved, Ran, Turned, Zoomed
 from app.review.parts.walkthroughs import new_walkthrough
 from app.review.recordings import refer
-from app.review.state import ReviewState
-from app.review.walk_events import MarkDrawn, Moved, Ran, Turned, Zoomed
 from tests.app.bundle.test_safe_to_send import FPS, SIZE, blurred, face_at, frame, likeness
 from tests.helpers.clips import needs_ffmpeg, run_ffmpeg
 

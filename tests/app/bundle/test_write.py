@@ -19,8 +19,8 @@ from app.bundle.write import BundleCancelled, BundleError, BundleResult, write_b
 from app.media.video import VideoFile
 from app.review.parts.notes import Note
 from app.review.parts.picture import PictureTurn
+from app.review.parts.state import ReviewState
 from app.review.recordings import RecordingAccess
-from app.review.state import ReviewState
 from tests.app.bundle.conftest import CATCHES_S, DRIVE_S, FPS, OFFSET_S
 from tests.helpers.clips import FFPROBE, needs_ffmpeg, number_in
 from tests.helpers.jpegs import jpeg_segments

@@ -20,8 +20,6 @@ from app.review.answers import (
     parse_answers,
     ticked,
 )
-from app.review.check import check_state
-from app.review.errors import ReviewError
 from app.review.file.store import read_review
 from app.review.parts.answers import (
     AddAnswers,
@@ -31,10 +29,12 @@ from app.review.parts.answers import (
     Tick,
     received_now,
 )
+from app.review.parts.check import check_state
 from app.review.parts.media import MediaRef
 from app.review.parts.notes import Note
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 
 GOOD: dict[str, Any] = {
     "strokeside_answers": 1,

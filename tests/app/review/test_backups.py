@@ -10,11 +10,11 @@ import pytest
 
 from app.review import backups
 from app.review.backups import BackupShelf
-from app.review.errors import ReviewError
 from app.review.file.store import read_asset, read_review
 from app.review.parts.notes import AddNote, AddVoiceNote, DeleteNote, new_note
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 from app.review.voice import to_wav, voice_of
 
 NOW = datetime(2026, 3, 1, 12, tzinfo=UTC)

@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 
 from analysis.comparing.picture_fit import PictureFit
-from app.review.errors import ReviewError
 from app.review.parts.comparisons import (
     AddComparison,
     Comparison,
@@ -19,10 +18,11 @@ from app.review.parts.comparisons import (
 from app.review.parts.media import MediaRef, SetCaptureRate
 from app.review.parts.reference import Reference, SetReference
 from app.review.parts.self_test import SetSelfTest, new_self_test
+from app.review.parts.state import ReviewState
 from app.review.recordings import other_review, other_review_path, rebase
 from app.review.review import Review
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
+from app.review.values.errors import ReviewError
+from app.review.values.stroke_ref import StrokeRef
 
 NOW = StrokeRef("", 2.0, 3.0, 5.0, "now")
 THEN = StrokeRef("../may/piece.review", 1.0, 2.0, 4.0, "last month")

@@ -2,8 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.review.change import KEEP
-from app.review.errors import ReviewError
+from app.review.parts.change import KEEP
 from app.review.parts.curve_marks import (
     AddCurveMark,
     CurveMark,
@@ -12,8 +11,9 @@ from app.review.parts.curve_marks import (
     new_curve_mark,
     on_curve,
 )
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 
 
 def test_a_new_mark_lies_within_the_drive() -> None:

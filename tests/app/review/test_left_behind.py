@@ -15,13 +15,13 @@ from hypothesis import strategies as st
 from app.files import locks
 from app.review import left_behind, walkthrough_reading
 from app.review.file.store import read_review
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import Moved
+from app.review.parts.walkthrough_text import to_line
 from app.review.recording import Place, Recording, folder_of, recover
 from app.review.review import Review
-from app.review.state import ReviewState
 from app.review.voice import new_id, to_wav
-from app.review.walk_events import Moved
 from app.review.walkthrough_journal import Journal, journal_folder, recover_walks
-from app.review.walkthrough_text import to_line
 from app.review.wav_file import MOST_BYTES
 from tests.helpers.lock_systems import SYSTEMS, child, kill
 
@@ -33,7 +33,7 @@ recording = Recording(Path(sys.argv[1]), Place(4.5))
 recording.add(b"\\1\\0" * 48_000)
 """
 WALK = """
-from app.review.walk_events import Moved
+from app.review.parts.walk_events import Moved
 from app.review.walkthrough_journal import Journal
 journal = Journal(Path(sys.argv[1]), "W", True)
 journal.add(Moved(0.1, 3.0))
@@ -274,7 +274,7 @@ def test_a_bad_line_costs_itself_alone(review: Review, bad: bytes) -> None:
 def test_every_kind_of_event_that_is_written_is_read_back(review: Review) -> None:
     from app.review.parts.comparisons import PairLook
     from app.review.parts.marks import new_mark
-    from app.review.walk_events import (
+    from app.review.parts.walk_events import (
         CurveShown,
         Laid,
         MarkDrawn,
@@ -352,8 +352,8 @@ def test_a_voice_that_cannot_be_kept_is_not_taken_for_one_that_was(
 ) -> None:
     """Its sound alone in the file would make the next opening tidy the recording away."""
     from app.review import recording
-    from app.review.errors import ReviewError
     from app.review.parts.notes import AddNote, new_note
+    from app.review.values.errors import ReviewError
 
     wav = put_voice(review)
 

@@ -11,7 +11,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.media.orientation import Turn
-from app.review.errors import ReviewError
 from app.review.file.store import read_review
 from app.review.mark_shapes import (
     angle_deg,
@@ -35,8 +34,9 @@ from app.review.parts.marks import (
     new_mark,
 )
 from app.review.parts.media import MediaRef, SetCaptureRate, SetVideo
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 
 coordinates = st.floats(-3000, 3000)
 points = st.tuples(coordinates, coordinates)

@@ -9,12 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.clocks.alignment import Alignment, Pair
-from app.review.check import check_state
 from app.review.merging import differences, merged
+from app.review.parts.check import check_state
 from app.review.parts.findings import Decision
 from app.review.parts.marks import new_mark
 from app.review.parts.notes import Note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from tests.helpers.states import marks, notes, states
 
 NAMES = [f.name for f in fields(ReviewState)]

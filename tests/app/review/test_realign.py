@@ -15,9 +15,9 @@ from app.review.parts.line_up import SetLineUp
 from app.review.parts.media import MediaRef
 from app.review.parts.notes import AddNote, EditNote, new_note
 from app.review.parts.self_test import SelfTest, SelfTestItem
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
+from app.review.values.stroke_ref import StrokeRef
 
 FILM = MediaRef("video", "piece.mp4", 1, "a" * 64)
 LINE_UPS = st.builds(

@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from analysis.force.trace import ColumnMapping
-from app.review.errors import ReviewError
+from app.review.parts.state import ReviewState
 from app.review.recordings import RecordingAccess, changed, find_again, locate, rebase, refer
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 
 # FIPS 180-2, appendix B.1 and the one-million-"a" example of appendix B.3.
 ABC_SHA256 = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.review.errors import ReviewError
 from app.review.parts.reference import Reference
+from app.review.parts.state import ReviewState
 from app.review.reference_library import ReferenceLibrary
 from app.review.references import add_reference, new_reference_id, read_reference
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 
 STEADY = Reference("Steady 20", "left", 20.0, "club", "Long and level.", 0.5, 1.5, 3.5)
 QUICK = replace(STEADY, name="Quick 30", rate_spm=30.0, view="right")

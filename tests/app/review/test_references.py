@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from app.review.errors import ReviewError
 from app.review.parts.media import MediaRef
 from app.review.parts.notes import Note
 from app.review.parts.reference import Reference
+from app.review.parts.state import ReviewState
 from app.review.references import (
     REMOVED,
     add_reference,
@@ -20,7 +20,7 @@ from app.review.references import (
     restore_reference,
     was_removed,
 )
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 from tests.helpers.reviews import write_review
 
 STEADY = Reference("Steady 20", "left", 20.0, "club", "Long and level.", 0.5, 1.5, 3.5)

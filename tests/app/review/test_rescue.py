@@ -14,9 +14,9 @@ from app.review import free_name, rescue
 from app.review.file import guard
 from app.review.file.store import read_asset, read_review
 from app.review.parts.notes import AddNote, AddVoiceNote, Note, new_note
+from app.review.parts.state import ReviewState
 from app.review.rescue import Rescue, put_away, rescued
 from app.review.review import Review
-from app.review.state import ReviewState
 from app.review.voice import to_wav, voice_of
 
 SECOND = b"\1\2" * 24_000

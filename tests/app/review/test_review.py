@@ -9,19 +9,19 @@ from hypothesis import strategies as st
 from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.target import TargetCurve
 from app.review import keeping
-from app.review.change import Change
-from app.review.errors import ReviewError
 from app.review.file.store import read_review
 from app.review.parts.about import SetAthlete
+from app.review.parts.change import Change
 from app.review.parts.findings import DropFinding, KeepFinding, ReopenFinding, SetThreshold
 from app.review.parts.line_up import SetLineUp
 from app.review.parts.marks import AddMark, CopyMark, DeleteMark, EditMark, SetScale
 from app.review.parts.media import MediaRef, SetCaptureRate, SetTrace, SetVideo
 from app.review.parts.notes import BODY_PARTS, PHASES, AddNote, DeleteNote, EditNote, new_note
 from app.review.parts.picture import PictureTurn, TurnPicture
+from app.review.parts.state import ReviewState
 from app.review.parts.target import SetTarget
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 from tests.helpers.states import marks, media, states, targets, texts
 
 seconds = st.floats(0, 7200)

@@ -8,10 +8,10 @@ from collections.abc import Callable, Iterator
 import pytest
 
 from app.review import saver as saver_module
-from app.review.errors import ChangedElsewhere, FileBusy, ReviewError
 from app.review.file.store import Opened, Stamp
+from app.review.parts.state import ReviewState
 from app.review.saver import Saver, SaveStatus, Saving
-from app.review.state import ReviewState
+from app.review.values.errors import ChangedElsewhere, FileBusy, ReviewError
 
 LONG_S = 30.0  # no test waits for so long unless it fails
 

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from app.review.errors import ReviewError
 from app.review.file.store import create_file, read_review
 from app.review.parts.media import MediaRef, SetCaptureRate
 from app.review.parts.sections import (
@@ -18,8 +17,9 @@ from app.review.parts.sections import (
     SetSections,
     new_section,
 )
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 
 EASY, HARD = SectionBegin("a", 0.5, name="10 easy"), SectionBegin("b", 30.0, name="race pace")
 

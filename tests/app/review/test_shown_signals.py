@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from app.review.errors import ReviewError
 from app.review.file.store import create_file, read_review
 from app.review.parts.shown_signals import ShowSignal
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 
 DATA = Path(__file__).parents[2] / "data"
 

@@ -5,7 +5,7 @@ import unicodedata
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.review.text import clean_name, clean_text, plain, readable, without_controls
+from app.review.values.text import clean_name, clean_text, plain, readable, without_controls
 
 
 def test_what_steers_a_terminal_or_turns_words_round_is_taken_out() -> None:

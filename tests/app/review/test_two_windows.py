@@ -15,15 +15,15 @@ from typing import Any
 import pytest
 
 from app.review import keeping
-from app.review.errors import ChangedElsewhere, ReviewError
 from app.review.file import store
 from app.review.file.store import read_asset, read_file, read_review
 from app.review.merging import Merged
 from app.review.parts.about import SetAthlete
 from app.review.parts.notes import AddNote, AddVoiceNote, DeleteNote, EditNote, Note, new_note
+from app.review.parts.state import ReviewState
 from app.review.review import Review
 from app.review.saver import SaveStatus, Saving
-from app.review.state import ReviewState
+from app.review.values.errors import ChangedElsewhere, ReviewError
 from app.review.voice import to_wav, voice_of
 
 ROOT = Path(__file__).parents[3]

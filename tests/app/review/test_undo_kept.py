@@ -13,7 +13,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.review import undoing
-from app.review.errors import ReviewError
 from app.review.file.store import asset_names, read_file, read_review
 from app.review.parts.about import SetAthlete
 from app.review.parts.media import MediaRef, SetVideo
@@ -26,8 +25,9 @@ from app.review.parts.notes import (
     new_note,
 )
 from app.review.parts.picture import PictureTurn, TurnPicture
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 from app.review.voice import to_wav, voice_of
 
 VOICE = b"\1\2" * 48_000

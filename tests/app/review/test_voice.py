@@ -16,7 +16,6 @@ from hypothesis import strategies as st
 
 from app.files import atomic
 from app.review import undoing
-from app.review.errors import ReviewError
 from app.review.file.store import asset_names, read_asset, read_review
 from app.review.parts.notes import (
     AddVoiceNote,
@@ -27,9 +26,10 @@ from app.review.parts.notes import (
     Voice,
     new_note,
 )
+from app.review.parts.state import ReviewState
 from app.review.recording import Place, Recording, folder_of, recover
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 from app.review.voice import (
     SHORTEST_S,
     TrimVoice,

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from app.bundle.pictures.mark_paint import MarkPainter
 from app.review.parts.marks import Mark
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.scene.lettering import outlines as _outlines
 from app.scene.lettering import width_of
 from app.scene.signs import OWN_FONT, drawable, families_for

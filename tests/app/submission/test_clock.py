@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analysis.clocks.alignment import Alignment, Pair, align_by_pairs
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.submission.clock import LineUpStatus, ReviewClock
 from tests.helpers.submissions import TRACE, VIDEO
 

@@ -5,7 +5,7 @@ from analysis.clocks.alignment import Alignment
 from analysis.force.piece import PieceAnalysis, analyse
 from analysis.force.target import sample_target
 from analysis.force.trace import ForceTrace
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.submission.draft import draft_state, typical_stroke
 from tests.helpers.submissions import TRACE, VIDEO, submission_of
 

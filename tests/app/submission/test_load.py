@@ -12,12 +12,12 @@ import pytest
 from app.bundle import sources
 from app.bundle.wording.words import ENGLISH
 from app.bundle.wording.words_german import GERMAN
+from app.files.user_folders import config_folder, data_folder, wording_path
 from app.media.errors import MediaError
-from app.review.errors import ReviewError
 from app.review.recordings import OtherRecording, OutsideRecording, RecordingAccess
+from app.review.values.errors import ReviewError
 from app.submission.load import Said, SubmissionError, begin, begin_with, load
 from app.submission.remarks import Code
-from app.user_folders import config_folder, data_folder, wording_path
 from app.window.session import settings
 from tests.app.submission.conftest import Sent, write_own_wording
 

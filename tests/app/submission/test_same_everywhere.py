@@ -18,8 +18,8 @@ from app.bundle.sources import gather
 from app.bundle.write import write_bundle
 from app.review.finding_notes import finding_note
 from app.review.parts.findings import Decision
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
 from app.submission.draft import draft_state, findings_to_show
 from app.submission.load import begin, load
 from app.submission.submission import LoadedSubmission

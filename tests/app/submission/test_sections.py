@@ -7,7 +7,7 @@ from functools import cache
 
 from analysis.force.piece import PieceAnalysis, analyse
 from app.review.parts.sections import SectionBegin
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.submission.load import of_piece
 from app.submission.sections import as_begins
 from tests.benchmarks.limits_generator import Rowing, row

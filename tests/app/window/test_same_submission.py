@@ -10,8 +10,8 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from analysis.clocks.alignment import Alignment
+from app.review.parts.state import ReviewState
 from app.review.recordings import refer
-from app.review.state import ReviewState
 from app.submission.load import load
 from app.window.features.findings.findings import Findings
 from app.window.main_window import MainWindow

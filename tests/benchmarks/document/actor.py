@@ -16,8 +16,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from app.review.parts.notes import AddNote, Note
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
 from tests.benchmarks.document.work import (
     Stream,
     closing,

@@ -22,9 +22,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from app.review.errors import ReviewError
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 from tests.benchmarks.document.partner import (
     Answer,
     Command,

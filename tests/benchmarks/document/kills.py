@@ -17,7 +17,7 @@ from collections.abc import Sequence
 from multiprocessing.context import ForkServerContext
 from pathlib import Path
 
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from tests.benchmarks.document import actor
 from tests.benchmarks.document.trial import (
     OLD,

@@ -20,11 +20,11 @@ from pathlib import Path
 
 import numpy as np
 
-from app.review.blur import BlurKey, BlurRegion
+from app.review.parts.blur import BlurKey, BlurRegion
 from app.review.parts.marks import Mark
 from app.review.parts.notes import AddVoiceNote, EditNote, Note
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
 from app.review.voice import RATE_HZ, to_wav, voice_of
 from tests.benchmarks.document.work import WORDS, closing, id_of
 

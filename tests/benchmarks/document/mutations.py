@@ -23,10 +23,10 @@ from multiprocessing.connection import Connection
 from multiprocessing.context import ForkServerContext
 from pathlib import Path
 
-from app.review.errors import ReviewError
 from app.review.parts.notes import EditNote
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 from tests.benchmarks.document.trial import counted, fork_server, table
 from tests.benchmarks.document.work import closing, create_rich, rich_state, sound_ids, wav_of
 
@@ -124,7 +124,7 @@ def _differing(a: ReviewState, b: ReviewState) -> list[str]:
 
 def has_recover() -> bool:
     """Whether this code has the command `recover`."""
-    from app import commands
+    from app.commands.program import program as commands
 
     out = io.StringIO()
     with contextlib.redirect_stdout(out):
@@ -134,7 +134,7 @@ def has_recover() -> bool:
 
 def recovered(path: Path, out: Path, state: ReviewState) -> tuple[tuple[float, float, float], str]:
     """Shares of notes, marks and voices that `recover` brings back as they were."""
-    from app import commands
+    from app.commands.program import program as commands
 
     said = io.StringIO()
     with contextlib.redirect_stdout(said), contextlib.redirect_stderr(said):

@@ -15,9 +15,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from app.review.errors import ReviewError
 from app.review.parts.notes import AddNote, Note
 from app.review.review import Review
+from app.review.values.errors import ReviewError
 
 ROOT = Path(__file__).resolve().parents[3]
 

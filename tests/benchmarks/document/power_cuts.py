@@ -21,7 +21,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from tests.benchmarks.document import actor
 from tests.benchmarks.document.disk import MODES, Folder, folder_from
 from tests.benchmarks.document.kills import look

@@ -14,8 +14,8 @@ from multiprocessing.context import ForkServerContext
 from multiprocessing.process import BaseProcess
 from pathlib import Path
 
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
 from tests.benchmarks.document.actor import added_note
 from tests.benchmarks.document.work import closing, states_after
 

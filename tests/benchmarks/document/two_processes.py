@@ -17,8 +17,8 @@ import time
 from collections import Counter
 from pathlib import Path
 
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
 from tests.benchmarks.document.partner import (
     Command,
     Partner,

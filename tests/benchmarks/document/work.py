@@ -17,9 +17,8 @@ from pathlib import Path
 from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
-from app.review.blur import BlurKey, BlurRegion
-from app.review.errors import ReviewError
 from app.review.parts.answers import AthleteAnswers, SelfTest, Tick
+from app.review.parts.blur import BlurKey, BlurRegion
 from app.review.parts.comparisons import Comparison
 from app.review.parts.curve_marks import CurveMark
 from app.review.parts.findings import Decision
@@ -29,13 +28,14 @@ from app.review.parts.notes import AddNote, AddVoiceNote, DeleteNote, EditNote, 
 from app.review.parts.self_test import SelfTest as StrokesToTell
 from app.review.parts.self_test import SelfTestItem
 from app.review.parts.sending import SendingPlan, WriteWords
+from app.review.parts.state import ReviewState
 from app.review.parts.target import SetTarget
+from app.review.parts.walk_events import MarkDrawn, Moved, Ran, Score
 from app.review.parts.walkthroughs import Caption, Cut, Walkthrough
 from app.review.review import Review
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
+from app.review.values.errors import ReviewError
+from app.review.values.stroke_ref import StrokeRef
 from app.review.voice import TrimVoice, to_wav, voice_of
-from app.review.walk_events import MarkDrawn, Moved, Ran, Score
 
 WORDS = "Hands away before the trunk rocks over. "
 SOUND_BYTES = (100_000, 400_000)

@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
-from app.review.part import to_lines
+from app.review.values.part import to_lines
 
 Raw = Mapping[str, Any]
 RawRows = dict[str, list[Raw]]

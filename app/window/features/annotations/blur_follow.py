@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.review.blur import BlurKey, BlurRegion, gaps, thinned_keys, unsure_spans
+from app.review.parts.blur import BlurKey, BlurRegion, gaps, thinned_keys, unsure_spans
 
 if TYPE_CHECKING:
     from app.media.follow import Spot

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QTransform
 
-from app.review.blur import BlurKey, BlurRegion, region_at
+from app.review.parts.blur import BlurKey, BlurRegion, region_at
 from app.review.parts.marks import CASING
 from app.window.views.mark_paint import paint_handles
 from app.window.widgets import theme

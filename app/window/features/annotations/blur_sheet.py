@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent
 
-from app.review.blur import BlurKey, BlurRegion, new_region, region_at
+from app.review.parts.blur import BlurKey, BlurRegion, new_region, region_at
 from app.window.features.annotations.blur_paint import handle_of, paint_blur_region, ring_path
 from app.window.features.annotations.blurring import Blurring
 from app.window.features.annotations.pen_sheet import Sheet, apart

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QPointF, QRectF
 
-from app.review.blur import BlurKey, BlurRegion, gaps, hand_key, new_region, region_at
+from app.review.parts.blur import BlurKey, BlurRegion, gaps, hand_key, new_region, region_at
 from app.review.parts.blurs import AddBlur, FollowBlur, PlaceBlur, RemoveBlur, SpanBlur
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.features.annotations.drawing import STEP_SHARE
 from app.window.features.annotations.pen import Pen
 from app.window.session.playhead import Playhead

@@ -9,9 +9,9 @@ from typing import Final, Generic, Protocol, TypeVar
 
 from PySide6.QtCore import QObject, Signal
 
-from app.review.change import Change
+from app.review.parts.change import Change
 from app.review.parts.marks import Point
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.message_line import Messages
 

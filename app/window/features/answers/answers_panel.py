@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 
 from app.review.answers import belongs, harmless
 from app.review.parts.answers import AthleteAnswers
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.features.answers.answers import Answers
 from app.window.session.review_session import ReviewSession
 

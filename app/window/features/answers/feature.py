@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QMainWindow
 
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
 from app.window.features.answers.actions import ACTIONS

@@ -19,7 +19,7 @@ from app.review.parts.comparisons import (
     Timing,
     usual_title,
 )
-from app.review.stroke_ref import StrokeRef
+from app.review.values.stroke_ref import StrokeRef
 from app.window.features.comparing.comparing import Comparing
 from app.window.features.comparing.laying_together import Point, Side
 from app.window.session.other_recordings import Recording

@@ -8,8 +8,8 @@ from PySide6.QtCore import QObject, QSize, Signal
 
 from analysis.comparing.phase import StrokeTimes, other_time
 from app.review.parts.comparisons import AddComparison, Comparison, PairLook, laid, usual_title
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
+from app.review.parts.state import ReviewState
+from app.review.values.stroke_ref import StrokeRef
 from app.window.features.comparing.comparison_stage import ComparisonStage
 from app.window.features.comparing.laying_together import LayingTogether
 from app.window.features.comparing.second_supply import SecondSupply

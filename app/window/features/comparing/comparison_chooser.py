@@ -24,7 +24,7 @@ from PySide6.QtWidgets import (
 from shiboken6 import isValid
 
 from app.review.references import ReferenceList
-from app.review.stroke_ref import StrokeRef
+from app.review.values.stroke_ref import StrokeRef
 from app.window.session.other_recordings import Recording
 from app.window.session.recording_cache import CHOOSER, RecordingsShelf
 from app.window.views.stroke_clock import NEAR_S

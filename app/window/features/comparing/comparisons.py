@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 from shiboken6 import isValid
 
 from app.review.references import ReferenceList
-from app.review.stroke_ref import StrokeRef
+from app.review.values.stroke_ref import StrokeRef
 from app.window.features.comparing.adjusting import Adjusting
 from app.window.features.comparing.comparing import Comparing
 from app.window.features.comparing.comparison_bar import ComparisonBar

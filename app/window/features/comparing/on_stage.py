@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QObject, Signal
 
 from app.review.parts.comparisons import PairLook, look_of
-from app.review.walk_events import COMPARISON
+from app.review.parts.walk_events import COMPARISON
 from app.window.features.comparing.comparing import Comparing
 from app.window.views.stage import Shown
 

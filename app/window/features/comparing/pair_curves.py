@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
     from analysis.force.trace import FloatArray
     from analysis.signals.stroke import Stroke
-    from app.review.stroke_ref import StrokeRef
+    from app.review.values.stroke_ref import StrokeRef
 
     Rowed = tuple[PieceAnalysis, Stroke]
 

@@ -10,7 +10,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from analysis.force.trace import FloatArray
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.scene.figure import Figure, Tick
 from app.scene.force_curve import over_drive
 from app.submission.shown_signals import ShownSignal, shown

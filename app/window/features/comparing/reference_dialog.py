@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QVBoxLayout, QWidget
 
 from app.review.parts.reference import Reference
-from app.review.stroke_ref import StrokeRef
+from app.review.values.stroke_ref import StrokeRef
 from app.window.features.comparing.reference_fields import RATE_SPM, ReferenceFields
 
 WORDS = (

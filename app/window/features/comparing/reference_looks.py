@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QImage
 
-from app.review.errors import ReviewError
 from app.review.references import KeptReference
+from app.review.values.errors import ReviewError
 from app.submission.resolving import Resolved, resolve
 from app.window.session.known_recordings import access
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress

@@ -11,7 +11,7 @@ from shiboken6 import isValid
 from app.review.parts.reference import Reference
 from app.review.reference_library import ReferenceLibrary
 from app.review.references import KeptReference, ReferenceList
-from app.review.stroke_ref import StrokeRef
+from app.review.values.stroke_ref import StrokeRef
 from app.submission.resolving import resolve
 from app.window.features.comparing.comparing import Comparing
 from app.window.features.comparing.reference_dialog import ReferenceDialog
@@ -76,7 +76,7 @@ class References(QObject):
         """Read the library in a job; the first time a simulated stroke is put there."""
 
         def work(progress: Progress, cancelled: Cancelled) -> ReferenceList:
-            from app.reference_strokes import ensure_simulated_reference
+            from app.prepared.reference_strokes import ensure_simulated_reference
 
             ensure_simulated_reference(library_folder())
             return self.library.kept()
@@ -101,7 +101,7 @@ class References(QObject):
         place, state = review.path, review.state
 
         def work(progress: Progress, cancelled: Cancelled) -> str:
-            from app.reference_strokes import keep_stroke
+            from app.prepared.reference_strokes import keep_stroke
 
             library = library_folder()
             found = resolve(stroke, state, place, library, cancelled, access())

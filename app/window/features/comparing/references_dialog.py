@@ -19,10 +19,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.reference_strokes import is_simulated
-from app.review.errors import ReviewError
+from app.prepared.reference_strokes import is_simulated
 from app.review.reference_library import LibraryStep, ReferenceLibrary
 from app.review.references import KeptReference
+from app.review.values.errors import ReviewError
 from app.window.features.comparing.reference_fields import ReferenceFields
 from app.window.features.comparing.reference_looks import Look, Looks
 from app.window.features.comparing.reference_rows import (

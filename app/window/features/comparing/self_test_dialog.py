@@ -24,8 +24,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.parts.self_test import SelfTest, SelfTestItem, SetSelfTest, new_self_test
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
+from app.review.parts.state import ReviewState
+from app.review.values.stroke_ref import StrokeRef
 from app.window.session.review_session import ReviewSession
 
 EMPTY = (

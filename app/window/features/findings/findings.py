@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 
 from app.review.parts.findings import Decision, DropFinding, KeepFinding, ReopenFinding
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.submission.clock import ReviewClock
 from app.window.session.open_recordings import OpenRecordings
 from app.window.session.playhead import Playhead

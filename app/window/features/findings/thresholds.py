@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 
 from analysis.findings.thresholds import TABLE, Threshold
 from app.review.parts.findings import SetThreshold
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.session.review_session import ReviewSession
 
 SIZE = (860, 560)

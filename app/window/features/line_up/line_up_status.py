@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.features.line_up.line_up import describe
 from app.window.session.review_session import ReviewSession
 

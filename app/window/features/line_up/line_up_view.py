@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.features.line_up.auto_line_up import AutoLineUp
 from app.window.features.line_up.line_up import describe
 from app.window.session.review_session import ReviewSession

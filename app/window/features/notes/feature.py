@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
 from app.window.features.notes.actions import ACTIONS

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from app.review.answers import ticked
 from app.review.parts.notes import BODY_PARTS, PHASES, Note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.features.notes.notes import Notes
 from app.window.session.review_session import ReviewSession
 from app.window.widgets.clock_text import clock_text

@@ -7,7 +7,7 @@ import uuid
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 
-from app.review.change import Change
+from app.review.parts.change import Change
 from app.review.parts.notes import AddVoiceNote, SetVoice, Voice, new_note
 from app.review.recording import Place, Recording
 from app.review.review import Review

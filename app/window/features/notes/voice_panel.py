@@ -14,9 +14,9 @@ from PySide6.QtCore import (
 from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QWidget
 
-from app.review.errors import ReviewError
 from app.review.parts.notes import Voice
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
+from app.review.values.errors import ReviewError
 from app.review.voice import samples_of
 from app.window.features.notes.notes_panel import Notes
 from app.window.features.notes.speaking import Speaking, new_gesture

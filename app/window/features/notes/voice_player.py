@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from app.review.errors import ReviewError
 from app.review.parts.notes import Note, SetVoice
+from app.review.values.errors import ReviewError
 from app.review.voice import TrimVoice, heard, samples_of
 from app.window.features.notes.notes_panel import Notes
 from app.window.session.playhead import Playhead

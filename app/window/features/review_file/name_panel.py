@@ -7,7 +7,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
 
 from app.review.parts.about import SetAthlete
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.session.review_session import ReviewSession
 
 FIELD_PX = 184  # together as wide as what stands under them

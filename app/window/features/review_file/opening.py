@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.review.parts.media import SetTrace, SetVideo
-from app.review.text import clean_name
+from app.review.values.text import clean_name
 from app.window.session.incoming_files import IncomingFiles
 from app.window.session.known_recordings import access, lost_recordings
 from app.window.session.review_session import ReviewSession
@@ -96,7 +96,7 @@ class Opening(QObject):
         """Open the sample submission, from a copy the coach may work on."""
 
         def work(progress: Progress, cancelled: Cancelled) -> Path:
-            from app.sample_review import sample_review
+            from app.prepared.sample_review import sample_review
 
             return sample_review(data_folder() / "sample")
 

@@ -18,8 +18,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.review.errors import DamagedReview
-from app.review.text import clean_name, clean_text
+from app.review.values.errors import DamagedReview
+from app.review.values.text import clean_name, clean_text
 from app.window.features.review_file.versions import Versions, shelf
 from app.window.session.settings import data_folder
 from app.window.tasks.jobs import Cancelled, Jobs, Progress

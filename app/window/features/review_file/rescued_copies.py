@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.review.text import clean_name
+from app.review.values.text import clean_name
 from app.window.session.review_session import ReviewSession
 from app.window.session.safekeeping import copies_of
 from app.window.session.settings import data_folder

@@ -19,8 +19,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.backups import Backup, BackupShelf
-from app.review.state import ReviewState
-from app.review.text import clean_name
+from app.review.parts.state import ReviewState
+from app.review.values.text import clean_name
 from app.window.session.settings import data_folder
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
 from app.window.tasks.message_line import Messages
@@ -186,9 +186,9 @@ class VersionsDialog(QDialog):
 
 
 def _difference(backup: Backup, now: ReviewState, cancelled: Cancelled) -> str:
-    from app.review.errors import ReviewError
     from app.review.file.store import read_file
     from app.review.merging import differences
+    from app.review.values.errors import ReviewError
 
     try:
         before = read_file(backup.path, cancelled).state

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from app.review.parts.sending import sent_comparisons, sent_notes, sent_walkthroughs
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.submission.clock import ReviewClock
 
 NOT_LINED_UP = (

@@ -13,8 +13,8 @@ from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QWidget
 
 from app.review.parts.sending import SetSending
+from app.review.parts.state import ReviewState
 from app.review.safety import safety_reminders
-from app.review.state import ReviewState
 from app.window.features.sending.forgotten import forgotten
 from app.window.features.sending.sending_prepare import Preparing, Ready, clips_folder
 from app.window.session.known_recordings import access

@@ -19,8 +19,8 @@ from PySide6.QtWidgets import (
 from app.bundle.pictures.quality import QUALITY
 from app.bundle.wording.languages import LANGUAGE_NAMES
 from app.review.parts.sending import SetSending
+from app.review.parts.state import ReviewState
 from app.review.safety import safety_reminders, unread_reminders
-from app.review.state import ReviewState
 from app.window.features.sending.forgotten import line_up_reminders
 
 CONSENT: tuple[tuple[str, bool | None], ...] = (

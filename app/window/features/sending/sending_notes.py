@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.parts.notes import Note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.widgets.clock_text import clock_text
 from app.window.widgets.theme import QUIET
 

@@ -28,9 +28,9 @@ from app.bundle.sources.placeholders import values_of
 from app.bundle.wording.errors import BundleError
 from app.bundle.wording.fill import fill
 from app.bundle.wording.text_templates import TextTemplates
-from app.review.change import Change
+from app.review.parts.change import Change
 from app.review.parts.sending import LeaveOut, PickNotes, SetSending, WriteWords
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.features.sending.sending import Sending, open_in_system
 from app.window.features.sending.sending_details import Details, before_sending
 from app.window.features.sending.sending_logo import logo_from

@@ -6,8 +6,8 @@ from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtWidgets import QLabel, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from app.review.parts.sending import SELF_TEST
-from app.review.state import ReviewState
-from app.review.walk_timing import timing_of
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_timing import timing_of
 from app.window.widgets.clock_text import clock_text
 
 _ID = Qt.ItemDataRole.UserRole

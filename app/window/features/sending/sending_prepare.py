@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QStandardPaths, QTimer, Signal
 
 from app.review.parts.sending import QUALITIES
+from app.review.parts.state import ReviewState
 from app.review.recordings import OtherRecording
-from app.review.state import ReviewState
 from app.window.session.known_recordings import access
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress

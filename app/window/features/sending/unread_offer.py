@@ -5,8 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QPushButton
 
+from app.review.parts.state import ReviewState
 from app.review.safety import unread_notes
-from app.review.state import ReviewState
 
 
 class UnreadOffer(QPushButton):

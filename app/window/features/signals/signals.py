@@ -7,7 +7,7 @@ from PySide6.QtGui import QAction, QKeyEvent, QMouseEvent
 from PySide6.QtWidgets import QMenu, QToolButton, QWidget
 
 from app.review.parts.shown_signals import ShowSignal
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.submission.shown_signals import ShownSignal, choosable, shown
 from app.window.features.signals.curve_signals import CurveSignals
 from app.window.features.signals.signal_key import SignalKey

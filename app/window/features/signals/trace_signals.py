@@ -9,7 +9,7 @@ import pyqtgraph as pg
 from PySide6.QtCore import QObject
 
 from analysis.force.trace import FloatArray
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.submission.shown_signals import ShownSignal
 from app.window.features.signals.signal_key import KeyEntry, SignalKey, pen_of
 from app.window.session.review_session import ReviewSession

@@ -13,8 +13,8 @@ from PySide6.QtGui import QPixmap
 from app.files import atomic
 from app.review.parts.comparisons import PairLook
 from app.review.parts.curve_marks import on_curve
-from app.review.state import ReviewState
-from app.review.walk_events import STRIP
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import STRIP
 from app.window.features.stroke_strip.strip_view import EMPTY, StripView
 from app.window.session.open_recordings import Footage
 from app.window.session.review_session import ReviewSession

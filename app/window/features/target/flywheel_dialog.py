@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QDialog, QDoubleSpinBox, QFormLayout, QLabel, QWid
 
 from analysis.force.coast_down import FlywheelModel
 from app.review.parts.flywheel import SetFlywheel
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.session.review_session import ReviewSession
 
 # Field, words, unit on screen, how many of that unit one SI unit is, range.

@@ -16,8 +16,8 @@ from analysis.force.target import (
     steady_rowing,
 )
 from analysis.force.trace import FloatArray
+from app.review.parts.state import ReviewState
 from app.review.parts.target import SetTarget
-from app.review.state import ReviewState
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.message_line import Messages
 from app.window.views.curve_view import CurveView

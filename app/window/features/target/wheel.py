@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from analysis.force.target import TargetCurve, sample_target
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.features.target.target_panel import TargetEditor
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress

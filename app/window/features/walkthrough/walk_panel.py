@@ -19,10 +19,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.review.errors import ReviewError
+from app.review.parts.walk_timing import timing_of
 from app.review.parts.walkthroughs import Walkthrough
+from app.review.values.errors import ReviewError
 from app.review.voice import samples_of
-from app.review.walk_timing import timing_of
 from app.window.features.walkthrough.walk_player import WalkPlayer
 from app.window.features.walkthrough.walk_timeline import WalkTimeline
 from app.window.features.walkthrough.walks import Walks

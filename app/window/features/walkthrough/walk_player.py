@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QElapsedTimer, QObject, Qt, QTimer, Signal
 
-from app.review.errors import ReviewError
+from app.review.parts.walk_events import COMPARISON, STRIP
+from app.review.parts.walk_timing import Timing, timing_of
 from app.review.parts.walkthroughs import Walkthrough
-from app.review.walk_events import COMPARISON, STRIP
-from app.review.walk_timing import Timing, timing_of
+from app.review.values.errors import ReviewError
 from app.review.walkthrough_scene import Scenes, View
 from app.window.features.walkthrough.walks import NONE, Walks
 from app.window.session.playhead import Playhead, Span

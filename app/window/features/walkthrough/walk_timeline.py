@@ -8,8 +8,8 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QBrush, QColor, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.review.parts.walk_events import Ran
 from app.review.parts.walkthroughs import Walkthrough
-from app.review.walk_events import Ran
 from app.window.widgets import theme
 
 TALL_PX = 50

@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QUrl, Signal
 from PySide6.QtGui import QDesktopServices
 
-from app.review.change import Change
+from app.review.parts.change import Change
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_timing import SHORTEST_S
 from app.review.parts.walkthroughs import (
     BringBack,
     Caption,
@@ -20,8 +22,6 @@ from app.review.parts.walkthroughs import (
     SetCaption,
     Walkthrough,
 )
-from app.review.state import ReviewState
-from app.review.walk_timing import SHORTEST_S
 from app.window.session.known_recordings import access
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import library_folder

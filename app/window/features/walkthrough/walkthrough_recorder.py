@@ -12,11 +12,8 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.review.parts.marks import Mark
 from app.review.parts.picture import PictureTurn
-from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
-from app.review.review import Review
-from app.review.state import ReviewState
-from app.review.voice import SHORTEST_S
-from app.review.walk_events import (
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import (
     CurveShown,
     Event,
     Laid,
@@ -28,6 +25,9 @@ from app.review.walk_events import (
     Turned,
     Zoomed,
 )
+from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
+from app.review.review import Review
+from app.review.voice import SHORTEST_S
 from app.review.walkthrough_journal import Journal
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession

@@ -8,7 +8,7 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QWidget
 
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.window.actions.context import ActionContext
 from app.window.features.walkthrough.walk_panel import WalkPanel
 from app.window.features.walkthrough.walk_player import WalkPlayer

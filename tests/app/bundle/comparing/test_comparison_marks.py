@@ -26,8 +26,8 @@ from app.media.video import VideoFile
 from app.review.parts.comparisons import Comparison, new_comparison, shows_marks
 from app.review.parts.marks import MARK_COLOURS, Mark, new_mark
 from app.review.parts.picture import PictureTurn
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
+from app.review.parts.state import ReviewState
+from app.review.values.stroke_ref import StrokeRef
 from app.submission.resolving import Resolved, resolve
 
 # The review's film has 20 frames a second; both strokes are of it.

@@ -25,17 +25,17 @@ from app.bundle.write import BundleResult, write_bundle
 from app.media.encode import ClipWriter
 from app.media.errors import MediaError
 from app.media.video import VideoFile
-from app.review.blur import new_region
+from app.review.parts.blur import new_region
 from app.review.parts.comparisons import Comparison, new_comparison
 from app.review.parts.notes import new_note
 from app.review.parts.picture import PictureTurn
 from app.review.parts.self_test import new_self_test
 from app.review.parts.sending import SELF_TEST
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import COMPARISON, Moved, Score, Shown
 from app.review.parts.walkthroughs import new_walkthrough
 from app.review.recordings import refer
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
-from app.review.walk_events import COMPARISON, Moved, Score, Shown
+from app.review.values.stroke_ref import StrokeRef
 from app.submission.resolving import resolve
 from tests.helpers.clips import number_in, numbered
 from tests.helpers.reviews import write_review

@@ -16,8 +16,8 @@ from playwright.sync_api import Browser, sync_playwright
 from app.bundle.write import write_bundle
 from app.review.parts.comparisons import new_comparison
 from app.review.parts.self_test import new_self_test
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
+from app.review.parts.state import ReviewState
+from app.review.values.stroke_ref import StrokeRef
 
 CHROMIUM = shutil.which("chromium")
 ONE, TWO = StrokeRef("", 3.1, 3.9, 5.1, "<b>now</b>"), StrokeRef("", 1.1, 1.9, 3.1, "before")

@@ -12,7 +12,7 @@ from app.bundle.options import WriteOptions
 from app.bundle.write import write_bundle
 from app.review.parts.curve_marks import new_curve_mark
 from app.review.parts.notes import Note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from tests.app.bundle.conftest import CATCHES_S, OFFSET_S
 
 WORDS = {"line": "keep it up", "span": "hold this", "all": "for all"}

@@ -22,7 +22,7 @@ from app.bundle.wording.text import clean
 from app.bundle.wording.words import ENGLISH, caution
 from app.bundle.write import BundleResult, write_bundle
 from app.review.parts.notes import BODY_PARTS, PHASES, Note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 
 CAUTION = caution(ENGLISH)
 HOSTILE = [

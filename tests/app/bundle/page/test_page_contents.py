@@ -13,10 +13,10 @@ from app.bundle.write import BundleResult, write_bundle
 from app.media.video import VideoFile
 from app.review.parts.comparisons import new_comparison
 from app.review.parts.self_test import new_self_test
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import Moved, Shown
 from app.review.parts.walkthroughs import new_walkthrough
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
-from app.review.walk_events import Moved, Shown
+from app.review.values.stroke_ref import StrokeRef
 
 ONE, TWO = StrokeRef("", 3.1, 3.9, 5.1, "now"), StrokeRef("", 1.1, 1.9, 3.1, "before")
 PARTS = {"walkthrough": "walk", "compare": "compare", "self-test": "self_test"}

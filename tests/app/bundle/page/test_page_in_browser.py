@@ -23,8 +23,8 @@ from app.bundle.options import WriteOptions
 from app.bundle.write import write_bundle
 from app.review.parts.marks import Mark
 from app.review.parts.notes import Note
+from app.review.parts.state import ReviewState
 from app.review.recordings import refer
-from app.review.state import ReviewState
 from tests.app.bundle.conftest import CATCHES_S, DRIVE_S, FPS, OFFSET_S, force_text
 from tests.helpers.clips import number_in
 

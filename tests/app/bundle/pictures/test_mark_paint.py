@@ -20,7 +20,7 @@ from app.media.video import VideoFile
 from app.review.mark_shapes import turned
 from app.review.parts.marks import CASING, MARK_COLOURS, MARK_KINDS, POINTS_OF, Mark
 from app.review.parts.picture import PictureTurn
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.scene.colours import contrast
 
 SIZE = (320, 180)

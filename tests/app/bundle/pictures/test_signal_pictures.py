@@ -16,8 +16,8 @@ from analysis.force.intake import read_trace
 from analysis.force.piece import analyse
 from app.bundle.write import write_bundle
 from app.review.parts.notes import Note
+from app.review.parts.state import ReviewState
 from app.review.recordings import refer
-from app.review.state import ReviewState
 from app.scene import colours
 from app.submission.shown_signals import choosable
 from tests.helpers.further_columns import HOLE_S, KNOWN_HEADINGS, NONSENSE, write_with

@@ -14,7 +14,7 @@ from app.bundle.pictures.strip import make_strip, strip_svg
 from app.bundle.pictures.strip_layout import lay_out
 from app.bundle.walkthrough.walkthrough_curve import CurvePanel
 from app.bundle.wording.words import ENGLISH
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.scene.plot import runs_of
 from app.scene.shapes import Line, Text
 from app.submission.clock import ReviewClock

@@ -32,7 +32,7 @@ from app.media.opencv import opencv
 from app.media.video import VideoFile
 from app.review.parts.marks import Mark
 from app.review.parts.picture import PictureTurn
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from app.scene.colours import DARK, LIGHT, contrast
 from app.scene.shapes import Line, Picture, Text
 from app.submission.clock import ReviewClock

@@ -20,8 +20,8 @@ from app.bundle.write import BundleResult, write_bundle
 from app.review.finding_notes import finding_note
 from app.review.parts.findings import Decision
 from app.review.parts.notes import Note
+from app.review.parts.state import ReviewState
 from app.review.recordings import refer
-from app.review.state import ReviewState
 from app.submission.load import of_piece
 from tests.app.bundle.conftest import OFFSET_S
 

@@ -14,15 +14,24 @@ from app.bundle.comparing.comparison_paint import Stage, paint_pair
 from app.bundle.walkthrough.walkthrough_render import RenderedWalk, WalkJob, render_walk
 from app.media.encode import ClipWriter
 from app.media.video import VideoFile
-from app.review.blur import BlurKey, BlurRegion
+from app.review.parts.blur import BlurKey, BlurRegion
 from app.review.parts.comparisons import Comparison, PairLook
 from app.review.parts.marks import new_mark
 from app.review.parts.picture import PictureTurn
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import (
+    CurveShown,
+    Laid,
+    MarkDrawn,
+    Moved,
+    Ran,
+    Shown,
+    Turned,
+    Zoomed,
+)
 from app.review.parts.walkthroughs import Walkthrough, new_walkthrough
 from app.review.recordings import refer
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
-from app.review.walk_events import CurveShown, Laid, MarkDrawn, Moved, Ran, Shown, Turned, Zoomed
+from app.review.values.stroke_ref import StrokeRef
 from tests.helpers.clips import number_in, numbered
 from tests.helpers.reviews import write_review
 

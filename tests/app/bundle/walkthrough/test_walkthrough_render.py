@@ -23,12 +23,8 @@ from app.media.video import VideoFile
 from app.review.parts.curve_marks import new_curve_mark
 from app.review.parts.marks import new_mark
 from app.review.parts.picture import PictureTurn
-from app.review.parts.walkthroughs import AddWalkthrough, Caption, Cut, Walkthrough, new_walkthrough
-from app.review.recordings import refer
-from app.review.review import Review
-from app.review.state import ReviewState
-from app.review.voice import to_wav
-from app.review.walk_events import (
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import (
     CurveShown,
     MarkDrawn,
     MarkGone,
@@ -38,6 +34,10 @@ from app.review.walk_events import (
     Turned,
     Zoomed,
 )
+from app.review.parts.walkthroughs import AddWalkthrough, Caption, Cut, Walkthrough, new_walkthrough
+from app.review.recordings import refer
+from app.review.review import Review
+from app.review.voice import to_wav
 from app.review.walkthrough_scene import View
 from tests.helpers.clips import FFPROBE, number_in, numbered
 from tests.helpers.submissions import submission_of

@@ -16,9 +16,9 @@ from app.bundle.options import WriteOptions
 from app.bundle.wording.errors import BundleCancelled
 from app.bundle.write import write_bundle
 from app.media.video import VideoFile
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import Moved
 from app.review.parts.walkthroughs import Caption, Cut, new_walkthrough
-from app.review.state import ReviewState
-from app.review.walk_events import Moved
 from tests.helpers.clips import number_in
 
 

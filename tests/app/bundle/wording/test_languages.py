@@ -22,7 +22,7 @@ from app.bundle.write import write_bundle
 from app.review.mark_shapes import named
 from app.review.parts.marks import MARK_KINDS, POINTS_OF, Mark
 from app.review.parts.notes import BODY_PARTS, PHASES, Note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 
 OTHERS = sorted(set(LANGUAGES) - {"en"})
 

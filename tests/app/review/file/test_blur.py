@@ -12,7 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.review.blur import (
+from app.review.file.store import read_review
+from app.review.parts.blur import (
     HELD_S,
     BlurKey,
     BlurRegion,
@@ -23,13 +24,12 @@ from app.review.blur import (
     thinned_keys,
     unsure_spans,
 )
-from app.review.errors import ReviewError
-from app.review.file.store import read_review
 from app.review.parts.blurs import AddBlur, FollowBlur, PlaceBlur, RemoveBlur, SpanBlur
 from app.review.parts.media import MediaRef, SetCaptureRate, SetVideo
+from app.review.parts.state import ReviewState
 from app.review.review import Review
 from app.review.safety import blur_reminders, safety_reminders
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 
 FILM = MediaRef("video", "film.mp4", 10, "a" * 64)
 
@@ -206,7 +206,7 @@ def test_a_small_track_named_by_many_faces_is_not_read_for_ever(
     path = tmp_path / "a.review"
     rows_that_name(path, b"[1,1,1,9,9,1]\n[2,1,1,9,9,1]\n", 10)
     assert len(read_review(path).blurs) == 10
-    monkeypatch.setattr("app.review.part.MOST_LINES", 29)
+    monkeypatch.setattr("app.review.values.part.MOST_LINES", 29)
     with pytest.raises(ReviewError, match="more places of a blurred face than any review"):
         read_review(path)
 

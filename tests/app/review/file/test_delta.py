@@ -14,7 +14,7 @@ from app.review.file.delta import all_rows, asset_ids, delta, from_text, kept_ap
 from app.review.file.schema import PART_TABLES, TABLE_OF
 from app.review.file.store import create_file, read_file, save
 from app.review.parts.notes import Note
-from app.review.state import PARTS, ReviewState, read_state
+from app.review.parts.state import PARTS, ReviewState, read_state
 from tests.helpers.states import states
 
 Tables = dict[str, set[tuple[object, ...]]]

@@ -15,10 +15,10 @@ from typing import Any
 
 import pytest
 
-from app.review.errors import ReviewError
 from app.review.file import guard, schema
 from app.review.file.contents import Budget, check_schema, quick_check, read_table
 from app.review.file.guard import connect, uri_of
+from app.review.values.errors import ReviewError
 from tests.helpers import crafted_reviews as crafted
 
 ROOT = Path(__file__).parents[4]
@@ -28,7 +28,7 @@ TABLES = schema.statements(schema.SCHEMA_VERSION)
 DOOR = """
 import json, resource, signal, sys, sqlite3
 from pathlib import Path
-from app.review.errors import ReviewError
+from app.review.values.errors import ReviewError
 from app.review.file import schema
 from app.review.file.contents import Budget, check_schema, quick_check, read_table
 from app.review.file.guard import connect

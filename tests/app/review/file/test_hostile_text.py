@@ -14,23 +14,23 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.review import undoing
-from app.review.check import MOST_TEXT_BYTES
-from app.review.errors import DamagedReview, FileBusy, ReviewError
 from app.review.file import guard
 from app.review.file.contents import Budget
 from app.review.file.sentences import sentences
 from app.review.file.store import create_file, read_file, read_review
 from app.review.file.writing import digest
-from app.review.part import UNREADABLE
 from app.review.parts.about import SetAthlete
+from app.review.parts.check import MOST_TEXT_BYTES
 from app.review.parts.marks import new_mark
 from app.review.parts.notes import AddNote, AddVoiceNote, DeleteNote, EditNote, Note, new_note
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import CurveShown, MarkDrawn, Moved, Shown
+from app.review.parts.walkthrough_text import detail_of, event_of, kind_of
 from app.review.parts.walkthroughs import new_walkthrough
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import DamagedReview, FileBusy, ReviewError
+from app.review.values.part import UNREADABLE
 from app.review.voice import to_wav, voice_of
-from app.review.walk_events import CurveShown, MarkDrawn, Moved, Shown
-from app.review.walkthrough_text import detail_of, event_of, kind_of
 
 STEERING = "a\x1b[2J\x07b\x9b31mc\x7f\x00d"
 

@@ -14,14 +14,13 @@ from typing import Any
 import pytest
 
 from app.files import atomic
-from app.review.errors import DamagedReview, FileBusy, ReviewError
-from app.review.file import store, writing
-from app.review.file.older import migrate
+from app.review.file import migrate, store, writing
 from app.review.file.store import asset_names, read_asset, read_file, read_review
 from app.review.parts.notes import AddNote, DeleteNote, Note, new_note
 from app.review.parts.sections import AddSection, new_section
+from app.review.parts.walkthrough_text import detail_of, kind_of
 from app.review.review import Review
-from app.review.walkthrough_text import detail_of, kind_of
+from app.review.values.errors import DamagedReview, FileBusy, ReviewError
 
 DATA = Path(__file__).parents[3] / "data"
 

@@ -13,20 +13,20 @@ from pathlib import Path
 
 import pytest
 
-from app.review.blur import new_region
-from app.review.errors import ReviewError
 from app.review.file.recover import Recovered, recover
 from app.review.file.store import create_file, read_asset, read_review
+from app.review.parts.blur import new_region
 from app.review.parts.comparisons import new_comparison
 from app.review.parts.marks import new_mark
 from app.review.parts.notes import Note, Voice
 from app.review.parts.sending import SendingPlan
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import Moved
 from app.review.parts.walkthroughs import new_walkthrough
 from app.review.review import Review
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
+from app.review.values.errors import ReviewError
+from app.review.values.stroke_ref import StrokeRef
 from app.review.voice import to_wav
-from app.review.walk_events import Moved
 
 DATA = Path(__file__).parents[3] / "data"
 WAV = to_wav(bytes(range(256)) * 400)

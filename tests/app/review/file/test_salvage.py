@@ -12,10 +12,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.review.errors import ReviewError
 from app.review.file import schema
 from app.review.file.pages import PageFile, varint
 from app.review.file.salvage import Salvaged, salvage_rows
+from app.review.values.errors import ReviewError
 from tests.helpers import crafted_reviews as crafted
 from tests.helpers.damaged_reviews import DAMAGES, PAGE, genuine_review
 

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from app.review.errors import ReviewError
 from app.review.file.store import asset_names, read_asset, read_review
 from app.review.parts.comparisons import AddComparison, DeleteComparison, new_comparison
 from app.review.parts.notes import DeleteNote, new_note
@@ -25,12 +24,13 @@ from app.review.parts.sending import (
     sent_self_test,
     sent_walkthroughs,
 )
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import COMPARISON, Moved, Shown
 from app.review.parts.walkthroughs import Cut, new_walkthrough
 from app.review.review import Review
 from app.review.safety import left_out_reminders, safety_reminders
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
-from app.review.walk_events import COMPARISON, Moved, Shown
+from app.review.values.errors import ReviewError
+from app.review.values.stroke_ref import StrokeRef
 
 ONE, TWO, THREE = new_note(1.0, "one"), new_note(2.0, "two"), new_note(3.0, "three")
 STATE = ReviewState(notes=(ONE, TWO, THREE), draft=True)

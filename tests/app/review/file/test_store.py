@@ -15,14 +15,14 @@ from analysis.clocks.alignment import Alignment, Pair
 from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
-from app.review.errors import ChangedElsewhere, ReviewError
 from app.review.file import guard
 from app.review.file.store import create_file, read_file, read_review, save
 from app.review.parts.findings import Decision
 from app.review.parts.media import MediaRef
 from app.review.parts.notes import Note
 from app.review.parts.picture import PictureTurn
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
+from app.review.values.errors import ChangedElsewhere, ReviewError
 from tests.helpers.reviews import write_review
 from tests.helpers.states import states
 
@@ -233,7 +233,7 @@ SAVE_FOR_EVER = """
 import sys
 from pathlib import Path
 from app.review.parts.notes import Note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from tests.helpers.reviews import write_review
 n = int(sys.argv[2])
 while True:
@@ -278,7 +278,7 @@ import os, signal, sys
 from pathlib import Path
 from app.review.file import store
 from app.review.parts.notes import Note
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 from tests.helpers.reviews import write_review
 real = store.apply
 def write_and_die(connection, *changes):
@@ -347,8 +347,8 @@ def test_a_full_disk_keeps_the_last_state(small_disk: Path) -> None:
 READ_ONLY = """
 import os, sys
 from pathlib import Path
-from app.review.errors import ChangedElsewhere, ReviewError
-from app.review.state import ReviewState
+from app.review.values.errors import ChangedElsewhere, ReviewError
+from app.review.parts.state import ReviewState
 from app.review.file.store import create_file, read_file, read_review, save
 from tests.helpers.reviews import write_review
 if os.geteuid() == 0:

@@ -14,11 +14,11 @@ from typing import TypeVar
 
 import pytest
 
-from app import commands
-from app.review.errors import ReviewError
+from app.commands.program import program as commands
 from app.review.parts.notes import AddNote, EditNote, Note
+from app.review.parts.state import ReviewState
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 from tests.benchmarks.document import actor, letter_cost, mutations
 from tests.benchmarks.document.disk import File, Folder
 from tests.benchmarks.document.partner import answers_file

@@ -15,11 +15,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.review.errors import ReviewError
 from app.review.file.store import read_review
 from app.review.parts.marks import AddMark, DeleteMark, EditMark, new_mark
 from app.review.parts.media import MediaRef, SetCaptureRate
 from app.review.parts.notes import AddNote, new_note
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import MarkDrawn, MarkGone, Moved, Ran, Turned, check_score
+from app.review.parts.walk_timing import Timing, shown_captions
+from app.review.parts.walkthrough_text import event_of
 from app.review.parts.walkthroughs import (
     AddWalkthrough,
     BringBack,
@@ -34,13 +37,10 @@ from app.review.parts.walkthroughs import (
     new_walkthrough,
 )
 from app.review.review import Review
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 from app.review.voice import to_wav
-from app.review.walk_events import MarkDrawn, MarkGone, Moved, Ran, Turned, check_score
-from app.review.walk_timing import Timing, shown_captions
 from app.review.walkthrough_journal import Journal, journal_folder, recover_walks
 from app.review.walkthrough_scene import Scenes
-from app.review.walkthrough_text import event_of
 
 SECOND = b"\1\2" * 48_000
 
@@ -259,7 +259,7 @@ def test_a_walkthrough_cut_off_is_taken_in_once(tmp_path: Path) -> None:
 _CHILD = """
 import sys, time
 from pathlib import Path
-from app.review.walk_events import Moved
+from app.review.parts.walk_events import Moved
 from app.review.walkthrough_journal import Journal
 
 journal = Journal(Path(sys.argv[1]), "Walkthrough 1", sys.argv[2] == "sound")

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from app.review.errors import ReviewError
 from app.review.parts.media import MediaRef
+from app.review.parts.state import ReviewState
 from app.review.recordings import (
     STRANGER,
     OtherRecording,
@@ -25,8 +25,8 @@ from app.review.recordings import (
 )
 from app.review.recordings.fingerprint import fingerprint
 from app.review.recordings.trust import FILE, chosen_place
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
+from app.review.values.errors import ReviewError
+from app.review.values.stroke_ref import StrokeRef
 from app.submission.looking import find_recording
 from app.submission.resolving import resolve
 from tests.helpers.reviews import write_review

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.review.errors import ReviewError
 from app.review.recordings.stored_paths import from_stored, name_of, to_stored
+from app.review.values.errors import ReviewError
 
 HERE = PurePosixPath("/data/jane/may")
 THERE = PureWindowsPath(r"C:\data\jane\may")

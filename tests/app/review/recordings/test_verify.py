@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from app.review.errors import ReviewError
 from app.review.parts.media import MediaRef
 from app.review.recordings import fingerprint as reading
 from app.review.recordings import is_reviewed, quick_standing, refer, verify
 from app.review.recordings.fingerprint import END_BYTES, quick_ends
+from app.review.values.errors import ReviewError
 
 LONG_AGO_S = 1_600_000_000
 

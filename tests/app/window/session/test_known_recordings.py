@@ -13,9 +13,9 @@ from pytestqt.qtbot import QtBot
 
 from app.review.parts.comparisons import AddComparison, new_comparison
 from app.review.parts.notes import Note
+from app.review.parts.state import ReviewState
 from app.review.recordings import refer
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
+from app.review.values.stroke_ref import StrokeRef
 from app.window.features.comparing.comparisons import Comparisons
 from app.window.features.review_file.rescued_copies import LIST
 from app.window.features.sending.sending import Sending

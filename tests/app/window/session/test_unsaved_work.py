@@ -14,14 +14,14 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog, QToolButton
 from pytestqt.qtbot import QtBot
 
-from app.commands import main
+from app.commands.program import main
 from app.review import keeping
 from app.review.file.store import read_review
 from app.review.parts.about import SetAthlete
 from app.review.parts.notes import AddNote, EditNote, new_note
+from app.review.parts.state import ReviewState
 from app.review.rescue import rescued
 from app.review.review import Review
-from app.review.state import ReviewState
 from app.window.features.notes.feature import NotesFeature
 from app.window.features.review_file.feature import ReviewFileFeature
 from app.window.main_window import MainWindow

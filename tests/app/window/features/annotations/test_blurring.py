@@ -12,8 +12,8 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from app.media.encode import ClipWriter
-from app.review.blur import new_region, region_at
 from app.review.file.store import read_review
+from app.review.parts.blur import new_region, region_at
 from app.review.parts.blurs import AddBlur
 from app.review.parts.picture import PictureTurn, TurnPicture
 from app.window.features.annotations.annotation_tools import AnnotationTools

@@ -18,7 +18,7 @@ from app.review.file.store import read_review
 from app.review.parts.comparisons import Comparison, EditComparison
 from app.review.parts.line_up import SetLineUp
 from app.review.references import list_references
-from app.review.stroke_ref import StrokeRef
+from app.review.values.stroke_ref import StrokeRef
 from app.window.features.comparing.comparison_chooser import ComparisonChooser
 from app.window.features.comparing.comparison_tab import NO_FORCE
 from app.window.features.comparing.comparisons import Comparisons

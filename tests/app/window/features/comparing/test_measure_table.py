@@ -12,7 +12,7 @@ from app.bundle.comparing.comparison_page import comparison_views
 from app.bundle.wording.words import ENGLISH
 from app.bundle.wording.words_german import GERMAN
 from app.review.parts.comparisons import new_comparison
-from app.review.stroke_ref import StrokeRef
+from app.review.values.stroke_ref import StrokeRef
 from app.window.features.comparing.measure_table import (
     HINT_WORDS,
     TABLE_WORDS,

@@ -9,12 +9,12 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QListWidget
 from pytestqt.qtbot import QtBot
 
-from app.reference_strokes import SIMULATED_ID
+from app.prepared.reference_strokes import SIMULATED_ID
 from app.review.parts.comparisons import AddComparison, new_comparison
 from app.review.parts.reference import Reference
+from app.review.parts.state import ReviewState
 from app.review.references import add_reference, new_reference_id, read_reference
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
+from app.review.values.stroke_ref import StrokeRef
 from app.window.features.comparing.comparisons import Comparisons
 from app.window.features.comparing.reference_rows import ROW, Row
 from app.window.features.comparing.references_dialog import EMPTY_BUT, ReferencesDialog

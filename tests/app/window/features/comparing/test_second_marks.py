@@ -15,9 +15,9 @@ from pytestqt.qtbot import QtBot
 
 from app.review.parts.comparisons import EditComparison
 from app.review.parts.marks import MARK_COLOURS, AddMark, DeleteMark, Mark, new_mark
+from app.review.parts.state import ReviewState
 from app.review.recordings import refer
-from app.review.state import ReviewState
-from app.review.stroke_ref import StrokeRef
+from app.review.values.stroke_ref import StrokeRef
 from app.window.features.comparing.comparisons import Comparisons
 from app.window.main_window import MainWindow
 from app.window.views.shown_marks import ShownMarks

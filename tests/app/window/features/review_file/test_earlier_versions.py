@@ -10,9 +10,9 @@ from pytestqt.qtbot import QtBot
 
 from app.review.file.store import read_review
 from app.review.parts.notes import Note
+from app.review.parts.state import ReviewState
 from app.review.rescue import rescued
 from app.review.review import Review
-from app.review.state import ReviewState
 from app.window.features.review_file.recovering import EARLIER, RECOVER, RecoveredDialog
 from app.window.features.review_file.rescued_copies import NONE, RescuedDialog
 from app.window.features.review_file.versions import NONE_YET, VersionsDialog

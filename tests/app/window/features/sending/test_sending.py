@@ -22,9 +22,9 @@ from app.review.parts.comparisons import AddComparison, new_comparison
 from app.review.parts.notes import AddNote, Voice, new_note
 from app.review.parts.self_test import SetSelfTest, new_self_test
 from app.review.parts.sending import SELF_TEST, LeaveOut, PickNotes, SetSending
+from app.review.parts.walk_events import Moved
 from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
-from app.review.stroke_ref import StrokeRef
-from app.review.walk_events import Moved
+from app.review.values.stroke_ref import StrokeRef
 from app.window.features.notes.feature import NotesFeature
 from app.window.features.notes.notes import Notes
 from app.window.features.sending import sending_panel as panels

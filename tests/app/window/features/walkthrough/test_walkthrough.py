@@ -13,9 +13,7 @@ from app.media.video import VideoFile
 from app.review.file.store import read_review
 from app.review.parts.comparisons import EditComparison, look_of
 from app.review.parts.marks import AddMark, DeleteMark, new_mark
-from app.review.parts.walkthroughs import AddWalkthrough, Cut, Walkthrough, new_walkthrough
-from app.review.voice import samples_of
-from app.review.walk_events import (
+from app.review.parts.walk_events import (
     CurveShown,
     Laid,
     MarkDrawn,
@@ -26,6 +24,8 @@ from app.review.walk_events import (
     Turned,
     Zoomed,
 )
+from app.review.parts.walkthroughs import AddWalkthrough, Cut, Walkthrough, new_walkthrough
+from app.review.voice import samples_of
 from app.review.walkthrough_journal import Journal, journal_folder
 from app.review.walkthrough_scene import Scenes
 from app.window.features.annotations.drawing import Drawing

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.review.text import clean_name
+from app.review.values.text import clean_name
 
 if TYPE_CHECKING:
     from analysis.clocks.matching import LineUp

@@ -7,14 +7,14 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.command_answer import CommandError
-from app.review.text import clean_text
+from app.commands.answer import CommandError
+from app.review.values.text import clean_text
 
 if TYPE_CHECKING:
     from app.review.parts.media import MediaRef
+    from app.review.parts.state import ReviewState
     from app.review.recordings import RecordingAccess
-    from app.review.state import ReviewState
-    from app.review.stroke_ref import StrokeRef
+    from app.review.values.stroke_ref import StrokeRef
 
 
 def add_options(command: argparse.ArgumentParser) -> None:
@@ -40,8 +40,8 @@ def add_options(command: argparse.ArgumentParser) -> None:
 
 def access() -> RecordingAccess:
     """What is remembered on this machine; nothing more is allowed."""
+    from app.files.user_folders import data_folder
     from app.review.recordings import RecordingAccess
-    from app.user_folders import data_folder
 
     return RecordingAccess(data_folder())
 
@@ -76,10 +76,10 @@ def access_for(state: ReviewState, options: argparse.Namespace) -> RecordingAcce
 
 def _check_all(state: ReviewState, review: Path, allowed: RecordingAccess) -> None:
     """Look at the recordings of a review and of those it compares with."""
-    from app.review.errors import ReviewError
     from app.review.file.store import read_review
     from app.review.recordings import OutsideReview, find_other_review
-    from app.review.stroke_ref import is_other_review
+    from app.review.values.errors import ReviewError
+    from app.review.values.stroke_ref import is_other_review
 
     for ref in _recordings(state):
         _check(ref, review, allowed)

@@ -15,8 +15,8 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any, Final, Generic, TypeVar
 
-from app.review.errors import ReviewError
-from app.review.text import plain, without_controls
+from app.review.values.errors import ReviewError
+from app.review.values.text import plain, without_controls
 
 S = TypeVar("S")
 T = TypeVar("T")

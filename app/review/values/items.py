@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Protocol, TypeVar
 
-from app.review.errors import ReviewError
+from app.review.values.errors import ReviewError
 
 
 class Item(Protocol):

@@ -6,20 +6,20 @@ import argparse
 import contextlib
 from typing import TYPE_CHECKING
 
-from app.command_answer import Answer
+from app.commands.answer import Answer
 
 if TYPE_CHECKING:
-    from app.review.change import Change
+    from app.review.parts.change import Change
     from app.review.review import Review
 
 
 def answers(options: argparse.Namespace) -> Answer:
     """Take a file of answers into a review, and say what it holds."""
     from app.bundle.read_back import read_answers_file
+    from app.files.user_folders import data_folder
     from app.review.answers import belongs
     from app.review.parts.answers import AddAnswers, received_now
     from app.review.review import Review
-    from app.user_folders import data_folder
 
     review = Review.open(options.review)
     review.protect(data_folder())
@@ -49,9 +49,9 @@ def answers(options: argparse.Namespace) -> Answer:
 
 def _save(review: Review, change: Change, answers_name: str) -> None:
     """Make a change and save it; where that fails, no copy is left: the answers are still there."""
-    from app.review.errors import ReviewError
+    from app.files.user_folders import data_folder
     from app.review.rescue import put_away
-    from app.user_folders import data_folder
+    from app.review.values.errors import ReviewError
 
     try:
         review.do(change)

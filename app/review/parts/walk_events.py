@@ -9,9 +9,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
-from app.review.errors import ReviewError
 from app.review.parts.comparisons import PairLook, check_look
 from app.review.parts.marks import Mark, check_marks, stretched
+from app.review.values.errors import ReviewError
 
 # What may stand in the picture's place, with what its reference names.
 PICTURE: Final = "picture"

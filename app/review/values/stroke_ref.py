@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from analysis.comparing.phase import PhaseError, StrokeTimes
-from app.review.errors import ReviewError
-from app.review.part import FLAG, Cells, Moment, on_force
-from app.review.text import readable
+from app.review.values.errors import ReviewError
+from app.review.values.part import FLAG, Cells, Moment, on_force
+from app.review.values.text import readable
 
 STROKE_COLUMNS: Final = {
     "source": "TEXT NOT NULL",

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
 
-from app.review.errors import ReviewError
+from app.review.values.errors import ReviewError
 
 # Nobody knows where a face goes that is not followed: from so long after the last known place on,
 # the region grows by so many of its own sizes a second. A head at the catch moves at some 1.5 m/s,

@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING
 
 from app.files import locks
 from app.files.atomic import replacing
-from app.review.errors import ChangedElsewhere, DamagedReview, FileBusy, ReviewError
 from app.review.file.delta import kept_apart
-from app.review.state import ReviewState
-from app.review.text import plain
+from app.review.parts.state import ReviewState
+from app.review.values.errors import ChangedElsewhere, DamagedReview, FileBusy, ReviewError
+from app.review.values.text import plain
 
 if TYPE_CHECKING:
     from app.review.file.store import Stamp

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from app.review.file.store import Opened
+from typing import Any
 
 
 class ReviewError(ValueError):
@@ -29,11 +26,11 @@ class ChangedElsewhere(ReviewError):
 
     Attributes
     ----------
-    theirs : what the file holds now
+    theirs : what the file holds now, an `Opened` of `app/review/file/store.py`
     expected : revision of what it should have held; tells news that were dealt with already
     """
 
-    def __init__(self, sentence: str, theirs: Opened, expected: str = "") -> None:
+    def __init__(self, sentence: str, theirs: Any, expected: str = "") -> None:
         super().__init__(sentence)
         self.theirs = theirs
         self.expected = expected

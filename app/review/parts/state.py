@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from analysis.clocks.alignment import Alignment
-from app.review.part import PART_OF, Part, Stored
 from app.review.parts.about import About
 from app.review.parts.answers import Answers
 from app.review.parts.blurs import Blurs
@@ -27,6 +26,7 @@ from app.review.parts.sending import Sending
 from app.review.parts.shown_signals import ShownSignals
 from app.review.parts.target import Target
 from app.review.parts.walkthroughs import Walkthroughs
+from app.review.values.part import PART_OF, Part, Stored
 
 
 @dataclass(frozen=True)

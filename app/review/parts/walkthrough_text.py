@@ -11,8 +11,7 @@ from typing import Any, Final, cast, get_type_hints
 
 from app.review.parts.comparisons import PairLook, PictureFit
 from app.review.parts.marks import Mark
-from app.review.text import without_controls
-from app.review.walk_events import (
+from app.review.parts.walk_events import (
     CurveShown,
     Event,
     Laid,
@@ -24,6 +23,7 @@ from app.review.walk_events import (
     Turned,
     Zoomed,
 )
+from app.review.values.text import without_controls
 
 KINDS: Final[dict[str, type[Any]]] = {
     "moved": Moved,

@@ -5,17 +5,17 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from app.command_answer import Answer, progress
-from app.command_jobs import CommandError
-from app.command_recordings import access_for
-from app.command_recordings import add_options as add_recording_options
+from app.commands.answer import Answer, progress
+from app.commands.jobs import CommandError
+from app.commands.recordings import access_for
+from app.commands.recordings import add_options as add_recording_options
 
 
 def walkthrough(options: argparse.Namespace) -> Answer:
     """Write one walkthrough of a review as MP4, its captions beside it."""
     from app.bundle.walkthrough.walkthrough_render import WalkJob, render_walk
+    from app.files.user_folders import library_folder
     from app.review.file.store import read_review
-    from app.user_folders import library_folder
 
     state = read_review(options.review)
     count = len(state.walkthroughs)

@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from analysis.clocks.alignment import Alignment
-from app.review.state import ReviewState
+from app.review.parts.state import ReviewState
 
 
 def sample_review(folder: Path) -> Path:

@@ -7,10 +7,10 @@ from collections.abc import Iterable
 from dataclasses import fields, is_dataclass
 from typing import Final
 
-from app.review.blur import BlurRegion
-from app.review.errors import ReviewError
-from app.review.part import LARGEST_INTEGER
-from app.review.state import PARTS, ReviewState
+from app.review.parts.blur import BlurRegion
+from app.review.parts.state import PARTS, ReviewState
+from app.review.values.errors import ReviewError
+from app.review.values.part import LARGEST_INTEGER
 
 # Less than the longest value a file is read with (`contents.Budget`): what is saved can be opened.
 MOST_TEXT_BYTES: Final = 900_000

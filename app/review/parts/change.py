@@ -7,10 +7,10 @@ from dataclasses import fields, replace
 from enum import Enum
 from typing import TYPE_CHECKING, Any, ClassVar, Final, Literal, TypeVar
 
-from app.review.text import readable
+from app.review.values.text import readable
 
 if TYPE_CHECKING:
-    from app.review.state import ReviewState
+    from app.review.parts.state import ReviewState
 
 
 class Keep(Enum):

@@ -10,8 +10,8 @@ from typing import Final
 
 from analysis.clocks.alignment import Alignment
 from app.media.errors import MediaError
-from app.review.errors import ReviewError
 from app.review.parts.reference import Reference
+from app.review.parts.state import ReviewState
 from app.review.recordings import STRANGER, RecordingAccess, refer
 from app.review.references import (
     KeptReference,
@@ -20,7 +20,7 @@ from app.review.references import (
     reference_path,
     was_removed,
 )
-from app.review.state import ReviewState
+from app.review.values.errors import ReviewError
 from app.submission.load import Said, begin_with
 from app.submission.looking import find_recording
 from app.submission.resolving import Resolved, stroke_ref

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from app.review.walk_events import COMPARISON, Shown
+from app.review.parts.walk_events import COMPARISON, Shown
 
 if TYPE_CHECKING:
     from app.review.parts.walkthroughs import Caption, Cut, Walkthrough

@@ -19,26 +19,26 @@ from pathlib import Path
 from types import FrameType
 from typing import NoReturn
 
-from app import command_jobs as jobs
-from app import command_options as words
-from app import command_recordings as recordings
-from app import command_recover as recovering
-from app import command_walkthrough as walk
-from app.command_answer import Answer
+from app.commands import jobs as jobs
+from app.commands import options as words
+from app.commands import recordings as recordings
+from app.commands import recover as recovering
+from app.commands import walkthrough as walk
+from app.commands.answer import Answer
 from app.review.parts.sending import QUALITIES
-from app.review.text import clean_text
+from app.review.values.text import clean_text
 
 DONE, UNUSABLE, WRONG_CALL, INTERRUPTED = 0, 1, 2, 130
 
 # Each module's own error, whose text is one sentence for the user. A module that was never loaded
 # cannot have raised, so none is loaded only to be asked.
 _SENTENCES = (
-    ("app.command_jobs", "CommandError"),
+    ("app.commands.jobs", "CommandError"),
     ("app.submission.load", "SubmissionError"),
     ("analysis.force.trace", "TraceError"),
     ("analysis.clocks.alignment", "AlignmentError"),
     ("app.media.errors", "MediaError"),
-    ("app.review.errors", "ReviewError"),
+    ("app.review.values.errors", "ReviewError"),
     ("app.bundle.wording.errors", "BundleError"),
     ("samples.faults", "SampleError"),
 )
@@ -88,7 +88,7 @@ def _run(arguments: list[str]) -> Answer:
     if getattr(options, "pair", None) and len(getattr(options, "files", "..")) < 2:
         parser.error("--pair needs both a video and a trace")
     if options.job is jobs.findings:
-        from app.command_findings import need_one
+        from app.commands.findings import need_one
 
         wrong = need_one(options)
         if wrong:
@@ -100,7 +100,7 @@ def _run(arguments: list[str]) -> Answer:
 
 def _tidy(review: object) -> None:
     """Take away what a command or a window left that was killed."""
-    from app.tidying import tidy
+    from app.housekeeping.tidying import tidy
 
     tidy(review=review if isinstance(review, Path) else None)
 

@@ -1,0 +1,1 @@
+"""What dead processes left, tidied at the start of window and commands."""

@@ -1,0 +1,1 @@
+"""What lies ready for a coach: the sample review and reference strokes."""

@@ -1,0 +1,1 @@
+"""What the things of a review are made of: texts, errors, tables, references to strokes."""
