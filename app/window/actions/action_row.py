@@ -18,6 +18,7 @@ class ActionRow:
     needs : name of a condition: "" always; "recordings" something open; "review" a review;
         "footage"; "force"; "drawing" while a mode is on that Escape ends; and what features add
     in_bar : also a button under the picture, with this short name
+    also : everyday words it is looked for by, besides those of its title and help
     """
 
     name: str
@@ -28,3 +29,4 @@ class ActionRow:
     run: Callable[[ActionContext], object]
     needs: str = ""
     in_bar: str = ""
+    also: str = ""

@@ -14,5 +14,6 @@ WINDOW_ACTIONS: tuple[ActionRow, ...] = (
         ("Ctrl+Q",),
         "Close the window; where something is not saved, it asks first.",
         lambda c: c[QMainWindow].close(),
+        also="exit close leave",
     ),
 )

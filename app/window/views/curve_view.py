@@ -42,6 +42,7 @@ class CurveView(pg.PlotWidget):
         self.setMinimumHeight(110)
         self._target: TargetCurve | None = None
         self._held: Handle | None = None
+        self._tops: dict[str, float] = {}  # the highest force of what is drawn, N
         self._drawing = False
         self._line: list[tuple[float, float]] = []
         self._scrubbing = False
@@ -88,22 +89,21 @@ class CurveView(pg.PlotWidget):
         if curves is None:
             for curve in (self._low, self._high, self._mean):
                 curve.setData([], [])
+            self._reach("mean", 0.0)
             return
         self._low.setData(PERCENT, curves.mean - curves.sd)
         self._high.setData(PERCENT, curves.mean + curves.sd)
         self._mean.setData(PERCENT, curves.mean)
-        top = float(max(np.max(curves.mean + curves.sd), np.max(curves.rows)))
-        self._box.setYRange(0, top * HEADROOM, padding=0)
+        self._reach("mean", float(max(np.max(curves.mean + curves.sd), np.max(curves.rows))))
 
     def set_stroke(self, force_n: FloatArray | None) -> None:
         """Show the stroke under the playhead."""
         if force_n is None:
             self._stroke.setData([], [])
+            self._reach("stroke", 0.0)
             return
         self._stroke.setData(PERCENT, force_n)
-        top = float(np.max(force_n)) * HEADROOM
-        if top > self._box.viewRange()[1][1]:
-            self._box.setYRange(0, top, padding=0)
+        self._reach("stroke", float(np.max(force_n)))
 
     def set_cursor(self, percent: float | None) -> None:
         """Stand at a percent of the drive; None during the recovery."""
@@ -128,12 +128,21 @@ class CurveView(pg.PlotWidget):
         self._target = target
         if target is None:
             self._aim.setData([], [])
+            self._reach("target", 0.0)
         else:
-            self._aim.setData(PERCENT, sample_target(target))
-            top = target.level_n * HEADROOM
-            if top > self._box.viewRange()[1][1]:
-                self._box.setYRange(0, top, padding=0)
+            force_n = sample_target(target)
+            self._aim.setData(PERCENT, force_n)
+            self._reach("target", float(np.max(force_n)))
         self._place_handles()
+
+    def _reach(self, what: str, top_n: float) -> None:
+        """Let the axis reach over all that is drawn; it shrinks again once no hand holds it."""
+        self._tops[what] = top_n
+        top = max(self._tops.values()) * HEADROOM
+        now = float(self._box.viewRange()[1][1])
+        shrinks = top < now and self._held is None
+        if top > 0.0 and (top > now or shrinks):
+            self._box.setYRange(0, top, padding=0)
 
     def set_drawing(self, drawing: bool) -> None:
         """Take the next drag as a freehand target."""
@@ -207,6 +216,7 @@ class CurveView(pg.PlotWidget):
         """Let go."""
         if self._held is not None:
             self._held = None
+            self._reach("target", self._tops.get("target", 0.0))
             self.target_dropped.emit()
         elif self._drawing and self._line:
             line, self._line = np.array(self._line), []

@@ -50,6 +50,7 @@ class StrokeView(QObject):
         self._curve = curve
         self._axis: Axis = "time"
         self._stroke: Stroke | None = None
+        self._finding: Finding | None = None
         playhead.moved.connect(self._follow)
         curve.percent_wanted.connect(self._go_to)
 
@@ -70,12 +71,25 @@ class StrokeView(QObject):
         return None if force is None else curves_of(force.piece, self._axis)
 
     def show_evidence(self, finding: Finding | None) -> None:
-        """Shade on the curve what a finding rests on; its span is of the drive's time."""
+        """Shade on the curve what a finding rests on; its span is of the drive's time.
+
+        On the strokes that show it: on another one, shade and number would say what is not there.
+        """
+        self._finding = finding
         e = finding.evidence if finding is not None else None
-        if e is None or e.percent_from is None or e.percent_to is None:
+        if e is not None and e.percent_from is not None and e.percent_to is not None:
+            self.set_axis("time")
+        self._shade()
+
+    def _shade(self) -> None:
+        finding, stroke = self._finding, self._stroke
+        e = finding.evidence if finding is not None else None
+        if e is None or e.percent_from is None or e.percent_to is None or self._axis != "time":
             self._curve.set_evidence(None)
             return
-        self.set_axis("time")
+        if finding is None or stroke is None or stroke.index not in finding.strokes:
+            self._curve.set_evidence(None)
+            return
         words = f"{e.value:.3g} {e.unit} (limit {e.threshold:.3g})"
         self._curve.set_evidence((e.percent_from, e.percent_to, words))
 
@@ -94,8 +108,8 @@ class StrokeView(QObject):
         """Show the curves by time or by length."""
         if axis != self._axis:
             self._axis = axis
-            self._curve.set_evidence(None)
             self.renew()
+            self._shade()
             self.axis_changed.emit(self._axis)
 
     def _follow(self, time_s: float) -> None:
@@ -104,6 +118,7 @@ class StrokeView(QObject):
         if stroke is not self._stroke:
             self._stroke = stroke
             self._curve.set_stroke(self._force_of(stroke))
+            self._shade()
             self.stroke_changed.emit(stroke)
         if clock is None or stroke is None:
             self._curve.set_cursor(None)

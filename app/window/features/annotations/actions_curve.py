@@ -14,6 +14,7 @@ CURVE: tuple[ActionRow, ...] = (
         "Draw on the force curve with the last tool, or stop.",
         lambda c: c[CurveDrawing].toggle(),
         needs="force",
+        also="annotate graph",
     ),
     ActionRow(
         "curve_line",

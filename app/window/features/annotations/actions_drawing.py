@@ -8,7 +8,7 @@ from app.window.features.annotations.drawing import Drawing
 from app.window.session.modes import Modes
 
 
-def _tool(key: str, tool: str, title: str, help_text: str) -> ActionRow:
+def _tool(key: str, tool: str, title: str, help_text: str, also: str = "") -> ActionRow:
     return ActionRow(
         f"draw_{tool}",
         title,
@@ -17,6 +17,7 @@ def _tool(key: str, tool: str, title: str, help_text: str) -> ActionRow:
         help_text,
         lambda c: c[Drawing].use(tool),
         needs="footage",
+        also=f"annotate {also}",
     )
 
 
@@ -43,6 +44,7 @@ DRAW: tuple[ActionRow, ...] = (
         lambda c: c[Drawing].toggle(),
         needs="footage",
         in_bar="Draw",
+        also="annotate pen pencil sketch",
     ),
     ActionRow(
         "draw_stop",
@@ -52,17 +54,48 @@ DRAW: tuple[ActionRow, ...] = (
         "Drop what is half drawn; else leave drawing or blurring. What is drawn stays.",
         lambda c: c[Modes].give_up_or_stop(),
         needs="drawing",
+        also="escape cancel finish done",
     ),
     _tool("1", "line", "Line", "Drag a line."),
-    _tool("2", "arrow", "Arrow", "Drag an arrow to its tip."),
-    _tool("3", "freehand", "Freehand", "Draw what you like."),
-    _tool("4", "circle", "Circle", "Drag from corner to corner of the circle's box."),
-    _tool("5", "angle", "Angle", "Drag one arm towards the joint, then click the other arm's end."),
-    _tool("6", "plumb", "Plumb line", "Drag a line that stays upright."),
-    _tool("7", "level", "Level line", "Drag a line that stays level."),
-    _tool("8", "text", "Words on the picture", "Click, type, Return; a double click rewords."),
-    _tool("9", "distance", "Distance", "Drag a distance; give one real length for all of them."),
-    _tool("P", "choose", "Choose and move marks", "Click a mark; drag it whole, or by a handle."),
+    _tool("2", "arrow", "Arrow", "Drag an arrow to its tip.", "point"),
+    _tool("3", "freehand", "Freehand", "Draw what you like.", "pencil sketch pen"),
+    _tool(
+        "4",
+        "circle",
+        "Circle",
+        "Drag from corner to corner of the circle's box.",
+        "ellipse ring highlight",
+    ),
+    _tool(
+        "5",
+        "angle",
+        "Angle",
+        "Drag one arm towards the joint, then click the other arm's end.",
+        "protractor degrees",
+    ),
+    _tool("6", "plumb", "Plumb line", "Drag a line that stays upright.", "vertical"),
+    _tool("7", "level", "Level line", "Drag a line that stays level.", "horizontal"),
+    _tool(
+        "8",
+        "text",
+        "Words on the picture",
+        "Click, type, Return; a double click rewords.",
+        "label write type",
+    ),
+    _tool(
+        "9",
+        "distance",
+        "Distance",
+        "Drag a distance; give one real length for all of them.",
+        "ruler measure length scale calibrate",
+    ),
+    _tool(
+        "P",
+        "choose",
+        "Choose and move marks",
+        "Click a mark; drag it whole, or by a handle.",
+        "select edit move",
+    ),
     ActionRow(
         "mark_colour",
         "Next colour",
@@ -71,6 +104,7 @@ DRAW: tuple[ActionRow, ...] = (
         "Yellow, blue or red, for the selected mark and the next ones.",
         lambda c: c[Drawing].next_colour(),
         needs="footage",
+        also="color red yellow blue",
     ),
     ActionRow(
         "mark_copy",
@@ -111,6 +145,7 @@ DRAW: tuple[ActionRow, ...] = (
         "Take the selected mark away; while drawing, Delete alone does the same.",
         lambda c: c[Drawing].delete(),
         needs="footage",
+        also="erase remove rubber",
     ),
     ActionRow(
         "forget_scale",

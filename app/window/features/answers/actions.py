@@ -13,5 +13,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         ("Ctrl+Shift+A",),
         "Take in what an athlete's page saved, or look into a bundle somebody sent.",
         lambda c: c[Answers].choose(),
+        also="reply feedback response received import",
     ),
 )

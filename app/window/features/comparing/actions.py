@@ -29,6 +29,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Show the last comparison, or the picture alone again; the first time, choose two strokes.",
         lambda c: c[Comparisons].toggle(),
         needs="recordings",
+        also="side by side split versus before after",
     ),
     ActionRow(
         "compare_new",
@@ -39,6 +40,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         " reference.",
         lambda c: c[Comparisons].choose(),
         needs="review",
+        also="side by side split versus before after last",
     ),
     ActionRow(
         "compare_next",
@@ -57,6 +59,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Lay the two pictures out another way.",
         lambda c: c[Comparisons].adjusting.next_layout(),
         needs="comparison",
+        also="overlay superimpose side by side split",
     ),
     ActionRow(
         "opacity_more",
@@ -66,6 +69,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Let the right picture show more over the left one.",
         lambda c: c[Comparisons].adjusting.change_opacity(1),
         needs="comparison",
+        also="transparency overlay blend fade",
     ),
     ActionRow(
         "opacity_less",
@@ -75,6 +79,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Let the right picture show less over the left one.",
         lambda c: c[Comparisons].adjusting.change_opacity(-1),
         needs="comparison",
+        also="transparency overlay blend fade",
     ),
     ActionRow(
         "timing_next",
@@ -84,6 +89,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Change the clock the two pictures share.",
         lambda c: c[Comparisons].adjusting.next_timing(),
         needs="comparison",
+        also="sync phase",
     ),
     ActionRow(
         "pair_axis",
@@ -138,6 +144,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Click the stretcher and the seat rail in both pictures; place and size then agree.",
         lambda c: c[Comparisons].adjusting.lay_together(),
         needs="comparison",
+        also="overlay align superimpose scale",
     ),
     ActionRow(
         "lay_apart",
@@ -165,6 +172,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Write who, when and which stroke over the left picture; again for the right one.",
         lambda c: c[Comparisons].adjusting.edit_labels(),
         needs="comparison",
+        also="caption name",
     ),
     ActionRow(
         "comparison_title",
@@ -216,6 +224,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Put this stroke into your library of reference strokes, with its view, rate and notes.",
         lambda c: c[Comparisons].keep_reference(),
         needs="footage",
+        also="save model example favourite library",
     ),
     ActionRow(
         "references",
@@ -225,6 +234,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "See your library of reference strokes; change their words, remove and restore them, put"
         " one beside this stroke.",
         lambda c: c[Comparisons].show_references(),
+        also="library models examples favourites",
     ),
     ActionRow(
         "self_test",
@@ -234,5 +244,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Choose right and wrong strokes the athlete tells apart in the bundle.",
         lambda c: c[Comparisons].edit_self_test(),
         needs="review",
+        also="quiz question exercise",
     ),
 )

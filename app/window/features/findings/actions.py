@@ -25,6 +25,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Select the next finding: its number on the curve, its moment in the picture.",
         lambda c: c[Findings].choose_next(1),
         needs="force",
+        also="fault problem error issue mistake",
     ),
     ActionRow(
         "previous_finding",
@@ -43,6 +44,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Make the selected finding a note with its cue and drill.",
         lambda c: c[Findings].keep(),
         needs="force",
+        also="accept agree confirm",
     ),
     ActionRow(
         "reword_finding",
@@ -52,6 +54,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Make the selected finding a note and type your own words at once.",
         lambda c: c[Findings].reword(),
         needs="force",
+        also="edit change",
     ),
     ActionRow(
         "drop_finding",
@@ -61,6 +64,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Drop the selected finding, or open it again; it does not reach the athlete.",
         lambda c: c[Findings].drop(),
         needs="force",
+        also="reject ignore dismiss delete",
     ),
     ActionRow(
         "thresholds",
@@ -70,5 +74,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         "See and change the numbers that the findings are held against.",
         lambda c: _show_thresholds(c),
         needs="review",
+        also="limits sensitivity settings",
     ),
 )

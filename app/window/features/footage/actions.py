@@ -55,6 +55,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Playhead].toggle(),
         needs="recordings",
         in_bar="Play",
+        also="start stop pause run watch",
     ),
     ActionRow(
         "reverse",
@@ -64,6 +65,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Let time run backwards from here; again to stop.",
         lambda c: c[Playhead].reverse(),
         needs="recordings",
+        also="rewind backward",
     ),
     ActionRow(
         "step_back",
@@ -74,6 +76,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Playhead].step(-1),
         needs="recordings",
         in_bar="◂",
+        also="frame previous",
     ),
     ActionRow(
         "step_on",
@@ -84,6 +87,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Playhead].step(1),
         needs="recordings",
         in_bar="▸",
+        also="frame next advance",
     ),
     ActionRow(
         "previous_catch",
@@ -94,6 +98,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Transport].previous_catch(),
         needs="force",
         in_bar="◂",
+        also="stroke",
     ),
     ActionRow(
         "next_catch",
@@ -104,6 +109,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Transport].next_catch(),
         needs="force",
         in_bar="▸",
+        also="stroke",
     ),
     ActionRow(
         "previous_finish",
@@ -131,6 +137,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Play slower, down to a tenth.",
         lambda c: c[Playhead].change_speed(-1),
         in_bar="−",
+        also="slow motion speed",
     ),
     ActionRow(
         "faster",
@@ -140,6 +147,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Play faster, up to twice.",
         lambda c: c[Playhead].change_speed(1),
         in_bar="+",
+        also="speed",
     ),
     ActionRow(
         "sound",
@@ -149,6 +157,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Hear the footage while it plays at its own speed, or not.",
         _toggle_sound,
         needs="footage",
+        also="audio mute volume silence",
     ),
     ActionRow(
         "loop",
@@ -159,6 +168,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Transport].loop_stroke(),
         needs="force",
         in_bar="Loop",
+        also="repeat cycle",
     ),
     ActionRow(
         "start",
@@ -168,6 +178,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Go to the first moment.",
         lambda c: c[Transport].go_to_start(),
         needs="recordings",
+        also="beginning first",
     ),
     ActionRow(
         "end",
@@ -177,6 +188,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Go to the last moment.",
         lambda c: c[Transport].go_to_end(),
         needs="recordings",
+        also="last",
     ),
     ActionRow(
         "turn",
@@ -186,6 +198,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Turn the picture a quarter turn clockwise.",
         lambda c: turn_picture(c[ReviewSession]),
         needs="footage",
+        also="rotate orientation portrait upright",
     ),
     ActionRow(
         "mirror",
@@ -195,6 +208,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Mirror the picture left to right.",
         lambda c: mirror_picture(c[ReviewSession]),
         needs="footage",
+        also="flip reverse side",
     ),
     ActionRow(
         "lighter",
@@ -204,6 +218,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Raise the dark parts of the picture; stills and clips in the bundle follow.",
         lambda c: lift_picture(c[ReviewSession], LIFT_STEP),
         needs="footage",
+        also="brightness brighter exposure dark contrast",
     ),
     ActionRow(
         "darker",
@@ -213,6 +228,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Let the dark parts down again, as filmed at the end.",
         lambda c: lift_picture(c[ReviewSession], -LIFT_STEP),
         needs="footage",
+        also="brightness exposure contrast",
     ),
     ActionRow(
         "closer",
@@ -222,6 +238,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Zoom into the picture; drag it to look elsewhere. Ctrl and the wheel do the same.",
         lambda c: c[PictureView].zoom_by(1.5),
         needs="footage",
+        also="zoom magnify enlarge",
     ),
     ActionRow(
         "farther",
@@ -231,6 +248,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Zoom out of the picture.",
         lambda c: c[PictureView].zoom_by(1 / 1.5),
         needs="footage",
+        also="zoom shrink",
     ),
     ActionRow(
         "whole_picture",
@@ -240,6 +258,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Show the whole picture again; a double click does the same.",
         lambda c: c[PictureView].zoom_to_fit(),
         needs="footage",
+        also="zoom reset fit",
     ),
     ActionRow(
         "lens",
@@ -249,6 +268,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Show a magnifying glass under the pointer, or hide it.",
         lambda c: c[PictureView].toggle_lens(),
         needs="footage",
+        also="magnifier loupe zoom enlarge",
     ),
     ActionRow(
         "slow_motion",
@@ -258,6 +278,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Say how many frames a second were recorded, so that seconds are those of the movement.",
         lambda c: c[CaptureRate].ask(),
         needs="footage",
+        also="fps frame rate high speed",
     ),
     ActionRow(
         "limits",
@@ -266,6 +287,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         (),
         "Say how much memory and disk the picture may take.",
         lambda c: c[Limits].ask(),
+        also="preferences settings options cache performance slow",
     ),
     ActionRow(
         "numbers",
@@ -275,6 +297,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Show the time and the frame number in the corner of the picture.",
         lambda c: c[Legend].toggle_numbers(),
         needs="footage",
+        also="timecode clock counter overlay",
     ),
     ActionRow(
         "stopwatch",
@@ -284,6 +307,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Count from this moment, forwards and backwards; again to hide it.",
         lambda c: c[Legend].toggle_stopwatch(),
         needs="footage",
+        also="timer time measure duration",
     ),
     ActionRow(
         "zoom_in",
@@ -293,6 +317,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Show a shorter stretch of the force trace.",
         lambda c: c[TraceView].zoom(0.5),
         needs="force",
+        also="magnify enlarge",
     ),
     ActionRow(
         "zoom_out",
@@ -302,6 +327,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Show a longer stretch of the force trace.",
         lambda c: c[TraceView].zoom(2.0),
         needs="force",
+        also="shrink",
     ),
     ActionRow(
         "zoom_all",
@@ -311,5 +337,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Show the whole force trace.",
         lambda c: c[TraceView].zoom_all(),
         needs="force",
+        also="fit whole all",
     ),
 )

@@ -13,6 +13,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         ("F1",),
         "Show every action with its key.",
         lambda c: c[Help].show_keys(),
+        also="shortcuts keyboard help guide manual",
     ),
     ActionRow(
         "search",
@@ -21,5 +22,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         ("Ctrl+K",),
         "Type a few letters of what you want to do.",
         lambda c: c[Help].search(),
+        also="help command find guide",
     ),
 )

@@ -5,9 +5,10 @@ from __future__ import annotations
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QMainWindow
 
+from app.window.actions.action_search import ActionSearch
 from app.window.actions.conditions import Conditions
 from app.window.actions.context import ActionContext
-from app.window.actions.key_card import ActionSearch, KeyCard
+from app.window.actions.key_card import KeyCard
 from app.window.actions.menus import Menus
 
 

@@ -17,6 +17,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[LineUp].mark(),
         needs="recordings",
         in_bar="Line up",
+        also="sync synchronise align match",
     ),
     ActionRow(
         "auto_line_up",
@@ -26,6 +27,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Find how footage and force lie to each other from what both show of the strokes.",
         lambda c: c[AutoLineUp].run(),
         needs="force",
+        also="sync synchronise align automatic match",
     ),
     ActionRow(
         "check_line_up",
@@ -35,6 +37,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Hold the line-up there is against what picture and sound show; nothing is changed.",
         lambda c: c[AutoLineUp].check(),
         needs="force",
+        also="verify sync",
     ),
     ActionRow(
         "next_candidate",
@@ -44,6 +47,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Where several strokes fit, lay the trace as the next likely line-up has it.",
         lambda c: c[AutoLineUp].next_candidate(),
         needs="force",
+        also="other stroke wrong sync",
     ),
     ActionRow(
         "show_line_up",
@@ -53,6 +57,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "See five catches and the two signals over each other; nudge and lock.",
         lambda c: c[ShownLineUp].show(),
         needs="force",
+        also="sync synchronise offset",
     ),
     ActionRow(
         "nudge_earlier",
@@ -62,6 +67,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Move the trace one frame earlier under the footage.",
         lambda c: c[AutoLineUp].nudge_frame(-1),
         needs="force",
+        also="shift offset sync",
     ),
     ActionRow(
         "nudge_later",
@@ -71,6 +77,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Move the trace one frame later under the footage.",
         lambda c: c[AutoLineUp].nudge_frame(1),
         needs="force",
+        also="shift offset sync",
     ),
     ActionRow(
         "nudge_sample_earlier",
@@ -98,6 +105,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Say that you have looked and that it is right.",
         lambda c: c[AutoLineUp].lock(),
         needs="force",
+        also="confirm sync fix",
     ),
     ActionRow(
         "clear_line_up",
@@ -107,6 +115,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Forget the pairs; both recordings count from their own start again.",
         lambda c: c[LineUp].clear(),
         needs="review",
+        also="reset sync unlink",
     ),
     ActionRow(
         "by_itself",
@@ -115,5 +124,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         (),
         "Switch whether a new submission is lined up on opening.",
         lambda c: c[AutoLineUp].toggle_by_itself(),
+        also="automatic settings preferences sync",
     ),
 )

@@ -15,6 +15,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Notes].drop(),
         needs="review",
         in_bar="Note",
+        also="comment remark write bookmark",
     ),
     ActionRow(
         "delete_note",
@@ -24,5 +25,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Delete the chosen note.",
         lambda c: c[Notes].delete(),
         needs="review",
+        also="remove",
     ),
 )

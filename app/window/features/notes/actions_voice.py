@@ -17,6 +17,7 @@ VOICE: tuple[ActionRow, ...] = (
         lambda c: c[Voice].speaking.toggle(),
         needs="review",
         in_bar="Speak",
+        also="voice record audio comment talk microphone say",
     ),
     ActionRow(
         "throw_voice_away",
@@ -35,6 +36,7 @@ VOICE: tuple[ActionRow, ...] = (
         "Hear the voice of the chosen note at its moment; again to stop.",
         lambda c: c[Voice].player.toggle(),
         needs="review",
+        also="listen",
     ),
     ActionRow(
         "record_anew",
@@ -53,6 +55,7 @@ VOICE: tuple[ActionRow, ...] = (
         "While the voice plays: cut off what was heard until now.",
         lambda c: c[Voice].player.trim_start(),
         needs="review",
+        also="cut shorten crop",
     ),
     ActionRow(
         "trim_end",
@@ -62,6 +65,7 @@ VOICE: tuple[ActionRow, ...] = (
         "While the voice plays: cut off what comes from now on.",
         lambda c: c[Voice].player.trim_end(),
         needs="review",
+        also="cut shorten crop",
     ),
     ActionRow(
         "untrim",
@@ -88,5 +92,6 @@ VOICE: tuple[ActionRow, ...] = (
         (),
         "Choose the microphone and check its level.",
         lambda c: c[Voice].choose_microphone(c[QMainWindow]),
+        also="audio input record settings mic",
     ),
 )

@@ -16,6 +16,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         ("Ctrl+O",),
         "Choose an athlete's footage and force file together, or a review begun before.",
         lambda c: c[Opening].choose(),
+        also="import load file folder video film clip recent new add csv",
     ),
     ActionRow(
         "find",
@@ -25,6 +26,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Point to where the review's footage or force file lies now.",
         lambda c: c[Opening].find_recording(),
         needs="review",
+        also="missing lost moved relink locate",
     ),
     ActionRow(
         "sample",
@@ -33,6 +35,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         (),
         "Try Strokeside on a simulated athlete.",
         lambda c: c[Opening].open_sample(),
+        also="demo example try tutorial",
     ),
     ActionRow(
         "name",
@@ -42,6 +45,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Type the athlete's name and the title that the bundle shows.",
         lambda c: c[NamePanel].begin(),
         needs="review",
+        also="athlete who person rower rename label",
     ),
     ActionRow(
         "undo",
@@ -51,6 +55,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Take the last change of the review back.",
         lambda c: c[ReviewSession].undo(),
         needs="review",
+        also="back revert mistake",
     ),
     ActionRow(
         "redo",
@@ -60,6 +65,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Do again what was taken back.",
         lambda c: c[ReviewSession].redo(),
         needs="review",
+        also="again forward",
     ),
     ActionRow(
         "save_as",
@@ -69,6 +75,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Go on in a file of another name or in another place, also where the old one is gone.",
         lambda c: c[ReviewFiles].save_as(),
         needs="review",
+        also="copy duplicate export rename backup",
     ),
     ActionRow(
         "versions",
@@ -78,6 +85,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "See what the review was before earlier sessions, and open a copy of one.",
         lambda c: c[ReviewFiles].show_versions(),
         needs="review",
+        also="history backup restore older revert",
     ),
     ActionRow(
         "rescued",
@@ -86,5 +94,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         (),
         "See the copies that hold work which could not be saved in its place.",
         lambda c: c[ReviewFiles].rescued.show(),
+        also="recover lost crash restore",
     ),
 )

@@ -14,6 +14,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Lay the stroke out, frame by frame over its curve, in the picture's place.",
         lambda c: c[Strips].toggle(),
         needs="force",
+        also="filmstrip sequence frames series storyboard",
     ),
     ActionRow(
         "save_strip",
@@ -23,5 +24,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Write the stroke strip as PNG and SVG beside the review.",
         lambda c: c[Strips].save(),
         needs="force",
+        also="export image picture png print screenshot",
     ),
 )

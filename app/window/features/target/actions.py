@@ -25,6 +25,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "A soft build-up, a plateau that reaches late, then a decline.",
         lambda c: c[TargetEditor].use_preset("steady"),
         needs="force",
+        also="template ideal goal model",
     ),
     ActionRow(
         "target_race",
@@ -34,6 +35,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "A softer catch and a shorter plateau.",
         lambda c: c[TargetEditor].use_preset("racing"),
         needs="force",
+        also="template ideal goal model",
     ),
     ActionRow(
         "target_draw",
@@ -43,6 +45,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Draw the curve to row towards with the mouse.",
         lambda c: c[TargetEditor].toggle_drawing(),
         needs="force",
+        also="ideal goal model",
     ),
     ActionRow(
         "flywheel",
@@ -52,6 +55,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Say what is known of the flywheel; the table of the target is worked out with it.",
         lambda c: _show_flywheel(c),
         needs="review",
+        also="drag machine resistance damper",
     ),
     ActionRow(
         "target_remove",
@@ -61,5 +65,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Remove the target curve.",
         lambda c: c[TargetEditor].remove(),
         needs="review",
+        also="delete clear",
     ),
 )

@@ -24,6 +24,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Record your voice and everything you show, until you press it again.",
         lambda c: c[Walkthroughs].toggle_recording(),
         needs="review",
+        also="screen recording screencast video voiceover narrate movie",
     ),
     ActionRow(
         "throw_walk_away",
@@ -42,6 +43,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Play the chosen walkthrough here, with its voice; again to stop.",
         lambda c: c[Walkthroughs].toggle_playing(),
         needs="review",
+        also="watch",
     ),
     ActionRow(
         "walk_from",
@@ -69,6 +71,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Leave the chosen span out of the walkthrough; nothing is lost.",
         lambda c: c[Walkthroughs].walks.cut_out(),
         needs="review",
+        also="trim edit crop shorten",
     ),
     ActionRow(
         "walk_back",
@@ -87,6 +90,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Type words for the chosen span, or for the seconds from here on.",
         lambda c: c[Walkthroughs].begin_words(),
         needs="review",
+        also="subtitle captions text",
     ),
     ActionRow(
         "walk_curve",
@@ -114,6 +118,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Write the chosen walkthrough as MP4 beside the review, at the film's own size.",
         lambda c: c[Walkthroughs].walks.write(),
         needs="review",
+        also="mp4 movie video save share",
     ),
     ActionRow(
         "delete_walk",

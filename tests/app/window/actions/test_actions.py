@@ -10,8 +10,9 @@ from PySide6.QtWidgets import QApplication, QDialog, QLabel, QWidgetAction
 from pytestqt.qtbot import QtBot
 
 from app.window.actions.action_row import ActionRow
+from app.window.actions.action_search import ActionSearch, heap
 from app.window.actions.conditions import Conditions
-from app.window.actions.key_card import ActionSearch, KeyCard
+from app.window.actions.key_card import KeyCard
 from app.window.actions.menu_order import MENUS
 from app.window.actions.window_actions import WINDOW_ACTIONS
 from app.window.feature_list import ACTIONS, FEATURES
@@ -156,7 +157,111 @@ def test_search_carries_out_what_was_typed(loaded: MainWindow, qtbot) -> None:  
 def test_search_says_why_something_cannot_be_done(loaded: MainWindow, qtbot) -> None:  # type: ignore[no-untyped-def]
     search = ActionSearch(ACTIONS, loaded.menus.actions, loaded[Conditions].lacks, loaded)
     qtbot.addWidget(search)
-    qtbot.keyClicks(search._field, "lay together")
+    qtbot.keyClicks(search._field, "match the two")
     found = [search._found.topLevelItem(i) for i in range(search._found.topLevelItemCount())]
     row = next(item for item in found if item.text(0) == "Match the two pictures")
     assert row.text(1) == "needs two strokes on screen" and row.text(2) == "H"
+
+
+# What a coach types who has never seen the menus: everyday words of desktop programs, from memory.
+EVERYDAY = [
+    "export",
+    "import",
+    "share",
+    "mail",
+    "email",
+    "save",
+    "print",
+    "pdf",
+    "html",
+    "trim",
+    "cut",
+    "crop",
+    "sync",
+    "synchronise",
+    "align",
+    "offset",
+    "recent",
+    "ruler",
+    "measure",
+    "angle",
+    "degrees",
+    "overlay",
+    "transparency",
+    "side",
+    "split",
+    "template",
+    "model",
+    "ideal",
+    "guide",
+    "manual",
+    "help",
+    "shortcuts",
+    "settings",
+    "preferences",
+    "options",
+    "zoom",
+    "magnify",
+    "rotate",
+    "flip",
+    "brightness",
+    "exposure",
+    "fps",
+    "timer",
+    "stopwatch",
+    "screenshot",
+    "image",
+    "record",
+    "voice",
+    "audio",
+    "microphone",
+    "mute",
+    "subtitle",
+    "caption",
+    "quiz",
+    "undo",
+    "redo",
+    "delete",
+    "erase",
+    "select",
+    "color",
+    "arrow",
+    "circle",
+    "text",
+    "pen",
+    "blur",
+    "face",
+    "anonymise",
+    "restore",
+    "backup",
+    "reply",
+    "feedback",
+    "load",
+    "folder",
+    "loop",
+    "speed",
+    "frame",
+    "stroke",
+    "fault",
+    "quit",
+    "exit",
+]
+
+
+@pytest.mark.parametrize("word", EVERYDAY)
+def test_search_understands_everyday_words(word: str) -> None:
+    found = [row for row in ACTIONS if word in heap(row)]
+    assert found, f"nothing is found by {word}"
+
+
+def test_search_helps_when_nothing_is_found(loaded: MainWindow, qtbot: QtBot) -> None:
+    search = ActionSearch(ACTIONS, loaded.menus.actions, loaded[Conditions].lacks, loaded)
+    qtbot.addWidget(search)
+    search.show()
+    qtbot.keyClicks(search._field, "exprot")  # a slip of the finger
+    assert search._found.topLevelItemCount() > 0 and "“export”" in search._nothing.text()
+    search._field.setText("qqqqzzzz")
+    assert search._found.topLevelItemCount() == 0
+    assert search._nothing.isVisible() and "F1" in search._nothing.text()
+    search._field.setText("mirror")
+    assert not search._nothing.isVisible()

@@ -1,0 +1,85 @@
+"""A chosen finding: gone to, shaded where it shows, and spoken of at its own moment."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from pytestqt.qtbot import QtBot
+
+from app.window.actions.feature import Feature
+from app.window.features.findings.feature import FindingsFeature
+from app.window.features.findings.findings import Findings
+from app.window.features.footage.feature import FootageFeature
+from app.window.features.notes.feature import NotesFeature
+from app.window.features.notes.voice import Voice
+from app.window.features.review_file.feature import ReviewFileFeature
+from app.window.main_window import MainWindow
+from app.window.sound.microphone_use import MicrophoneUse
+from tests.app.window.conftest import open_and_wait
+from tests.helpers.pieces import GIVING
+from tests.helpers.voices import FakeMicrophones, tone
+
+Key = Qt.Key
+
+
+@pytest.fixture
+def features() -> tuple[type[Feature], ...]:
+    return (FindingsFeature, FootageFeature, NotesFeature, ReviewFileFeature)
+
+
+@pytest.fixture
+def giving(make_bench: Callable[..., MainWindow], submission: Path, qtbot: QtBot) -> MainWindow:
+    """A bench with a piece whose strokes give after the catch."""
+    GIVING.write(submission / "piece.csv")
+    bench = make_bench()
+    open_and_wait(bench, qtbot, submission / "piece.mp4", submission / "piece.csv")
+    qtbot.waitUntil(lambda: bool(bench[Findings].found) and not bench.jobs.running, timeout=20000)
+    return bench
+
+
+def shaded(bench: MainWindow) -> bool:
+    return bench.curve._evidence is not None
+
+
+def test_the_shade_stands_on_the_strokes_that_show_it(giving: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(giving, Key.Key_F)
+    finding = giving[Findings].selected
+    clock, force = giving.transport.clock, giving.session.recordings.force
+    assert finding is not None and finding.evidence.percent_from is not None
+    assert clock is not None and force is not None
+    qtbot.waitUntil(lambda: shaded(giving))
+    for stroke in force.piece.strokes:
+        giving.playhead.seek(clock.span_of(stroke).start_s + 0.1)
+        qtbot.waitUntil(lambda s=stroke: giving.view.stroke is s, timeout=10000)  # type: ignore[misc]
+        assert shaded(giving) == (stroke.index in finding.strokes)
+
+
+def test_the_chosen_finding_is_gone_to_again(giving: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(giving, Key.Key_F)
+    finding = giving[Findings].selected
+    assert finding is not None
+    there = giving.playhead.wanted_s
+    giving.playhead.seek(giving.playhead.range.end_s)
+    giving[Findings].choose(finding.code)  # as when the pointer passes over it
+    assert giving.playhead.wanted_s != there
+    giving[Findings].choose(finding.code, anew=True)
+    assert giving.playhead.wanted_s == there
+
+
+def test_a_voice_right_after_a_finding_stands_at_the_finding(
+    giving: MainWindow, qtbot: QtBot
+) -> None:
+    """Before its frame is on screen: what is asked for is what is spoken of."""
+    microphones = FakeMicrophones("Headset")
+    giving[MicrophoneUse].microphones = microphones
+    qtbot.keyClick(giving, Key.Key_F)
+    asked_s = giving.playhead.wanted_s
+    assert giving.playhead.time_s != asked_s, "the frame is still on its way"
+    giving[Voice].speaking.toggle()
+    microphones.speak(tone(1.0))
+    giving[Voice].speaking.toggle()
+    (note,) = giving.session.state.notes
+    assert note.video_s == asked_s and note.voice is not None

@@ -1,0 +1,29 @@
+"""The axis of the stroke's curve reaches over what is drawn, and no further for long."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from pytestqt.qtbot import QtBot
+
+from analysis.force.target import steady_rowing
+from app.window.views.curve_view import CurveView
+
+
+def top(view: CurveView) -> float:
+    return float(view.getPlotItem().getViewBox().viewRange()[1][1])
+
+
+def test_it_shrinks_again_after_a_target_that_was_too_high(qtbot: QtBot) -> None:
+    view = CurveView()
+    qtbot.addWidget(view)
+    view.set_stroke(500.0 * np.sin(np.linspace(0.0, np.pi, 101)))
+    usual = top(view)
+    assert 500.0 < usual < 1000.0
+    view.set_target(replace(steady_rowing("time"), level_n=2600.0))
+    assert top(view) > 2600.0
+    view.set_target(None)
+    assert top(view) == usual
+    view.set_stroke(None)
+    assert top(view) == usual, "an axis of nothing stays as it was"
