@@ -12,17 +12,17 @@ from PySide6.QtWidgets import QWidget
 
 from analysis.force.trace import ColumnMapping
 from app.review.parts.state import ReviewState
+from app.review.values.text import clean_name
 from app.window.session import settings as remembered
 from app.window.session.leaving import Leaving
 from app.window.session.loading import Opened, load, new_review, open_review, remember_places
 from app.window.session.open_recordings import (
-    Footage,
     OpenRecordings,
     Question,
     is_trace_name,
-    load_footage,
 )
 from app.window.session.quick_look import look_at
+from app.window.session.recordings_follow import RecordingsFollow
 from app.window.session.safekeeping import Safekeeping
 from app.window.session.saving_as import SavingAs
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
@@ -72,6 +72,7 @@ class ReviewSession(QObject):
         self.saving_as = SavingAs(self.safe, jobs, messages, window)
         self.leaving = Leaving(self.safe, self.saving_as, jobs, messages, window)
         self.safe.offers = (Offer("Save as …", self.saving_as.begin),)
+        self._follower = RecordingsFollow(self, jobs, self._put)
         self.safe.renamed.connect(self._follow_name)
         self.saving_as.moved.connect(self._follow_move)
 
@@ -129,9 +130,22 @@ class ReviewSession(QObject):
         video = videos[0] if videos else None
         trace = traces[0] if traces else None
         if self._review is not None and _fills(self._recordings, video, trace):
-            self.attach(video, trace)
+            self._attach_or_ask(video, trace)
         elif video or trace:
             self._begin(video, trace)
+
+    def _attach_or_ask(self, video: Path | None, trace: Path | None) -> None:
+        """Add what the review lacks; footage is asked about, for it may be another athlete's."""
+        review = self._review
+        if video is None or review is None or review.state.video is not None:
+            self.attach(video, trace)
+            return
+        name = review.path.stem if review.path is not None else "the open review"
+        self._messages.warn(
+            f"Does {clean_name(video.name)} show the piece of {name}? Nothing was added yet.",
+            Offer("Add it to this review", lambda: self.attach(video, None)),
+            Offer("Begin a new review", lambda: self._begin(video, None)),
+        )
 
     def open_review(self, path: Path) -> None:
         """Open a review file with the recordings it names, once the open one is kept."""
@@ -328,19 +342,9 @@ class ReviewSession(QObject):
         footage = self._recordings.footage
         rate = state.video.capture_fps if state.video is not None else None
         if footage is not None and rate != footage.capture_fps:
-            self._open_at_rate(footage, rate)
+            self._follower.open_at_rate(footage, rate)
+        self._follower.follow(state, before)
         self.state_changed.emit(state, before)
-
-    def _open_at_rate(self, footage: Footage, capture_fps: float | None) -> None:
-        """Open the footage anew on another clock."""
-
-        def work(progress: Progress, cancelled: Cancelled) -> Footage:
-            return load_footage(footage.path, capture_fps)
-
-        def use(new: Footage) -> None:
-            self._put(replace(self._recordings, footage=new))
-
-        self._jobs.run(f"Opening {footage.path.name}", work, use, self.refuse)
 
 
 def _fills(recordings: OpenRecordings, video: Path | None, trace: Path | None) -> bool:
