@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 from pathlib import Path
 from typing import TypeVar
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QFrame, QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QMainWindow, QStackedWidget
 
 from app.window.actions.conditions import Conditions
 from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
+from app.window.actions.layout import Layout
 from app.window.actions.menu_order import in_order
 from app.window.actions.menus import Menus
 from app.window.actions.window_actions import WINDOW_ACTIONS
@@ -40,7 +41,6 @@ from app.window.views.trace_view import TraceView
 from app.window.views.transport import Transport
 from app.window.widgets.side_tabs import SideTabs
 
-SIDE_WIDTH = 390
 CLOSING_S = 1.0  # a saving under way may hold up closing so long without a word
 
 T = TypeVar("T")
@@ -180,26 +180,11 @@ class MainWindow(QMainWindow):
             self.menuBar().setCornerWidget(widget)
         for widget in places.end_of_line:
             self.message_line.stand_at_end(widget)
-        whole = _split(
-            Qt.Orientation.Vertical,
-            (self._above(places), 640),
-            (_column((*places.over_trace, self.trace), stretch=self.trace), 140),
-        )
-        whole.setStretchFactor(0, 1)
-        self.setCentralWidget(_column((whole, self.message_line), stretch=whole))
+        self.division = Layout(places, self.trace, self.message_line)
+        self.context.offer(self.division)
+        self.setCentralWidget(self.division.whole)
         for one, next_one in pairwise(places.tab_order):
             self.setTabOrder(one, next_one)
-
-    def _above(self, places: Places) -> QSplitter:
-        """The picture with its rows; beside it the curves and the tabs."""
-        left = _column((self.stage, *places.under_picture), stretch=self.stage)
-        alone = _column((self.stroke_panel, *places.under_curve), stretch=self.stroke_panel)
-        places.curves.insertWidget(0, alone)
-        places.curves.setCurrentIndex(0)
-        right = _split(Qt.Orientation.Vertical, (places.curves, 410), (self.tabs, 290))
-        above = _split(Qt.Orientation.Horizontal, (left, 890), (right, SIDE_WIDTH))
-        above.setStretchFactor(0, 1)
-        return above
 
     def _connect(self) -> None:
         self._showing = Showing(
@@ -215,22 +200,3 @@ class MainWindow(QMainWindow):
         review = self.session.review
         name = review.path.name if review is not None and review.path else ""
         self.setWindowTitle(f"{name} – Strokeside" if name else "Strokeside")
-
-
-def _split(way: Qt.Orientation, *parts: tuple[QWidget, int]) -> QSplitter:
-    splitter = QSplitter(way)
-    for widget, _size in parts:
-        splitter.addWidget(widget)
-    splitter.setSizes([size for _widget, size in parts])
-    splitter.setChildrenCollapsible(False)
-    return splitter
-
-
-def _column(widgets: Iterable[QWidget], stretch: QWidget) -> QFrame:
-    frame = QFrame()
-    column = QVBoxLayout(frame)
-    column.setContentsMargins(0, 0, 0, 0)
-    column.setSpacing(0)
-    for widget in widgets:
-        column.addWidget(widget, 1 if widget is stretch else 0)
-    return frame

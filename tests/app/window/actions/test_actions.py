@@ -117,6 +117,7 @@ class Bench:
         return (
             w.session.state, w.playhead.wanted_s, w.playhead.is_playing, w.playhead.speed,
             w.playhead.loop, w.picture.zoom, w.picture.grab().toImage(), w.stage.currentIndex(),
+            w.curve.size(),
             w.tabs.currentIndex(), w.modes.any_on, w.trace.viewRange(), w.view.axis,
             w[Selection].finding, w[Selection].note_id, w[Selection].mark_id, w.sound.is_sounding,
             len(self.said), len([d for d in w.findChildren(QDialog) if d.isVisible()]),
