@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QBoxLayout, QFrame, QSplitter, QWidget
 
 from app.window.actions.feature import Places
 from app.window.tasks.message_line import MessageLine
@@ -24,7 +24,9 @@ class Layout:
 
     def __init__(self, places: Places, trace: TraceView, line: MessageLine) -> None:
         self._curves = places.curves
-        alone = _column((places.stroke_panel, *places.under_curve), places.stroke_panel)
+        alone, self._beside = _in_row(
+            (places.stroke_panel, *places.under_curve), places.stroke_panel
+        )
         self._curves.insertWidget(0, alone)
         self._curves.setCurrentIndex(0)
         self._pictures = _split(Qt.Orientation.Vertical, (places.stage, 1))
@@ -47,7 +49,10 @@ class Layout:
         if self.has_large_curve:
             self._right.insertWidget(0, self._curves)
             self._right.setSizes([410, 290])
+            self._beside.setDirection(QBoxLayout.Direction.TopToBottom)
         else:
+            # Wide and low: what stands under the curve gives it its height.
+            self._beside.setDirection(QBoxLayout.Direction.LeftToRight)
             self._pictures.addWidget(self._curves)
             self._pictures.setSizes([1000, 1000])
 
@@ -62,10 +67,15 @@ def _split(way: Qt.Orientation, *parts: tuple[QWidget, int]) -> QSplitter:
 
 
 def _column(widgets: Iterable[QWidget], stretch: QWidget) -> QFrame:
+    return _in_row(widgets, stretch)[0]
+
+
+def _in_row(widgets: Iterable[QWidget], stretch: QWidget) -> tuple[QFrame, QBoxLayout]:
+    """From the top down, until the layout is turned."""
     frame = QFrame()
-    column = QVBoxLayout(frame)
+    column = QBoxLayout(QBoxLayout.Direction.TopToBottom, frame)
     column.setContentsMargins(0, 0, 0, 0)
     column.setSpacing(0)
     for widget in widgets:
         column.addWidget(widget, 1 if widget is stretch else 0)
-    return frame
+    return frame, column
