@@ -102,7 +102,7 @@ def target_shape(target: TargetCurve) -> FloatArray:
     """Give the target as a share of its level at 0, 1 ... 100 % of the drive: (101,), 0-1."""
     if target.freehand:
         pct, share = np.array(target.freehand, dtype=np.float64).T
-        return _soften(np.interp(PERCENT, pct, share, left=0.0, right=0.0))
+        return soften(np.interp(PERCENT, pct, share, left=0.0, right=0.0))
     sound = legal(target)
     rise = _half_cosine((PERCENT - sound.start_pct) / (sound.build_up_end_pct - sound.start_pct))
     fall = _half_cosine(
@@ -167,28 +167,46 @@ def draw_freehand(target: TargetCurve, points_pct_n: FloatArray) -> TargetCurve:
     points_pct_n : (P, 2) percent of the drive and N, in the order drawn. A line that runs back
         over itself counts where it was drawn last; P < 2 usable points leave the target as it is.
     """
-    points = np.asarray(points_pct_n, dtype=np.float64).reshape(-1, 2)
-    points = points[np.isfinite(points).all(axis=1)]
-    pct = np.clip(points[:, 0], 0.0, 100.0)
-    # The last of several forces drawn over one percent is the one the coach meant.
-    latest = dict(zip(np.round(pct, 1), np.clip(points[:, 1], 0.0, HIGHEST_LEVEL_N), strict=True))
-    if len(latest) < 2:
+    line = drawn_line(points_pct_n)
+    if line is None:
         return target
-    where = np.array(sorted(latest))
-    drawn = np.interp(PERCENT, where, [latest[p] for p in where], left=0.0, right=0.0)
+    drawn = np.interp(PERCENT, *line, left=0.0, right=0.0)
     if drawn.max() < LOWEST_LEVEL_N:
         return target
     kernel = np.hanning(2 * FREEHAND_SMOOTH_PCT + 1)
     smooth = np.convolve(drawn, kernel / kernel.sum(), mode="same")
     knots = PERCENT[::FREEHAND_STEP_PCT]
-    shares = _soften(smooth / smooth.max())[::FREEHAND_STEP_PCT]
+    shares = soften(smooth / smooth.max())[::FREEHAND_STEP_PCT]
     shares = shares / shares.max()
     pairs = tuple((float(p), float(s)) for p, s in zip(knots, shares, strict=True))
     level = _within(float(smooth.max()), LOWEST_LEVEL_N, HIGHEST_LEVEL_N, target.level_n)
     return replace(target, freehand=pairs, level_n=level)
 
 
-def _soften(shape: FloatArray) -> FloatArray:
+def drawn_line(points_pct_n: FloatArray) -> tuple[FloatArray, FloatArray] | None:
+    """Clean a hand-drawn line: percent ascending and N, each (K,); None below two usable points.
+
+    Parameters
+    ----------
+    points_pct_n : as in `draw_freehand`
+    """
+    points = np.asarray(points_pct_n, dtype=np.float64).reshape(-1, 2)
+    points = points[np.isfinite(points).all(axis=1)]
+    pct = np.clip(points[:, 0], 0.0, 100.0)
+    # The last of several forces drawn over one percent is the one the coach meant.
+    latest = dict(zip(np.round(pct, 1), np.clip(points[:, 1], 0.0, HIGHEST_LEVEL_N), strict=True))
+    if len(latest) < 2:
+        return None
+    where = np.array(sorted(latest))
+    return where, np.array([latest[p] for p in where])
+
+
+def within_levels(level_n: float) -> float:
+    """Bring a level within the bounds of a target's level, N."""
+    return _within(level_n, LOWEST_LEVEL_N, HIGHEST_LEVEL_N, TargetCurve().level_n)
+
+
+def soften(shape: FloatArray) -> FloatArray:
     """Limit the slopes of a shape, keep its highest point at 1, end it at nothing: (101,).
 
     Widens what is too steep instead of lowering it, so that the level stays the highest force.
