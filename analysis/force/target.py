@@ -27,6 +27,9 @@ HIGHEST_LEVEL_N = 2000.0
 # A half cosine of width w is at most pi / 2 / w steep: what the floors allow, freehand may too.
 STEEPEST_RISE = float(np.pi / 2 / BUILD_UP_FLOOR_PCT)  # share of level per percent
 STEEPEST_FALL = float(np.pi / 2 / DECLINE_FLOOR_PCT)
+# A drive begins and ends at 5 % of its stroke's peak, so an athlete's own mean does too, or a
+# little above, for its peak is lower than theirs: a target made from it may end there.
+OWN_END_SHARE = 0.08
 FREEHAND_STEP_PCT = 2  # points kept of a hand-drawn line
 FREEHAND_SMOOTH_PCT = 3  # half width of the window that takes the shake out of it
 
@@ -102,7 +105,8 @@ def target_shape(target: TargetCurve) -> FloatArray:
     """Give the target as a share of its level at 0, 1 ... 100 % of the drive: (101,), 0-1."""
     if target.freehand:
         pct, share = np.array(target.freehand, dtype=np.float64).T
-        return soften(np.interp(PERCENT, pct, share, left=0.0, right=0.0))
+        drawn = np.interp(PERCENT, pct, share, left=0.0, right=0.0)
+        return soften(drawn, min(OWN_END_SHARE, max(float(drawn[0]), float(drawn[-1]), 0.0)))
     sound = legal(target)
     rise = _half_cosine((PERCENT - sound.start_pct) / (sound.build_up_end_pct - sound.start_pct))
     fall = _half_cosine(
@@ -206,14 +210,18 @@ def within_levels(level_n: float) -> float:
     return _within(level_n, LOWEST_LEVEL_N, HIGHEST_LEVEL_N, TargetCurve().level_n)
 
 
-def soften(shape: FloatArray) -> FloatArray:
+def soften(shape: FloatArray, end_share: float = 0.0) -> FloatArray:
     """Limit the slopes of a shape, keep its highest point at 1, end it at nothing: (101,).
 
     Widens what is too steep instead of lowering it, so that the level stays the highest force.
     A peak too near an end of the drive is moved inwards: a few rounds settle where.
+
+    Parameters
+    ----------
+    end_share : the most that is left at both ends, share of the highest point
     """
     soft = np.clip(np.nan_to_num(shape), 0.0, 1.0)
-    ends = np.minimum(STEEPEST_RISE * PERCENT, STEEPEST_FALL * (100.0 - PERCENT))
+    ends = end_share + np.minimum(STEEPEST_RISE * PERCENT, STEEPEST_FALL * (100.0 - PERCENT))
     for _ in range(40):
         if soft.max() <= 0.0:
             return soft

@@ -10,6 +10,7 @@ from analysis.force.curves import PERCENT, Axis
 from analysis.force.target import (
     FREEHAND_SMOOTH_PCT,
     LOWEST_LEVEL_N,
+    OWN_END_SHARE,
     TargetCurve,
     drawn_line,
     soften,
@@ -143,5 +144,5 @@ def _gentle(curve_n: FloatArray) -> FloatArray:
     top = float(np.max(curve_n))
     if not top > 0.0:
         return np.zeros_like(curve_n)
-    gentle: FloatArray = top * soften(curve_n / top)
+    gentle: FloatArray = top * soften(curve_n / top, OWN_END_SHARE)
     return gentle

@@ -17,7 +17,13 @@ from numpy.typing import NDArray
 from analysis.force.coast_down import FlywheelError
 from analysis.force.curves import PERCENT, CurveSet
 from analysis.force.peak_power import OwnPower
-from analysis.force.target import TargetCurve, hold_level, sample_target
+from analysis.force.target import (
+    BUILD_UP_FLOOR_PCT,
+    DECLINE_FLOOR_PCT,
+    TargetCurve,
+    hold_level,
+    sample_target,
+)
 from analysis.force.target_patch import from_curve
 from analysis.signals.signal import FloatArray
 
@@ -108,16 +114,36 @@ def propose(
     if share is not None:
         words = "Its build-up is earlier and its plateau longer than usual"
         return Proposal(broader(share), share, (f"{words}, {limit.why}.", *limit.remarks))
-    most = sample_target(broader(0.0))
+    return _between(own_n, broader(0.0), _Limit(own_n, highest_n, power))
 
-    def between(share: float) -> TargetCurve:
-        mixed = from_curve(own_n + share * (most - own_n), preset.axis, True, preset.name)
-        return hold_level(mixed, own_n)
 
-    limit = _Limit(own_n, highest_n, power)
-    share = _furthest(lambda s: limit.holds(between(s))) or 0.0
-    words = f"It goes {100 * share:.0f} % of the way from the athlete's own curve to this target"
-    return Proposal(between(share), share, (f"{words}, {limit.why}.", *limit.remarks))
+def _between(own_n: FloatArray, broadest: TargetCurve, limit: _Limit) -> Proposal:
+    """Give what lies between the athlete's own curve and a target, or one a little fuller."""
+
+    def mixed(other: TargetCurve, share: float) -> TargetCurve:
+        curve = own_n + share * (sample_target(other) - own_n)
+        return hold_level(from_curve(curve, broadest.axis, True, broadest.name), own_n)
+
+    share = _furthest(lambda s: limit.holds(mixed(broadest, s)))
+    if share is not None:
+        words = (
+            f"It goes {100 * share:.0f} % of the way from the athlete's own curve to this target"
+        )
+        return Proposal(mixed(broadest, share), share, (f"{words}, {limit.why}.", *limit.remarks))
+    # Rounding the corners of a very full curve takes from it: the fullest shape gives that back.
+    full = replace(
+        broadest,
+        build_up_end_pct=BUILD_UP_FLOOR_PCT,
+        plateau_end_pct=100.0 - DECLINE_FLOOR_PCT,
+    )
+    full = hold_level(full, own_n)
+    share = _furthest(lambda s: limit.holds(mixed(full, 1.0 - s)))
+    words = "This athlete's curve is fuller than the target for it would be"
+    if share is not None:
+        words = f"{words}; it stays nearly as it is, {limit.why}."
+        return Proposal(mixed(full, 1.0 - share), 0.0, (words, *limit.remarks))
+    words = f"{words} and than a target may be: it stays nearly as it is, and peak power may rise."
+    return Proposal(mixed(broadest, 0.0), 0.0, (words, *limit.remarks))
 
 
 def mend(

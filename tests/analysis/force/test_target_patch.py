@@ -42,6 +42,11 @@ def test_a_curve_as_a_target_is_that_curve(name: str) -> None:
     assert sample_target(again) == pytest.approx(sample_target(target), abs=1e-9)
 
 
+def test_a_mean_that_begins_and_ends_at_the_threshold_stays_so() -> None:
+    own = OWN_N * np.maximum(SHAPES["half sine"], 0.055)
+    assert sample_target(from_curve(own, "time")) == pytest.approx(own, abs=1e-6)
+
+
 @pytest.mark.parametrize("name", SHAPES)
 @pytest.mark.parametrize("first", [20.0, 40.0, 60.0])
 def test_a_fifth_that_is_drawn_leaves_the_rest(name: str, first: float) -> None:

@@ -45,6 +45,15 @@ ACTIONS: tuple[ActionRow, ...] = (
         needs="force",
     ),
     ActionRow(
+        "target_mend",
+        "Mend the curve here",
+        "Target",
+        ("Shift+R",),
+        "The athlete's own mean as the target, bridged where the chosen finding is.",
+        lambda c: c[TargetEditor].mend(),
+        needs="force",
+    ),
+    ActionRow(
         "flywheel",
         "Flywheel …",
         "Target",
