@@ -2,6 +2,6 @@
 
 import sys
 
-from app.commands import main
+from app.commands.program import main
 
 sys.exit(main())

@@ -27,6 +27,9 @@ HIGHEST_LEVEL_N = 2000.0
 # A half cosine of width w is at most pi / 2 / w steep: what the floors allow, freehand may too.
 STEEPEST_RISE = float(np.pi / 2 / BUILD_UP_FLOOR_PCT)  # share of level per percent
 STEEPEST_FALL = float(np.pi / 2 / DECLINE_FLOOR_PCT)
+# A drive begins and ends at 5 % of its stroke's peak, so an athlete's own mean does too, or a
+# little above, for its peak is lower than theirs: a target made from it may end there.
+OWN_END_SHARE = 0.08
 FREEHAND_STEP_PCT = 2  # points kept of a hand-drawn line
 FREEHAND_SMOOTH_PCT = 3  # half width of the window that takes the shake out of it
 
@@ -102,7 +105,8 @@ def target_shape(target: TargetCurve) -> FloatArray:
     """Give the target as a share of its level at 0, 1 ... 100 % of the drive: (101,), 0-1."""
     if target.freehand:
         pct, share = np.array(target.freehand, dtype=np.float64).T
-        return _soften(np.interp(PERCENT, pct, share, left=0.0, right=0.0))
+        drawn = np.interp(PERCENT, pct, share, left=0.0, right=0.0)
+        return soften(drawn, min(OWN_END_SHARE, max(float(drawn[0]), float(drawn[-1]), 0.0)))
     sound = legal(target)
     rise = _half_cosine((PERCENT - sound.start_pct) / (sound.build_up_end_pct - sound.start_pct))
     fall = _half_cosine(
@@ -167,35 +171,57 @@ def draw_freehand(target: TargetCurve, points_pct_n: FloatArray) -> TargetCurve:
     points_pct_n : (P, 2) percent of the drive and N, in the order drawn. A line that runs back
         over itself counts where it was drawn last; P < 2 usable points leave the target as it is.
     """
-    points = np.asarray(points_pct_n, dtype=np.float64).reshape(-1, 2)
-    points = points[np.isfinite(points).all(axis=1)]
-    pct = np.clip(points[:, 0], 0.0, 100.0)
-    # The last of several forces drawn over one percent is the one the coach meant.
-    latest = dict(zip(np.round(pct, 1), np.clip(points[:, 1], 0.0, HIGHEST_LEVEL_N), strict=True))
-    if len(latest) < 2:
+    line = drawn_line(points_pct_n)
+    if line is None:
         return target
-    where = np.array(sorted(latest))
-    drawn = np.interp(PERCENT, where, [latest[p] for p in where], left=0.0, right=0.0)
+    drawn = np.interp(PERCENT, *line, left=0.0, right=0.0)
     if drawn.max() < LOWEST_LEVEL_N:
         return target
     kernel = np.hanning(2 * FREEHAND_SMOOTH_PCT + 1)
     smooth = np.convolve(drawn, kernel / kernel.sum(), mode="same")
     knots = PERCENT[::FREEHAND_STEP_PCT]
-    shares = _soften(smooth / smooth.max())[::FREEHAND_STEP_PCT]
+    shares = soften(smooth / smooth.max())[::FREEHAND_STEP_PCT]
     shares = shares / shares.max()
     pairs = tuple((float(p), float(s)) for p, s in zip(knots, shares, strict=True))
     level = _within(float(smooth.max()), LOWEST_LEVEL_N, HIGHEST_LEVEL_N, target.level_n)
     return replace(target, freehand=pairs, level_n=level)
 
 
-def _soften(shape: FloatArray) -> FloatArray:
+def drawn_line(points_pct_n: FloatArray) -> tuple[FloatArray, FloatArray] | None:
+    """Clean a hand-drawn line: percent ascending and N, each (K,); None below two usable points.
+
+    Parameters
+    ----------
+    points_pct_n : as in `draw_freehand`
+    """
+    points = np.asarray(points_pct_n, dtype=np.float64).reshape(-1, 2)
+    points = points[np.isfinite(points).all(axis=1)]
+    pct = np.clip(points[:, 0], 0.0, 100.0)
+    # The last of several forces drawn over one percent is the one the coach meant.
+    latest = dict(zip(np.round(pct, 1), np.clip(points[:, 1], 0.0, HIGHEST_LEVEL_N), strict=True))
+    if len(latest) < 2:
+        return None
+    where = np.array(sorted(latest))
+    return where, np.array([latest[p] for p in where])
+
+
+def within_levels(level_n: float) -> float:
+    """Bring a level within the bounds of a target's level, N."""
+    return _within(level_n, LOWEST_LEVEL_N, HIGHEST_LEVEL_N, TargetCurve().level_n)
+
+
+def soften(shape: FloatArray, end_share: float = 0.0) -> FloatArray:
     """Limit the slopes of a shape, keep its highest point at 1, end it at nothing: (101,).
 
     Widens what is too steep instead of lowering it, so that the level stays the highest force.
     A peak too near an end of the drive is moved inwards: a few rounds settle where.
+
+    Parameters
+    ----------
+    end_share : the most that is left at both ends, share of the highest point
     """
     soft = np.clip(np.nan_to_num(shape), 0.0, 1.0)
-    ends = np.minimum(STEEPEST_RISE * PERCENT, STEEPEST_FALL * (100.0 - PERCENT))
+    ends = end_share + np.minimum(STEEPEST_RISE * PERCENT, STEEPEST_FALL * (100.0 - PERCENT))
     for _ in range(40):
         if soft.max() <= 0.0:
             return soft

@@ -8,8 +8,11 @@ from dataclasses import replace
 import numpy as np
 
 from analysis.findings.finding import Finding
+from analysis.force.coast_down import FlywheelModel
+from analysis.force.peak_power import power_of_piece
 from analysis.force.piece import PieceAnalysis
-from analysis.force.target import TargetCurve, hold_level, steady_rowing
+from analysis.force.target import TargetCurve, steady_rowing
+from analysis.force.target_proposal import highest_peak, propose
 from analysis.force.trace import ForceTrace
 from analysis.measures.measures import Measures
 from analysis.signals.stroke import Stroke
@@ -41,7 +44,7 @@ def draft_state(sent: LoadedSubmission, findings: Sequence[Finding] | None = Non
         sent.state,
         notes=notes,
         decisions=decisions,
-        target=_target(sent.main_piece),
+        target=_target(sent.main_piece, sent.state.flywheel),
         draft=True,
     )
 
@@ -202,8 +205,9 @@ def _finish_text(measures: Measures) -> str:
     return text + "."
 
 
-def _target(piece: PieceAnalysis | None) -> TargetCurve | None:
+def _target(piece: PieceAnalysis | None, flywheel: FlywheelModel) -> TargetCurve | None:
     """Steady rowing with the athlete's own impulse: a shape to talk about, not more force."""
     if piece is None or piece.by_time is None:
         return None
-    return hold_level(steady_rowing("time"), piece.by_time.mean)
+    curves, power = piece.by_time, power_of_piece(piece, "time", flywheel)
+    return propose(steady_rowing("time"), curves.mean, highest_peak(curves), power).target

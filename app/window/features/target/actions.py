@@ -48,6 +48,15 @@ ACTIONS: tuple[ActionRow, ...] = (
         also="ideal goal model",
     ),
     ActionRow(
+        "target_mend",
+        "Mend the curve here",
+        "Target",
+        ("Shift+R",),
+        "The athlete's own mean as the target, bridged where the chosen finding is.",
+        lambda c: c[TargetEditor].mend(),
+        needs="force",
+    ),
+    ActionRow(
         "flywheel",
         "Flywheel …",
         "Target",

@@ -10,6 +10,7 @@ from app.window.features.target.target_panel import TargetPanel
 from app.window.features.target.wheel import Wheel
 from app.window.session.modes import Mode, Modes
 from app.window.session.review_session import ReviewSession
+from app.window.session.selection import Selection
 from app.window.tasks.jobs import Jobs
 from app.window.tasks.message_line import Messages
 from app.window.views.curve_view import CurveView
@@ -24,7 +25,9 @@ class TargetFeature(Feature):
     def __init__(self, context: ActionContext) -> None:
         super().__init__(context)
         session, view = context[ReviewSession], context[StrokeView]
-        self.editor = TargetEditor(session, view, context[CurveView], context[Messages], self)
+        self.editor = TargetEditor(
+            session, view, context[CurveView], context[Messages], context[Selection], self
+        )
         self.wheel = Wheel(session, view, self.editor, context[Jobs], self)
         context.offer(self.editor)
         self._modes = context[Modes]

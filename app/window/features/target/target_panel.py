@@ -45,10 +45,12 @@ class TargetPanel(QWidget):
         self._remove = _button("Remove", editor.remove)
         steady = _button("Steady", lambda: editor.use_preset("steady"))
         race = _button("Race", lambda: editor.use_preset("racing"))
-        self._begin = (steady, race, self._draw)
+        mend = _button("Mend", editor.mend)
+        self._begin = (steady, race, mend, self._draw)
         for button, help_text in (
             (steady, "A target for steady rowing.\nKey: T"),
             (race, "A target for racing.\nKey: Shift+T"),
+            (mend, "Mend the curve where the chosen finding is.\nKey: Shift+R"),
             (self._draw, "Draw the target with the mouse.\nKey: D"),
             (self._remove, "Remove the target."),
         ):
