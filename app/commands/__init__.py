@@ -1,5 +1,5 @@
 """The same jobs without a window, a module each; `program` is the way in."""
 
-from app.commands.program.program import main
+from app.commands.program import main
 
 __all__ = ["main"]

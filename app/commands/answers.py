@@ -6,7 +6,7 @@ import argparse
 import contextlib
 from typing import TYPE_CHECKING
 
-from app.commands.program.answer import Answer
+from app.commands.answer import Answer
 
 if TYPE_CHECKING:
     from app.review.parts.change import Change

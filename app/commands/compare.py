@@ -8,8 +8,8 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.commands.program.answer import Answer, CommandError, read_piece
-from app.commands.program.tables import table
+from app.commands.answer import Answer, CommandError, read_piece
+from app.commands.tables import table
 
 if TYPE_CHECKING:
     from analysis.comparing.variation import MeasureRow

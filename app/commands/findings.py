@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from analysis.clocks.alignment import Alignment, AlignmentError
-from app.commands.program.answer import Answer, line_up
-from app.commands.program.tables import sections_data, sections_text, table
+from app.commands.answer import Answer, line_up
+from app.commands.tables import sections_data, sections_text, table
 
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
@@ -37,7 +37,7 @@ SLOW = (
 
 def findings(options: argparse.Namespace) -> Answer:
     """Say what the force shows, and when in the footage it can be seen."""
-    from app.commands.program.intake import said_by
+    from app.commands.intake import said_by
     from app.submission.load import begin_with
 
     sent = begin_with(options.video, options.trace, None, said_by(options))
@@ -72,7 +72,7 @@ def lined_up(sent: LoadedSubmission) -> tuple[LoadedSubmission, tuple[str, ...]]
     -------
     The submission, and what there is to say about it.
     """
-    from app.commands.program.intake import said_of
+    from app.commands.intake import said_of
 
     video, piece = sent.video_path, sent.piece
     if video is None or piece is None or sent.state.pairs:

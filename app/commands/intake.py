@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from analysis.clocks.alignment import Pair
-from app.commands.program.answer import mapping_of
+from app.commands.answer import mapping_of
 from app.submission.clock import Standing
 from app.submission.load import Said, begin
 
@@ -41,7 +41,7 @@ def said_by(options: argparse.Namespace) -> Said:
 
 def remember(sent: LoadedSubmission) -> None:
     """Keep that somebody named these files for a review on this machine."""
-    from app.commands.program.recordings import access
+    from app.commands.recordings import access
 
     for part in sent.recordings:
         if part.path is not None:

@@ -12,8 +12,8 @@ from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.commands.program.answer import Answer, CommandError, line_up, progress, read_piece
-from app.commands.program.recordings import access, access_for
+from app.commands.answer import Answer, CommandError, line_up, progress, read_piece
+from app.commands.recordings import access, access_for
 from app.files.user_folders import library_folder
 from app.review.parts.sending import sent_notes
 
@@ -50,7 +50,7 @@ def window(path: Path | None, for_qt: list[str]) -> int:
 
 def frames(options: argparse.Namespace) -> Answer:
     """List the exact presentation times of a video."""
-    from app.commands.program.tables import frames_text
+    from app.commands.tables import frames_text
     from app.media.video import VideoFile
 
     with VideoFile.open(options.video) as video:
@@ -95,7 +95,7 @@ def still(options: argparse.Namespace) -> Answer:
 
 def strokes(options: argparse.Namespace) -> Answer:
     """Cut a force recording into strokes and measure them."""
-    from app.commands.program.tables import piece_data, piece_text
+    from app.commands.tables import piece_data, piece_text
 
     piece = read_piece(options.trace, options)
     return Answer(piece_data(piece), piece_text(piece))
@@ -103,7 +103,7 @@ def strokes(options: argparse.Namespace) -> Answer:
 
 def align(options: argparse.Namespace) -> Answer:
     """Line up footage and force by what both show of the same strokes."""
-    from app.commands.program.tables import line_up_data, line_up_text
+    from app.commands.tables import line_up_data, line_up_text
 
     piece = read_piece(options.trace, options)
     found = line_up(options.video, piece.trace, piece.strokes, options.slow_motion)
@@ -112,22 +112,22 @@ def align(options: argparse.Namespace) -> Answer:
 
 def findings(options: argparse.Namespace) -> Answer:
     """Say what the recordings show, each with its evidence and where to look."""
-    from app.commands.program.findings import findings as job
+    from app.commands.findings import findings as job
 
     return job(options)
 
 
 def compare(options: argparse.Namespace) -> Answer:
     """Compare two force recordings, or two strokes."""
-    from app.commands.program.compare import compare as job
+    from app.commands.compare import compare as job
 
     return job(options)
 
 
 def new(options: argparse.Namespace) -> Answer:
     """Make a review file."""
-    from app.commands.program.intake import remember, said_of, take_in
-    from app.commands.program.tables import review_answer
+    from app.commands.intake import remember, said_of, take_in
+    from app.commands.tables import review_answer
     from app.review.review import Review
 
     if options.output.exists():
@@ -142,8 +142,8 @@ def new(options: argparse.Namespace) -> Answer:
 
 def draft(options: argparse.Namespace) -> Answer:
     """Take in, line up, measure, find, and write a bundle that no coach has seen."""
-    from app.commands.program.findings import lined_up
-    from app.commands.program.intake import remember, take_in
+    from app.commands.findings import lined_up
+    from app.commands.intake import remember, take_in
     from app.review.review import Review
     from app.submission.draft import draft_state
 
@@ -247,7 +247,7 @@ def _write_bundle(
 
 def answers(options: argparse.Namespace) -> Answer:
     """Take an athlete's answers into a review."""
-    from app.commands.program.answers import answers as take
+    from app.commands.answers import answers as take
 
     return take(options)
 

@@ -19,12 +19,12 @@ from pathlib import Path
 from types import FrameType
 from typing import NoReturn
 
-from app.commands.program import jobs as jobs
-from app.commands.program import options as words
-from app.commands.program import recordings as recordings
-from app.commands.program import recover as recovering
-from app.commands.program import walkthrough as walk
-from app.commands.program.answer import Answer
+from app.commands import jobs as jobs
+from app.commands import options as words
+from app.commands import recordings as recordings
+from app.commands import recover as recovering
+from app.commands import walkthrough as walk
+from app.commands.answer import Answer
 from app.review.parts.sending import QUALITIES
 from app.review.values.text import clean_text
 
@@ -33,7 +33,7 @@ DONE, UNUSABLE, WRONG_CALL, INTERRUPTED = 0, 1, 2, 130
 # Each module's own error, whose text is one sentence for the user. A module that was never loaded
 # cannot have raised, so none is loaded only to be asked.
 _SENTENCES = (
-    ("app.commands.program.jobs", "CommandError"),
+    ("app.commands.jobs", "CommandError"),
     ("app.submission.load", "SubmissionError"),
     ("analysis.force.trace", "TraceError"),
     ("analysis.clocks.alignment", "AlignmentError"),
@@ -88,7 +88,7 @@ def _run(arguments: list[str]) -> Answer:
     if getattr(options, "pair", None) and len(getattr(options, "files", "..")) < 2:
         parser.error("--pair needs both a video and a trace")
     if options.job is jobs.findings:
-        from app.commands.program.findings import need_one
+        from app.commands.findings import need_one
 
         wrong = need_one(options)
         if wrong:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.commands.program.answer import CommandError
+from app.commands.answer import CommandError
 from app.review.values.text import clean_text
 
 if TYPE_CHECKING:

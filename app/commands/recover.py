@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from app.commands.program.answer import Answer
+from app.commands.answer import Answer
 
 
 def add_options(command: argparse.ArgumentParser) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from app.commands.program.answer import Answer
+from app.commands.answer import Answer
 
 if TYPE_CHECKING:
     from analysis.clocks.matching import LineUp

@@ -5,10 +5,10 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from app.commands.program.answer import Answer, progress
-from app.commands.program.jobs import CommandError
-from app.commands.program.recordings import access_for
-from app.commands.program.recordings import add_options as add_recording_options
+from app.commands.answer import Answer, progress
+from app.commands.jobs import CommandError
+from app.commands.recordings import access_for
+from app.commands.recordings import add_options as add_recording_options
 
 
 def walkthrough(options: argparse.Namespace) -> Answer:

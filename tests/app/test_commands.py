@@ -372,7 +372,7 @@ def test_docs_name_every_command_and_option() -> None:
 
 def test_help_loads_nothing_heavy() -> None:
     code = (
-        "import sys; from app.commands.program.program import main; main(['--help']); "
+        "import sys; from app.commands.program import main; main(['--help']); "
         "print([m for m in ('numpy', 'av', 'cv2', 'scipy', 'pandas', 'PySide6', 'matplotlib', "
         "'sqlite3') if m in sys.modules])"
     )
@@ -446,7 +446,7 @@ def test_stopped_while_writing_leaves_nothing(
         "    real(*args)\n"
         f"    os.kill(os.getpid(), {int(number)})\n"
         "w.draw_curves = draw\n"
-        "from app.commands.program.program import main\n"
+        "from app.commands.program import main\n"
         "sys.exit(main(sys.argv[1:]))\n"
     )
     command = [sys.executable, "-c", code, "draft", *sent, "-o", "out"]

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QStandardPaths
 
-from app.commands.program.program import _parser
-from app.commands.program.recordings import access, access_for
+from app.commands.program import _parser
+from app.commands.recordings import access, access_for
 from app.files.user_folders import data_folder, library_folder
 from app.review.parts.comparisons import new_comparison
 from app.review.parts.state import ReviewState

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from app.commands.program.program import main
+from app.commands.program import main
 from app.review.file.store import read_review
 from app.review.parts.notes import Note
 from app.review.parts.state import ReviewState

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from app.bundle.workshop import clear_abandoned
-from app.commands.program.program import main
+from app.commands.program import main
 from app.files import alive
 from app.housekeeping.tidying import tidy
 from tests.helpers.lock_systems import child, kill

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from app.commands.program.program import main
+from app.commands.program import main
 from app.media.encode import ClipWriter
 from app.media.video import VideoFile
 from app.review.parts.state import ReviewState

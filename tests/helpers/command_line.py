@@ -5,7 +5,7 @@ import io
 import json
 from typing import Any
 
-from app.commands.program.program import main
+from app.commands.program import main
 
 
 def run(*args: object) -> tuple[int, str, str]:

@@ -14,7 +14,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog, QToolButton
 from pytestqt.qtbot import QtBot
 
-from app.commands.program.program import main
+from app.commands.program import main
 from app.review import keeping
 from app.review.file.store import read_review
 from app.review.parts.about import SetAthlete
