@@ -17,7 +17,9 @@ import pytest
 
 from analysis.clocks.alignment import AlignmentError
 from analysis.measures.registry import KEYS
-from app import command_findings, command_options, commands
+from app.commands import findings as command_findings
+from app.commands import options as command_options
+from app.commands import program as commands
 from app.review.file.store import read_review
 from app.review.parts.comparisons import new_comparison
 from app.review.parts.sending import SendingPlan

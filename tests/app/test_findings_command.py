@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from analysis.clocks.alignment import AlignmentError
-from app.commands.program import findings as command_findings
+from app.commands import findings as command_findings
 from samples.submission import small_sample
 from tests.helpers.command_line import answer, refused, run
 

@@ -137,10 +137,9 @@ def _row(table: Table, told: Any) -> Row | None:
     if not isinstance(told, list):
         raise ValueError(table.name)
     # A step of an earlier version knows nothing of the columns that came since.
-    missing = len(table.columns) - len(told)
-    added = list(table.added.values())
-    if 0 < missing <= len(added):
-        told = [*told, *added[-missing:]]
+    if len(told) == len(table.columns) - len(table.added):
+        said = iter(told)
+        told = [table.added[c] if c in table.added else next(said) for c in table.columns]
     plain = len(told) == len(table.columns)
     if not plain or not all(v is None or isinstance(v, str | int | float) for v in told):
         raise ValueError(table.name)

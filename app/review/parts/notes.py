@@ -98,8 +98,8 @@ NOTE = Table(
         "phase": "TEXT NOT NULL",
         "body_part": "TEXT NOT NULL",
         "stroke": "INTEGER",
-        "text": "TEXT NOT NULL",
         "on_force": FLAG,
+        "text": "TEXT NOT NULL",  # last, so that of a damaged file its beginning can be read
     },
     ("id",),
     words=("note", "notes"),

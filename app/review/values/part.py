@@ -48,7 +48,7 @@ class Table:
     asset : column that names an asset, "" where there is none
     words : what one of its rows is to a coach, and many
     counted : whether each of its rows is a thing to a coach, rather than a piece of one
-    added : columns at the end that a later version added, with their value in a row from before
+    added : columns that a later version added, with their value in a row from before
     """
 
     name: str

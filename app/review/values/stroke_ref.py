@@ -18,7 +18,7 @@ STROKE_COLUMNS: Final = {
     "next_catch_s": "REAL NOT NULL",
     "label": "TEXT NOT NULL",
 }
-# At the end of the tables that hold such columns; see `Table.added`.
+# These came later; see `Table.added`.
 STROKE_COLUMNS_ADDED: Final = {"on_force": FLAG}
 
 

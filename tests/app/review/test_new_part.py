@@ -19,7 +19,7 @@ def house_with_landmarks(folder: Path) -> None:
         shutil.copytree(ROOT / part, folder / part, ignore=without)
     shutil.copyfile(ROOT / "app" / "__init__.py", folder / "app" / "__init__.py")
     shutil.copyfile(HELPERS / "landmarks.py", folder / "app/review/parts/landmarks.py")
-    listed = folder / "app" / "review" / "state.py"
+    listed = folder / "app" / "review" / "parts" / "state.py"
     text = listed.read_text("utf-8")
     imported, named = (
         "from app.review.parts.walkthroughs import Walkthroughs\n",

@@ -99,4 +99,4 @@ def test_it_is_one_step_back_and_is_kept(tmp_path: Path) -> None:
 def test_a_step_to_take_back_from_before_reads_as_pinned_to_the_picture() -> None:
     """Version 3 wrote a note's row without the column."""
     (change,) = from_text('[["note",null,["n1",0,1.5,null,"catch","",2,"words"]]]')
-    assert change.after == ("n1", 0, 1.5, None, "catch", "", 2, "words", 0)
+    assert change.after == ("n1", 0, 1.5, None, "catch", "", 2, 0, "words")

@@ -113,7 +113,7 @@ def test_a_deleted_voice_comes_back_and_closing_again_keeps_it(path: Path) -> No
     ("bound", "most", "left"),
     [
         ("MOST_STEPS", 2, 2),
-        ("MOST_BYTES", 300, 2),
+        ("MOST_BYTES", 330, 2),
         ("MOST_BYTES", 160, 1),
         ("MOST_BYTES", 1, 0),
         ("MOST_STEPS", 50, 3),

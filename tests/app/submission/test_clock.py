@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from analysis.clocks.alignment import Alignment, Pair, align_by_pairs
 from app.review.parts.state import ReviewState
-from app.submission.clock import LineUpStatus, ReviewClock
+from app.submission.clock import ReviewClock, Standing
 from tests.helpers.submissions import TRACE, VIDEO
 
 THREE_LATE = Alignment(3.0, 0.0, 0.01, "by hand")
@@ -57,16 +57,16 @@ def test_there_and_back_is_the_same_moment(
 @pytest.mark.parametrize(
     ("alignment", "standing"),
     [
-        (Alignment(), LineUpStatus.ASSUMED),
-        (align_by_pairs([Pair(5.0, 1.0)], 1 / 30, 0.01), LineUpStatus.BY_HAND),
-        (align_by_pairs([Pair(5.0, 1.0), Pair(65.0, 61.0)], 1 / 30, 0.01), LineUpStatus.BY_HAND),
-        (Alignment(method="by hand, checked by eye"), LineUpStatus.BY_HAND),
-        (Alignment(method="by picture and sound"), LineUpStatus.FOUND),
-        (Alignment(method="by picture", ambiguous=True), LineUpStatus.AMBIGUOUS),
-        (Alignment(method="as simulated"), LineUpStatus.FOUND),
+        (Alignment(), Standing.ASSUMED),
+        (align_by_pairs([Pair(5.0, 1.0)], 1 / 30, 0.01), Standing.BY_HAND),
+        (align_by_pairs([Pair(5.0, 1.0), Pair(65.0, 61.0)], 1 / 30, 0.01), Standing.BY_HAND),
+        (Alignment(method="by hand, checked by eye"), Standing.BY_HAND),
+        (Alignment(method="by picture and sound"), Standing.FOUND),
+        (Alignment(method="by picture", ambiguous=True), Standing.AMBIGUOUS),
+        (Alignment(method="as simulated"), Standing.FOUND),
     ],
 )
-def test_how_far_a_line_up_can_be_trusted(alignment: Alignment, standing: LineUpStatus) -> None:
+def test_how_far_a_line_up_can_be_trusted(alignment: Alignment, standing: Standing) -> None:
     clock = ReviewClock(alignment)
     assert clock.standing is standing
-    assert clock.is_lined_up is (standing is not LineUpStatus.ASSUMED)
+    assert clock.is_lined_up is (standing is not Standing.ASSUMED)

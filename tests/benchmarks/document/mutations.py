@@ -124,7 +124,7 @@ def _differing(a: ReviewState, b: ReviewState) -> list[str]:
 
 def has_recover() -> bool:
     """Whether this code has the command `recover`."""
-    from app.commands.program import program as commands
+    from app.commands import program as commands
 
     out = io.StringIO()
     with contextlib.redirect_stdout(out):
@@ -134,7 +134,7 @@ def has_recover() -> bool:
 
 def recovered(path: Path, out: Path, state: ReviewState) -> tuple[tuple[float, float, float], str]:
     """Shares of notes, marks and voices that `recover` brings back as they were."""
-    from app.commands.program import program as commands
+    from app.commands import program as commands
 
     said = io.StringIO()
     with contextlib.redirect_stdout(said), contextlib.redirect_stderr(said):

@@ -216,7 +216,7 @@ HOSTILE_ROWS = [
     "INSERT INTO voice VALUES ('n', 'gone', 1.0, 0, 0.0, 1.0)",
     "INSERT INTO blur_region VALUES ('r', 0, NULL, NULL, 'gone')",
     "INSERT INTO walkthrough VALUES ('w', 0, 't', 1.0, '', 48000)",
-    "INSERT INTO self_test_item VALUES ('i', 0, '', 2.0, 1.0, 0.0, '', 1, '')",
+    "INSERT INTO self_test_item VALUES ('i', 0, '', 2.0, 1.0, 0.0, '', 1, 0, '')",
     "INSERT INTO media VALUES ('video', '', -1, '', '', NULL, NULL, NULL, NULL, NULL, NULL, NULL,"
     " NULL)",
     "INSERT INTO media VALUES ('trace', 'a', 1, '', '', 1, NULL, NULL, NULL, NULL, NULL, NULL,"

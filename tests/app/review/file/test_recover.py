@@ -199,7 +199,7 @@ def test_of_two_rows_with_one_id_the_first_is_kept(path: Path) -> None:
         db.execute("DELETE FROM sqlite_schema WHERE name LIKE 'sqlite_autoindex_note%'")
     with closing(sqlite3.connect(path)) as db, db:
         db.execute("INSERT INTO note SELECT id, 1, video_s, end_s, phase, body_part, stroke,"
-                   " 'the second' FROM note WHERE id = 'a'")  # fmt: skip
+                   " on_force, 'the second' FROM note WHERE id = 'a'")  # fmt: skip
     found, _target = recovered(path)
     assert sorted(n.text for n in found.state.notes) == ["Last", "Spoken", "Typed"]
 

@@ -14,7 +14,7 @@ from typing import TypeVar
 
 import pytest
 
-from app.commands.program import program as commands
+from app.commands import program as commands
 from app.review.parts.notes import AddNote, EditNote, Note
 from app.review.parts.state import ReviewState
 from app.review.review import Review
