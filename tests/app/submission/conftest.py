@@ -14,7 +14,7 @@ from app.review.parts.notes import Note
 from app.review.recordings import refer
 from app.review.state import ReviewState
 from app.user_folders import wording_path
-from tests.app.bundle.test_kept import giving_force
+from tests.app.bundle.sources.test_kept import giving_force
 from tests.helpers.clips import numbered
 
 FPS, FILM_S, OFFSET_S = 20, 14.0, 3.0

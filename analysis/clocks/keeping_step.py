@@ -1,0 +1,178 @@
+"""Whether the strokes of footage and force keep step at all, or are of two pieces.
+
+Two rhythms can always be laid over each other somehow. What tells a piece from another is that the
+catches of one piece stay together from stroke to stroke, while those of two wander apart: each
+stroke adds its own deviation. So the question is asked of the rhythm alone: laid where it fits best,
+by how much do the catches miss each other; and would the same force fit as well if its strokes had
+come with their deviations in another order? Slow changes of rate and rests stay where they are, for
+another rowing of the same plan has them too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.clocks.candidates import POOR_MATCH, Trial
+from analysis.clocks.fit import Witness
+from analysis.clocks.trace_signal import TraceSignal
+
+FloatArray = NDArray[np.float64]
+Verdict = Literal["lined up", "one of several", "not together"]
+
+# Nothing is sure on fewer strokes.
+FEWEST_SURE = 5
+# Below this the best candidate is not good enough to stand alone.
+SURE = 0.99
+# A rhythm that others would meet more often than this is no proof that it is the same one.
+RARE = 0.01
+# Strokes seen or heard miss those of the force by some 10 to 30 ms; half a frame of film is 17 ms.
+SEEN_S = 0.020
+# A fit below this is none; where few strokes could meet, little can be asked of them.
+FITS, FITS_FEW, FEW = 0.25, 0.05, 6
+# Fewer catches than this have no rhythm to judge.
+FEWEST = 3
+# A way that uses less of what could meet than this counts less: some short stretch always fits.
+MOST_SHARE = 0.8
+# Whole signals that agree less than this only happen to match around some catches.
+LEAST_AGREE = 0.2
+SHUFFLES = 400
+# An interval this far from those around it is a rest or a change of plan and is not shuffled.
+PLANNED_SHARE = 0.12
+SMOOTH_OVER = 5
+FARTHEST = 30  # strokes to either side at which shuffled rhythms are tried
+KEPT = 0.8  # of the residuals: the others may be hidden
+# The middle four fifths of a normal distribution spread 0.66 times as far as all of it.
+KEPT_SPREAD = 0.66
+
+
+@dataclass(frozen=True)
+class Step:
+    """How strokes of footage and force keep step where they do it best.
+
+    Attributes
+    ----------
+    strokes : how many catches of the force found their partner in the footage
+    apart_s : by how much partners miss each other from stroke to stroke, seconds of life; infinite
+        where too few were found
+    fits : how well that, and how much of both they share, becomes one piece, 0 to 1
+    by_chance : share of shuffled rhythms that would fit as well, 0 to 1
+    """
+
+    strokes: int = 0
+    apart_s: float = float("inf")
+    fits: float = 0.0
+    by_chance: float = 1.0
+
+    @property
+    def none(self) -> float:
+        """Belief that the two do not belong together, 0 to 1."""
+        return self.by_chance / (self.by_chance + self.fits)
+
+
+def judge(found: Sequence[Trial], belief: FloatArray, signal: TraceSignal) -> tuple[Verdict, Step]:
+    """Say whether the most likely way holds, is one of several, or none does.
+
+    Parameters
+    ----------
+    found : every way that was tried, at least one
+    belief : share of belief in each among them
+    """
+    most = max(_met(trial) for trial in found)
+    top = found[int(np.argmax(belief))]
+    fits = [_fit(trial, most)[0] for trial in found]
+    best = found[int(np.argmax(fits))]
+    if max(fits) < (FITS if most >= FEW else FITS_FEW):
+        return "not together", keeping_step(best, signal, most)
+    step = keeping_step(top, signal, most)
+    sure = (
+        float(belief.max()) >= SURE
+        and step.strokes >= FEWEST_SURE
+        and step.fits >= FITS
+        and step.by_chance <= RARE
+    )
+    return ("lined up" if sure else "one of several"), step
+
+
+def keeping_step(trial: Trial, signal: TraceSignal, most: int) -> Step:
+    """Judge by its rhythm whether a way to lay footage over force holds.
+
+    Parameters
+    ----------
+    most : how many strokes could meet
+    """
+    fits, m = _fit(trial, most)
+    witness, residual = trial.witnesses[m], trial.fit.residual_s[m]
+    good = _good(witness)
+    if good.sum() < FEWEST:
+        return Step(int(good.sum()))
+    apart_s = float(_spread(residual[good]))
+    chance = _by_chance(witness.seen.stroke[good], residual[good], signal, apart_s)
+    return Step(int(good.sum()), apart_s, fits, chance)
+
+
+def _good(witness: Witness) -> NDArray[np.bool_]:
+    seen = witness.seen
+    good: NDArray[np.bool_] = ~(seen.at_edge | (seen.match < POOR_MATCH))
+    return good
+
+
+def _met(trial: Trial) -> int:
+    return max(len(witness.seen) for witness in trial.witnesses)
+
+
+def _fit(trial: Trial, most: int) -> tuple[float, int]:
+    """How well a way holds by the witness for whom it holds best, and which that is."""
+    fits = []
+    for m, (witness, residual) in enumerate(
+        zip(trial.witnesses, trial.fit.residual_s, strict=True)
+    ):
+        good = _good(witness)
+        count = int(good.sum())
+        if count < FEWEST or max(trial.agree, default=0.0) < LEAST_AGREE:
+            fits.append((0.0, m))
+            continue
+        near = float(np.exp(-0.5 * (float(_spread(residual[good])) / SEEN_S) ** 2))
+        shared = min(1.0, count / (MOST_SHARE * most)) ** 2
+        fits.append((near * float(good.mean()) * shared, m))
+    return max(fits)
+
+
+def _spread(residual: FloatArray) -> FloatArray:
+    """Spread along the last axis of what lies best, as the standard deviation of all."""
+    apart = np.sort(np.abs(residual - np.median(residual, axis=-1, keepdims=True)), axis=-1)
+    kept = apart[..., : max(FEWEST, int(np.ceil(KEPT * apart.shape[-1])))]
+    out: FloatArray = np.sqrt((kept**2).mean(axis=-1)) / KEPT_SPREAD
+    return out
+
+
+def _by_chance(
+    stroke: NDArray[np.intp], residual: FloatArray, signal: TraceSignal, apart_s: float
+) -> float:
+    """Share of shuffled rhythms that somewhere miss the footage's by no more than this."""
+    rng = np.random.default_rng(len(residual))
+    seen_s = signal.catch_s[stroke] + residual
+    period = np.diff(signal.catch_s)
+    plan, free = _planned(period)
+    order = np.argsort(rng.random((SHUFFLES, int(free.sum()))), axis=1)
+    shuffled = np.repeat(period[None], SHUFFLES, axis=0)
+    shuffled[:, free] = plan[free] + (period - plan)[free][order]
+    catch_s = np.concatenate((np.zeros((SHUFFLES, 1)), np.cumsum(shuffled, axis=1)), axis=1)
+    best = np.full(SHUFFLES, np.inf)
+    for shift in range(-FARTHEST, FARTHEST + 1):
+        at = stroke + shift
+        if at[0] >= 0 and at[-1] < len(signal.catch_s):
+            best = np.minimum(best, _spread(seen_s - catch_s[:, at]))
+    return float((1 + (best <= apart_s).sum()) / (1 + SHUFFLES))
+
+
+def _planned(period_s: FloatArray) -> tuple[FloatArray, NDArray[np.bool_]]:
+    """The intervals as planned, and which stray from the plan only as strokes do."""
+    from scipy.ndimage import median_filter
+
+    plan: FloatArray = median_filter(period_s, SMOOTH_OVER, mode="nearest")
+    return plan, np.abs(period_s - plan) < PLANNED_SHARE * plan
