@@ -1,11 +1,11 @@
 """Whether the strokes of footage and force keep step at all, or are of two pieces.
 
-Two rhythms can always be laid over each other somehow. What tells a piece from another is that the
-catches of one piece stay together from stroke to stroke, while those of two wander apart: each
-stroke adds its own deviation. So the question is asked of the rhythm alone: laid where it fits best,
-by how much do the catches miss each other; and would the same force fit as well if its strokes had
-come with their deviations in another order? Slow changes of rate and rests stay where they are, for
-another rowing of the same plan has them too.
+Two rhythms can always be laid over each other somehow. What tells a piece from another is that
+the catches of one piece stay together from stroke to stroke, while those of two wander apart: each
+stroke adds its own deviation. So the question is asked of the rhythm alone: laid where it fits
+best, by how much do the catches miss each other; and would the same force fit as well if its
+strokes had come with their deviations in another order? Slow changes of rate and rests stay where
+they are, for another rowing of the same plan has them too.
 """
 
 from __future__ import annotations
@@ -30,14 +30,18 @@ FEWEST_SURE = 5
 SURE = 0.99
 # A rhythm that others would meet more often than this is no proof that it is the same one.
 RARE = 0.01
-# Strokes seen or heard miss those of the force by some 10 to 30 ms; half a frame of film is 17 ms.
-SEEN_S = 0.020
-# A fit below this is none; where few strokes could meet, little can be asked of them.
-FITS, FITS_FEW, FEW = 0.25, 0.05, 6
+# How far catches of one piece may wander from those of the force over several strokes, and how far
+# each may be off by itself, as it is seen or heard; set on rhythms drawn for it, see line-up.md.
+WANDER_S = 0.015
+SEEN_S = {"picture": 0.025, "sound": 0.050}
+# A fit below this is none, unless chance would hardly give it.
+FITS = 0.30
 # Fewer catches than this have no rhythm to judge.
 FEWEST = 3
-# A way that uses less of what could meet than this counts less: some short stretch always fits.
-MOST_SHARE = 0.8
+# Where fewer strokes than this could meet, only signals that agree less than this are refused.
+FEW, FEW_AGREE = 5, 0.6
+# A way that uses less of what could be common counts less: some short stretch always fits.
+MOST_SHARE = 0.7
 # Whole signals that agree less than this only happen to match around some catches.
 LEAST_AGREE = 0.2
 SHUFFLES = 400
@@ -74,21 +78,25 @@ class Step:
         return self.by_chance / (self.by_chance + self.fits)
 
 
-def judge(found: Sequence[Trial], belief: FloatArray, signal: TraceSignal) -> tuple[Verdict, Step]:
+def judge(
+    found: Sequence[Trial], belief: FloatArray, signal: TraceSignal, film_s: float
+) -> tuple[Verdict, Step]:
     """Say whether the most likely way holds, is one of several, or none does.
 
     Parameters
     ----------
     found : every way that was tried, at least one
     belief : share of belief in each among them
+    film_s : how long the footage lasts, video s
     """
-    most = max(_met(trial) for trial in found)
     top = found[int(np.argmax(belief))]
-    fits = [_fit(trial, most)[0] for trial in found]
+    fits = [_fit(trial, _could(trial, signal, film_s))[0] for trial in found]
     best = found[int(np.argmax(fits))]
-    if max(fits) < (FITS if most >= FEW else FITS_FEW):
-        return "not together", keeping_step(best, signal, most)
-    step = keeping_step(top, signal, most)
+    step = keeping_step(best, signal, film_s)
+    apart = step.fits < FITS and step.by_chance > RARE
+    if apart and not _too_few(best, signal, film_s):
+        return "not together", step
+    step = keeping_step(top, signal, film_s)
     sure = (
         float(belief.max()) >= SURE
         and step.strokes >= FEWEST_SURE
@@ -98,14 +106,9 @@ def judge(found: Sequence[Trial], belief: FloatArray, signal: TraceSignal) -> tu
     return ("lined up" if sure else "one of several"), step
 
 
-def keeping_step(trial: Trial, signal: TraceSignal, most: int) -> Step:
-    """Judge by its rhythm whether a way to lay footage over force holds.
-
-    Parameters
-    ----------
-    most : how many strokes could meet
-    """
-    fits, m = _fit(trial, most)
+def keeping_step(trial: Trial, signal: TraceSignal, film_s: float) -> Step:
+    """Judge by its rhythm whether a way to lay footage over force holds."""
+    fits, m = _fit(trial, _could(trial, signal, film_s))
     witness, residual = trial.witnesses[m], trial.fit.residual_s[m]
     good = _good(witness)
     if good.sum() < FEWEST:
@@ -115,17 +118,25 @@ def keeping_step(trial: Trial, signal: TraceSignal, most: int) -> Step:
     return Step(int(good.sum()), apart_s, fits, chance)
 
 
+def _could(trial: Trial, signal: TraceSignal, film_s: float) -> float:
+    """For how long both could run side by side at most, seconds of life."""
+    trace_s = signal.time_s[-1] - signal.time_s[0]
+    return max(min(float(trace_s), film_s / trial.factor), signal.period_s)
+
+
+def _too_few(trial: Trial, signal: TraceSignal, film_s: float) -> bool:
+    """Whether there is too little of both to say that they do not belong together."""
+    few = min(len(signal.catch_s), _could(trial, signal, film_s) / signal.period_s) < FEW
+    return few and max(trial.agree, default=0.0) >= FEW_AGREE
+
+
 def _good(witness: Witness) -> NDArray[np.bool_]:
     seen = witness.seen
     good: NDArray[np.bool_] = ~(seen.at_edge | (seen.match < POOR_MATCH))
     return good
 
 
-def _met(trial: Trial) -> int:
-    return max(len(witness.seen) for witness in trial.witnesses)
-
-
-def _fit(trial: Trial, most: int) -> tuple[float, int]:
+def _fit(trial: Trial, could_s: float) -> tuple[float, int]:
     """How well a way holds by the witness for whom it holds best, and which that is."""
     fits = []
     for m, (witness, residual) in enumerate(
@@ -136,10 +147,24 @@ def _fit(trial: Trial, most: int) -> tuple[float, int]:
         if count < FEWEST or max(trial.agree, default=0.0) < LEAST_AGREE:
             fits.append((0.0, m))
             continue
-        near = float(np.exp(-0.5 * (float(_spread(residual[good])) / SEEN_S) ** 2))
-        shared = min(1.0, count / (MOST_SHARE * most)) ** 2
-        fits.append((near * float(good.mean()) * shared, m))
+        wander, alone = _wandering(residual[good])
+        off = (wander / WANDER_S) ** 2 + (alone / SEEN_S[witness.name]) ** 2
+        shared = min(1.0, trial.common_s / (MOST_SHARE * could_s)) ** 2
+        fits.append((float(np.exp(-0.5 * off)) * float(good.mean()) * shared, m))
     return max(fits)
+
+
+def _wandering(residual: FloatArray) -> tuple[float, float]:
+    """How far strokes are off together with their neighbours, and each by itself, s.
+
+    Errors of seeing differ from stroke to stroke; two rhythms go apart and come together slowly.
+    Half the mean square of the steps between neighbours is what each is off by itself (von
+    Neumann 1941).
+    """
+    spread = float(_spread(residual))
+    calm = np.clip(residual - np.median(residual), -2.5 * spread, 2.5 * spread)
+    alone = 0.5 * float((np.diff(calm) ** 2).mean())
+    return float(np.sqrt(max(float(calm.var()) - alone, 0.0))), float(np.sqrt(alone))
 
 
 def _spread(residual: FloatArray) -> FloatArray:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.clocks.alignment import Alignment, AlignmentError
+from analysis.clocks.alignment import NOT_TOGETHER, Alignment, AlignmentError
 from analysis.clocks.candidates import Scene, Trial, likelihoods, trials
 from analysis.clocks.keeping_step import Step, Verdict, judge
 from analysis.clocks.motion import MotionSignal
@@ -19,7 +19,7 @@ from analysis.signals.stroke import Stroke
 
 FloatArray = NDArray[np.float64]
 
-NOT_TOGETHER = "These do not keep step: probably another piece."
+KEPT = "The line-up was left as it is."
 # Candidates less likely than this are still listed as neighbours to step to, up to so many.
 MOST_LISTED = 7
 
@@ -131,7 +131,7 @@ def line_up(
     order = np.argsort(-belief)
     best = found[int(order[0])]
     listed = [_candidate(found[i], float(belief[i])) for i in order[:MOST_LISTED].tolist()]
-    verdict, step = judge(found, belief, signal)
+    verdict, step = judge(found, belief, signal, _length(motion, sound))
     top = listed[0]
     alignment = Alignment(
         top.offset_s,
@@ -155,6 +155,12 @@ def line_up(
         step=step,
         verdict=verdict,
     )
+
+
+def _length(motion: MotionSignal | None, sound: SoundSignal | None) -> float:
+    """How long the footage lasts, video s."""
+    times = [part.time_s for part in (motion, sound) if part is not None]
+    return max(float(time_s[-1] - time_s[0]) for time_s in times)
 
 
 def _candidate(trial: Trial, likelihood: float) -> Candidate:
@@ -253,6 +259,8 @@ def check(
         return Checked(
             None, None, None, 0, "The recordings do not show enough to check the line-up by."
         )
+    if found.verdict == "not together":
+        return Checked(None, None, None, found.step.strokes, f"{NOT_TOGETHER} {KEPT}")
     middle = float(np.median([s.catch_s for s in strokes]))
     likely = [c for c in found.candidates if c.likelihood > 0.01] or list(found.candidates[:1])
     apart = [_apart(c, alignment, middle) for c in likely]
