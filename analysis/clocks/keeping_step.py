@@ -3,9 +3,9 @@
 Two rhythms can always be laid over each other somehow. What tells a piece from another is that
 the catches of one piece stay together from stroke to stroke, while those of two wander apart: each
 stroke adds its own deviation. So the question is asked of the rhythm alone: laid where it fits
-best, by how much do the catches miss each other; and would the same force fit as well if its
-strokes had come with their deviations in another order? Slow changes of rate and rests stay where
-they are, for another rowing of the same plan has them too.
+best, by how much do the catches miss each other; and would other strokes, as unsteady as these,
+have fitted as well? Slow changes of rate and rests stay where they are in these, for another rowing
+of the same plan has them too.
 """
 
 from __future__ import annotations
@@ -44,11 +44,11 @@ FEW, FEW_AGREE = 5, 0.6
 MOST_SHARE = 0.7
 # Whole signals that agree less than this only happen to match around some catches.
 LEAST_AGREE = 0.2
-SHUFFLES = 400
-# An interval this far from those around it is a rest or a change of plan and is not shuffled.
+RHYTHMS = 400
+# An interval this far from those around it is a rest or a change of plan and stays.
 PLANNED_SHARE = 0.12
 SMOOTH_OVER = 5
-FARTHEST = 30  # strokes to either side at which shuffled rhythms are tried
+FARTHEST = 30  # strokes to either side at which drawn rhythms are tried
 KEPT = 0.8  # of the residuals: the others may be hidden
 # The middle four fifths of a normal distribution spread 0.66 times as far as all of it.
 KEPT_SPREAD = 0.66
@@ -64,7 +64,7 @@ class Step:
     apart_s : by how much partners miss each other from stroke to stroke, seconds of life; infinite
         where too few were found
     fits : how well that, and how much of both they share, becomes one piece, 0 to 1
-    by_chance : share of shuffled rhythms that would fit as well, 0 to 1
+    by_chance : share of rhythms as unsteady as this one that would fit as well, 0 to 1
     """
 
     strokes: int = 0
@@ -178,21 +178,21 @@ def _spread(residual: FloatArray) -> FloatArray:
 def _by_chance(
     stroke: NDArray[np.intp], residual: FloatArray, signal: TraceSignal, apart_s: float
 ) -> float:
-    """Share of shuffled rhythms that somewhere miss the footage's by no more than this."""
+    """Share of rhythms drawn on this plan that somewhere miss the footage's by no more."""
     rng = np.random.default_rng(len(residual))
     seen_s = signal.catch_s[stroke] + residual
     period = np.diff(signal.catch_s)
     plan, free = _planned(period)
-    order = np.argsort(rng.random((SHUFFLES, int(free.sum()))), axis=1)
-    shuffled = np.repeat(period[None], SHUFFLES, axis=0)
-    shuffled[:, free] = plan[free] + (period - plan)[free][order]
-    catch_s = np.concatenate((np.zeros((SHUFFLES, 1)), np.cumsum(shuffled, axis=1)), axis=1)
-    best = np.full(SHUFFLES, np.inf)
+    drawn = np.repeat(period[None], RHYTHMS, axis=0)
+    stray_s = float((period - plan)[free].std()) if free.any() else 0.0
+    drawn[:, free] = plan[free] + stray_s * rng.standard_normal((RHYTHMS, int(free.sum())))
+    catch_s = np.concatenate((np.zeros((RHYTHMS, 1)), np.cumsum(drawn, axis=1)), axis=1)
+    best = np.full(RHYTHMS, np.inf)
     for shift in range(-FARTHEST, FARTHEST + 1):
         at = stroke + shift
         if at[0] >= 0 and at[-1] < len(signal.catch_s):
             best = np.minimum(best, _spread(seen_s - catch_s[:, at]))
-    return float((1 + (best <= apart_s).sum()) / (1 + SHUFFLES))
+    return float((1 + (best <= apart_s).sum()) / (1 + RHYTHMS))
 
 
 def _planned(period_s: FloatArray) -> tuple[FloatArray, NDArray[np.bool_]]:
