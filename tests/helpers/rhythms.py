@@ -9,6 +9,7 @@ bands of which some follow the wheel.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -289,3 +290,13 @@ def _slow(rng: Rng, time_s: FloatArray) -> FloatArray:
     raw = gaussian_filter1d(rng.standard_normal(len(time_s)), 0.4 / float(time_s[1]))
     out: FloatArray = raw / (raw.std() + 1e-9)
     return out
+
+
+def write_other_piece(path: Path) -> Path:
+    """Write a force file of strokes that nobody filmed."""
+    rng = np.random.default_rng(3)
+    rowed = row(rng, periods(rng, "loose", 34.0, 90.0))
+    trace = recorded(rng, rowed, 1.0, 60.0, 1.0)
+    rows = (f"{t:.3f},{n:.1f}" for t, n in zip(trace.time_s, trace.force_n, strict=True))
+    path.write_text("\n".join(("time_s,force_n", *rows)) + "\n", "utf-8")
+    return path
