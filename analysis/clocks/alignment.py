@@ -50,6 +50,10 @@ DRIFT_SPAN_S = 10.0
 LARGEST_DRIFT_PPM = 5000.0
 
 
+# What is said of footage and force whose strokes go their own ways.
+NOT_TOGETHER = "These do not keep step: probably another piece."
+
+
 class AlignmentError(ValueError):
     """Pairs that cannot be a line-up. The message is one sentence for the user."""
 

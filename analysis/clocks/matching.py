@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.clocks.alignment import Alignment, AlignmentError
+from analysis.clocks.alignment import NOT_TOGETHER, Alignment, AlignmentError
 from analysis.clocks.candidates import Scene, Trial, likelihoods, trials
+from analysis.clocks.keeping_step import Step, Verdict, judge
 from analysis.clocks.motion import MotionSignal
 from analysis.clocks.sound import SoundSignal
 from analysis.clocks.trace_signal import TraceSignal, trace_signal
@@ -18,8 +19,7 @@ from analysis.signals.stroke import Stroke
 
 FloatArray = NDArray[np.float64]
 
-# Below this the best candidate is not good enough to stand alone.
-SURE = 0.99
+KEPT = "The line-up was left as it is."
 # Candidates less likely than this are still listed as neighbours to step to, up to so many.
 MOST_LISTED = 7
 
@@ -73,6 +73,9 @@ class LineUp:
         middle of what is common; smaller than the offset's where trace zero lies far away
     picture, sound : what to draw, None without that signal
     residual_s : (strokes,) what is left of each stroke's lag after the line, video s
+    step : how the strokes keep step, with the belief that none of the candidates is right
+    verdict : "lined up", "one of several" where another candidate or none of them may be right as
+        well, "not together" where footage and force are hardly of one piece
     """
 
     alignment: Alignment
@@ -85,6 +88,8 @@ class LineUp:
     picture: Shown | None
     sound: Shown | None
     residual_s: FloatArray
+    step: Step
+    verdict: Verdict
 
 
 def line_up(
@@ -126,10 +131,14 @@ def line_up(
     order = np.argsort(-belief)
     best = found[int(order[0])]
     listed = [_candidate(found[i], float(belief[i])) for i in order[:MOST_LISTED].tolist()]
-    ambiguous = bool(belief[order[0]] < SURE)
+    verdict, step = judge(found, belief, signal, _length(motion, sound))
     top = listed[0]
     alignment = Alignment(
-        top.offset_s, top.drift_ppm, top.uncertainty_s, _method(scene, best), ambiguous
+        top.offset_s,
+        top.drift_ppm,
+        top.uncertainty_s,
+        _method(scene, best),
+        ambiguous=verdict != "lined up",
     )
     return LineUp(
         alignment=alignment,
@@ -143,7 +152,15 @@ def line_up(
         picture=_shown_picture(scene, alignment, best),
         sound=_shown_sound(scene, alignment, best),
         residual_s=best.fit.residual_s[0] * best.factor,
+        step=step,
+        verdict=verdict,
     )
+
+
+def _length(motion: MotionSignal | None, sound: SoundSignal | None) -> float:
+    """How long the footage lasts, video s."""
+    times = [part.time_s for part in (motion, sound) if part is not None]
+    return max(float(time_s[-1] - time_s[0]) for time_s in times)
 
 
 def _candidate(trial: Trial, likelihood: float) -> Candidate:
@@ -242,6 +259,8 @@ def check(
         return Checked(
             None, None, None, 0, "The recordings do not show enough to check the line-up by."
         )
+    if found.verdict == "not together":
+        return Checked(None, None, None, found.step.strokes, f"{NOT_TOGETHER} {KEPT}")
     middle = float(np.median([s.catch_s for s in strokes]))
     likely = [c for c in found.candidates if c.likelihood > 0.01] or list(found.candidates[:1])
     apart = [_apart(c, alignment, middle) for c in likely]

@@ -25,6 +25,10 @@ NOT_LINED_UP = (
     "Footage and force show nothing in common, so it is not known when the footage shows a "
     "finding; give a moment of both with --pair VIDEO_S:TRACE_S."
 )
+NOT_TOGETHER = (
+    "Footage and force do not keep step: probably another piece. The force was not laid under the "
+    "film; if they are of one piece, give a moment of both with --pair VIDEO_S:TRACE_S."
+)
 AMBIGUOUS = (
     "The line-up of footage and force fits another stroke nearly as well; look before you trust "
     "the times of the footage."
@@ -59,6 +63,8 @@ def line_up_or_say(video: Path, piece: PieceAnalysis) -> tuple[Alignment | None,
         found = line_up(video, piece.trace, piece.strokes)
     except AlignmentError:
         return None, (NOT_LINED_UP,)
+    if found.verdict == "not together":
+        return None, (NOT_TOGETHER,)
     said: tuple[str, ...] = (AMBIGUOUS,) if found.alignment.ambiguous else ()
     if found.slow_motion != 1.0:
         said += (SLOW.format(times=found.slow_motion),)
@@ -72,14 +78,16 @@ def lined_up(sent: LoadedSubmission) -> tuple[LoadedSubmission, tuple[str, ...]]
     -------
     The submission, and what there is to say about it.
     """
-    from app.commands.intake import said_of
+    from app.commands.intake import ASSUMED, said_of
 
     video, piece = sent.video_path, sent.piece
     if video is None or piece is None or sent.state.pairs:
         return sent, said_of(sent)
     alignment, said = line_up_or_say(video, piece)
     if alignment is None:
-        return sent, said_of(sent)
+        # That both are assumed to start together is no longer so where they are not of one piece.
+        known = tuple(one for one in said_of(sent) if NOT_TOGETHER not in said or one != ASSUMED)
+        return sent, (*known, *(one for one in said if one == NOT_TOGETHER))
     sent = _on_line(sent, alignment)
     return sent, (*said_of(sent), *said)
 

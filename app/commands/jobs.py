@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from app.review.recordings import RecordingAccess
 
 
+IF_THEY_ARE = " If they are of one piece, mark the same catch in the picture and on the trace."
 SHORTEST_SAMPLE_S = 6.0  # the force recorder is started a few seconds after the camera
 
 
@@ -103,10 +104,13 @@ def strokes(options: argparse.Namespace) -> Answer:
 
 def align(options: argparse.Namespace) -> Answer:
     """Line up footage and force by what both show of the same strokes."""
+    from analysis.clocks.alignment import NOT_TOGETHER
     from app.commands.tables import line_up_data, line_up_text
 
     piece = read_piece(options.trace, options)
     found = line_up(options.video, piece.trace, piece.strokes, options.slow_motion)
+    if found.verdict == "not together":
+        raise CommandError(NOT_TOGETHER + IF_THEY_ARE)
     return Answer(line_up_data(found), line_up_text(found))
 
 

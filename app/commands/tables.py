@@ -31,6 +31,8 @@ def line_up_data(found: LineUp) -> dict[str, Any]:
     """Return a line-up as the command `align` answers it."""
     return {
         **asdict(found.alignment),
+        "verdict": found.verdict,
+        "none": found.step.none,
         "strokes": found.strokes,
         "slow_motion": found.slow_motion,
         "common_uncertainty_s": found.common_uncertainty_s,
@@ -47,7 +49,7 @@ def line_up_text(found: LineUp) -> str:
         f"({a.method}, {found.strokes} strokes; clocks differ by {found.clock_ppm:.0f} ppm)."
     ]
     if a.ambiguous:
-        lines.append("Another stroke fits nearly as well; look which of these is right:")
+        lines.append("Another stroke may fit as well; look which of these is right, if any:")
         rows = [(f"{c.offset_s:.3f}", f"{c.likelihood:.1%}") for c in found.candidates]
         lines.append(table(("offset s", "likelihood"), rows))
     return "\n".join(lines)

@@ -10,6 +10,7 @@ import pytest
 
 from samples.submission import small_sample
 from tests.helpers.command_line import answer, refused, run
+from tests.helpers.rhythms import write_other_piece
 
 
 @pytest.fixture(scope="module")
@@ -44,6 +45,17 @@ def test_a_reader_is_told_how_sure_it_is() -> None:
     status, out, err = run("align", sample.footage, sample.force)
     assert (status, err) == (0, "")
     assert "±" in out and "picture and sound" in out and "strokes" in out
+
+
+def test_it_says_how_far_it_can_be_believed(found: dict) -> None:
+    assert found["verdict"] == "lined up" and found["ambiguous"] is False
+    assert 0.0 < found["none"] < 0.05
+
+
+def test_another_piece_is_one_sentence(tmp_path: Path) -> None:
+    force = write_other_piece(tmp_path / "other.csv")
+    said = refused("align", small_sample().footage, force)
+    assert "do not keep step" in said and "another piece" in said
 
 
 def test_nothing_in_common_is_one_sentence(tmp_path: Path) -> None:

@@ -7,10 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from analysis.clocks.alignment import AlignmentError
+from analysis.clocks.alignment import Alignment, AlignmentError
 from app.commands import findings as command_findings
+from app.review.file.store import read_review
 from samples.submission import small_sample
 from tests.helpers.command_line import answer, refused, run
+from tests.helpers.rhythms import write_other_piece
 
 KEYS = {"code", "title", "phase", "strokes", "share", "severity", "evidence", "where"}
 
@@ -82,6 +84,24 @@ def test_unusable_input_is_refused_in_a_sentence(tmp_path: Path) -> None:
     (tmp_path / "empty.csv").write_text("")
     refused("findings", tmp_path / "empty.csv")
     refused("findings", "--video", tmp_path / "gone.mp4")
+
+
+def test_a_draft_leaves_out_the_line_up_with_another_piece(tmp_path: Path) -> None:
+    force = write_other_piece(tmp_path / "other.csv")
+    kept = tmp_path / "kept.review"
+    said = answer("draft", small_sample().footage, force, "-o", tmp_path / "out", "--review", kept)
+    assert said["alignment"]["method"] == "assumed"
+    assert any("do not keep step" in remark for remark in said["remarks"])
+    assert not any("assumed to start together" in remark for remark in said["remarks"])
+    assert not any(name.startswith("strips/") for name in said["files"])
+    assert read_review(kept).alignment == Alignment()
+
+
+def test_findings_of_another_piece_have_no_moment_of_the_film(tmp_path: Path) -> None:
+    force = write_other_piece(tmp_path / "other.csv")
+    said = answer("findings", "--video", small_sample().footage, force)
+    assert said["alignment"] is None
+    assert any("do not keep step" in remark for remark in said["remarks"])
 
 
 def test_a_draft_lines_up_by_itself_and_shows_the_strokes(tmp_path: Path) -> None:

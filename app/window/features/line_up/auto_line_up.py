@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
-from analysis.clocks.alignment import Alignment
+from analysis.clocks.alignment import NOT_TOGETHER, Alignment
 from app.review.parts.line_up import SetLineUp
 from app.submission.line_up_method import LineUpMethod, Origin
 from app.window.features.line_up.line_up import describe
@@ -21,11 +21,15 @@ if TYPE_CHECKING:
     from app.submission.lining_up import LineUp, Signals
 
 
+LIKELY = 0.01  # candidates below this are there to step to, not to be named
+
+
 class AutoLineUp(QObject):
     """Has the search run in a child process and lays its answers before the coach."""
 
     found = Signal(object)  # LineUp, or None when there is none for this recordings
     show_wanted = Signal()
+    by_hand_wanted = Signal()
 
     def __init__(
         self,
@@ -173,19 +177,23 @@ class AutoLineUp(QObject):
     def _take(self, result: tuple[Signals, LineUp]) -> None:
         self._job = None
         self._signals, self._line_up = result
-        self._at = 0
         found = self._line_up
         look = Offer("Look at it", self.show_wanted.emit)
+        if found.verdict == "not together":
+            self._at = -1  # stepping begins with the first, for none was laid
+            self._messages.warn(
+                f"{NOT_TOGETHER} The force was not laid under the film.",
+                Offer("Line up by hand", self.by_hand_wanted.emit),
+                look,
+            )
+            self.found.emit(found)
+            return
+        self._at = 0
         # A line-up made by hand meanwhile is the coach's word; the search does not overrule it.
         if _is_assumed(self._session.state.alignment):
             self._session.do(SetLineUp((), found.alignment))
         if found.alignment.ambiguous:
-            self._messages.warn(
-                f"{len(found.candidates)} line-ups fit about as well; J steps through them, "
-                "then lock the one where the hands catch.",
-                Offer("Next", self.next_candidate),
-                look,
-            )
+            self._messages.warn(_unsure(found), Offer("Next", self.next_candidate), look)
         else:
             self._messages.say(f"{describe(found.alignment, ())}.", look)
         self.found.emit(found)
@@ -203,6 +211,19 @@ def _about(footage: Footage, force: Force, known: Signals | None) -> tuple[objec
     """What a search rests on."""
     piece = force.piece
     return footage.path, piece.trace, piece.strokes, footage.slowness, known
+
+
+def _unsure(found: LineUp) -> str:
+    likely = sum(candidate.likelihood >= LIKELY for candidate in found.candidates)
+    if likely > 1:
+        return (
+            f"{likely} line-ups fit about as well; J steps through them, then lock the one where "
+            "the hands catch."
+        )
+    return (
+        f"Lined up on {found.step.strokes} strokes, which are not enough to be sure; look whether "
+        "the hands catch, then lock it."
+    )
 
 
 def _is_assumed(alignment: Alignment) -> bool:

@@ -34,8 +34,11 @@ class LineUpFeature(Feature):
         trace.catch_picked.connect(line_up.pick)
         line_up.picking_changed.connect(trace.set_picking)
         found.show_wanted.connect(shown.show)
+        found.by_hand_wanted.connect(line_up.mark)
         context.offer(line_up, found, shown)
 
     def lay_out(self, places: Places) -> None:
         """One line over the trace."""
-        places.over_trace.append(LineUpStatus(self.context[ReviewSession]))
+        places.over_trace.append(
+            LineUpStatus(self.context[ReviewSession], self.context[AutoLineUp])
+        )

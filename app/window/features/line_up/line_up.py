@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QObject, Signal
 
 from analysis.clocks.alignment import (
     DRIFT_SPAN_S,
+    NOT_TOGETHER,
     Alignment,
     AlignmentError,
     Pair,
     align_by_pairs,
 )
 from app.review.parts.line_up import SetLineUp
+from app.review.parts.state import ReviewState
 from app.submission.line_up_method import LineUpMethod, Origin
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.message_line import Messages, Offer
 from app.window.widgets.clock_text import clock_text
+
+if TYPE_CHECKING:
+    from app.submission.lining_up import LineUp as Found
 
 SAME_MOMENT_S = 2.0
 
@@ -105,6 +112,14 @@ class LineUp(QObject):
     def _set(self, pairs: tuple[Pair, ...], alignment: Alignment) -> None:
         self._session.do(SetLineUp(pairs, alignment))
         self._messages.say(describe(alignment, pairs) + ".")
+
+
+def describe_found(state: ReviewState, found: Found | None) -> str:
+    """Describe the line-up of a review, or why a search laid none."""
+    assumed = not state.pairs and LineUpMethod.parse(state.alignment.method).origin
+    if assumed is Origin.ASSUMED and found is not None and found.verdict == "not together":
+        return f"Not lined up. {NOT_TOGETHER}"
+    return describe(state.alignment, state.pairs)
 
 
 def describe(alignment: Alignment, pairs: tuple[Pair, ...]) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from app.review.parts.state import ReviewState
-from app.window.features.line_up.line_up import describe
+from app.window.features.line_up.auto_line_up import AutoLineUp
+from app.window.features.line_up.line_up import describe_found
 from app.window.session.review_session import ReviewSession
 
 NO_FORCE = "No force. Drop the force file here, or review the picture alone."
@@ -14,9 +15,12 @@ NO_FORCE = "No force. Drop the force file here, or review the picture alone."
 class LineUpStatus(QLabel):
     """Follows the session by itself."""
 
-    def __init__(self, session: ReviewSession, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, session: ReviewSession, auto: AutoLineUp, parent: QWidget | None = None
+    ) -> None:
         super().__init__("", parent)
         self._session = session
+        self._auto = auto
         self.setProperty("role", "quiet")
         self.setContentsMargins(10, 1, 10, 1)
         # What stands here can be long; it takes more lines and never widens the window.
@@ -24,6 +28,7 @@ class LineUpStatus(QLabel):
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         session.recordings_changed.connect(lambda _recordings: self._show())
         session.state_changed.connect(self._take_state)
+        auto.found.connect(lambda _found: self._show())
         self._show()
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
@@ -38,7 +43,7 @@ class LineUpStatus(QLabel):
             odd = sum(1 for s in strokes if s.remark)
             parts.append(f"{len(strokes)} strokes" + (f", {odd} not whole" if odd else ""))
             if recordings.footage is not None:
-                parts.append(describe(state.alignment, state.pairs))
+                parts.append(describe_found(state, self._auto.line_up))
         elif recordings.footage is not None:
             parts.append(NO_FORCE)
         self.setText("  ·  ".join(parts))

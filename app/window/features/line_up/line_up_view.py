@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 
 from app.review.parts.state import ReviewState
 from app.window.features.line_up.auto_line_up import AutoLineUp
-from app.window.features.line_up.line_up import describe
+from app.window.features.line_up.line_up import describe_found
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
 from app.window.widgets import theme
@@ -80,7 +80,7 @@ class LineUpView(QDialog):
         self._settle.setInterval(SETTLE_MS)
         self._settle.timeout.connect(self._fetch)
         session.state_changed.connect(self._take_state)
-        auto.found.connect(self._show_signals)
+        auto.found.connect(lambda _found: self._renew())
         self._renew()
 
     def _lay_out(self, hint: QLabel) -> None:
@@ -133,7 +133,7 @@ class LineUpView(QDialog):
 
     def _renew(self) -> None:
         state = self._session.state
-        self._standing.setText(describe(state.alignment, state.pairs))
+        self._standing.setText(describe_found(state, self._auto.line_up))
         self._show_signals(self._auto.line_up)
         self._settle.start()
 

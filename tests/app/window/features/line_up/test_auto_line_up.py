@@ -14,11 +14,14 @@ from pytestqt.qtbot import QtBot
 from analysis.clocks.alignment import Alignment, Pair
 from app.review.parts.line_up import SetLineUp
 from app.window.features.line_up.auto_line_up import AutoLineUp
+from app.window.features.line_up.line_up import LineUp
+from app.window.features.line_up.line_up_status import LineUpStatus
 from app.window.features.line_up.line_up_view import LineUpView
 from app.window.main_window import MainWindow
 from app.window.tasks.process_pool import ProcessPool
 from samples.submission import small_sample
 from tests.app.window.conftest import open_and_wait
+from tests.helpers.rhythms import write_other_piece
 
 
 @pytest.fixture
@@ -58,6 +61,32 @@ def test_a_new_submission_is_lined_up_and_can_be_looked_at(
     assert not bench.session.state.alignment.ambiguous
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
     view.close()
+
+
+def test_another_piece_is_not_laid_under_the_film(
+    make_bench: Callable[..., MainWindow], rowed: Path, qtbot: QtBot
+) -> None:
+    force = write_other_piece(rowed / "other.csv")
+    bench = make_bench()
+    open_and_wait(bench, qtbot, rowed / "rowed.mp4", force)
+    before = bench.session.state
+    with qtbot.waitSignal(bench.messages.said, timeout=60000) as told:
+        bench.menus.actions["auto_line_up"].trigger()
+    assert told.args[0].startswith("These do not keep step: probably another piece.")
+    assert "not laid under the film" in told.args[0]
+    assert bench.session.state == before
+    (status,) = bench.findChildren(LineUpStatus)
+    assert "do not keep step" in status.text()
+    # Whoever knows better lays it by hand, and the line says that.
+    bench[AutoLineUp].by_hand_wanted.emit()
+    assert bench[LineUp].is_picking
+    bench[LineUp].give_up()
+    qtbot.keyClick(bench, Qt.Key.Key_J)
+    found = bench[AutoLineUp].line_up
+    assert found is not None
+    laid = bench.session.state.alignment
+    assert laid.offset_s == found.candidates[0].offset_s and laid.ambiguous
+    assert "do not keep step" not in status.text()
 
 
 def test_candidates_are_stepped_through(
