@@ -112,14 +112,7 @@ def line_up(
     AlignmentError
         Nothing to compare, or nothing in common.
     """
-    if motion is None and sound is None:
-        raise AlignmentError("The footage shows no motion and has no sound to line up by.")
-    signal = trace_signal(trace, strokes)
-    if len(signal.catch_s) < 2:
-        raise AlignmentError(
-            "The force trace holds fewer than two strokes, too few to line up by; "
-            "mark the same catch in the picture and on the trace."
-        )
+    signal = _to_compare(motion, sound, trace, strokes)
     scene = Scene(motion, sound, signal)
     found = trials(scene, slow_motion)
     if not found:
@@ -155,6 +148,24 @@ def line_up(
         step=step,
         verdict=verdict,
     )
+
+
+def _to_compare(
+    motion: MotionSignal | None,
+    sound: SoundSignal | None,
+    trace: ForceTrace,
+    strokes: Sequence[Stroke],
+) -> TraceSignal:
+    """The force as it is compared; raises AlignmentError where there is too little on a side."""
+    if motion is None and sound is None:
+        raise AlignmentError("The footage shows no motion and has no sound to line up by.")
+    signal = trace_signal(trace, strokes)
+    if len(signal.catch_s) < 2:
+        raise AlignmentError(
+            "The force trace holds fewer than two strokes, too few to line up by; "
+            "mark the same catch in the picture and on the trace."
+        )
+    return signal
 
 
 def _length(motion: MotionSignal | None, sound: SoundSignal | None) -> float:
