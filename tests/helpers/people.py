@@ -17,7 +17,7 @@ import numpy as np
 from analysis.force.trace import ForceTrace
 from app.media.motion_frames import grey_frames
 
-PASSES = 14
+PASSES = 8
 ARM_M = 1.2
 
 
