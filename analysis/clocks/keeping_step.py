@@ -33,7 +33,7 @@ RARE = 0.01
 # How far catches of one piece may wander from those of the force over several strokes, and how far
 # each may be off by itself, as it is seen or heard; set on rhythms drawn for it, see line-up.md.
 WANDER_S = 0.015
-SEEN_S = {"picture": 0.025, "sound": 0.050}
+SEEN_S = {"picture": 0.040, "sound": 0.050}
 # A fit below this is none, unless chance would hardly give it.
 FITS = 0.30
 # Fewer catches than this have no rhythm to judge.

@@ -126,13 +126,8 @@ def line_up(
     listed = [_candidate(found[i], float(belief[i])) for i in order[:MOST_LISTED].tolist()]
     verdict, step = judge(found, belief, signal, _length(motion, sound))
     top = listed[0]
-    alignment = Alignment(
-        top.offset_s,
-        top.drift_ppm,
-        top.uncertainty_s,
-        _method(scene, best),
-        ambiguous=verdict != "lined up",
-    )
+    unsure, method = verdict != "lined up", _method(scene, best)
+    alignment = Alignment(top.offset_s, top.drift_ppm, top.uncertainty_s, method, unsure)
     return LineUp(
         alignment=alignment,
         candidates=tuple(listed),

@@ -11,6 +11,7 @@ to, and with the sample its own.
 from __future__ import annotations
 
 import argparse
+import tempfile
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -24,7 +25,7 @@ from analysis.force.trace import ForceTrace
 from app.media.errors import MediaError
 from app.submission.lining_up import Signals, footage_signals
 from samples.submission import small_sample
-from tests.helpers.rhythms import NOT_ROWED, ROWED, Met, draw_right, draw_wrong
+from tests.helpers.rhythms import NOT_ROWED, ROWED, Met, draw_right, draw_wrong, write_other_piece
 
 KINDS = ROWED + NOT_ROWED
 SLOW = (2.0, 4.0)
@@ -68,7 +69,9 @@ def group(met: Met) -> str:
 def films(folder: Path) -> None:
     """Encoded clips in which nobody rows, each with two force recordings, and the sample."""
     sample = small_sample()
-    forces = (sample.force, folder / "force" / "wheelchair_pushrim.csv")
+    with tempfile.TemporaryDirectory() as place:
+        other = read_trace(write_other_piece(Path(place) / "other.csv"))
+    forces = {"sample's force": read_trace(sample.force), "another piece": other}
     clips = sorted((*folder.glob("people/*.mp4"), *folder.glob("timing/*.m*")))
     for clip in (sample.footage, *(c for c in clips if c.suffix in (".mp4", ".mkv"))):
         try:
@@ -76,9 +79,9 @@ def films(folder: Path) -> None:
         except MediaError as error:
             print(f"{clip.name}: {error}")
             continue
-        for force in forces:
-            _, before, now = said(signals, read_trace(force))
-            print(f"{clip.name[:44]:44s} {force.name:24s} {before:16s} -> {now}", flush=True)
+        for name, force in forces.items():
+            _, before, now = said(signals, force)
+            print(f"{clip.name[:44]:44s} {name:16s} {before:16s} -> {now}", flush=True)
 
 
 def main() -> None:

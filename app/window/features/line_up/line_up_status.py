@@ -28,12 +28,15 @@ class LineUpStatus(QLabel):
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         session.recordings_changed.connect(lambda _recordings: self._show())
         session.state_changed.connect(self._take_state)
-        auto.found.connect(lambda _found: self._show())
+        auto.found.connect(self._take_found)
         self._show()
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
         if state.pairs != before.pairs or state.alignment != before.alignment:
             self._show()
+
+    def _take_found(self, _found: object) -> None:
+        self._show()
 
     def _show(self) -> None:
         recordings, state = self._session.recordings, self._session.state

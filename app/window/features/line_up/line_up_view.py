@@ -80,7 +80,7 @@ class LineUpView(QDialog):
         self._settle.setInterval(SETTLE_MS)
         self._settle.timeout.connect(self._fetch)
         session.state_changed.connect(self._take_state)
-        auto.found.connect(lambda _found: self._renew())
+        auto.found.connect(self._take_found)
         self._renew()
 
     def _lay_out(self, hint: QLabel) -> None:
@@ -130,6 +130,9 @@ class LineUpView(QDialog):
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
         if state.alignment != before.alignment:
             self._renew()
+
+    def _take_found(self, _found: LineUp | None) -> None:
+        self._renew()
 
     def _renew(self) -> None:
         state = self._session.state

@@ -12,7 +12,10 @@ from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from analysis.clocks.alignment import Alignment, Pair
+from analysis.clocks.matching import line_up
+from analysis.force.strokes import find_strokes
 from app.review.parts.line_up import SetLineUp
+from app.submission.lining_up import Signals
 from app.window.features.line_up.auto_line_up import AutoLineUp
 from app.window.features.line_up.line_up import LineUp
 from app.window.features.line_up.line_up_status import LineUpStatus
@@ -21,7 +24,7 @@ from app.window.main_window import MainWindow
 from app.window.tasks.process_pool import ProcessPool
 from samples.submission import small_sample
 from tests.app.window.conftest import open_and_wait
-from tests.helpers.rhythms import write_other_piece
+from tests.helpers.rhythms import draw_wrong
 
 
 @pytest.fixture
@@ -64,12 +67,18 @@ def test_a_new_submission_is_lined_up_and_can_be_looked_at(
 
 
 def test_another_piece_is_not_laid_under_the_film(
-    make_bench: Callable[..., MainWindow], rowed: Path, qtbot: QtBot
+    make_bench: Callable[..., MainWindow],
+    rowed: Path,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    force = write_other_piece(rowed / "other.csv")
+    met = draw_wrong(1, "walking")
+    answer = line_up(met.motion, met.sound, met.trace, find_strokes(met.trace))
     bench = make_bench()
-    open_and_wait(bench, qtbot, rowed / "rowed.mp4", force)
+    open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
     before = bench.session.state
+    found_so = (Signals(met.motion, met.sound), answer)
+    monkeypatch.setattr(bench.jobs.process_pool, "call", lambda *_: found_so)
     with qtbot.waitSignal(bench.messages.said, timeout=60000) as told:
         bench.menus.actions["auto_line_up"].trigger()
     assert told.args[0].startswith("These do not keep step: probably another piece.")
