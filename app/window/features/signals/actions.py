@@ -14,6 +14,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Choose what else of the force file stands on the trace and on the stroke's curve.",
         lambda c: c[Signals].choose(),
         needs="force",
-        also="seat heart rate power columns channels sensors",
+        also="columns channels sensors extra further",
     ),
 )

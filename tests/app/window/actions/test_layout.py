@@ -21,7 +21,7 @@ def test_one_key_makes_the_curve_large_and_small_again(loaded: MainWindow, qtbot
     usual, picture = loaded.curve.size(), loaded.picture.size()
     qtbot.keyClick(loaded, Qt.Key.Key_F5)
     QApplication.processEvents()
-    assert loaded.curve.width() * loaded.curve.height() > 2 * usual.width() * usual.height()
+    assert loaded.curve.width() * loaded.curve.height() > 1.6 * usual.width() * usual.height()
     assert loaded.stroke_panel.height() > 0.45 * loaded.stage.height()
     assert loaded.picture.isVisible() and loaded.tabs.isVisible()
     qtbot.keyClick(loaded, Qt.Key.Key_F5)

@@ -16,7 +16,7 @@ from pytestqt.qtbot import QtBot
 from app.media.errors import MediaError
 from app.window.tasks.process_pool import LOST, AsideError, AsideFault, AsideStopped, ProcessPool
 
-ROOT = Path(__file__).resolve().parents[3]
+ROOT = Path(__file__).resolve().parents[4]
 HERE = "tests.helpers.aside_work"
 
 

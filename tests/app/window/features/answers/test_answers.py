@@ -58,7 +58,7 @@ def test_answers_stand_beside_the_notes_and_can_be_undone(
     mark = bundle_mark(noted.session.state)
     drop(noted, qtbot, a_file(tmp_path, bundle=mark, ticks=ticks, comment=comment))
     assert noted.tabs.currentWidget() is noted[AnswersFeature].panel
-    assert noted.tabs.tabText(2) == "Answers 1"
+    assert noted.tabs.tabText(noted.tabs.indexOf(noted[AnswersFeature].panel)) == "Answers 1"
     said = words_in(noted)
     assert f"“{comment}”" in said and "✓ Hang off the handle first." in said
     assert "○ Sit tall at the finish." in said

@@ -11,6 +11,7 @@ from app.window.features.footage.feature import FootageFeature
 from app.window.features.notes.feature import NotesFeature
 from app.window.features.review_file.feature import ReviewFileFeature
 from app.window.features.signals.feature import SignalsFeature
+from app.window.features.stroke_strip.feature import StrokeStripFeature
 
 
 @pytest.fixture
@@ -23,4 +24,5 @@ def features() -> tuple[type[Feature], ...]:
         NotesFeature,
         ReviewFileFeature,
         SignalsFeature,
+        StrokeStripFeature,
     )

@@ -21,7 +21,7 @@ from app.window.widgets import theme
 from tests.app.window.conftest import open_and_wait
 from tests.helpers.further_columns import HOLE_S, KNOWN_HEADINGS, NONSENSE, write_with
 
-ROOT = Path(__file__).resolve().parents[4]
+ROOT = Path(__file__).resolve().parents[5]
 
 
 @pytest.fixture(params=[KNOWN_HEADINGS, NONSENSE], ids=["usual", "nonsense"])
