@@ -253,9 +253,7 @@ def _spread(word: MeasureWord, sd: float | None) -> str:
 def _difference(word: MeasureWord, row: MeasureRow, words: Words) -> str:
     if row.left is None or row.right is None:
         return words["change_none"]
-    # From the figures shown, so that a reader who subtracts finds the same.
-    shown = round(row.right * word.factor, word.digits) - round(row.left * word.factor, word.digits)
-    return word.show(shown / word.factor, signed=True)
+    return word.show_difference(row.left, row.right)
 
 
 def _basis(card: ComparisonCard, words: Words) -> str:

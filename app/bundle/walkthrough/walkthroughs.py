@@ -57,6 +57,7 @@ class WalkView:
     seconds: float
     width: int
     height: int
+    spoken: bool = True  # a walkthrough recorded without a microphone has no voice
 
     @property
     def length(self) -> str:
@@ -205,6 +206,7 @@ def _view(
         told,
         seconds,
         *size,
+        spoken=bool(walk.sound_id),
     )
 
 

@@ -42,6 +42,13 @@ class MeasureWord:
         text = text.replace(",", "\u202f").replace("-", "−")
         return text.replace(".", self.decimal)
 
+    def show_difference(self, left: float | None, right: float | None) -> str:
+        """Right less left, of the figures shown: a reader who subtracts finds the same."""
+        if left is None or right is None:
+            return "–"
+        apart = round(right * self.factor, self.digits) - round(left * self.factor, self.digits)
+        return self.show(apart / self.factor, signed=True)
+
     def show_spread(self, value: float | None) -> str:
         """Give a spread as text; one too small for the digits shown is not called nothing."""
         step = 10.0**-self.digits

@@ -54,7 +54,7 @@ class Layout:
             # Wide and low: what stands under the curve gives it its height.
             self._beside.setDirection(QBoxLayout.Direction.LeftToRight)
             self._pictures.addWidget(self._curves)
-            self._pictures.setSizes([1000, 1000])
+            self._pictures.setSizes([420, 580])
 
 
 def _split(way: Qt.Orientation, *parts: tuple[QWidget, int]) -> QSplitter:

@@ -96,6 +96,11 @@ class SpeakingStrip(QFrame):
         """The level meter."""
         return self._meter
 
+    def stay_on_top(self) -> None:
+        """Something else came onto the stage: it lies under the strip."""
+        if self.isVisible():
+            self.raise_()
+
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Stay at the top of the picture when that changes its size."""
         if event.type() == QEvent.Type.Resize and self.isVisible():

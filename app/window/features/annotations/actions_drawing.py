@@ -71,7 +71,7 @@ DRAW: tuple[ActionRow, ...] = (
         "angle",
         "Angle",
         "Drag one arm towards the joint, then click the other arm's end.",
-        "protractor degrees",
+        "protractor degrees measure",
     ),
     _tool("6", "plumb", "Plumb line", "Drag a line that stays upright.", "vertical"),
     _tool("7", "level", "Level line", "Drag a line that stays level.", "horizontal"),

@@ -104,7 +104,7 @@ def cells(row: MeasureRow) -> tuple[str, ...]:
     """What stands in the columns of HEADINGS; the spread is that of the side that varies more."""
     word = BY_NAME[row.name]
     name = f"{word.title}, {word.unit}" if word.unit else word.title
-    apart = word.show(row.difference, signed=True)
+    apart = word.show_difference(row.left, row.right)
     spread = max((sd for sd in (row.left_sd, row.right_sd) if sd is not None), default=None)
     return (
         name,

@@ -35,6 +35,7 @@ class FindingsFeature(Feature):
         """Stand among the tabs."""
         panel = FindingsPanel(self.findings)
         places.tabs.add(panel, "Findings")
+        self.findings.look_wanted.connect(lambda: places.tabs.setCurrentWidget(panel))
         self.findings.changed.connect(lambda: places.tabs.count_in(panel, self._faults()))
 
     def _faults(self) -> int:

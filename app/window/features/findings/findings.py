@@ -30,6 +30,7 @@ class Findings(QObject):
     """Raises the findings off the window's thread; keeps, drops and rewords them."""
 
     changed = Signal()  # other findings, or other decisions
+    look_wanted = Signal()  # the coach steps through them: let them be seen
 
     def __init__(
         self,
@@ -90,6 +91,7 @@ class Findings(QObject):
             return
         here = codes.index(self._chosen) if self._chosen in codes else -1 if step > 0 else 0
         self.choose(codes[(here + step) % len(codes)], anew=True)
+        self.look_wanted.emit()
 
     def keep(self) -> None:
         """Keep the selected finding: it becomes a note with its cue and drill."""

@@ -11,6 +11,7 @@ from app.window.features.line_up.auto_line_up import AutoLineUp
 from app.window.features.line_up.line_up import LineUp
 from app.window.features.line_up.line_up_status import LineUpStatus
 from app.window.features.line_up.shown_line_up import ShownLineUp
+from app.window.session.modes import Mode, Modes
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import Settings
@@ -33,6 +34,9 @@ class LineUpFeature(Feature):
         trace = c[TraceView]
         trace.catch_picked.connect(line_up.pick)
         line_up.picking_changed.connect(trace.set_picking)
+        c[Modes].add(
+            Mode("trace", lambda: line_up.is_picking, line_up.give_up), line_up.picking_changed
+        )
         found.show_wanted.connect(shown.show)
         found.by_hand_wanted.connect(line_up.mark)
         context.offer(line_up, found, shown)

@@ -17,6 +17,7 @@ from app.window.sound.microphone_use import MicrophoneUse
 from app.window.sound.recording_strip import SpeakingStrip
 from app.window.tasks.message_line import Messages
 from app.window.views.sound_player import SoundPlayer
+from app.window.views.stage import Stage
 
 
 class Voice(QObject):
@@ -46,9 +47,10 @@ class Voice(QObject):
         # Another submission comes onto the bench: what is being said belongs to the one before.
         session.opening.connect(self.close)
 
-    def lay_out(self, stage: QWidget, panel: NotesPanel) -> None:
+    def lay_out(self, stage: Stage, panel: NotesPanel) -> None:
         """Put the strip over the picture and the row under the words of a note."""
         self.strip = SpeakingStrip(self.speaking, stage)
+        stage.shown_changed.connect(self.strip.stay_on_top)
         self.row = VoiceRow(self.speaking, self.player, self._notes, self._session)
         panel.put_under_words(self.row)
 

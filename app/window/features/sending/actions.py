@@ -14,7 +14,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Pick the notes, write the words around them, see the size, look at it, and write it.",
         lambda c: c[Sending].show_panel(),
         needs="review",
-        also="share mail email export publish report",
+        also="to athlete share mail email export publish report",
     ),
     ActionRow(
         "send",
@@ -24,7 +24,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Write what the athlete gets, as a folder beside the review.",
         lambda c: c[Sending].ask_and_write(),
         needs="review",
-        also="share mail email export report save folder",
+        also="to athlete share mail email export report save folder",
     ),
     ActionRow(
         "send_zip",
@@ -34,7 +34,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "The same bundle packed for sending.",
         lambda c: c[Sending].ask_and_write("zip"),
         needs="review",
-        also="share mail email export archive compress",
+        also="to athlete share mail email export archive compress",
     ),
     ActionRow(
         "send_page",
@@ -44,6 +44,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         "The same bundle as a single file that opens anywhere.",
         lambda c: c[Sending].ask_and_write("page"),
         needs="review",
-        also="share mail email export html print pdf",
+        also="to athlete share mail email export html print pdf",
     ),
 )

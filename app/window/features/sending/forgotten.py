@@ -21,6 +21,11 @@ def line_up_reminders(state: ReviewState) -> tuple[str, ...]:
     return (NOT_LINED_UP,) if both and not ReviewClock.of(state).is_lined_up else ()
 
 
+def name_reminders(state: ReviewState) -> tuple[str, ...]:
+    """Whether the page would greet nobody."""
+    return () if state.athlete.strip() else (NO_NAME,)
+
+
 def forgotten(state: ReviewState) -> tuple[str, ...]:
     """Sentences about what seems to be missing before a bundle is written."""
     said = list(line_up_reminders(state))
@@ -28,8 +33,7 @@ def forgotten(state: ReviewState) -> tuple[str, ...]:
     notes = state.notes if picked is None else picked
     if not (notes or sent_walkthroughs(state) or sent_comparisons(state)):
         said.append(NOTHING_SAID)
-    if not state.athlete.strip():
-        said.append(NO_NAME)
+    said += name_reminders(state)
     if state.video is not None and state.sending.consent is None:
         said.append(NO_CONSENT)
     return tuple(said)

@@ -21,7 +21,7 @@ from app.bundle.wording.languages import LANGUAGE_NAMES
 from app.review.parts.sending import SetSending
 from app.review.parts.state import ReviewState
 from app.review.safety import safety_reminders, unread_reminders
-from app.window.features.sending.forgotten import line_up_reminders
+from app.window.features.sending.forgotten import line_up_reminders, name_reminders
 
 CONSENT: tuple[tuple[str, bool | None], ...] = (
     ("nobody asked yet", None),
@@ -136,7 +136,7 @@ def before_sending(state: ReviewState) -> tuple[str, ...]:
     """Sentences to read before the bundle leaves the machine."""
     plan = state.sending
     said = safety_reminders(state, consent=plan.consent, minor=plan.minor)
-    said += unread_reminders(state) + line_up_reminders(state)
+    said += unread_reminders(state) + line_up_reminders(state) + name_reminders(state)
     if plan.include_originals and state.blurs:
         return (*said, HIDDEN)
     return (*said, ORIGINALS) if plan.include_originals else said

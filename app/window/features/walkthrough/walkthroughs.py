@@ -14,6 +14,7 @@ from app.window.features.walkthrough.walk_panel import WalkPanel
 from app.window.features.walkthrough.walk_player import WalkPlayer
 from app.window.features.walkthrough.walks import Walks
 from app.window.features.walkthrough.walkthrough_recorder import WalkthroughRecorder
+from app.window.session.modes import Mode, Modes
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import Settings
@@ -49,6 +50,9 @@ class Walkthroughs(QObject):
         self.recorder.kept.connect(self.walks.choose)
         c[StrokeView].stroke_changed.connect(lambda *_stroke: self.recorder.look())
         self._microphone.add_reason(self._why_nobody_speaks)
+        c[Modes].add(
+            Mode("walkthrough", lambda: self.player.is_on, self.player.stop), self.player.changed
+        )
         session.opening.connect(self.close)
         session.state_changed.connect(self._count)
 
@@ -57,6 +61,7 @@ class Walkthroughs(QObject):
         self.strip = SpeakingStrip(
             self.recorder, self._stage, "Recording a walkthrough", ("F9", "Shift+F9")
         )
+        self._stage.shown_changed.connect(self.strip.stay_on_top)
         self.panel = WalkPanel(self.walks, self.recorder, self.player, self._session, dict(actions))
         self._tabs = tabs
         self.player.tabs = tabs

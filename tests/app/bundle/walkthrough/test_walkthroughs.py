@@ -92,6 +92,19 @@ def test_a_walkthrough_whose_voice_is_gone_is_shown_silent_and_told(
     assert "clips/walkthrough-1.mp4" in result.files
 
 
+def test_nobody_is_promised_a_voice_where_there_is_none(
+    walked: ReviewState, review_path: Path, tmp_path: Path
+) -> None:
+    silent = replace(walked, walkthroughs=(replace(walked.walkthroughs[0], sound_id=""),))
+    for language, voice, without in (
+        ("en", "coach’s voice", "without sound"),
+        ("de", "Stimme deines Trainers", "ohne Ton"),
+    ):
+        state = replace(silent, sending=replace(silent.sending, language=language))
+        page = write_bundle(state, review_path, tmp_path / language).path / "index.html"
+        assert voice not in page.read_text("utf-8") and without in page.read_text("utf-8")
+
+
 def test_the_writing_can_be_stopped_within_one(
     walked: ReviewState, review_path: Path, tmp_path: Path
 ) -> None:

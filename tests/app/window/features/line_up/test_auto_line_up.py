@@ -159,3 +159,15 @@ def test_a_stopped_search_can_be_begun_again_and_leaves_no_process(
     qtbot.waitUntil(lambda: bench[AutoLineUp].line_up is not None, timeout=60000)
     bench.close()
     assert bench.jobs.process_pool.children == ()
+
+
+def test_escape_ends_the_picking_of_a_catch(
+    make_bench: Callable[..., MainWindow], submission: Path, qtbot: QtBot
+) -> None:
+    bench = make_bench()
+    open_and_wait(bench, qtbot, submission / "piece.mp4", submission / "piece.csv")
+    qtbot.keyClick(bench, Qt.Key.Key_L)
+    assert bench[LineUp].is_picking and "click the same catch" in bench.message_line.text
+    bench.modes.give_up_or_stop()  # what Escape does
+    assert not bench[LineUp].is_picking
+    assert "click the same catch" not in bench.message_line.text

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QPoint, Qt
+from PySide6.QtWidgets import QToolButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.media.video import VideoFile
@@ -305,6 +306,31 @@ def test_playing_moves_the_bench_and_leaves_it_as_it_was(loaded: MainWindow, qtb
     assert loaded.picture._turn == loaded.session.state.turn
     assert loaded.picture.zoom == FIT
     assert loaded.session.state.walkthroughs == (walk,) and loaded.session.state.marks == ()
+
+
+def test_escape_stops_a_walkthrough_that_plays(loaded: MainWindow, qtbot: QtBot) -> None:
+    recorded_walk(loaded, Moved(0.0, 1.0), Moved(1.0, 2.0))
+    qtbot.keyClick(loaded, Key.Key_F8)
+    assert loaded[Walkthroughs].player.is_on
+    qtbot.keyClick(loaded, Key.Key_Escape)
+    assert not loaded[Walkthroughs].player.is_on
+
+
+def test_the_strip_of_a_recording_stays_over_a_comparison(
+    loaded: MainWindow, hand: Hand, qtbot: QtBot
+) -> None:
+    hand.begin()
+    strip = loaded[Walkthroughs].strip
+    assert strip.isVisible()
+    compare(loaded, qtbot)
+    top = [child for child in loaded.stage.children() if isinstance(child, QWidget)][-1]
+    assert top is strip, "what is raised last lies on top"
+    done = strip.findChild(QToolButton)
+    assert done is not None
+    middle = done.mapTo(loaded.stage, done.rect().center())
+    assert loaded.stage.childAt(middle) is done
+    hand.wait(1.0)
+    hand.end()
 
 
 def test_playing_leaves_out_what_was_cut_and_ends_by_itself(
