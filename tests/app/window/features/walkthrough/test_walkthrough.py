@@ -322,6 +322,7 @@ def test_the_strip_of_a_recording_stays_over_a_comparison(
     hand.begin()
     strip = loaded[Walkthroughs].strip
     assert strip.isVisible()
+    qtbot.keyClick(loaded, Key.Key_V)  # the stroke strip, and then two strokes in its place
     compare(loaded, qtbot)
     top = [child for child in loaded.stage.children() if isinstance(child, QWidget)][-1]
     assert top is strip, "what is raised last lies on top"
