@@ -10,7 +10,7 @@ from analysis.force.curves import Axis
 from analysis.force.target import sample_target
 from app.bundle import pack
 from app.bundle.comparing.comparison_parts import ComparisonParts, comparison_parts
-from app.bundle.notes import NoteCard, cards_of, with_pictures
+from app.bundle.notes.note_cards import NoteCard, cards_of, with_pictures
 from app.bundle.options import Cancelled, Progress, Shape, WriteOptions
 from app.bundle.originals import with_originals
 from app.bundle.page.page import render_page
@@ -20,8 +20,8 @@ from app.bundle.pictures.curves import draw_curves
 from app.bundle.pictures.signal_pictures import signal_pictures
 from app.bundle.pictures.strips import StripFiles, typical_strip
 from app.bundle.record import id_of, record_json
-from app.bundle.sources import Sources, curve_on, gather
 from app.bundle.sources.placeholders import values_of
+from app.bundle.sources.recordings import Sources, curve_on, gather
 from app.bundle.tables import notes_csv, strokes_csv
 from app.bundle.voices import with_voices
 from app.bundle.walkthrough.walkthroughs import walk_records, with_walks

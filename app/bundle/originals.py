@@ -6,7 +6,7 @@ import shutil
 from collections.abc import Callable
 from pathlib import Path
 
-from app.bundle.sources import Sources
+from app.bundle.sources.recordings import Sources
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.parts.state import ReviewState

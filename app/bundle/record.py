@@ -13,9 +13,9 @@ from analysis.force.curves import CurveSet
 from analysis.force.target import sample_target
 from analysis.signals.curves import drive_mean
 from analysis.signals.stroke import Stroke
-from app.bundle.notes import NoteCard
+from app.bundle.notes.note_cards import NoteCard
 from app.bundle.page.page_texts import PageTexts
-from app.bundle.sources import Sources
+from app.bundle.sources.recordings import Sources
 from app.bundle.wording.format_name import FORMAT
 from app.bundle.wording.text import clean, one_line
 from app.review.mark_shapes import angle_deg, length_px

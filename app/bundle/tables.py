@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from analysis.measures.registry import KEYS
 from analysis.signals.curves import drive_mean
-from app.bundle.sources import Sources
+from app.bundle.sources.recordings import Sources
 from app.bundle.wording.table_text import number, table_csv
 from app.bundle.wording.text import cell, one_line
 from app.submission.shown_signals import ShownSignal
 
 if TYPE_CHECKING:
-    from app.bundle.notes import NoteCard
+    from app.bundle.notes.note_cards import NoteCard
 
 NOTE_COLUMNS = ("note", "time_s", "end_s", "stroke", "phase", "body_part", "text", "still", "clip")
 STROKE_COLUMNS = (

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from app.bundle.notes import NoteCard, VoiceFile
+from app.bundle.notes.note_cards import NoteCard, VoiceFile
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.file.store import read_asset

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from analysis.force.curves import Axis
-from app.bundle.notes import NoteCard
+from app.bundle.notes.note_cards import NoteCard
 from app.bundle.page.page_curves import (
     area_sentence,
     change_rows,
@@ -25,7 +25,7 @@ from app.bundle.page.page_texts import PageTexts
 from app.bundle.page.sheet import sheet_of
 from app.bundle.page.wheel import wheel_rows
 from app.bundle.pictures.strips import StripFiles
-from app.bundle.sources import Sources
+from app.bundle.sources.recordings import Sources
 from app.bundle.wording import words as wording
 from app.bundle.wording.format_name import PAGE_MARK
 from app.bundle.wording.text import clean, one_line

@@ -9,7 +9,7 @@ from typing import Any
 from analysis.force.curves import PERCENT, Axis
 from analysis.force.target import sample_target
 from app.bundle.page.sketch import crest_path
-from app.bundle.sources import Sources, curve_on
+from app.bundle.sources.recordings import Sources, curve_on
 from app.bundle.wording.mark_words import curve_marks_named
 from app.bundle.wording.measure_words import MeasureWord, measures_in
 from app.bundle.wording.words import Words

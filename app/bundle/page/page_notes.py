@@ -6,10 +6,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.bundle.notes import NoteCard
+from app.bundle.notes.note_cards import NoteCard
 from app.bundle.page.run import Run, run_of
 from app.bundle.page.sketch import Sketch, sketch_of
-from app.bundle.sources import Sources
+from app.bundle.sources.recordings import Sources
 from app.bundle.wording.mark_words import curve_marks_named, marks_named
 from app.bundle.wording.note_text import NotePart, note_parts
 from app.bundle.wording.text import clean, clock, one_line

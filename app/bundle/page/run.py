@@ -18,7 +18,7 @@ from analysis.force.trace import FloatArray
 from analysis.signals.stroke import Stroke
 from app.bundle.page.sketch import WIDTH, box, elements, ink_of, top_of
 from app.bundle.pictures.clips import Span
-from app.bundle.sources import Sources
+from app.bundle.sources.recordings import Sources
 from app.review.parts.curve_marks import CurveMark, on_curve
 from app.review.parts.state import ReviewState
 from app.scene.force_curve import Curve

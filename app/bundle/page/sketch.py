@@ -12,7 +12,7 @@ from analysis.force.curves import PERCENT, stroke_curve
 from analysis.force.target import sample_target
 from analysis.force.trace import FloatArray
 from analysis.signals.stroke import Stroke
-from app.bundle.sources import Sources
+from app.bundle.sources.recordings import Sources
 from app.bundle.wording.text import one_line
 from app.review.parts.curve_marks import CurveMark, on_curve
 from app.scene import curve_marks, raster, svg

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.bundle.sources import Sources
+from app.bundle.sources.recordings import Sources
 from app.bundle.wording.measure_words import MeasureWord
 from app.bundle.wording.words import Words
 

@@ -18,7 +18,7 @@ from analysis.signals.stroke import Stroke
 from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.content import drawn_by, of_words
 from app.bundle.pictures.curves import LETTER, write_figure
-from app.bundle.sources import Sources
+from app.bundle.sources.recordings import Sources
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.review.parts.state import ReviewState

@@ -14,9 +14,9 @@ from app.bundle.pictures.stills import STILL_QUALITY
 from app.bundle.pictures.strip import StripError, StripSpan, StripWords, StrokeStrip, make_strip
 from app.bundle.pictures.strip_layout import lay_out
 from app.bundle.pictures.strip_paint import strip_pixels, strip_svg
-from app.bundle.sources import Sources
 from app.bundle.sources.film import open_film
 from app.bundle.sources.kept import Kept
+from app.bundle.sources.recordings import Sources
 from app.bundle.wording.mark_words import curve_marks_named, marks_named
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.bundle.sources import Sources
+from app.bundle.sources.recordings import Sources
 from app.bundle.wording.text import one_line
 from app.review.parts.state import ReviewState
 

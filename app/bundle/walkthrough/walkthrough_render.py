@@ -19,8 +19,8 @@ from av.error import FFmpegError
 from av.video.frame import VideoFrame
 
 from app.bundle.pictures.quality import Quality
-from app.bundle.sources import Sources, gather
 from app.bundle.sources.film import open_film
+from app.bundle.sources.recordings import Sources, gather
 from app.bundle.walkthrough.walkthrough_curve import CurvePanel
 from app.bundle.walkthrough.walkthrough_pairs import Pairs
 from app.bundle.walkthrough.walkthrough_picture import Composer, StandIn, Tick, lay_out

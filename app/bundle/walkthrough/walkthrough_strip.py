@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from app.bundle.pictures.strip import StripError, make_strip, paint_strip
 from app.bundle.pictures.strips import strip_words
-from app.bundle.sources import Sources
+from app.bundle.sources.recordings import Sources
 from app.bundle.walkthrough.walkthrough_picture import StandIn
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError

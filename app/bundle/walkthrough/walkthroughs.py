@@ -14,7 +14,7 @@ from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.clips import disk_refusal
 from app.bundle.pictures.content import of_film, of_force, of_marks, of_signals, of_words
 from app.bundle.pictures.quality import QUALITY
-from app.bundle.sources import Sources
+from app.bundle.sources.recordings import Sources
 from app.bundle.walkthrough.walkthrough_render import (
     RenderedWalk,
     WalkJob,
@@ -57,7 +57,7 @@ class WalkView:
     seconds: float
     width: int
     height: int
-    spoken: bool = True  # a walkthrough recorded without a microphone has no voice
+    spoken: bool = True  # recorded without a microphone, or with its voice lost, it is silent
 
     @property
     def length(self) -> str:
@@ -124,7 +124,7 @@ def with_walks(
             remarks.append(words["walk_sound_failed"].format(number=number))
         if made.lost_pairs:
             remarks.append(words["walk_pair_failed"].format(number=number))
-        views.append(_view(walk, number, name, made.captions, made.length_s, made.size, words))
+        views.append(_view(walk, number, name, made, words))
     return tuple(views), tuple(remarks)
 
 
@@ -184,16 +184,8 @@ def _voice(walk: Walkthrough, job: WalkJob) -> str:
         return "missing"
 
 
-def _view(
-    walk: Walkthrough,
-    number: int,
-    name: str,
-    captions: Path | None,
-    seconds: float,
-    size: tuple[int, int],
-    words: Words,
-) -> WalkView:
-    track = ""
+def _view(walk: Walkthrough, number: int, name: str, made: RenderedWalk, words: Words) -> WalkView:
+    track, captions = "", made.captions
     if captions is not None:
         track = "data:text/vtt;base64," + base64.b64encode(captions.read_bytes()).decode()
     told = tuple((clock(c.from_s).split(".")[0], clean(c.text)) for c in shown_captions(walk))
@@ -204,9 +196,9 @@ def _view(
         track,
         f"clips/walkthrough-{number}.vtt" if captions is not None else "",
         told,
-        seconds,
-        *size,
-        spoken=bool(walk.sound_id),
+        made.length_s,
+        *made.size,
+        spoken=bool(walk.sound_id) and not made.is_mute,
     )
 
 

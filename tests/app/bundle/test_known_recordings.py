@@ -10,7 +10,7 @@ import pytest
 
 from app.bundle.build import build
 from app.bundle.options import WriteOptions
-from app.bundle.sources import gather
+from app.bundle.sources.recordings import gather
 from app.bundle.walkthrough.walkthrough_render import WalkJob, render_walk
 from app.bundle.wording.errors import BundleCancelled
 from app.bundle.wording.words import ENGLISH

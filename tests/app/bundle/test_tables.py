@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analysis.measures.registry import KEYS
-from app.bundle.notes import NoteCard
+from app.bundle.notes.note_cards import NoteCard
 from app.bundle.tables import NOTE_COLUMNS, STROKE_COLUMNS, notes_csv
 from app.bundle.wording.table_text import number
 from app.bundle.wording.text import cell, clean

@@ -9,7 +9,7 @@ from typing import get_args
 
 import pytest
 
-from app.bundle import sources
+from app.bundle.sources import recordings as sources
 from app.bundle.wording.words import ENGLISH
 from app.bundle.wording.words_german import GERMAN
 from app.files.user_folders import config_folder, data_folder, wording_path

@@ -14,7 +14,7 @@ import pytest
 
 from analysis.findings.finding import Finding
 from analysis.force.piece import PieceAnalysis
-from app.bundle.sources import gather
+from app.bundle.sources.recordings import gather
 from app.bundle.write import write_bundle
 from app.review.finding_notes import finding_note
 from app.review.parts.findings import Decision

@@ -44,7 +44,7 @@ from app.window.session.settings import data_folder
 from app.window.widgets.theme import WARNING
 
 if TYPE_CHECKING:
-    from app.bundle.sources import Sources
+    from app.bundle.sources.recordings import Sources
 
 SHAPES: tuple[tuple[Shape, str, str], ...] = (
     ("folder", "Folder", "Opens anywhere; to be packed or put on a stick"),
@@ -229,8 +229,8 @@ class SendingPanel(QDialog):
         self._show_filled(state)
 
     def _usual_order(self, state: ReviewState) -> tuple[str, ...]:
-        from app.bundle.notes import cards_of
-        from app.bundle.sources import sources_of
+        from app.bundle.notes.note_cards import cards_of
+        from app.bundle.sources.recordings import sources_of
         from app.submission.load import of_piece
 
         force = self._session.recordings.force

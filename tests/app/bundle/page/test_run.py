@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from analysis.clocks.alignment import Alignment
 from app.bundle.page.run import Run, run_of
 from app.bundle.pictures.clips import Span
-from app.bundle.sources import Sources, gather, sources_of
+from app.bundle.sources.recordings import Sources, gather, sources_of
 from app.review.parts.state import ReviewState
 from app.submission.load import of_piece
 from tests.app.bundle.conftest import CATCHES_S, DRIVE_S, OFFSET_S, PEAK_N

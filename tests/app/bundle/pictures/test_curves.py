@@ -14,7 +14,7 @@ from analysis.force.trace import ForceTrace
 from app.bundle.page.sketch import HEIGHT, WIDTH, crest_path, sketch_of
 from app.bundle.pictures.curves import draw_curves
 from app.bundle.pictures.stills import only_picture
-from app.bundle.sources import Sources
+from app.bundle.sources.recordings import Sources
 from app.bundle.wording.words import ENGLISH
 from app.review.parts.curve_marks import CurveMark
 from tests.helpers.submissions import submission_of

@@ -365,7 +365,7 @@ def test_a_film_that_went_bad_is_a_sentence(folder: Path, tmp_path: Path) -> Non
     job = review_of(folder, walk)
     broken = tmp_path / "film.mp4"
     broken.write_bytes((folder / "film.mp4").read_bytes()[:5000])
-    from app.bundle.sources import Sources
+    from app.bundle.sources.recordings import Sources
 
     sources = Sources(submission_of(video=broken))
     with pytest.raises(MediaError, match=r"\.$"):

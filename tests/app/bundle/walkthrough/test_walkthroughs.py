@@ -89,6 +89,8 @@ def test_a_walkthrough_whose_voice_is_gone_is_shown_silent_and_told(
     write_review(path, state)
     result = write_bundle(state, path, tmp_path / "out")
     assert any("walkthrough 1" in remark for remark in result.remarks)
+    page = (result.path / "index.html").read_text("utf-8")
+    assert "coach’s voice" not in page and "without sound" in page
     assert "clips/walkthrough-1.mp4" in result.files
 
 

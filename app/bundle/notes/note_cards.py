@@ -1,0 +1,283 @@
+"""Each note with all that belongs to it: its moment, stroke, pictures and measures."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.signals.stroke import Stroke
+from app.bundle.pictures import clips, stills
+from app.bundle.pictures.clip_store import ClipStore, key_of
+from app.bundle.pictures.clips import Span
+from app.bundle.pictures.content import of_film
+from app.bundle.pictures.glances import Glances
+from app.bundle.pictures.jpeg import size_of
+from app.bundle.pictures.mark_paint import MarkPainter
+from app.bundle.pictures.quality import QUALITY, Quality, look_of
+from app.bundle.pictures.strip import BOX_PX, frames_of
+from app.bundle.pictures.strips import Made, StripFiles, can_be_shown, finding_strip
+from app.bundle.sources.film import open_film
+from app.bundle.sources.kept import Kept
+from app.bundle.sources.recordings import Sources, stroke_of
+from app.bundle.wording.measure_words import sentences
+from app.bundle.wording.words import ENGLISH, Words
+from app.media.errors import MediaError
+from app.media.video import VideoFile
+from app.review.parts.marks import Mark
+from app.review.parts.notes import Note
+from app.review.parts.sending import sent_notes
+from app.review.parts.state import ReviewState
+
+_BACK = re.compile(r"\b(low(er)?[-\s]?)?backs?\b|\blumbar\b|\bspin(e|es|al)\b", re.IGNORECASE)
+# Notes on strokes that follow each other share frames: those of a clip's end begin the next one.
+_RECENT_BYTES = 64 * 2**20
+Step = Callable[[], None]
+Cancelled = Callable[[], bool]
+
+
+@dataclass(frozen=True)
+class VoiceFile:
+    """What the coach said for a note: its path inside the bundle and its length."""
+
+    path: str
+    seconds: float
+
+
+@dataclass(frozen=True)
+class NoteCard:
+    """One note as the bundle shows it.
+
+    Attributes
+    ----------
+    number : from 1, in the order of the page
+    kept : the finding it came from, or None
+    still, poster, clip : paths inside the bundle, or None
+    still_size, poster_size : width and height in pixels
+    span : the stretch of the film the clip shows
+    strip : the stroke strip of a finding's clearest stroke, or None
+    facts : sentences about its stroke
+    marks : drawn on its still
+    voice : what the coach said, or None
+    """
+
+    number: int
+    note: Note
+    stroke: Stroke | None = None
+    facts: tuple[str, ...] = ()
+    still: str | None = None
+    still_size: tuple[int, int] = (0, 0)
+    clip: str | None = None
+    poster: str | None = None
+    poster_size: tuple[int, int] = (0, 0)
+    span: Span | None = None
+    kept: Kept | None = None
+    strip: StripFiles | None = None
+    marks: tuple[Mark, ...] = ()
+    voice: VoiceFile | None = None
+
+    @property
+    def about_back(self) -> bool:
+        """Whether the note is about the back."""
+        return self.note.body_part == "back" or bool(_BACK.search(self.note.text))
+
+
+def cards_of(state: ReviewState, sources: Sources, words: Words = ENGLISH) -> tuple[NoteCard, ...]:
+    """The notes that are sent with their strokes and measures, without pictures yet.
+
+    In the order the coach gave them; without one, good signs come first, then the other findings
+    as they are ranked, then notes by time.
+    """
+    kept = {k.note_id: k for k in sources.kept}
+    last = len(kept)
+    picked = sent_notes(state.sending, state.notes)
+    ordered: Sequence[Note] = sorted(
+        state.notes, key=lambda n: (kept[n.id].rank if n.id in kept else last, n.video_s)
+    )
+    if picked is not None:
+        ordered = picked
+    cards = []
+    for number, note in enumerate(ordered, start=1):
+        stroke = stroke_of(note, sources.submission)
+        facts: tuple[str, ...] = ()
+        if stroke is not None:
+            facts = sentences(sources.submission.measures_of(stroke), sources.usual, words)
+        cards.append(NoteCard(number, note, stroke, facts, kept=kept.get(note.id)))
+    return tuple(cards)
+
+
+def with_pictures(
+    cards: Sequence[NoteCard],
+    state: ReviewState,
+    sources: Sources,
+    folder: Path,
+    words: Words,
+    step: Step,
+    cancelled: Cancelled | None = None,
+    store: ClipStore | None = None,
+    quality: Quality | None = None,
+) -> tuple[tuple[NoteCard, ...], tuple[str, ...]]:
+    """Write stills and clips into the folder; return the cards that name them, and remarks.
+
+    Parameters
+    ----------
+    step : called before each note; may raise to stop
+    store : clips made before
+    quality : of the pictures, the review's where it is None
+
+    Raises
+    ------
+    OSError
+        The folder cannot be written.
+    """
+    if sources.video is None or not cards:
+        return tuple(cards), ()
+    (folder / "stills").mkdir()
+    (folder / "clips").mkdir()
+    done, remarks = [], []
+    try:
+        with open_film(sources.video, state) as film:
+            maker = _Pictures(
+                film, sources, state, folder, words, cancelled, store or ClipStore(None),
+                quality or QUALITY[state.sending.quality],
+            )  # fmt: skip
+            for card in cards:
+                step()
+                shown, said = maker.dress(card)
+                done.append(shown)
+                remarks += said
+    except MediaError:
+        return tuple(cards), (words["unreadable_video"],)
+    finally:
+        for name in ("stills", "clips"):
+            if not any((folder / name).iterdir()):
+                (folder / name).rmdir()
+    return tuple(done), tuple(remarks)
+
+
+class _Pictures:
+    """Stills and clips of one open film; notes on one stroke share its clip."""
+
+    def __init__(
+        self,
+        film: VideoFile,
+        sources: Sources,
+        state: ReviewState,
+        folder: Path,
+        words: Words,
+        cancelled: Cancelled | None,
+        store: ClipStore,
+        quality: Quality,
+    ) -> None:
+        self._film, self._sources, self._state = film, sources, state
+        self._folder, self._words, self._cancelled = folder, words, cancelled
+        self._store, self._quality = store, quality
+        self._shared: dict[Span, NoteCard] = {}
+        self._made: Made = {}
+        self._marks = MarkPainter(state, (film.width, film.height), film.index.at)
+        self._glances = Glances(film)
+        film.keep_recent(_RECENT_BYTES)
+
+    def dress(self, card: NoteCard) -> tuple[NoteCard, list[str]]:
+        """Give a card its still and clip, and say what could not be made."""
+        at_s = card.note.video_s
+        if not 0.0 <= at_s <= self._film.duration_s:
+            return card, [self._words["note_outside"].format(number=card.number)]
+        span = clips.span_of(
+            card.note, card.stroke, self._sources.clock.review_time, self._film.duration_s
+        )
+        remarks = []
+        try:
+            card = self._clip(card, span)
+        except MediaError:
+            remarks.append(self._words["clip_failed"].format(number=card.number))
+        still = f"stills/note-{card.number:02d}.jpg"
+        try:
+            size = self._still(at_s, still, self._quality.still_px, self._marks.paint)
+            card = replace(card, still=still, still_size=size, marks=self._marks.at(at_s))
+        except MediaError:
+            remarks.insert(0, self._words["still_failed"].format(number=card.number))
+        try:
+            card = replace(card, strip=self._strip(card))
+        except MediaError:
+            remarks.append(self._words["strip_failed"].format(number=card.number))
+        self._glances.forget()
+        return card, remarks
+
+    def _wish(self, card: NoteCard, span: Span) -> None:
+        """Say which frames other pictures need, before the clip decodes them."""
+        at = self._film.index.at
+        self._glances.wish(at(card.note.video_s), self._quality.still_px)
+        self._glances.wish(at(span.from_s), stills.POSTER_BOX_PX)
+        stroke = card.stroke
+        has_strip = card.kept is not None and can_be_shown(self._sources)
+        if stroke is not None and has_strip and stroke.index not in self._made:
+            for i in frames_of(self._glances, stroke, self._sources.clock):
+                self._glances.wish(i, BOX_PX)
+
+    def _strip(self, card: NoteCard) -> StripFiles | None:
+        if card.kept is None:
+            return None
+        name = f"note-{card.number:02d}"
+        return finding_strip(
+            self._glances, self._made, name, card.stroke, card.kept, self._state, self._sources,
+            self._folder, self._words, self._store,
+        )  # fmt: skip
+
+    def _clip(self, card: NoteCard, span: Span) -> NoteCard:
+        twin = self._shared.get(span)
+        if twin is None:
+            clip = f"clips/note-{card.number:02d}.mp4"
+            self._cut(card, span, self._folder / clip)
+            poster = f"stills/note-{card.number:02d}-start.jpg"
+            size = self._still(span.from_s, poster, stills.POSTER_BOX_PX, self._over_poster)
+            twin = replace(card, clip=clip, poster=poster, poster_size=size, span=span)
+            self._shared[span] = twin
+        return replace(
+            card, clip=twin.clip, poster=twin.poster, poster_size=twin.poster_size, span=span
+        )
+
+    def _cut(self, card: NoteCard, span: Span, out: Path) -> None:
+        key = clips.clip_key(self._film, self._state, span, self._quality)
+        if self._store.fetch(key, out):
+            return
+        self._wish(card, span)
+        look = replace(
+            look_of(self._quality),
+            paint=self._over_clip,
+            painted=lambda time_s: bool(self._marks.at(time_s, spans_only=True)),
+        )
+        clips.write_clip(
+            self._film, self._state, span, out, look, self._cancelled, self._glances.passing
+        )
+        self._store.keep(key, out)
+
+    def _still(self, at_s: float, name: str, box_px: int, paint: stills.Paint) -> tuple[int, int]:
+        out = self._folder / name
+        marks = self._marks.at(at_s, spans_only=paint == self._over_poster)
+        key = key_of(
+            {
+                **of_film(self._film.path, self._state),
+                "still": (self._film.index.at(at_s), box_px, self._quality.still_quality),
+                "marks": [asdict(m) for m in marks],
+                "scale": self._state.metres_per_px,
+            }
+        )
+        if self._store.fetch(key, out):
+            return size_of(out.read_bytes())
+        size = stills.write_still(
+            self._glances, at_s, out, self._state.turn, box_px, paint, self._quality.still_quality
+        )
+        self._store.keep(key, out)
+        return size
+
+    # A clip's poster shows what the clip shows: marks with a span.
+    def _over_poster(self, image: NDArray[np.uint8], time_s: float) -> NDArray[np.uint8]:
+        return self._marks.paint(image, time_s, spans_only=True)
+
+    def _over_clip(self, image: NDArray[np.uint8], time_s: float) -> NDArray[np.uint8]:
+        return self._marks.paint(image, time_s, spans_only=True, red=0)
