@@ -185,12 +185,21 @@ def test_what_is_withdrawn_is_not_written(disk: Disk, saver: Saver) -> None:
     saver.submit(named("under way"))
     assert disk.begun.acquire(timeout=LONG_S)
     saver.submit(named("withdrawn"))
-    let_go: Callable[[], None] = disk.goes_on.set
-    threading.Thread(target=let_go).start()
-    saver.withdraw(LONG_S)
+    saver.withdraw(0.0)  # while "under way" is still being written
+    disk.goes_on.set()
     saver.submit(named("merged"))
     assert saver.flush(LONG_S).saving is Saving.SAVED
     assert "withdrawn" not in disk.written and disk.written[-1] == "merged"
+
+
+def test_withdrawing_waits_for_a_writing_under_way(disk: Disk, saver: Saver) -> None:
+    disk.goes_on.clear()
+    saver.submit(named("under way"))
+    assert disk.begun.acquire(timeout=LONG_S)
+    let_go: Callable[[], None] = disk.goes_on.set
+    threading.Thread(target=let_go).start()
+    saver.withdraw(LONG_S)
+    assert not saver.is_writing and disk.written == ["under way"]
 
 
 def test_closing_ends_the_thread_and_writes_nothing_more(disk: Disk) -> None:
