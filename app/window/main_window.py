@@ -29,6 +29,7 @@ from app.window.session.settings import Settings
 from app.window.sound.microphone_use import MicrophoneUse
 from app.window.tasks.jobs import Jobs
 from app.window.tasks.message_line import MessageLine, Messages
+from app.window.tasks.unfinished import UnfinishedWork
 from app.window.views.curve_view import CurveView
 from app.window.views.frame_supply import FrameSupply
 from app.window.views.picture import PictureView
@@ -82,6 +83,7 @@ class MainWindow(QMainWindow):
         """The open review, what moves and what is chosen in it, and what runs."""
         self.messages = Messages(self)
         self.jobs = Jobs(self)
+        self.unfinished = UnfinishedWork(self.jobs, self.messages, self)
         self.playhead = Playhead(self)
         self.session = ReviewSession(self.jobs, self.messages, settings, self)
         self.modes = Modes(self)
@@ -145,6 +147,10 @@ class MainWindow(QMainWindow):
         self.playhead.pause()
         for feature in self._features:
             feature.pause()
+        if not self.unfinished.is_none:
+            event.ignore()
+            self.unfinished.ask(lambda: (self.close(), None)[1])
+            return
         if not self.session.leaving.is_free(CLOSING_S):
             event.ignore()
             self.session.leaving.begin(lambda: (self.close(), None)[1])

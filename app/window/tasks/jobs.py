@@ -28,7 +28,13 @@ _LAST = object()
 
 
 class Job(QObject):
-    """One piece of work in a thread of the job's own."""
+    """One piece of work in a thread of the job's own.
+
+    Attributes
+    ----------
+    is_wanted : it writes a file the coach has asked for: it is not ended without a word
+    has_failed : it ended without a value
+    """
 
     progressed = Signal(float, str)
     ended = Signal(object, object, object)  # the job, its result, the exception or None
@@ -40,9 +46,13 @@ class Job(QObject):
         done: Done,
         failed: Callable[[Exception], None],
         parent: QObject | None = None,
+        *,
+        is_wanted: bool = False,
     ) -> None:
         super().__init__(parent)
         self.title = title
+        self.is_wanted = is_wanted
+        self.has_failed = False
         self.done = done
         self.failed = failed
         self._work = work
@@ -103,9 +113,16 @@ class Jobs(QObject):
         work: Work,
         done: Done,
         failed: Callable[[Exception], None],
+        *,
+        is_wanted: bool = False,
     ) -> Job:
-        """Start work; `done` or `failed` is called on the window's thread, unless cancelled."""
-        job = Job(title, work, done, failed, self)
+        """Start work; `done` or `failed` is called on the window's thread, unless cancelled.
+
+        Parameters
+        ----------
+        is_wanted : it writes a file the coach has asked for
+        """
+        job = Job(title, work, done, failed, self, is_wanted=is_wanted)
         # A bound method of an object of the window's thread: the call is queued to it.
         job.ended.connect(self._end)
         self._running.append(job)
@@ -131,6 +148,7 @@ class Jobs(QObject):
         if problem is None and not job.is_cancelled and inspect.isgeneratorfunction(job.done):
             self._step(job, job.done(result))
             return
+        job.has_failed = problem is not None
         self._leave(job)
         if job.is_cancelled:
             return

@@ -114,6 +114,7 @@ class References(QObject):
                 f"“{name}” is in your library (Ctrl+Shift+K); Shift+C offers it for any comparison."
             ),
             self._session.refuse,
+            is_wanted=True,
         )
 
     def _put_beside(

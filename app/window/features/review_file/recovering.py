@@ -80,7 +80,9 @@ class Recovering(QObject):
             self._open(target)
             RecoveredDialog(path, target, recovered, self._window).show()
 
-        self._jobs.run(f"Recovering {path.name}", work, use, lambda e: self._messages.warn(str(e)))
+        title = f"Recovering {path.name}"
+        refuse = self._messages.warn
+        self._jobs.run(title, work, use, lambda e: refuse(str(e)), is_wanted=True)
 
 
 class RecoveredDialog(QDialog):

@@ -189,6 +189,7 @@ class Sending(QObject):
             work,  # type: ignore[arg-type]
             lambda result: self._done(result, reminders),
             self._session.refuse,
+            is_wanted=True,
         )
 
     def _done(self, result: BundleResult, reminders: tuple[str, ...] = ()) -> None:

@@ -133,6 +133,7 @@ class Strips(QObject):
             work,
             lambda path: self._messages.say(f"Written: {path}.png and {path.name}.svg."),
             self._session.refuse,
+            is_wanted=True,
         )
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:

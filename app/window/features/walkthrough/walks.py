@@ -228,6 +228,7 @@ class Walks(QObject):
             work,
             self._done,
             self._session.refuse,
+            is_wanted=True,
         )
 
     def _done(self, result: RenderedWalk) -> None:

@@ -379,3 +379,18 @@ def test_nothing_is_lost_of_a_picked_note_that_goes(panel: SendingPanel, noted: 
     assert texts(panel)[-1] == "late"
     assert panel.notes.list.item(3).checkState() == Qt.CheckState.Unchecked
     assert replace(plan, notes=()) == replace(noted.session.state.sending, notes=())
+
+
+def test_closing_the_window_does_not_lose_a_bundle_that_is_being_written(
+    noted: MainWindow, qtbot: QtBot
+) -> None:
+    place = noted[Sending].usual_place()
+    assert place is not None
+    noted[Sending].write()
+    noted.close()
+    assert noted.isVisible()
+    question = noted.unfinished.question
+    assert question is not None
+    question.defaultButton().click()
+    qtbot.waitUntil(lambda: not noted.isVisible(), timeout=60_000)
+    assert (place / "index.html").is_file()
