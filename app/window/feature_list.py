@@ -15,6 +15,7 @@ from app.window.features.help.feature import HelpFeature
 from app.window.features.line_up.feature import LineUpFeature
 from app.window.features.notes.feature import NotesFeature
 from app.window.features.review_file.feature import ReviewFileFeature
+from app.window.features.sections.feature import SectionsFeature
 from app.window.features.sending.feature import SendingFeature
 from app.window.features.signals.feature import SignalsFeature
 from app.window.features.stroke_strip.feature import StrokeStripFeature
@@ -32,6 +33,7 @@ FEATURES: tuple[type[Feature], ...] = (
     AnnotationTools,
     FootageFeature,
     SignalsFeature,
+    SectionsFeature,
     TargetFeature,
     ComparingFeature,
     StrokeStripFeature,

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from analysis.findings.finding import Finding
 
 
+_RAISED_FROM = ("alignment", "thresholds", "sections")
 NOT_LINED_UP = (
     "Footage and force are not lined up yet: the curve is right, the picture may show another"
     " moment."
@@ -146,7 +147,7 @@ class Findings(QObject):
         self._raise_anew()
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
-        if state.alignment != before.alignment or state.thresholds != before.thresholds:
+        if any(getattr(state, part) != getattr(before, part) for part in _RAISED_FROM):
             self._raise_anew()
         elif state.decisions != before.decisions:
             self.changed.emit()

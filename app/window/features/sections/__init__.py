@@ -1,0 +1,1 @@
+"""The sections of a piece, as the coach cuts and names them."""
