@@ -88,11 +88,6 @@ def record_json(
     return _text({"id": _digest(whole), "written": written or None, **whole})
 
 
-def id_of(record: str) -> str:
-    """Give what tells one bundle from another: the `id` of its record."""
-    return str(json.loads(record)["id"])
-
-
 def _digest(record: dict[str, Any]) -> str:
     """16 hex digits of the SHA-256 of a record without its id and date."""
     return hashlib.sha256(_text(record).encode()).hexdigest()[:16]
