@@ -255,7 +255,7 @@ class _Builder:
         axes: list[Axis] = []
         every: tuple[Axis, ...] = ("time", "length")
         for axis in every:
-            curves = curve_on(sources.piece, axis)
+            curves = curve_on(sources.main, axis)
             target = sources.target
             target_n = sample_target(target) if target and target.axis == axis else None
             if curves is None and target_n is None:

@@ -71,8 +71,8 @@ def record_json(
         "findings": [_finding(card) for card in cards if card.kept is not None],
         "target": _target(sources),
         "curves": {
-            "time": _curves(sources.piece.by_time if sources.piece else None),
-            "length": _curves(sources.piece.by_length if sources.piece else None),
+            "time": _curves(sources.main.by_time if sources.main else None),
+            "length": _curves(sources.main.by_length if sources.main else None),
         },
         "summary": {
             name: None if spread is None else asdict(spread)

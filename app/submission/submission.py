@@ -106,14 +106,13 @@ class LoadedForce:
     piece: PieceAnalysis | None = None
     missing: Remark | None = None
 
-    @cached_property
-    def usual(self) -> Mapping[str, Spread | None]:
-        """Mean and spread of each measure by its name; empty where there is no piece."""
-        if self.piece is None:
-            return {}
-        from analysis.force.piece import summary
 
-        return summary(self.piece)
+def _summary(piece: PieceAnalysis | None) -> Mapping[str, Spread | None]:
+    if piece is None:
+        return {}
+    from analysis.force.piece import summary
+
+    return summary(piece)
 
 
 @dataclass(frozen=True, eq=False)
@@ -155,10 +154,10 @@ class LoadedSubmission:
         """The first force recording cut and measured."""
         return None if self.force is None else self.force.piece
 
-    @property
+    @cached_property
     def usual(self) -> Mapping[str, Spread | None]:
-        """Mean and spread of each measure of the first force recording; empty without one."""
-        return {} if self.force is None else self.force.usual
+        """Mean and spread of each measure within the longest section; empty without force."""
+        return _summary(self.main_piece)
 
     @property
     def video_path(self) -> Path | None:
@@ -195,6 +194,16 @@ class LoadedSubmission:
         parts = self.by_section
         whole = [sum(not stroke.remark for stroke in part.strokes) for part in parts]
         return parts[whole.index(max(whole))] if parts else self.piece
+
+    def around(self, stroke_index: int) -> PieceAnalysis | None:
+        """The piece within the section a stroke belongs to: what this stroke is compared with."""
+        parts = zip(self.sections, self.by_section, strict=True)
+        held = (part for section, part in parts if section.holds(stroke_index))
+        return next(held, self.piece)
+
+    def usual_around(self, stroke: Stroke) -> Mapping[str, Spread | None]:
+        """Mean and spread of each measure within the section a stroke belongs to."""
+        return _summary(self.around(stroke.index))
 
     @cached_property
     def raised(self) -> RaisedFindings:

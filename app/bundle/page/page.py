@@ -18,6 +18,7 @@ from app.bundle.page.page_curves import (
     crest,
     curve_view,
     number_rows,
+    section_reading,
     target_axis,
 )
 from app.bundle.page.page_notes import note_view, work_on
@@ -159,6 +160,7 @@ def _force(
             for axis in sorted(axes, key=lambda a: a != target_axis(sources))
         ],
         "has_target": sources.target is not None,
+        "section_reading": section_reading(sources, words),
         "change": change_rows(sources, words),
         "change_caption": words[f"change_caption_{target_axis(sources)}"],
         "change_area": area_sentence(sources, words),

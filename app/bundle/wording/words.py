@@ -85,6 +85,9 @@ ENGLISH: Final[Words] = {
         "The drive runs from left to right, from the catch to the finish. The higher the line, "
         "the harder the pull on the handle."
     ),
+    "section_reading": "The mean is of the longest section{name}: {section}.",
+    "section_of": "{count} strokes, number {first} to {last}",
+    "section_rate": ", at {rate} a minute",
     "target_reading": "The dashed line is the curve to row towards.",
     "legend_mean": "your mean",
     "legend_spread": "spread (± 1 sd)",

@@ -92,6 +92,9 @@ GERMAN: Final[Words] = {
         "Der Durchzug läuft von links nach rechts, von der Auslage bis zum Endzug. Je höher die "
         "Linie, desto stärker der Zug am Griff."
     ),
+    "section_reading": "Der Mittelwert gilt für den längsten Abschnitt{name}: {section}.",
+    "section_of": "{count} Schläge, Nummer {first} bis {last}",
+    "section_rate": ", mit Schlagzahl {rate}",
     "target_reading": "Die gestrichelte Linie ist die Kurve, auf die du hinrudern sollst.",
     "legend_mean": "dein Mittel",
     "legend_spread": "Streuung (± 1 SD)",

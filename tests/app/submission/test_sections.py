@@ -61,3 +61,15 @@ def test_findings_are_told_within_the_coachs_sections() -> None:
 
 def test_no_piece_no_sections() -> None:
     assert of_piece(ReviewState(), None).sections == ()
+
+
+def test_a_stroke_is_compared_with_its_own_section() -> None:
+    sent = of_piece(ReviewState(), piece())
+    one, two = sent.by_section
+    first, last = one.strokes[0], two.strokes[-1]
+    assert sent.around(first.index) == one and sent.around(last.index) == two
+    means = [sent.usual_around(stroke)["mean_n"] for stroke in (first, last)]
+    assert means[0] is not None and means[1] is not None and means[0].mean != means[1].mean
+    longest = max(sent.sections, key=lambda section: section.count)
+    usual = sent.usual["mean_n"]
+    assert usual is not None and usual.count == longest.count
