@@ -21,7 +21,6 @@ from app.window.actions.window_actions import WINDOW_ACTIONS
 from app.window.session.incoming_files import IncomingFiles
 from app.window.session.known_recordings import KnownRecordings
 from app.window.session.modes import Modes
-from app.window.session.open_recordings import OpenRecordings
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.session.selection import Selection
@@ -73,7 +72,7 @@ class MainWindow(QMainWindow):
         self.context.offer(*self._features)
         self._lay_out()
         self._connect()
-        self._showing.show_recordings(OpenRecordings())
+        self._showing.show_recordings()
 
     def __getitem__(self, kind: type[T]) -> T:
         """Give the part of a type, as the context does."""
@@ -96,20 +95,22 @@ class MainWindow(QMainWindow):
 
     def _make_conditions(self) -> Conditions:
         conditions, session = Conditions(self), self.session
-        changed = session.recordings_changed
 
-        def has(kind: str) -> bool:
-            return getattr(session.recordings, kind) is not None
+        def has_footage() -> bool:
+            return session.footage is not None
+
+        def has_force() -> bool:
+            return session.submission.piece is not None
 
         conditions.add(
             "recordings",
-            lambda: has("footage") or has("force"),
+            lambda: has_footage() or has_force(),
             "open footage or force first",
-            changed,
+            session.recordings_changed,
         )
         conditions.add("review", lambda: session.review is not None, "open a submission first")
-        conditions.add("footage", lambda: has("footage"), "needs footage")
-        conditions.add("force", lambda: has("force"), "needs a force file")
+        conditions.add("footage", has_footage, "needs footage")
+        conditions.add("force", has_force, "needs a force file")
         conditions.add(
             "drawing", lambda: self.modes.any_on, "nothing is being drawn", self.modes.changed
         )

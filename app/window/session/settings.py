@@ -36,11 +36,6 @@ def library_folder() -> Path:
     return data_folder() / "references"
 
 
-def wording_path() -> Path:
-    """Where a coach's own wording of the findings lies, if there is any."""
-    return default_path().with_name("findings.toml")
-
-
 class Settings:
     """A small JSON file. A broken or unwritable one costs memory of past choices, never work."""
 

@@ -10,7 +10,6 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QV
 
 from analysis.force.curves import Axis, stroke_curve
 from app.bundle.wording.measure_words import MEASURES
-from app.window.session.open_recordings import OpenRecordings
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.views.curve_view import CurveView
@@ -67,8 +66,8 @@ class StrokeView(QObject):
     @property
     def curves(self) -> CurveSet | None:
         """The athlete's curves on the axis shown."""
-        force = self._session.recordings.force
-        return None if force is None else curves_of(force.piece, self._axis)
+        piece = self._session.submission.piece
+        return None if piece is None else curves_of(piece, self._axis)
 
     def show_evidence(self, finding: Finding | None) -> None:
         """Shade on the curve what a finding rests on; its span is of the drive's time.
@@ -126,11 +125,11 @@ class StrokeView(QObject):
             self._curve.set_cursor(clock.percent_at(stroke, time_s, self._axis))
 
     def _force_of(self, stroke: Stroke | None) -> FloatArray | None:
-        force = self._session.recordings.force
-        if stroke is None or force is None:
+        piece = self._session.submission.piece
+        if stroke is None or piece is None:
             return None
         try:
-            return stroke_curve(force.piece.trace, stroke, self._axis)
+            return stroke_curve(piece.trace, stroke, self._axis)
         except ValueError:  # this stroke has no usable position
             return None
 
@@ -244,15 +243,14 @@ class StrokePanel(QWidget):
         self._by_length.clicked.connect(lambda: view.set_axis("length"))
         view.stroke_changed.connect(self._show_stroke)
         view.axis_changed.connect(self._show_axis)
-        session.recordings_changed.connect(self._show_recordings)
+        session.recordings_changed.connect(lambda: self._show_piece(session.submission.piece))
         session.state_changed.connect(lambda _state, _before: self._show_legend())
 
     def _show_axis(self, axis: str) -> None:
         self._by_time.setChecked(axis == "time")
         self._by_length.setChecked(axis == "length")
 
-    def _show_recordings(self, recordings: OpenRecordings) -> None:
-        piece = recordings.force.piece if recordings.force else None
+    def _show_piece(self, piece: PieceAnalysis | None) -> None:
         usable = piece is not None and piece.by_length is not None
         self._by_length.setEnabled(usable)
         self._by_length.setToolTip(
@@ -272,12 +270,11 @@ class StrokePanel(QWidget):
         self._legend.setText(words)
 
     def _show_stroke(self, stroke: Stroke | None) -> None:
-        force = self._session.recordings.force if self._session else None
-        if stroke is None or force is None:
+        piece = self._session.submission.piece if self._session else None
+        if stroke is None or piece is None:
             self._heading.setText("Stroke")
             self._numbers.setText("")
             return
-        piece = force.piece
         remark = f" · {stroke.remark}" if stroke.remark else ""
         curves = piece.by_time
         if curves is not None and stroke.index in curves.stroke_indices:

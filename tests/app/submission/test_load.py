@@ -108,7 +108,7 @@ def test_every_remark_is_told_the_athlete_in_each_language_or_is_for_the_coach()
 
 
 def test_the_folders_without_qt_are_those_of_the_window(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert wording_path() == settings.wording_path()
+    assert wording_path().parent == settings.default_path().parent
     assert data_folder() == settings.data_folder()
     monkeypatch.setattr(sys, "platform", "darwin")
     assert config_folder() == Path.home() / "Library" / "Preferences" / "strokeside"

@@ -112,5 +112,5 @@ def loaded(bench: MainWindow, submission: Path, qtbot: QtBot) -> MainWindow:
 def open_and_wait(bench: MainWindow, qtbot: QtBot, *paths: Path) -> None:
     bench.session.open_paths(paths)
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=60000)
-    if bench.session.recordings.footage is not None:
+    if bench.session.footage is not None:
         qtbot.waitUntil(lambda: bench.picture.frame is not None, timeout=60000)

@@ -59,7 +59,7 @@ class Blurring(Pen):
 
     def moment(self) -> float | None:
         """Video seconds of the frame on screen."""
-        footage, frame = self._session.recordings.footage, self._picture.frame
+        footage, frame = self._session.footage, self._picture.frame
         if footage is None or frame is None or frame.index >= len(footage.index):
             return None
         return float(footage.index.time_s[frame.index])
@@ -215,7 +215,7 @@ class Blurring(Pen):
         ----------
         asked : the coach asked for it, and is told when there is nothing to do
         """
-        footage, state = self._session.recordings.footage, self._session.state
+        footage, state = self._session.footage, self._session.state
         if footage is None:
             self._messages.warn(NO_FOOTAGE)
             return

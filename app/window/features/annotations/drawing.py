@@ -78,14 +78,14 @@ class Drawing(MarkPen[Mark]):
     @property
     def shown(self) -> tuple[Mark, ...]:
         """The marks of the frame on screen."""
-        footage, frame = self._session.recordings.footage, self._picture.frame
+        footage, frame = self._session.footage, self._picture.frame
         if footage is None or frame is None:
             return ()
         return shown_marks(self.marks, frame.index, footage.index.at)
 
     def use(self, tool: str) -> None:
         """Draw with a tool from now on."""
-        if self._session.recordings.footage is None or self._session.review is None:
+        if self._session.footage is None or self._session.review is None:
             self._messages.warn(NO_FOOTAGE)
             return
         super().use(tool)
@@ -103,7 +103,7 @@ class Drawing(MarkPen[Mark]):
 
     def moment(self) -> float | None:
         """Video seconds of the frame on screen, which is what the hand draws on."""
-        footage, frame = self._session.recordings.footage, self._picture.frame
+        footage, frame = self._session.footage, self._picture.frame
         if footage is None or frame is None:
             return None
         return float(footage.index.time_s[frame.index])

@@ -134,7 +134,7 @@ class ComparisonBar(OverflowToolBar):
         footage = right.footage if right is not None else None
         if footage is None:
             return f"{comparison.shift_s:+.2f} s"
-        return f"{round(comparison.shift_s * footage.fps):+d} fr"
+        return f"{round(comparison.shift_s * footage.facts.fps):+d} fr"
 
 
 def _plain(text: str) -> QToolButton:

@@ -28,7 +28,7 @@ class FootageFeature(Feature):
         super().__init__(context)
         window, session = context[QMainWindow], context[ReviewSession]
         legend = Legend(context[Playhead], context[PictureView], self)
-        session.recordings_changed.connect(legend.set_recordings)
+        session.recordings_changed.connect(lambda: legend.set_footage(session.footage))
         context.offer(
             legend,
             Limits(window, context[FrameSupply], context[Settings]),
@@ -38,5 +38,6 @@ class FootageFeature(Feature):
     def lay_out(self, places: Places) -> None:
         """Stand under the picture."""
         self.bar = TransportBar(self.context[Playhead], places.bar_actions)
-        self.context[ReviewSession].recordings_changed.connect(self.bar.set_recordings)
+        session = self.context[ReviewSession]
+        session.recordings_changed.connect(lambda: self.bar.set_footage(session.footage))
         places.under_picture.append(self.bar)

@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QLabel, QToolButton, QWidget
 
-from app.window.session.open_recordings import OpenRecordings
+from app.window.session.footage import Footage
 from app.window.session.playhead import Playhead
 from app.window.widgets.clock_text import clock_text
 from app.window.widgets.overflow_tool_bar import OverflowToolBar
@@ -28,7 +28,7 @@ class TransportBar(OverflowToolBar):
     ) -> None:
         super().__init__(parent)
         self._playhead = playhead
-        self._recordings = OpenRecordings()
+        self._footage: Footage | None = None
         self._time = QLabel(clock_text(0.0))
         self._time.setProperty("role", "clock")
         self._time.setAccessibleName("Video time")
@@ -61,10 +61,9 @@ class TransportBar(OverflowToolBar):
         playhead.moved.connect(self._show_time)
         playhead.speed_changed.connect(self._show_speed)
 
-    def set_recordings(self, recordings: OpenRecordings) -> None:
+    def set_footage(self, footage: Footage | None) -> None:
         """Count the frames of this footage."""
-        self._recordings = recordings
-        footage = recordings.footage
+        self._footage = footage
         count = len(footage.index) if footage is not None else 0
         _hold(self._frame, f"{count} / {count}")
         _hold(self._time, WIDEST_TIME)
@@ -81,7 +80,7 @@ class TransportBar(OverflowToolBar):
         self._time.setText(clock_text(time_s))
         if len(self._time.text()) > len(WIDEST_TIME):
             _hold(self._time, self._time.text())
-        footage = self._recordings.footage
+        footage = self._footage
         text = ""
         if footage is not None and 0.0 <= time_s < footage.index.end_s:
             text = f"{footage.index.at(time_s) + 1} / {len(footage.index)}"

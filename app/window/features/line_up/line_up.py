@@ -53,8 +53,7 @@ class LineUp(QObject):
 
     def mark(self) -> None:
         """Mark the moment in the picture as a catch; again: give up."""
-        recordings = self._session.recordings
-        if recordings.footage is None or recordings.force is None:
+        if self._session.footage is None or self._session.submission.piece is None:
             self._messages.warn("Lining up needs footage and force; add the one that is missing.")
             return
         if self.is_picking:
@@ -104,9 +103,9 @@ class LineUp(QObject):
         self._set(pairs, self._solve(pairs))
 
     def _solve(self, pairs: tuple[Pair, ...]) -> Alignment:
-        recordings = self._session.recordings
-        frame_s = 1.0 / recordings.footage.fps if recordings.footage else 1.0 / 30.0
-        sample_s = recordings.force.piece.trace.interval_s if recordings.force else 0.01
+        footage, piece = self._session.footage, self._session.submission.piece
+        frame_s = 1.0 / footage.facts.fps if footage else 1.0 / 30.0
+        sample_s = piece.trace.interval_s if piece else 0.01
         return align_by_pairs(pairs, frame_s, sample_s)
 
     def _set(self, pairs: tuple[Pair, ...], alignment: Alignment) -> None:

@@ -26,7 +26,7 @@ class LineUpStatus(QLabel):
         # What stands here can be long; it takes more lines and never widens the window.
         self.setWordWrap(True)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        session.recordings_changed.connect(lambda _recordings: self._show())
+        session.recordings_changed.connect(self._show)
         session.state_changed.connect(self._take_state)
         auto.found.connect(self._take_found)
         self._show()
@@ -39,15 +39,15 @@ class LineUpStatus(QLabel):
         self._show()
 
     def _show(self) -> None:
-        recordings, state = self._session.recordings, self._session.state
+        footage, submission = self._session.footage, self._session.submission
         parts = []
-        if recordings.force is not None:
-            strokes = recordings.force.piece.strokes
+        if submission.piece is not None:
+            strokes = submission.piece.strokes
             odd = sum(1 for s in strokes if s.remark)
             parts.append(f"{len(strokes)} strokes" + (f", {odd} not whole" if odd else ""))
-            if recordings.footage is not None:
-                parts.append(describe_found(state, self._auto.line_up))
-        elif recordings.footage is not None:
+            if footage is not None:
+                parts.append(describe_found(submission.state, self._auto.line_up))
+        elif footage is not None:
             parts.append(NO_FORCE)
         self.setText("  ·  ".join(parts))
         self.setVisible(bool(parts))

@@ -142,17 +142,17 @@ class LineUpView(QDialog):
 
     def _catches(self) -> list[float]:
         """Video times of five catches that the footage shows, spread over the piece."""
-        recordings, alignment = self._session.recordings, self._session.state.alignment
-        if recordings.footage is None or recordings.force is None:
+        footage, submission = self._session.footage, self._session.submission
+        if footage is None or submission.piece is None:
             return []
-        end_s = recordings.footage.index.end_s
-        times = [alignment.video_time(s.catch_s) for s in recordings.force.piece.strokes]
+        end_s, clock = footage.index.end_s, submission.clock
+        times = [clock.review_time(s.catch_s) for s in submission.piece.strokes]
         seen = [t for t in times if 0.0 <= t < end_s]
         picks = np.unique(np.linspace(0, len(seen) - 1, CATCHES).round().astype(int))
         return [seen[i] for i in picks] if seen else []
 
     def _fetch(self) -> None:
-        footage, times = self._session.recordings.footage, self._catches()
+        footage, times = self._session.footage, self._catches()
         if self._job is not None:
             self._job.cancel()
         if footage is None or not times:

@@ -231,10 +231,8 @@ class SendingPanel(QDialog):
     def _usual_order(self, state: ReviewState) -> tuple[str, ...]:
         from app.bundle.notes.note_cards import cards_of
         from app.bundle.sources.recordings import sources_of
-        from app.submission.load import of_piece
 
-        force = self._session.recordings.force
-        self._sources = sources_of(of_piece(state, None if force is None else force.piece))
+        self._sources = sources_of(self._session.submission)
         plain = replace(state, sending=replace(state.sending, notes=()))
         return tuple(card.note.id for card in cards_of(plain, self._sources))
 

@@ -113,10 +113,10 @@ class CurveSignals(QObject):
         return len(units_of([line.shown for line in self._lines])) > MOST_UNITS
 
     def _show_all(self) -> None:
-        force = self._session.recordings.force
+        piece = self._session.submission.piece
         for line in self._lines:
-            if force is not None:
-                line.curves = force.piece.curves(line.shown.signal, self._view.axis)
+            if piece is not None:
+                line.curves = piece.curves(line.shown.signal, self._view.axis)
             line.low, line.high = _reach(line)
         self._name_axes()
         self._show_stroke()
@@ -139,11 +139,11 @@ class CurveSignals(QObject):
         return [line for line in self._lines if line.shown.unit == unit]
 
     def _show_stroke(self) -> None:
-        force, stroke = self._session.recordings.force, self._view.stroke
+        piece, stroke = self._session.submission.piece, self._view.stroke
         for line in self._lines:
             own = None
-            if force is not None and stroke is not None and stroke in force.piece.strokes:
-                own = force.piece.curve(line.shown.signal, stroke, self._view.axis)
+            if piece is not None and stroke is not None and stroke in piece.strokes:
+                own = piece.curve(line.shown.signal, stroke, self._view.axis)
             mean = line.curves.mean if line.curves is not None else None
             self._set(line, line.stroke, own)
             self._set(line, line.mean, mean)

@@ -13,7 +13,7 @@ from app.bundle.sources.recordings import sources_of
 from app.bundle.wording.words import ENGLISH
 from app.review.parts.sections import new_section
 from app.review.parts.state import ReviewState
-from app.submission.load import of_piece
+from tests.helpers.submissions import submission_of
 
 PERIODS_S = [3.0] * 12 + [2.0] * 8
 PEAKS_N = [400.0] * 12 + [800.0] * 8
@@ -31,7 +31,7 @@ def rowed() -> PieceAnalysis:
 
 
 def test_the_mean_curve_is_of_the_longest_section_alone() -> None:
-    sources = sources_of(of_piece(ReviewState(), rowed()))
+    sources = sources_of(submission_of(ReviewState(), rowed()))
     assert sources.main is not None and sources.main.by_time is not None
     assert abs(float(sources.main.by_time.mean.max()) - 400.0) < 4.0
     said = section_reading(sources, ENGLISH)
@@ -41,10 +41,10 @@ def test_the_mean_curve_is_of_the_longest_section_alone() -> None:
 def test_a_name_of_the_coachs_is_said() -> None:
     begins = (new_section(0.0, "10 easy"), new_section(36.5, "race pace"))
     state = replace(ReviewState(), sections=begins)
-    said = section_reading(sources_of(of_piece(state, rowed())), ENGLISH)
+    said = section_reading(sources_of(submission_of(state, rowed())), ENGLISH)
     assert "“10 easy”" in said
 
 
 def test_of_one_section_nothing_is_said() -> None:
     state = replace(ReviewState(), sections=(new_section(0.0, "all"),))
-    assert section_reading(sources_of(of_piece(state, rowed())), ENGLISH) == ""
+    assert section_reading(sources_of(submission_of(state, rowed())), ENGLISH) == ""

@@ -22,8 +22,8 @@ from app.review.parts.findings import Decision
 from app.review.parts.notes import Note
 from app.review.parts.state import ReviewState
 from app.review.recordings import refer
-from app.submission.load import of_piece
 from tests.app.bundle.conftest import OFFSET_S
+from tests.helpers.submissions import submission_of
 
 
 def giving_force() -> str:
@@ -139,6 +139,6 @@ def test_without_a_film_kept_findings_still_come_first(
 
 
 def test_a_finding_the_recordings_no_longer_show_stays_as_words(kept_review: ReviewState) -> None:
-    kept = kept_findings(of_piece(kept_review, None))
+    kept = kept_findings(submission_of(kept_review, None))
     assert kept[0].code == "soft-catch"
     assert all(k.finding is None for k in kept)

@@ -83,7 +83,7 @@ class Bench:
     def ready_for(self, row: ActionRow) -> None:
         """Bring about what the action needs: a stroke in the middle, a pen out, a comparison."""
         window = self.window
-        clock, force = window.transport.clock, window.session.recordings.force
+        clock, force = window.transport.clock, window.session.submission.force
         assert clock is not None and force is not None
         window[Modes].give_up_or_stop()
         window.playhead.pause()

@@ -35,7 +35,7 @@ def bench(loaded: MainWindow, qtbot: QtBot) -> MainWindow:
 
 def go_to(bench: MainWindow, qtbot: QtBot, percent: float) -> None:
     clock = bench.transport.clock
-    force = bench.session.recordings.force
+    force = bench.session.submission.force
     assert clock is not None and force is not None
     moment = clock.moment_of(force.piece.strokes[1], percent, "time")
     assert moment is not None

@@ -42,7 +42,7 @@ def drag(bench: MainWindow, *points: tuple[float, float]) -> None:
 
 
 def go_to_frame(bench: MainWindow, qtbot: QtBot, frame: int) -> None:
-    footage = bench.session.recordings.footage
+    footage = bench.session.footage
     assert footage is not None
     bench.playhead.seek(float(footage.index.time_s[frame]))
     qtbot.waitUntil(

@@ -57,7 +57,7 @@ def settle(bench: MainWindow, qtbot: QtBot) -> None:
     comparing = bench[Comparisons].comparing
 
     def shown() -> bool:
-        footage, first = bench.session.recordings.footage, bench.picture.frame
+        footage, first = bench.session.footage, bench.picture.frame
         second, wanted_s = comparing.stage.second.frame, bench.playhead.wanted_s
         if footage is None or first is None or bench.jobs.running:
             return False
@@ -72,7 +72,7 @@ def test_each_frame_on_the_left_has_the_frame_of_its_phase(
     loaded: MainWindow, qtbot: QtBot
 ) -> None:
     comparison = compare(loaded, qtbot)
-    comparing, footage = loaded[Comparisons].comparing, loaded.session.recordings.footage
+    comparing, footage = loaded[Comparisons].comparing, loaded.session.footage
     assert footage is not None
     times = footage.index.time_s
     first = footage.index.at(comparison.left.catch_s) + 1
@@ -156,7 +156,7 @@ def test_keys_change_layout_clock_and_mirror(loaded: MainWindow, qtbot: QtBot) -
 
 def test_shifting_moves_the_right_picture_by_whole_frames(loaded: MainWindow, qtbot: QtBot) -> None:
     comparison = compare(loaded, qtbot)
-    footage = loaded.session.recordings.footage
+    footage = loaded.session.footage
     assert footage is not None
     loaded.playhead.seek(float(footage.index.time_s[footage.index.at(comparison.left.catch_s) + 3]))
     loaded[Comparisons].adjusting.set_timing("real")
@@ -286,7 +286,7 @@ def test_the_field_of_titles_goes_from_one_comparison_to_another(
 
 def test_events_are_set_on_the_frame_seen(loaded: MainWindow, qtbot: QtBot) -> None:
     comparison = compare(loaded, qtbot)
-    footage = loaded.session.recordings.footage
+    footage = loaded.session.footage
     assert footage is not None
     frame = footage.index.at(comparison.left.catch_s) + 4
     loaded.playhead.seek(float(footage.index.time_s[frame]))
@@ -369,7 +369,7 @@ def test_without_force_the_events_are_named_by_hand(
     assert "by hand" in chooser._strokes.item(0).text()
     chooser.accept()
     settle(bench, qtbot)
-    footage = bench.session.recordings.footage
+    footage = bench.session.footage
     assert footage is not None
     times = footage.index.time_s
     for frame, event in ((6, "catch"), (30, "finish"), (66, "next_catch")):

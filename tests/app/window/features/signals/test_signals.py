@@ -34,7 +34,7 @@ def with_columns(
 
 
 def piece_of(bench: MainWindow) -> PieceAnalysis:
-    force = bench.session.recordings.force
+    force = bench.session.submission.force
     assert force is not None
     return force.piece
 

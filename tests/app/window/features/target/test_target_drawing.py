@@ -197,7 +197,7 @@ def test_mending_bridges_the_stretch_of_the_finding(giving: MainWindow, qtbot: Q
     held = sample_target(shown(giving))
     assert area(held) == pytest.approx(area(mean), rel=1e-6)
     assert held.max() <= mean.max()
-    force = giving.session.recordings.force
+    force = giving.session.submission.force
     curves = giving.view.curves
     assert force is not None and curves is not None
     rate = summary(force.piece)["rate_spm"]
@@ -235,7 +235,7 @@ def test_a_preset_asks_for_no_more_peak_power(
     open_and_wait(window, qtbot, _piece(tmp_path / "piece.csv", 640.0 * SHAPES[shape]))
     with_shift = Qt.KeyboardModifier.ShiftModifier if "+" in key else Qt.KeyboardModifier.NoModifier
     qtbot.keyClick(window, Qt.Key.Key_T, with_shift)
-    force, curves = window.session.recordings.force, window.view.curves
+    force, curves = window.session.submission.force, window.view.curves
     assert force is not None and curves is not None
     rate = summary(force.piece)["rate_spm"]
     assert rate is not None

@@ -476,7 +476,7 @@ def test_playing_shows_and_puts_away_a_comparison(loaded: MainWindow, qtbot: QtB
     panel = loaded.tabs.currentWidget()
     assert panel is loaded[Walkthroughs].panel
     player._sounding = speaker
-    footage = loaded.session.recordings.footage
+    footage = loaded.session.footage
     assert footage is not None
     for heard_s, wanted in ((0.5, ""), (1.5, pair.id), (2.5, ""), (3.5, "")):
         speaker.at_s = heard_s
