@@ -52,13 +52,18 @@ class Region:
         """Give the four corners (4, 2) in pixels, clockwise from the top left."""
         return self.to_picture(np.array(((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))))
 
+    @property
+    def body_px(self) -> float:
+        """Across the circle that holds the body: for a seated rower about their stature, pixels."""
+        return self.side_px / MARGIN
+
     def _turn(self) -> FloatArray:
         cos, sin = np.cos(self.turn_rad), np.sin(self.turn_rad)
         return np.array(((cos, -sin), (sin, cos)))
 
 
 def region_around(hip_px: Sequence[float], top_px: Sequence[float]) -> Region | None:
-    """Give the square round a circle about the hips through `top_px`, upright from one to the other.
+    """Give the square round a circle about the hips through `top_px`, with that point at the top.
 
     None where the two are the same point or not known.
     """
