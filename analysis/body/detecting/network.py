@@ -92,5 +92,5 @@ class Network:
 def _unusable(path: Path) -> str:
     return (
         f"The body model {path.name} cannot be used; fetch the models again with "
-        "“python -m app.body_models --again”. Points can still be placed by hand."
+        "“python -m app.body_models”. Points can still be placed by hand."
     )

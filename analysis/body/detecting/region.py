@@ -110,23 +110,37 @@ def cut_out(image: Image, region: Region, side_px: int, beyond: int | None) -> N
         (side_px, side_px, 3) brightness 0 to 255.
     """
     height, width = image.shape[:2]
-    steps = np.arange(side_px) / side_px
-    shares = np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2)
-    x, y = region.to_picture(shares).astype(np.float32).T
+    # Single precision is a thousandth of a pixel here, and twice as fast.
+    steps = np.arange(side_px, dtype=np.float32) / np.float32(side_px) - np.float32(0.5)
+    cos = np.float32(region.side_px * np.cos(region.turn_rad)) * steps
+    sin = np.float32(region.side_px * np.sin(region.turn_rad)) * steps
+    x = (np.float32(region.x_px) + cos[None, :] - sin[:, None]).ravel()
+    y = (np.float32(region.y_px) + sin[None, :] + cos[:, None]).ravel()
     left, above = np.floor(x), np.floor(y)
     right_share, below_share = (x - left)[:, None], (y - above)[:, None]
-    columns = [np.clip(left + k, 0, width - 1).astype(np.intp) for k in (0, 1)]
-    rows = [np.clip(above + k, 0, height - 1).astype(np.intp) * width for k in (0, 1)]
+    columns = [np.clip(left + k, 0, width - 1).astype(np.int32) for k in (0, 1)]
+    rows = [np.clip(above + k, 0, height - 1).astype(np.int32) * width for k in (0, 1)]
     pixels = image.reshape(-1, 3)
     upper, lower = (
-        pixels[row + columns[0]] * (1.0 - right_share) + pixels[row + columns[1]] * right_share
-        for row in rows
+        _between(pixels, row + columns[0], row + columns[1], right_share) for row in rows
     )
-    samples = upper * (1.0 - below_share) + lower * below_share
+    lower -= upper
+    lower *= below_share
+    upper += lower
     if beyond is not None:
-        samples[(x < 0.0) | (y < 0.0) | (x > width - 1) | (y > height - 1)] = beyond
-    cut: NDArray[np.float32] = samples.reshape(side_px, side_px, 3).astype(np.float32)
-    return cut
+        upper[(x < 0.0) | (y < 0.0) | (x > width - 1) | (y > height - 1)] = beyond
+    return upper.reshape(side_px, side_px, 3)
+
+
+def _between(
+    pixels: Image, left: NDArray[np.int32], right: NDArray[np.int32], share: NDArray[np.float32]
+) -> NDArray[np.float32]:
+    near = pixels.take(left, axis=0).astype(np.float32)
+    step = pixels.take(right, axis=0).astype(np.float32)
+    step -= near
+    step *= share
+    near += step
+    return near
 
 
 def checked(image: Image) -> Image:
