@@ -7,7 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from analysis.body.angles import BodySeries, body_strokes
+from analysis.body.angles import BodySeries
+from analysis.body.strokes import body_strokes
 from analysis.clocks.alignment import Alignment
 from analysis.findings.body_rules import BODY_RULES, BodyCycles, body_cycles, rushed_recovery_seen
 from analysis.findings.body_rules import PCT as BODY_PCT
