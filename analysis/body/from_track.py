@@ -186,13 +186,16 @@ def flexion(
     """
     u, v = one - at, other - at
     angle = np.arctan2(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0], (u * v).sum(axis=1))
+    # A point upon another has no direction.
     to_one, to_other = _across(u), _across(v)
     doubt = np.sqrt(
         sd[0] ** 2 * (to_one**2).sum(axis=1)
         + sd[1] ** 2 * ((to_one - to_other) ** 2).sum(axis=1)
         + sd[2] ** 2 * (to_other**2).sum(axis=1)
     )
-    return np.pi - np.abs(angle), doubt
+    return np.where(
+        np.isfinite(to_one + to_other).all(axis=1), np.pi - np.abs(angle), np.nan
+    ), doubt
 
 
 def from_vertical(
@@ -200,13 +203,17 @@ def from_vertical(
 ) -> tuple[FloatArray, FloatArray]:
     """Lean of a segment from the vertical, positive to the finish, and its deviation: (T,) rad."""
     u = high - low
-    doubt = np.hypot(*sd) / np.hypot(u[:, 0], u[:, 1])
+    long = np.hypot(u[:, 0], u[:, 1])
+    doubt = np.hypot(*sd) / np.where(long > 0.0, long, np.nan)
     return np.arctan2(u[:, 0], u[:, 1]), doubt
 
 
 def _across(u: FloatArray) -> FloatArray:
     """How an arm's direction changes with its end: (T, 2) rad a unit of length."""
-    across: FloatArray = np.stack((-u[:, 1], u[:, 0]), axis=1) / (u**2).sum(axis=1)[:, None]
+    square = (u**2).sum(axis=1)
+    across: FloatArray = (
+        np.stack((-u[:, 1], u[:, 0]), axis=1) / np.where(square > 0.0, square, np.nan)[:, None]
+    )
     return across
 
 
