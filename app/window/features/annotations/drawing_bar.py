@@ -33,6 +33,7 @@ _SKETCHES: dict[str, tuple[Point, ...]] = {
     "level": ((3, 11), (19, 11)),
     "distance": ((4, 11), (18, 11)),
 }
+TOOLS_STAY = 4  # of the tools, in any window
 # The last number: who makes room first where the window is narrow.
 _DEEDS = (
     ("mark_copy", "Copy", 2),
@@ -51,7 +52,8 @@ class DrawingBar(MarkBar):
         self._drawing = drawing
         self._row = row = overflow_tool_bar(self)
         tools = (CHOOSE, *(t for t in TOOLS if t != CHOOSE))
-        self._add_tools(row.put, [(t, f"draw_{t}", sketched(partial(_sketch, t))) for t in tools])
+        sketches = [(t, f"draw_{t}", sketched(partial(_sketch, t))) for t in tools]
+        self._add_tools(row.put, sketches, TOOLS_STAY)
         row.gap()
         self._add_colours(row.put, drawing.set_colour)
         row.gap()

@@ -34,6 +34,7 @@ from app.window.features.comparing.reference_rows import (
     row_item,
 )
 from app.window.widgets import theme
+from app.window.widgets.scroll_frame import fit_dialog, scrolled
 
 EMPTY = (
     "No reference stroke is in your library. Go to a stroke on the bench and press Shift+K to keep"
@@ -142,7 +143,7 @@ class ReferencesDialog(QDialog):
         self.undo, self.redo = _button("Undo", ""), _button("Redo", "")
         self._lay_out()
         self._connect()
-        self.resize(1040, 600)
+        fit_dialog(self, 1040, 600)
         self.list.words = LOOKING
         self._show_chosen()
 
@@ -169,7 +170,7 @@ class ReferencesDialog(QDialog):
         for button in (self.undo, self.redo, close):
             end.addWidget(button)
         column = QVBoxLayout(self)
-        column.addLayout(top, 1)
+        column.addWidget(scrolled(top), 1)
         column.addLayout(end)
 
     def _connect(self) -> None:

@@ -41,6 +41,7 @@ from app.window.features.sending.sending_words import WordsBox
 from app.window.features.sending.unread_offer import UnreadOffer
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import data_folder
+from app.window.widgets.scroll_frame import fit_dialog, scrolled
 from app.window.widgets.theme import WARNING
 
 if TYPE_CHECKING:
@@ -99,7 +100,7 @@ class SendingPanel(QDialog):
         self.write.setProperty("role", "first")
         self._lay_out()
         self._connect()
-        self.resize(1080, 690)
+        fit_dialog(self, 1080, 690)
         sending.take_remembered()
         self.notes.show_notes(session.state, self._usual_order(session.state))
         self.parts.show_parts(session.state)
@@ -138,7 +139,7 @@ class SendingPanel(QDialog):
         top.addLayout(left, 2)
         top.addLayout(right, 3)
         column = QVBoxLayout(self)
-        column.addLayout(top, 1)
+        column.addWidget(scrolled(top), 1)
         reminded = QHBoxLayout()
         reminded.addWidget(self.reminder, 1)
         reminded.addWidget(self.unread)
