@@ -74,6 +74,7 @@ class MessageLine(QFrame):
         self.setFixedHeight(LOW_PX)
         self._is_fitting = False
         self._sign = QLabel("")
+        theme.follow(self._dress)
         self._text = QLabel("")
         # A long message takes more lines; it never pushes the window past the edge of a screen.
         self._text.setWordWrap(True)
@@ -101,6 +102,9 @@ class MessageLine(QFrame):
         self._quiet.setSingleShot(True)
         self._quiet.timeout.connect(self._clear)
         messages.said.connect(self._show)
+
+    def _dress(self) -> None:
+        self._sign.setStyleSheet(f"color: {theme.PLAYHEAD};")
 
     @property
     def text(self) -> str:
@@ -145,13 +149,11 @@ class MessageLine(QFrame):
         self._clear()
         self._sign.setText("▲" if problem else "")
         self._sign.setVisible(problem)
-        self._sign.setStyleSheet(f"color: {theme.PLAYHEAD};")
         self._text.setText(text)
         self._text.setToolTip(f"<p>{escape(text)}</p>")
         for offer in offers:
             button = QToolButton()
             button.setText(offer.text)
-            button.setStyleSheet(f"border-color: {theme.LINE};")
             button.clicked.connect(offer.run)
             self._offers.addWidget(button)
         self._fit()

@@ -20,7 +20,7 @@ class ScrollFrame(QScrollArea):
 
     def __init__(self, widget: QWidget, least: QSize, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._least = least
+        self._least, self._inside = least, widget
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the arrows belong to the bench
@@ -33,15 +33,15 @@ class ScrollFrame(QScrollArea):
         if self._least.width():
             return self._least
         bar = self.verticalScrollBar().sizeHint().width()
-        return QSize(self.widget().minimumSizeHint().width() + bar, self._least.height())
+        return QSize(self._inside.minimumSizeHint().width() + bar, self._least.height())
 
     def sizeHint(self) -> QSize:
         """Room for all of it."""
-        return self.widget().sizeHint().expandedTo(self.minimumSizeHint())
+        return self._inside.sizeHint().expandedTo(self.minimumSizeHint())
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """What it shows needs another size."""
-        if event.type() == QEvent.Type.LayoutRequest and watched is self.widget():
+        if event.type() == QEvent.Type.LayoutRequest and watched is self._inside:
             self.updateGeometry()
         return super().eventFilter(watched, event)
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Qt
-from PySide6.QtGui import QAction, QColor, QPainter
+from PySide6.QtGui import QAction, QPainter
 from PySide6.QtWidgets import QDoubleSpinBox
 
 from app.review.mark_shapes import length_px, shape_of
@@ -14,14 +14,12 @@ from app.review.parts.marks import Mark, Point
 from app.window.features.annotations.drawing import TOOLS, Drawing
 from app.window.features.annotations.pen import CHOOSE
 from app.window.features.annotations.pen_bar import (
-    ICON_PX,
     MarkBar,
     overflow_tool_bar,
     sketch_hand,
     sketched,
 )
 from app.window.views.mark_paint import paint_runs
-from app.window.widgets import theme
 
 _SKETCHES: dict[str, tuple[Point, ...]] = {
     "line": ((3, 18), (19, 4)),
@@ -93,11 +91,8 @@ class DrawingBar(MarkBar):
 def _sketch(tool: str, painter: QPainter) -> None:
     """Sketch what a tool draws."""
     if tool == "text":
-        font = painter.font()
-        font.setPixelSize(19)
-        painter.setFont(font)
-        painter.setPen(QColor(theme.TEXT))
-        painter.drawText(0, 0, ICON_PX, ICON_PX, Qt.AlignmentFlag.AlignCenter, "T")
+        letter = (((4.0, 5.0), (18.0, 5.0)), ((11.0, 5.0), (11.0, 18.0)))
+        paint_runs(painter, letter, "yellow", 1.8)
     elif tool == CHOOSE:
         sketch_hand(painter)
     else:

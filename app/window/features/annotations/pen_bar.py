@@ -136,7 +136,7 @@ def _swatch(colour: str, run: Callable[[], None]) -> QToolButton:
 
     def dot(painter: QPainter) -> None:
         painter.setBrush(QColor(MARK_COLOURS[colour]))
-        painter.setPen(QColor(theme.FLOOR))
+        painter.setPen(QColor(theme.DARK.floor))
         painter.drawEllipse(3, 3, ICON_PX - 6, ICON_PX - 6)
 
     button.setIcon(sketched(dot))

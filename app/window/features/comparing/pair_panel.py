@@ -60,7 +60,7 @@ class PairPanel(QWidget):
         self._column = column
         curves.changed.connect(self._show)
         comparing.changed.connect(self._show)
-        self._show()
+        theme.follow(self._show)
 
     def add_under_curves(self, widget: QWidget) -> None:
         """Put something between the curves and the words about them."""

@@ -6,7 +6,15 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QCloseEvent, QKeyEvent, QKeySequence, QPainter, QPaintEvent, QShortcut
+from PySide6.QtGui import (
+    QCloseEvent,
+    QColor,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QShortcut,
+)
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QDialog,
@@ -71,7 +79,7 @@ class _List(QListWidget):
         super().paintEvent(event)
         if self.words:
             painter = QPainter(self.viewport())
-            painter.setPen(theme.QUIET)
+            painter.setPen(QColor(theme.QUIET))
             room = self.viewport().rect().adjusted(24, 16, -24, -16)
             if self.count():
                 room.setTop(self.visualItemRect(self.item(self.count() - 1)).bottom() + 16)

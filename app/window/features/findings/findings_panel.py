@@ -77,7 +77,7 @@ class FindingsPanel(QWidget):
         )
         findings.changed.connect(self._fill)
         findings.chosen.connect(self._show)
-        self._fill()
+        theme.follow(self._fill)
 
     def _fit_list(self) -> None:
         """As high as its lines, up to a few; what is read under it has the rest."""

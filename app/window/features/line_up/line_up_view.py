@@ -23,6 +23,7 @@ from app.window.features.line_up.auto_line_up import AutoLineUp
 from app.window.features.line_up.line_up import describe_found
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
+from app.window.views.plot_dress import dress_axis
 from app.window.widgets import theme
 from app.window.widgets.clock_text import clock_text
 from app.window.widgets.overflow_tool_bar import OverflowToolBar
@@ -62,15 +63,14 @@ class LineUpView(QDialog):
         hint.setWordWrap(True)
         self._thumbs = [QLabel() for _ in range(CATCHES)]
         self._times = [QLabel() for _ in range(CATCHES)]
-        self._plot = pg.PlotWidget(background=theme.FLOOR)
+        self._plot = pg.PlotWidget()
         self._plot.getPlotItem().setMenuEnabled(False)
         self._plot.getPlotItem().hideButtons()
         self._plot.setMouseEnabled(False, False)
         self._plot.getPlotItem().hideAxis("left")
         self._plot.setMinimumHeight(130)
-        self._seen = pg.PlotCurveItem(pen=pg.mkPen(theme.PLAYHEAD, width=2))
-        dashed = pg.mkPen(theme.FORCE, width=2, style=Qt.PenStyle.DashLine)
-        self._said = pg.PlotCurveItem(pen=dashed, connect="finite")
+        self._seen = pg.PlotCurveItem()
+        self._said = pg.PlotCurveItem(connect="finite")
         self._plot.addItem(self._seen)
         self._plot.addItem(self._said)
         self._legend = QLabel("")
@@ -83,7 +83,14 @@ class LineUpView(QDialog):
         self._settle.timeout.connect(self._fetch)
         session.state_changed.connect(self._take_state)
         auto.found.connect(self._take_found)
+        theme.follow(self._dress)
         self._renew()
+
+    def _dress(self) -> None:
+        self._plot.setBackground(theme.FLOOR)
+        dress_axis(self._plot.getPlotItem().getAxis("bottom"))
+        self._seen.setPen(pg.mkPen(theme.PLAYHEAD, width=2))
+        self._said.setPen(pg.mkPen(theme.FORCE, width=2, style=Qt.PenStyle.DashLine))
 
     def _lay_out(self, hint: QLabel) -> None:
         column = QVBoxLayout()
@@ -94,7 +101,7 @@ class LineUpView(QDialog):
         row = QHBoxLayout()
         for thumb, time in zip(self._thumbs, self._times, strict=True):
             thumb.setFixedSize(*THUMB)
-            thumb.setStyleSheet(f"background: {theme.FLOOR};")
+            thumb.setStyleSheet(f"background: {theme.DARK.floor}; color: {theme.DARK.quiet};")
             thumb.setAlignment(Qt.AlignmentFlag.AlignCenter)
             time.setProperty("role", "quiet")
             one = QVBoxLayout()

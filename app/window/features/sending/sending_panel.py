@@ -41,8 +41,8 @@ from app.window.features.sending.sending_words import WordsBox
 from app.window.features.sending.unread_offer import UnreadOffer
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import data_folder
+from app.window.widgets import theme
 from app.window.widgets.scroll_frame import fit_dialog, scrolled
-from app.window.widgets.theme import WARNING
 
 if TYPE_CHECKING:
     from app.bundle.sources.recordings import Sources
@@ -87,9 +87,7 @@ class SendingPanel(QDialog):
         self.said.setWordWrap(True)
         self.reminder = QLabel("")
         self.reminder.setWordWrap(True)
-        self.reminder.setStyleSheet(
-            f"QLabel {{ border: 0px solid {WARNING}; border-left-width: 3px; padding-left: 8px; }}"
-        )
+        theme.follow(self._dress)
         self.unread = UnreadOffer()
         self.bar = QProgressBar()
         self.bar.setTextVisible(False)
@@ -111,6 +109,10 @@ class SendingPanel(QDialog):
     def shape(self) -> Shape:
         """The shape that is chosen."""
         return SHAPES[self.shapes.checkedId()][0]
+
+    def _dress(self) -> None:
+        edge = f"border: 0px solid {theme.WARNING}; border-left-width: 3px; padding-left: 8px;"
+        self.reminder.setStyleSheet(f"QLabel {{ {edge} }}")
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Nothing is lost: the plan is in the review."""
