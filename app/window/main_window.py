@@ -11,6 +11,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QMainWindow, QStackedWidget
 
+from app.window.actions.appearance import Appearance
 from app.window.actions.conditions import Conditions
 from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
@@ -90,6 +91,7 @@ class MainWindow(QMainWindow):
         self.context.offer(
             settings, self.messages, self.jobs, self.playhead, self.session, self.modes, known,
             Selection(self), IncomingFiles(self.session, self), MicrophoneUse(self),
+            Appearance(settings, self),
         )  # fmt: skip
         self.context.offer(self._make_conditions())
 

@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QObject, QSize, Qt
 from PySide6.QtWidgets import QBoxLayout, QFrame, QSplitter, QWidget
 
 from app.window.actions.feature import Places
 from app.window.tasks.message_line import MessageLine
 from app.window.views.trace_view import TraceView
+from app.window.widgets.scroll_frame import ScrollFrame
 
 SIDE_WIDTH = 390
+NARROW_SIDE = 318
+NARROW = 1100  # a window below it gives the picture what the side can spare
+LEAST_SIDE = QSize(0, 90)  # below it the side would hardly show a line
+LEAST = QSize(400, 220)  # where even that is too much, all of it scrolls
 
 
-class Layout:
+class Layout(QObject):
     """The picture with its rows, the curves and the tabs beside it, the trace below.
 
     Attributes
@@ -23,6 +28,7 @@ class Layout:
     """
 
     def __init__(self, places: Places, trace: TraceView, line: MessageLine) -> None:
+        super().__init__(places.window)
         self._curves = places.curves
         alone, self._beside = _in_row(
             (places.stroke_panel, *places.under_curve), places.stroke_panel
@@ -32,12 +38,26 @@ class Layout:
         self._pictures = _split(Qt.Orientation.Vertical, (places.stage, 1))
         left = _column((self._pictures, *places.under_picture), self._pictures)
         self._right = _split(Qt.Orientation.Vertical, (self._curves, 410), (places.tabs, 290))
-        above = _split(Qt.Orientation.Horizontal, (left, 890), (self._right, SIDE_WIDTH))
+        side = ScrollFrame(self._right, LEAST_SIDE)
+        self._across = above = _split(Qt.Orientation.Horizontal, (left, 890), (side, SIDE_WIDTH))
         above.setStretchFactor(0, 1)
+        self._is_narrow = False
+        above.installEventFilter(self)
         below = _column((*places.over_trace, trace), trace)
         halves = _split(Qt.Orientation.Vertical, (above, 640), (below, 140))
         halves.setStretchFactor(0, 1)
-        self.whole = _column((halves, line), halves)
+        room = ScrollFrame(halves, LEAST)
+        self.whole = _column((room, line), room)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Give the picture more of a window that has become narrow, and less again."""
+        if watched is self._across and event.type() == QEvent.Type.Resize:
+            wide = self._across.width()
+            if self._is_narrow != (wide < NARROW):
+                self._is_narrow = wide < NARROW
+                side = NARROW_SIDE if self._is_narrow else SIDE_WIDTH
+                self._across.setSizes([wide - side, side])
+        return super().eventFilter(watched, event)
 
     @property
     def has_large_curve(self) -> bool:

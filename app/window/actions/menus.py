@@ -13,6 +13,7 @@ from app.window.actions.conditions import Conditions
 from app.window.actions.context import ActionContext
 from app.window.actions.key_card import key_text
 from app.window.actions.menu_order import MENUS
+from app.window.session.modes import Modes
 from app.window.session.review_session import ReviewSession
 
 
@@ -38,6 +39,9 @@ class Menus(QObject):
         window.addActions(list(self.actions.values()))
         self._session.state_changed.connect(self.renew)
         self._conditions.changed.connect(self.renew)
+        for changed in (self._session.state_changed, self._conditions.changed):
+            changed.connect(self.show_ticks)
+        context[Modes].changed.connect(self.show_ticks)
         self.renew()
 
     def bar_actions(self) -> dict[str, QAction]:
@@ -58,12 +62,19 @@ class Menus(QObject):
                 self.actions[name].setText(f"{title}: {label}" if label else title)
                 self.actions[name].setEnabled(label is not None)
 
+    def show_ticks(self, *_changed: object) -> None:
+        """Tick what is on."""
+        for row in self.rows:
+            if row.is_on is not None:
+                self.actions[row.name].setChecked(row.is_on(self._context))
+
     def _fill(self, window: QMainWindow, menu: str, sections: Sequence[str]) -> None:
         in_menu = [row for row in self.rows if row.section in sections]
         if not in_menu:
             return
         qmenu = window.menuBar().addMenu(menu)
         qmenu.setToolTipsVisible(True)
+        qmenu.aboutToShow.connect(self.show_ticks)
         for section in sections:
             rows = [row for row in in_menu if row.section == section]
             if len(sections) > 1 and rows:
@@ -76,6 +87,7 @@ class Menus(QObject):
         action.setAutoRepeat(row.name in ("step_on", "step_back", "undo", "redo"))
         action.setStatusTip(row.help)
         action.setToolTip(row.help)
+        action.setCheckable(row.is_on is not None)
         action.triggered.connect(self._runner(row))
         return action
 
@@ -92,6 +104,7 @@ class Menus(QObject):
     def _runner(self, row: ActionRow) -> Callable[[], None]:
         def run() -> None:
             row.run(self._context)
+            self.show_ticks()
 
         return run
 

@@ -73,6 +73,17 @@ class Settings:
         self._save()
 
     @property
+    def appearance(self) -> str:
+        """How the window looks: "system", "dark" or "light"."""
+        kept = self._data.get("appearance")
+        return kept if kept in ("dark", "light") else "system"
+
+    @appearance.setter
+    def appearance(self, choice: str) -> None:
+        self._data["appearance"] = choice
+        self._save()
+
+    @property
     def cache_mb(self) -> int:
         """How much memory kept frames may take, in units of 2**20 bytes."""
         return self._number("cache_mb", CACHE_MB)

@@ -57,10 +57,6 @@ class SpeakingStrip(QFrame):
         super().__init__(parent)
         self._speaking, self._stage = speaking, parent
         self.setObjectName("speaking")
-        self.setStyleSheet(
-            f"#speaking {{ background: {theme.PANEL}; border: 1px solid {theme.WARNING};"
-            " border-radius: 5px; }"
-        )
         self._time = QLabel("0:00")
         self._time.setProperty("role", "clock")
         self._meter = LevelMeter()
@@ -69,8 +65,8 @@ class SpeakingStrip(QFrame):
         self._words.setFixedWidth(self._words.fontMetrics().horizontalAdvance("too loud") + 4)
         self._name = QLabel("")
         self._name.setProperty("role", "quiet")
-        dot = QLabel("●")
-        dot.setStyleSheet(f"color: {theme.WARNING};")
+        dot = self._dot = QLabel("●")
+        theme.follow(self._dress)
         row = QHBoxLayout(self)
         row.setContentsMargins(10, 4, 6, 4)
         row.setSpacing(8)
@@ -90,6 +86,13 @@ class SpeakingStrip(QFrame):
         speaking.changed.connect(self._show)
         speaking.heard.connect(self._hear)
         self.hide()
+
+    def _dress(self) -> None:
+        self.setStyleSheet(
+            f"#speaking {{ background: {theme.PANEL}; border: 1px solid {theme.WARNING};"
+            " border-radius: 5px; }"
+        )
+        self._dot.setStyleSheet(f"color: {theme.WARNING};")
 
     @property
     def meter(self) -> LevelMeter:

@@ -14,6 +14,7 @@ from analysis.force.curves import PERCENT
 from analysis.force.target import Handle, TargetCurve, move_handle, sample_target
 from app.scene.force_curve import Evidence, evidence_shapes
 from app.scene.plot import Plot
+from app.window.views.plot_dress import dress_plot
 from app.window.views.scene_paint import plot_of
 from app.window.views.target_handles import HANDLE_NAMES, TargetHandles, handle_places
 from app.window.widgets import theme
@@ -37,7 +38,7 @@ class CurveView(pg.PlotWidget):
     drawn = Signal(object)  # (P, 2) percent and N, a freehand line
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent, background=theme.FLOOR)
+        super().__init__(parent)
         self.setAccessibleName("Stroke curve")
         self.setMinimumHeight(110)
         self._target: TargetCurve | None = None
@@ -52,11 +53,7 @@ class CurveView(pg.PlotWidget):
         item.setMenuEnabled(False)
         item.hideButtons()
         item.setMouseEnabled(False, False)
-        item.setLabel("left", "Force, N", color=theme.QUIET)
         item.getAxis("left").setWidth(52)
-        for side in ("left", "bottom"):
-            item.getAxis(side).setPen(theme.LINE)
-            item.getAxis(side).setTextPen(theme.QUIET)
         item.layout.setContentsMargins(0, 4, 12, 0)  # room for the last label of the axis
         self._box = item.getViewBox()
         self._box.disableAutoRange()
@@ -65,21 +62,26 @@ class CurveView(pg.PlotWidget):
         edge = pg.mkPen(None)
         self._low = pg.PlotCurveItem(pen=edge)
         self._high = pg.PlotCurveItem(pen=edge)
-        shade = QColor(theme.MEAN)
-        shade.setAlpha(42)
-        self._spread = pg.FillBetweenItem(self._low, self._high, brush=shade)
-        dashed = pg.mkPen(theme.MEAN, width=1, style=Qt.PenStyle.DashLine)
-        self._mean = pg.PlotCurveItem(pen=dashed)
-        self._stroke = pg.PlotCurveItem(pen=pg.mkPen(theme.FORCE, width=2))
-        dotted = pg.mkPen(theme.TARGET_BRIGHT, width=2, style=Qt.PenStyle.DotLine)
-        self._aim = pg.PlotCurveItem(pen=dotted, antialias=True)
-        self._hand = pg.PlotCurveItem(pen=pg.mkPen(theme.TARGET_BRIGHT, width=2))
+        self._spread = pg.FillBetweenItem(self._low, self._high)
+        self._mean, self._stroke = pg.PlotCurveItem(), pg.PlotCurveItem()
+        self._aim, self._hand = pg.PlotCurveItem(antialias=True), pg.PlotCurveItem()
+        theme.follow(self._dress)
         for curve in (self._low, self._high, self._spread, self._mean, self._stroke, self._aim):
             self.addItem(curve)
         self.addItem(self._hand)
         self._sheet = TargetHandles(self)
         self._box.sigResized.connect(self._place_sheet)
         self._box.sigYRangeChanged.connect(self._place_sheet)
+
+    def _dress(self) -> None:
+        dress_plot(self)
+        shade = QColor(theme.MEAN)
+        shade.setAlpha(42)
+        self._spread.setBrush(shade)
+        self._mean.setPen(pg.mkPen(theme.MEAN, width=1, style=Qt.PenStyle.DashLine))
+        self._stroke.setPen(pg.mkPen(theme.FORCE, width=2))
+        self._aim.setPen(pg.mkPen(theme.TARGET_BRIGHT, width=2, style=Qt.PenStyle.DotLine))
+        self._hand.setPen(pg.mkPen(theme.TARGET_BRIGHT, width=2))
 
     def set_mean(self, curves: CurveSet | None) -> None:
         """Show the athlete's mean and spread."""

@@ -43,7 +43,7 @@ class PictureView(QWidget):
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumSize(320, 180)
+        self.setMinimumSize(200, 112)
         self.setAccessibleName("Footage")
         self._frame: ShownFrame | None = None
         self._image: QImage | None = None
@@ -182,9 +182,9 @@ class PictureView(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the frame at its place, or the words."""
         painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor(theme.FLOOR))
+        painter.fillRect(self.rect(), QColor(theme.DARK.floor))
         if self._image is None:
-            painter.setPen(QColor(theme.QUIET))
+            painter.setPen(QColor(theme.DARK.quiet))
             painter.drawText(
                 self.rect(), Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap, self._words
             )
@@ -197,9 +197,9 @@ class PictureView(QWidget):
         if lens is not None:
             self._paint_lens(painter, self._image, *lens)
         if self._frame is not None and self._frame.damaged:
-            _plate(painter, QPointF(10, self.height() - 12), "▲ damaged frame", theme.PLAYHEAD)
+            _plate(painter, QPointF(10, self.height() - 12), "▲ damaged frame", theme.DARK.playhead)
         if self._legend:
-            _plate(painter, QPointF(10, 28), self._legend, theme.TEXT)
+            _plate(painter, QPointF(10, 28), self._legend, theme.DARK.text)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Ask for frames of the new size."""
@@ -297,7 +297,7 @@ class PictureView(QWidget):
         painter.drawImage(QPointF(0, 0), image)
         painter.restore()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(QColor(theme.TEXT), 2))
+        painter.setPen(QPen(QColor(theme.DARK.text), 2))
         painter.drawPath(circle)
 
     def _set_zoom(self, zoom: Zoom) -> None:
@@ -317,7 +317,7 @@ def _plate(painter: QPainter, at: QPointF, text: str, colour: str) -> None:
     """Words that read on any picture: on a plate of their own."""
     size = painter.fontMetrics().size(0, text)
     plate = QRectF(at.x(), at.y() - size.height(), size.width() + 14, size.height() + 6)
-    ground = QColor(theme.FLOOR)
+    ground = QColor(theme.DARK.floor)
     ground.setAlpha(215)
     painter.fillRect(plate, ground)
     painter.setPen(QColor(colour))

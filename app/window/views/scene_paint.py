@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
 
+from app.scene.colours import DARK, LIGHT
 from app.scene.plot import Plot, Scale
 from app.scene.shapes import (
     Area,
@@ -23,12 +24,28 @@ from app.scene.shapes import (
 )
 from app.window.widgets import theme
 
-PALETTE: Palette = {
-    "ground": theme.FLOOR,
-    "evidence": theme.PICK,
-    "cursor": theme.PLAYHEAD,
-    "right cursor": theme.SECOND,
-}
+
+def bench_palette() -> Palette:
+    """The inks of what is drawn on the bench itself, in what it wears."""
+    inks = {
+        "ground": theme.FLOOR,
+        "evidence": theme.PICK,
+        "cursor": theme.PLAYHEAD,
+        "right cursor": theme.SECOND,
+        "own": theme.FORCE,
+        "mean": theme.MEAN,
+        "target": theme.TARGET_BRIGHT,
+        "left": theme.FORCE,
+        "right": theme.SECOND,
+        "accent": theme.PLAYHEAD,
+        **{f"signal {i}": colour for i, colour in enumerate(signal_colours())},
+    }
+    return {**(DARK if theme.worn() is theme.DARK else LIGHT), **inks}
+
+
+def signal_colours() -> tuple[str, ...]:
+    """The lines of further signals, from the first on; dashes tell them apart as well."""
+    return (theme.SECOND, theme.TARGET_BRIGHT, theme.NOTE, theme.ORANGE, theme.PLAYHEAD)
 
 
 def measure_in(font: QFont) -> Measure:

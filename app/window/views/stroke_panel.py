@@ -161,14 +161,14 @@ class StrokePanel(QWidget):
         self._is_drawing = False
         self._heading = ElidedLabel("Stroke")
         self._heading.setProperty("role", "heading")
-        self._mean_words = _legend_text(None)
-        self._legend = QLabel(self._mean_words)
+        self._piece: PieceAnalysis | None = None
+        self._legend = QLabel()
         self._legend.setProperty("role", "quiet")
         self._legend.setWordWrap(True)
         self._numbers = ElidedLabel()
-        self._by_time = _axis_button("% of time")
+        self._by_time = _axis_button("Time")
         self._by_time.setToolTip("Draw the curve over the time of the drive.")
-        self._by_length = _axis_button("% of length")
+        self._by_length = _axis_button("Length")
         group = QButtonGroup(self)
         group.addButton(self._by_time)
         group.addButton(self._by_length)
@@ -189,6 +189,7 @@ class StrokePanel(QWidget):
         self._top = top
         self._legend_row = legend
         self._column = column
+        theme.follow(self._show_legend)
 
     def add_tools(self, draw: QAction, tools: QWidget) -> None:
         """Take a button that begins drawing, and the row that stands under the curve meanwhile."""
@@ -259,12 +260,12 @@ class StrokePanel(QWidget):
             else "The force file has no handle position to draw the curve over."
         )
         self._by_time.setChecked(True)
-        self._mean_words = _legend_text(piece)
+        self._piece = piece
         self._show_legend()
 
     def _show_legend(self) -> None:
         target = self._session.state.target if self._session is not None else None
-        words = self._mean_words
+        words = _legend_text(self._piece)
         if target is not None and "this stroke" in words:
             words += f' &nbsp; <span style="color:{theme.TARGET_BRIGHT}">┅</span> target'
         self._legend.setText(words)

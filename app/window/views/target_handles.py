@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from analysis.force.target import Handle, TargetCurve, sample_target
 from app.scene.shapes import Shape
-from app.window.views.scene_paint import PALETTE, paint
+from app.window.views.scene_paint import bench_palette, paint
 from app.window.widgets import theme
 
 HANDLE_NAMES: dict[Handle, str] = {
@@ -88,7 +88,7 @@ class TargetHandles(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint cursor, handles and hint."""
         painter = QPainter(self)
-        paint(painter, self._evidence, PALETTE)
+        paint(painter, self._evidence, bench_palette())
         if self._cursor_x is not None:
             painter.setPen(QPen(QColor(theme.PLAYHEAD), 2))
             x = self._cursor_x

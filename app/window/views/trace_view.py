@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QWidget
 from analysis.clocks.alignment import Alignment
 from app.review.parts.notes import Note
 from app.window.session.playhead import Span
+from app.window.views.plot_dress import dress_plot
 from app.window.views.pyramid import Pyramid
 from app.window.views.section_lines import paint_sections
 from app.window.views.trace_overlay import PIN_HEIGHT, TraceOverlay
@@ -47,7 +48,7 @@ class TraceView(pg.PlotWidget):
     note_chosen = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent, background=theme.FLOOR, axisItems={"bottom": ClockAxis("bottom")})
+        super().__init__(parent, axisItems={"bottom": ClockAxis("bottom")})
         self.setAccessibleName("Force trace")
         self.setMinimumHeight(90)
         self._piece: PieceAnalysis | None = None
@@ -64,19 +65,20 @@ class TraceView(pg.PlotWidget):
         item.setMenuEnabled(False)
         item.hideButtons()
         item.setMouseEnabled(False, False)
-        item.setLabel("left", "Force, N", color=theme.QUIET)
         item.getAxis("left").setWidth(58)
-        for side in ("left", "bottom"):
-            item.getAxis(side).setPen(theme.LINE)
-            item.getAxis(side).setTextPen(theme.QUIET)
         self._box = item.getViewBox()
         self._box.disableAutoRange()
-        self._curve = pg.PlotCurveItem(pen=pg.mkPen(theme.FORCE, width=1))
+        self._curve = pg.PlotCurveItem()
         self.addItem(self._curve)
+        theme.follow(self._dress)
         self._overlay = TraceOverlay(self)
         self._box.sigXRangeChanged.connect(self._redraw)
         self._box.sigResized.connect(self._redraw)
         self._box.setXRange(0, FIRST_VIEW_S, padding=0)
+
+    def _dress(self) -> None:
+        dress_plot(self)
+        self._curve.setPen(pg.mkPen(theme.FORCE, width=1))
 
     def set_piece(self, piece: PieceAnalysis | None) -> None:
         """Show another piece, or none."""

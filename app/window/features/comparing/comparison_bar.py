@@ -44,10 +44,10 @@ class ComparisonBar(OverflowToolBar):
         super().__init__()
         self._comparing, self._adjusting = comparing, adjusting
         self._gesture = ""
-        self._layouts = self._choices(_LAYOUTS, adjusting.set_layout, "Shift+X")
+        self._layouts = self._choices(_LAYOUTS, adjusting.set_layout, "Shift+X", 6)
         self._opacity = self._slider()
         self.gap()
-        self._timings = self._choices(_TIMINGS, adjusting.set_timing, "Y")
+        self._timings = self._choices(_TIMINGS, adjusting.set_timing, "Y", 5)
         self._button(actions["shift_earlier"], "◂", 1)
         self._shift = QLabel("")
         self._shift.setProperty("role", "quiet")
@@ -67,14 +67,16 @@ class ComparisonBar(OverflowToolBar):
         comparing.changed.connect(self._show)
         self.setVisible(False)
 
-    def _choices(self, choices, run, key: str) -> dict[str, QToolButton]:  # type: ignore[no-untyped-def]
+    def _choices(  # type: ignore[no-untyped-def]
+        self, choices, run, key: str, gives: int
+    ) -> dict[str, QToolButton]:
         made = {}
         for name, text in choices:
             button = _plain(text)
             button.setCheckable(True)
             button.setToolTip(f"{_TIPS[name]}\nKey: {key}, the next")
             button.clicked.connect(lambda _on, name=name: self._choose(run, name))
-            self.put(button)
+            self.put(button, gives, text)
             made[name] = button
         return made
 
@@ -91,7 +93,7 @@ class ComparisonBar(OverflowToolBar):
         slider.setToolTip("How much of the right picture is seen.\nKeys: Ctrl+Up, Ctrl+Down")
         slider.sliderPressed.connect(self._begin_pull)
         slider.valueChanged.connect(self._pull)
-        self.put(slider)
+        self.put(slider, 7)  # keys and menu do it too
         return slider
 
     def _begin_pull(self) -> None:

@@ -13,6 +13,7 @@ from app.window.features.comparing.labels import apart
 from app.window.features.comparing.pair_curves import PairCurves
 from app.window.features.comparing.pair_view import PairView
 from app.window.widgets import theme
+from app.window.widgets.elided_label import ElidedLabel
 
 _AXES: tuple[tuple[PairAxis, str], ...] = (
     ("time", "Time"),
@@ -27,7 +28,7 @@ class PairPanel(QWidget):
     def __init__(self, view: PairView, curves: PairCurves, comparing: Comparing) -> None:
         super().__init__()
         self._curves, self._comparing, self._view = curves, comparing, view
-        heading = QLabel("Two strokes")
+        heading = ElidedLabel("Two strokes")
         heading.setProperty("role", "heading")
         self._legend = QLabel("")
         self._legend.setProperty("role", "quiet")
@@ -59,7 +60,7 @@ class PairPanel(QWidget):
         self._column = column
         curves.changed.connect(self._show)
         comparing.changed.connect(self._show)
-        self._show()
+        theme.follow(self._show)
 
     def add_under_curves(self, widget: QWidget) -> None:
         """Put something between the curves and the words about them."""

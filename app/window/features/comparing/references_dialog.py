@@ -6,7 +6,15 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QCloseEvent, QKeyEvent, QKeySequence, QPainter, QPaintEvent, QShortcut
+from PySide6.QtGui import (
+    QCloseEvent,
+    QColor,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QShortcut,
+)
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QDialog,
@@ -34,6 +42,7 @@ from app.window.features.comparing.reference_rows import (
     row_item,
 )
 from app.window.widgets import theme
+from app.window.widgets.scroll_frame import fit_dialog, scrolled
 
 EMPTY = (
     "No reference stroke is in your library. Go to a stroke on the bench and press Shift+K to keep"
@@ -70,7 +79,7 @@ class _List(QListWidget):
         super().paintEvent(event)
         if self.words:
             painter = QPainter(self.viewport())
-            painter.setPen(theme.QUIET)
+            painter.setPen(QColor(theme.QUIET))
             room = self.viewport().rect().adjusted(24, 16, -24, -16)
             if self.count():
                 room.setTop(self.visualItemRect(self.item(self.count() - 1)).bottom() + 16)
@@ -142,7 +151,7 @@ class ReferencesDialog(QDialog):
         self.undo, self.redo = _button("Undo", ""), _button("Redo", "")
         self._lay_out()
         self._connect()
-        self.resize(1040, 600)
+        fit_dialog(self, 1040, 600)
         self.list.words = LOOKING
         self._show_chosen()
 
@@ -169,7 +178,7 @@ class ReferencesDialog(QDialog):
         for button in (self.undo, self.redo, close):
             end.addWidget(button)
         column = QVBoxLayout(self)
-        column.addLayout(top, 1)
+        column.addWidget(scrolled(top), 1)
         column.addLayout(end)
 
     def _connect(self) -> None:

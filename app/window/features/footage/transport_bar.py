@@ -15,9 +15,9 @@ from app.window.widgets.overflow_tool_bar import OverflowToolBar
 
 # What stands where; of a pair, the word between says what its arrows move by. The number says
 # who gives way first where the window is narrow.
-_FRAME_GIVES = 6
+_FRAME_GIVES = 9
 WIDEST_TIME = "59:59.99"
-_SINGLE = (("draw", 3), ("line_up", 7), ("note", 0), ("speak", 0))
+_SINGLE = (("draw", 3), ("line_up", 7), ("note", 0), ("speak", 1))
 
 
 class TransportBar(OverflowToolBar):
@@ -42,9 +42,9 @@ class TransportBar(OverflowToolBar):
         _hold(self._speed, "0.25×")
         self.put(_button(actions["play"]))
         self.gap()
-        self._pair(actions, "step_back", _between("Frame"), "step_on")
-        self._pair(actions, "previous_catch", _between("Catch"), "next_catch")
-        self._pair(actions, "slower", self._speed, "faster")
+        self._pair(actions, "step_back", _between("Frame"), "step_on", 0)
+        self._pair(actions, "previous_catch", _between("Catch"), "next_catch", 2)
+        self._pair(actions, "slower", self._speed, "faster", 8)
         self.put(_button(actions["loop"]), gives=5, name=actions["loop"].data())
         self.gap()
         for name, gives in _SINGLE:
@@ -70,10 +70,13 @@ class TransportBar(OverflowToolBar):
         self.want(self._frame, count > 0)
         self._show_time(self._playhead.time_s)
 
-    def _pair(self, actions: Mapping[str, QAction], back: str, between: QLabel, forth: str) -> None:
-        self.put(_button(actions[back]))
-        self.put(between)
-        self.put(_button(actions[forth]))
+    def _pair(
+        self, actions: Mapping[str, QAction], back: str, between: QLabel, forth: str, gives: int
+    ) -> None:
+        """Two arrows and what they move by; they make room together."""
+        self.put(_button(actions[back]), gives, actions[back].data())
+        self.put(between, gives)
+        self.put(_button(actions[forth]), gives, actions[forth].data())
         self.gap()
 
     def _show_time(self, time_s: float) -> None:

@@ -23,8 +23,11 @@ from app.window.features.line_up.auto_line_up import AutoLineUp
 from app.window.features.line_up.line_up import describe_found
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
+from app.window.views.plot_dress import dress_axis
 from app.window.widgets import theme
 from app.window.widgets.clock_text import clock_text
+from app.window.widgets.overflow_tool_bar import OverflowToolBar
+from app.window.widgets.scroll_frame import fit_dialog, scrolled
 
 if TYPE_CHECKING:
     from app.submission.lining_up import LineUp
@@ -45,7 +48,7 @@ class LineUpView(QDialog):
         super().__init__(parent)
         self.setWindowTitle("Line-up")
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self.resize(1180, 560)
+        fit_dialog(self, 1180, 560)
         self._session = session
         self._auto = auto
         self._jobs = jobs
@@ -60,15 +63,14 @@ class LineUpView(QDialog):
         hint.setWordWrap(True)
         self._thumbs = [QLabel() for _ in range(CATCHES)]
         self._times = [QLabel() for _ in range(CATCHES)]
-        self._plot = pg.PlotWidget(background=theme.FLOOR)
+        self._plot = pg.PlotWidget()
         self._plot.getPlotItem().setMenuEnabled(False)
         self._plot.getPlotItem().hideButtons()
         self._plot.setMouseEnabled(False, False)
         self._plot.getPlotItem().hideAxis("left")
         self._plot.setMinimumHeight(130)
-        self._seen = pg.PlotCurveItem(pen=pg.mkPen(theme.PLAYHEAD, width=2))
-        dashed = pg.mkPen(theme.FORCE, width=2, style=Qt.PenStyle.DashLine)
-        self._said = pg.PlotCurveItem(pen=dashed, connect="finite")
+        self._seen = pg.PlotCurveItem()
+        self._said = pg.PlotCurveItem(connect="finite")
         self._plot.addItem(self._seen)
         self._plot.addItem(self._said)
         self._legend = QLabel("")
@@ -81,10 +83,17 @@ class LineUpView(QDialog):
         self._settle.timeout.connect(self._fetch)
         session.state_changed.connect(self._take_state)
         auto.found.connect(self._take_found)
+        theme.follow(self._dress)
         self._renew()
 
+    def _dress(self) -> None:
+        self._plot.setBackground(theme.FLOOR)
+        dress_axis(self._plot.getPlotItem().getAxis("bottom"))
+        self._seen.setPen(pg.mkPen(theme.PLAYHEAD, width=2))
+        self._said.setPen(pg.mkPen(theme.FORCE, width=2, style=Qt.PenStyle.DashLine))
+
     def _lay_out(self, hint: QLabel) -> None:
-        column = QVBoxLayout(self)
+        column = QVBoxLayout()
         column.addWidget(self._standing)
         column.addWidget(hint)
         for label in (self._standing, hint):
@@ -92,7 +101,7 @@ class LineUpView(QDialog):
         row = QHBoxLayout()
         for thumb, time in zip(self._thumbs, self._times, strict=True):
             thumb.setFixedSize(*THUMB)
-            thumb.setStyleSheet(f"background: {theme.FLOOR};")
+            thumb.setStyleSheet(f"background: {theme.DARK.floor}; color: {theme.DARK.quiet};")
             thumb.setAlignment(Qt.AlignmentFlag.AlignCenter)
             time.setProperty("role", "quiet")
             one = QVBoxLayout()
@@ -104,28 +113,33 @@ class LineUpView(QDialog):
         column.addWidget(self._legend)
         column.addWidget(self._plot, 1)
         column.addStretch(0)  # takes the room while there are no signals to draw
-        buttons = QHBoxLayout()
-        for text, help_text, run in (
+        buttons = OverflowToolBar()
+        buttons.row.setContentsMargins(0, 0, 0, 0)
+        for place, (text, help_text, run) in enumerate(
             (
-                "◂ Frame",
-                "Move the trace one frame earlier ( [ )",
-                lambda: self._auto.nudge_frame(-1),
-            ),
-            ("Frame ▸", "Trace one frame later ( ] )", lambda: self._auto.nudge_frame(1)),
-            ("◂ Sample", "Move it one sample earlier", lambda: self._auto.nudge_sample(-1)),
-            ("Sample ▸", "Move it one sample later", lambda: self._auto.nudge_sample(1)),
-            ("Next candidate", "Try the next likely line-up (J)", self._auto.next_candidate),
-            ("Search again", "Look for the line-up by itself", self._auto.run),
-            ("Check", "Hold it against what picture and sound show", self._auto.check),
-            ("Lock", "It is right: keep it as checked by eye", self._auto.lock),
+                (
+                    "◂ Frame",
+                    "Move the trace one frame earlier ( [ )",
+                    lambda: self._auto.nudge_frame(-1),
+                ),
+                ("Frame ▸", "Trace one frame later ( ] )", lambda: self._auto.nudge_frame(1)),
+                ("◂ Sample", "Move it one sample earlier", lambda: self._auto.nudge_sample(-1)),
+                ("Sample ▸", "Move it one sample later", lambda: self._auto.nudge_sample(1)),
+                ("Next candidate", "Try the next likely line-up (J)", self._auto.next_candidate),
+                ("Search again", "Look for the line-up by itself", self._auto.run),
+                ("Check", "Hold it against what picture and sound show", self._auto.check),
+                ("Lock", "It is right: keep it as checked by eye", self._auto.lock),
+            )
         ):
             button = QToolButton()
             button.setText(text)
             button.setToolTip(help_text)
             button.clicked.connect(run)
-            buttons.addWidget(button)
-        buttons.addStretch(1)
-        column.addLayout(buttons)
+            buttons.put(button, 0 if text == "Lock" else 1 + place, text)
+        buttons.stretch()
+        whole = QVBoxLayout(self)
+        whole.addWidget(scrolled(column), 1)
+        whole.addWidget(buttons)
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
         if state.alignment != before.alignment:

@@ -41,7 +41,8 @@ from app.window.features.sending.sending_words import WordsBox
 from app.window.features.sending.unread_offer import UnreadOffer
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import data_folder
-from app.window.widgets.theme import WARNING
+from app.window.widgets import theme
+from app.window.widgets.scroll_frame import fit_dialog, scrolled
 
 if TYPE_CHECKING:
     from app.bundle.sources.recordings import Sources
@@ -86,9 +87,7 @@ class SendingPanel(QDialog):
         self.said.setWordWrap(True)
         self.reminder = QLabel("")
         self.reminder.setWordWrap(True)
-        self.reminder.setStyleSheet(
-            f"QLabel {{ border: 0px solid {WARNING}; border-left-width: 3px; padding-left: 8px; }}"
-        )
+        theme.follow(self._dress)
         self.unread = UnreadOffer()
         self.bar = QProgressBar()
         self.bar.setTextVisible(False)
@@ -99,7 +98,7 @@ class SendingPanel(QDialog):
         self.write.setProperty("role", "first")
         self._lay_out()
         self._connect()
-        self.resize(1080, 690)
+        fit_dialog(self, 1080, 690)
         sending.take_remembered()
         self.notes.show_notes(session.state, self._usual_order(session.state))
         self.parts.show_parts(session.state)
@@ -110,6 +109,10 @@ class SendingPanel(QDialog):
     def shape(self) -> Shape:
         """The shape that is chosen."""
         return SHAPES[self.shapes.checkedId()][0]
+
+    def _dress(self) -> None:
+        edge = f"border: 0px solid {theme.WARNING}; border-left-width: 3px; padding-left: 8px;"
+        self.reminder.setStyleSheet(f"QLabel {{ {edge} }}")
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Nothing is lost: the plan is in the review."""
@@ -138,7 +141,7 @@ class SendingPanel(QDialog):
         top.addLayout(left, 2)
         top.addLayout(right, 3)
         column = QVBoxLayout(self)
-        column.addLayout(top, 1)
+        column.addWidget(scrolled(top), 1)
         reminded = QHBoxLayout()
         reminded.addWidget(self.reminder, 1)
         reminded.addWidget(self.unread)

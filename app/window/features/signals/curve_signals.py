@@ -16,6 +16,7 @@ from app.submission.shown_signals import MOST_UNITS, ShownSignal, units_of
 from app.window.features.signals.signal_key import KeyEntry, SignalKey, pen_of
 from app.window.session.review_session import ReviewSession
 from app.window.views.curve_view import CurveView
+from app.window.views.plot_dress import dress_axis
 from app.window.views.stroke_panel import StrokeView
 from app.window.widgets import theme
 
@@ -43,8 +44,6 @@ class UnitAxis:
         item = curve.getPlotItem()
         self.axis = pg.AxisItem("right")
         self.axis.enableAutoSIPrefix(False)
-        self.axis.setPen(theme.LINE)
-        self.axis.setTextPen(theme.QUIET)
         self.axis.setWidth(AXIS_PX)
         item.layout.addItem(self.axis, 2, column)
         self.box = pg.ViewBox(enableMenu=False, enableMouse=False)
@@ -79,8 +78,17 @@ class CurveSignals(QObject):
         self._main = curve.getPlotItem().getViewBox()
         self.axes = tuple(UnitAxis(curve, 3 + i) for i in range(MOST_UNITS))
         self._main.sigResized.connect(self._place)
+        theme.follow(self._dress)
         view.stroke_changed.connect(lambda _stroke: self._show_stroke())
         view.axis_changed.connect(lambda _axis: self._show_all())
+
+    def _dress(self) -> None:
+        for axis in self.axes:
+            dress_axis(axis.axis)
+            axis.axis.setLabel(axis.axis.labelText, color=theme.QUIET)
+        for line in self._lines:
+            line.stroke.setPen(pen_of(line.shown, 2))
+            line.mean.setPen(pen_of(line.shown, 1))
 
     @property
     def drawn(self) -> dict[str, tuple[FloatArray, FloatArray]]:

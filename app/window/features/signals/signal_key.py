@@ -11,17 +11,17 @@ from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.submission.shown_signals import ShownSignal
+from app.window.views.scene_paint import signal_colours
 from app.window.widgets import theme
 
-# Okabe-Ito, the vermilion lifted for the dark ground; the dashes tell them apart as well.
-COLOURS = (theme.SECOND, theme.TARGET_BRIGHT, theme.NOTE, "#ff8c4a", theme.PLAYHEAD)
 SAMPLE_PX, GAP_PX, BETWEEN_PX = 26, 6, 14
 LEAST_WORDS_PX = 16
 
 
 def pen_of(shown: ShownSignal, width: float = 1.5) -> QPen:
     """The line of a signal."""
-    colour = COLOURS[shown.place % len(COLOURS)]
+    colours = signal_colours()
+    colour = colours[shown.place % len(colours)]
     return pg.mkPen(colour, width=width, dash=list(shown.dashes))
 
 

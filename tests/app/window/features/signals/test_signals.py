@@ -13,10 +13,11 @@ from pytestqt.qtbot import QtBot
 
 from analysis.force.piece import PieceAnalysis
 from app.submission.shown_signals import DASHES, ShownSignal
-from app.window.features.signals.signal_key import COLOURS, pen_of
+from app.window.features.signals.signal_key import pen_of
 from app.window.features.signals.signals import NONE_THERE, Signals
 from app.window.features.signals.trace_signals import SignalLine
 from app.window.main_window import MainWindow
+from app.window.views.scene_paint import signal_colours
 from app.window.widgets import theme
 from tests.app.window.conftest import open_and_wait
 from tests.helpers.further_columns import HOLE_S, KNOWN_HEADINGS, NONSENSE, write_with
@@ -162,7 +163,7 @@ def test_lines_differ_by_dashes_and_stand_out_from_the_ground() -> None:
     from app.scene.colours import contrast
 
     assert len(set(DASHES)) == len(DASHES)
-    assert all(contrast(colour, theme.FLOOR) >= 4.5 for colour in COLOURS)
+    assert all(contrast(colour, theme.FLOOR) >= 4.5 for colour in signal_colours())
     from analysis.signals.signal import TRACE, Signal
 
     signal = Signal("x", "X", "", 0, TRACE, np.arange(3.0), np.arange(3.0))
