@@ -16,6 +16,7 @@ from analysis.signals.stroke import Stroke
 from app.bundle.notes.note_cards import NoteCard
 from app.bundle.page.page_texts import PageTexts
 from app.bundle.sources.recordings import Sources
+from app.bundle.sources.titles import title_of
 from app.bundle.wording.format_name import FORMAT
 from app.bundle.wording.text import clean, one_line
 from app.review.mark_shapes import angle_deg, length_px
@@ -53,7 +54,7 @@ def record_json(
         "format": FORMAT,
         "version": VERSION,
         "draft": state.draft,
-        "title": one_line(state.title),
+        "title": title_of(state),
         "athlete": one_line(state.athlete),
         "coach": one_line(texts.coach),
         "language": state.sending.language,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -99,7 +99,6 @@ class Said:
 
     Attributes
     ----------
-    title : of the review; the first file's name where it is empty
     pairs : moments of both clocks, marked by hand
     mapping_of : how the columns of a force file are to be read; None to go by its header
     wording : the coach's own wording of the findings; None for the file of this user
@@ -129,7 +128,7 @@ def begin(files: Sequence[Path], review_path: Path, said: Said | None = None) ->
             raise no_recording(path)
     said = said or Said()
     video, trace = _sorted(files)
-    return begin_with(video, trace, review_path, replace(said, title=said.title or files[0].stem))
+    return begin_with(video, trace, review_path, said)
 
 
 def begin_with(

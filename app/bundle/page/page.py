@@ -27,6 +27,7 @@ from app.bundle.page.sheet import sheet_of
 from app.bundle.page.wheel import wheel_rows
 from app.bundle.pictures.strips import StripFiles
 from app.bundle.sources.recordings import Sources
+from app.bundle.sources.titles import title_of
 from app.bundle.wording import words as wording
 from app.bundle.wording.format_name import PAGE_MARK
 from app.bundle.wording.text import clean, one_line
@@ -107,7 +108,7 @@ def render_page(
         "script_words": {n: words[n] for n in words if n.startswith(_SCRIPT_WORDS)},
         **{"bundle_id": bundle_id, "written": written},
         "draft": state.draft,
-        "title": one_line(state.title) or words["default_title"],
+        "title": title_of(state) or words["default_title"],
         "athlete": one_line(state.athlete),
         "notes": notes,
         "work": work,

@@ -161,7 +161,7 @@ def begin(
     return Opened(submission, footage, question=question, problems=tuple(problems))
 
 
-def new_review(opened: Opened, title: str) -> Opened:
+def new_review(opened: Opened) -> Opened:
     """Make the review of recordings that were taken in.
 
     Raises
@@ -173,9 +173,7 @@ def new_review(opened: Opened, title: str) -> Opened:
 
     begun = opened.submission
     film, force, path = begun.film, begun.force, begun.review_path
-    state = ReviewState(
-        title=title, video=film.ref if film else None, trace=force.ref if force else None
-    )
+    state = ReviewState(video=film.ref if film else None, trace=force.ref if force else None)
     submission = begun.in_state(state)
     review = Review.create(path, state)
     review.protect(data_folder())

@@ -211,7 +211,7 @@ class ReviewSession(QObject):
             opened = begin(video, trace, None, place, self._settings, progress, self._early)
             if not opened.submission.recordings and opened.question is None:
                 raise ValueError(opened.problems[0])
-            return new_review(opened, beside.stem)
+            return new_review(opened)
 
         self._jobs.run(f"Opening {first.name}", work, self._take, self.refuse)
 
