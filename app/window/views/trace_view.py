@@ -47,7 +47,12 @@ class TraceView(pg.PlotWidget):
     note_chosen = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent, background=theme.FLOOR, axisItems={"bottom": ClockAxis("bottom")})
+        super().__init__(
+            parent,
+            background=theme.FLOOR,
+            axisItems={"bottom": ClockAxis("bottom")},
+            enableMenu=False,
+        )
         self.setAccessibleName("Force trace")
         self.setMinimumHeight(90)
         self._piece: PieceAnalysis | None = None
@@ -61,7 +66,6 @@ class TraceView(pg.PlotWidget):
         self._drag_from: float | None = None
         self._outlying: frozenset[int] = frozenset()
         item = self.getPlotItem()
-        item.setMenuEnabled(False)
         item.hideButtons()
         item.setMouseEnabled(False, False)
         item.setLabel("left", "Force, N", color=theme.QUIET)
