@@ -38,7 +38,7 @@ class CurveView(pg.PlotWidget):
     drawn = Signal(object)  # (P, 2) percent and N, a freehand line
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(parent, enableMenu=False)
         self.setAccessibleName("Stroke curve")
         self.setMinimumHeight(110)
         self._target: TargetCurve | None = None
@@ -50,7 +50,6 @@ class CurveView(pg.PlotWidget):
         self._cursor_pct: float | None = None
         self._evidence: tuple[float, float, str] | None = None
         item = self.getPlotItem()
-        item.setMenuEnabled(False)
         item.hideButtons()
         item.setMouseEnabled(False, False)
         item.getAxis("left").setWidth(52)

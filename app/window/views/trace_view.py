@@ -48,7 +48,7 @@ class TraceView(pg.PlotWidget):
     note_chosen = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent, axisItems={"bottom": ClockAxis("bottom")})
+        super().__init__(parent, axisItems={"bottom": ClockAxis("bottom")}, enableMenu=False)
         self.setAccessibleName("Force trace")
         self.setMinimumHeight(90)
         self._piece: PieceAnalysis | None = None
@@ -62,7 +62,6 @@ class TraceView(pg.PlotWidget):
         self._drag_from: float | None = None
         self._outlying: frozenset[int] = frozenset()
         item = self.getPlotItem()
-        item.setMenuEnabled(False)
         item.hideButtons()
         item.setMouseEnabled(False, False)
         item.getAxis("left").setWidth(58)

@@ -63,8 +63,7 @@ class LineUpView(QDialog):
         hint.setWordWrap(True)
         self._thumbs = [QLabel() for _ in range(CATCHES)]
         self._times = [QLabel() for _ in range(CATCHES)]
-        self._plot = pg.PlotWidget()
-        self._plot.getPlotItem().setMenuEnabled(False)
+        self._plot = pg.PlotWidget(enableMenu=False)
         self._plot.getPlotItem().hideButtons()
         self._plot.setMouseEnabled(False, False)
         self._plot.getPlotItem().hideAxis("left")
