@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -35,6 +36,21 @@ class Template:
     def radius(self) -> int:
         """Half the side, px."""
         return len(self.patch) // 2
+
+    @cached_property
+    def step(self) -> tuple[FloatArray, FloatArray, FloatArray] | None:
+        """How the patch changes with a shift and with light (N, 4), that weighted, the inverse.
+
+        None where the patch shows an edge alone: it could slide along it.
+        """
+        slope_y, slope_x = np.gradient(self.patch.astype(np.float64))
+        w = self.weight.astype(np.float64)
+        design = np.stack((slope_x, slope_y, np.ones_like(w), self.patch), axis=-1).reshape(-1, 4)
+        weighted = design * w.reshape(-1, 1)
+        normal = weighted.T @ design
+        if np.linalg.cond(normal[:2, :2]) > 1e4:
+            return None
+        return design, weighted, np.linalg.inv(normal + 1e-6 * np.eye(4))
 
 
 def cut_template(image: Image, x_px: float, y_px: float, radius: int) -> Template | None:
@@ -169,15 +185,10 @@ def _has_rival(map_: FloatArray, px: int, py: int, top: float, radius: int) -> b
 def _refine(image: Image, template: Template, start: FloatArray, top: float) -> Match | None:
     """Shift by fractions of a pixel until the patches agree (Lucas-Kanade, brightness free)."""
     cv2 = opencv()
-    side = len(template.patch)
-    slope_y, slope_x = np.gradient(template.patch.astype(np.float64))
-    w = template.weight.astype(np.float64)
-    design = np.stack((slope_x, slope_y, np.ones_like(w), template.patch), axis=-1).reshape(-1, 4)
-    weighted = design * w.reshape(-1, 1)
-    normal = weighted.T @ design
-    if np.linalg.cond(normal[:2, :2]) > 1e4:
-        return None  # an edge alone: it could slide along it
-    inverse = np.linalg.inv(normal + 1e-6 * np.eye(4))
+    if template.step is None:
+        return None
+    side, w = len(template.patch), template.weight.reshape(-1)
+    design, weighted, inverse = template.step
     place = start.copy()
     residual = np.zeros(side * side)
     for _ in range(_REFINE_ROUNDS):
@@ -191,7 +202,7 @@ def _refine(image: Image, template: Template, start: FloatArray, top: float) -> 
             break
     if np.hypot(*(place - start)) > _LARGEST_STEP:
         return None
-    noise2 = float((w.reshape(-1) * residual**2).sum() / w.sum())
+    noise2 = float((w * residual**2).sum() / w.sum())
     # Neighbouring pixels of a compressed picture err together: about nine of them count as one.
     sd = float(np.sqrt(9.0 * noise2 * np.trace(inverse[:2, :2]) / 2.0))
     # A picture that changed says less than its noise makes believe.
