@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.body.following.frames import FrameReader, Image, frame_at, walk
+from analysis.body.following.frames import FrameReader, Image, frame_at, shrunk, walk
 from analysis.body.following.observed import (
     BODY_POINTS,
     Observed,
@@ -32,7 +32,7 @@ _LONGEST_GAP = 0.3  # of a stroke, between clicked moments; more cannot be bridg
 _SAME_PHASE = 0.05  # strokes; flow is asked of frames this near to a clicked moment
 _TOGETHER = 0.02  # strokes; moments nearer than this count as one
 _MOST_PICTURES = 24
-_WIDEST_PX = 960
+_WIDEST_PX = 1300
 _FLOW_SD, _PHASE_SD = 0.005, 0.015  # of stature
 _FLOW_REACH, _RETURN_PX = 0.045, 0.8  # of stature; px between a point and its way there and back
 
@@ -168,12 +168,8 @@ def _pictures(read: FrameReader, time_s: FloatArray, known: Placed) -> dict[int,
 
 
 def _shrunk(image: Image) -> tuple[Image, float]:
-    cv2 = opencv()
-    scale = min(1.0, _WIDEST_PX / image.shape[1])
-    if scale == 1.0:
-        return image, 1.0
-    small = cv2.resize(image, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-    return np.asarray(small, dtype=np.uint8), scale
+    factor = -(-image.shape[1] // _WIDEST_PX)
+    return shrunk(image, factor), 1.0 / factor
 
 
 def _one(

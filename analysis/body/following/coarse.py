@@ -28,7 +28,9 @@ class Thumbnails:
     def add(self, image: Image) -> None:
         """Keep a frame, small."""
         cv2 = opencv()
-        small = cv2.resize(image, (_WIDE, _HIGH), interpolation=cv2.INTER_AREA)
+        thin = max(image.shape[1] // (4 * _WIDE), 1)
+        few = np.ascontiguousarray(image[::thin, ::thin])
+        small = cv2.resize(few, (_WIDE, _HIGH), interpolation=cv2.INTER_AREA)
         self.pictures.append(np.asarray(small, dtype=np.uint8))
 
     def ways(self) -> FloatArray:

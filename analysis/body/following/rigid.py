@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -10,9 +11,13 @@ from analysis.body.following.frames import Image
 from analysis.body.following.opencv import opencv
 from analysis.signals.signal import FloatArray
 
-_GOOD, _SURE = 0.72, 0.85  # correlation to go on with, and to find something again by
-_RIVAL = 0.08  # a second place this close in correlation makes the first uncertain
+_GOOD, _SURE = 0.72, 0.85  # correlation to go on with, and to look no further
+_AGAIN = 0.90  # correlation to find something again by
+_ALONE = 0.80  # correlation with anything else in its own frame, above which it is not the only one
+_RIVAL = 0.12  # a second place this close in correlation makes the first uncertain
+_UNSURE_AFTER = 1  # frames without a match, after which the next must be a good one
 _LOST_AFTER = 6  # frames without a match, after which it is looked for everywhere it ever was
+_WAY_KNOWN = 60  # frames found, after which it is looked for only about where it has been
 _REFINE_ROUNDS = 6
 _ALIKE, _UNLIKE = 0.95, 12.0  # below this correlation the uncertainty grows, this steeply
 _SMALLEST_SD, _LARGEST_STEP = 0.12, 1.5  # px
@@ -26,15 +31,32 @@ class Template:
     ----------
     patch : (2r+1, 2r+1) float32, centred on the clicked place
     weight : same shape, falls off towards the rim, where something else may pass behind
+    only_one : nothing else in its frame looks much like it, so that it can be found again
     """
 
     patch: FloatArray
     weight: FloatArray
+    only_one: bool = True
 
     @property
     def radius(self) -> int:
         """Half the side, px."""
         return len(self.patch) // 2
+
+    @cached_property
+    def step(self) -> tuple[FloatArray, FloatArray, FloatArray] | None:
+        """How the patch changes with a shift and with light (N, 4), that weighted, the inverse.
+
+        None where the patch shows an edge alone: it could slide along it.
+        """
+        slope_y, slope_x = np.gradient(self.patch.astype(np.float64))
+        w = self.weight.astype(np.float64)
+        design = np.stack((slope_x, slope_y, np.ones_like(w), self.patch), axis=-1).reshape(-1, 4)
+        weighted = design * w.reshape(-1, 1)
+        normal = weighted.T @ design
+        if np.linalg.cond(normal[:2, :2]) > 1e4:
+            return None
+        return design, weighted, np.linalg.inv(normal + 1e-6 * np.eye(4))
 
 
 def cut_template(image: Image, x_px: float, y_px: float, radius: int) -> Template | None:
@@ -50,7 +72,10 @@ def cut_template(image: Image, x_px: float, y_px: float, radius: int) -> Templat
         return None
     at = np.arange(-radius, radius + 1)
     near = np.exp(-0.5 * (at / (0.5 * radius)) ** 2)
-    return Template(patch, np.outer(near, near).astype(np.float32))
+    alike = cv2.matchTemplate(image.astype(np.float32), patch, cv2.TM_CCOEFF_NORMED)
+    px, py = round(x_px) - radius, round(y_px) - radius
+    only_one = _best_other(alike, px, py, radius) < _ALONE
+    return Template(patch, np.outer(near, near).astype(np.float32), only_one)
 
 
 @dataclass(frozen=True)
@@ -86,6 +111,7 @@ class RigidFollower:
         self.speed = np.zeros(2)  # px a second
         self.time_s = -np.inf
         self.missed = 0
+        self.been: list[FloatArray] = []
 
     def put(self, time_s: float, x_px: float, y_px: float, template: int) -> None:
         """Say where it is in a frame, because somebody clicked it there."""
@@ -95,12 +121,13 @@ class RigidFollower:
 
     def step(self, time_s: float, image: Image) -> Match | None:
         """Find it in the next frame; None where it is hidden or not sure."""
-        if self.place is None or self.missed > _LOST_AFTER:
+        lost = self.place is None or self.missed > _LOST_AFTER
+        if self.place is None or (lost and any(t.only_one for t in self.templates)):
             found = self._again(image)
         else:
             gap_s = time_s - self.time_s
             expected = self.place + self.speed * min(gap_s, 0.15)
-            reach = self.reach_px * (1.0 + 0.5 * self.missed)
+            reach = self.reach_px * (1.0 + 0.5 * min(self.missed, _LOST_AFTER))
             found = self._near(image, expected, reach)
         if found is None:
             self.missed += 1
@@ -114,26 +141,35 @@ class RigidFollower:
         known = self.place is not None and self.missed <= _LOST_AFTER and 0.0 < gap_s < 0.3
         self.speed = (place - self.place) / gap_s if known else np.zeros(2)
         self.place, self.time_s, self.missed = place, time_s, 0
+        self.been.append(place)
 
     def _near(self, image: Image, expected: FloatArray, reach: float) -> Match | None:
         box = (*(expected - reach), *(expected + reach))
         order = sorted(range(len(self.templates)), key=lambda k: k != self.best)
+        unsure = self.missed > _UNSURE_AFTER
         best: Match | None = None
         for k in order:
-            match = _search(image, self.templates[k], box, rivals=False)
+            match = _search(image, self.templates[k], box, rivals=unsure)
             if match is not None and (best is None or match.correlation > best.correlation):
                 best, self.best = match, k
             if best is not None and best.correlation >= _SURE:
                 break
-        return best if best is not None and best.correlation >= _GOOD else None
+        least = _SURE if unsure else _GOOD
+        return best if best is not None and best.correlation >= least else None
 
     def _again(self, image: Image) -> Match | None:
         """Look for it everywhere it may be; only a match without a rival counts."""
         height, width = image.shape
         box = self.home_px or (0.0, 0.0, width - 1.0, height - 1.0)
+        if len(self.been) >= _WAY_KNOWN:
+            low, high = np.percentile(self.been, (1.0, 99.0), axis=0)
+            room = self.reach_px + 0.1 * float((high - low).max())
+            box = (*(low - room), *(high + room))
         for k, template in enumerate(self.templates):
+            if not template.only_one:
+                continue  # it would be found where it is not
             match = _search(image, template, box, rivals=True)
-            if match is not None and match.correlation >= _SURE:
+            if match is not None and match.correlation >= _AGAIN:
                 self.best = k
                 return match
         return None
@@ -151,7 +187,7 @@ def _search(image: Image, template: Template, box: tuple[float, ...], rivals: bo
     window = image[y0:y1, x0:x1].astype(np.float32)
     map_ = cv2.matchTemplate(window, template.patch, cv2.TM_CCOEFF_NORMED)
     _, top, _, (px, py) = cv2.minMaxLoc(map_)
-    if top < _GOOD or (rivals and _has_rival(map_, px, py, top, r)):
+    if top < _GOOD or (rivals and _best_other(map_, px, py, r) > top - _RIVAL):
         return None
     if not (0 < px < map_.shape[1] - 1 and 0 < py < map_.shape[0] - 1):
         return None  # on the rim of the window: the top may lie beyond
@@ -159,25 +195,21 @@ def _search(image: Image, template: Template, box: tuple[float, ...], rivals: bo
     return _refine(image, template, start, float(top))
 
 
-def _has_rival(map_: FloatArray, px: int, py: int, top: float, radius: int) -> bool:
+def _best_other(map_: FloatArray, px: int, py: int, radius: int) -> float:
+    """Best correlation anywhere but near a place."""
     others = map_.copy()
     near = max(radius // 2, 3)
     others[max(py - near, 0) : py + near + 1, max(px - near, 0) : px + near + 1] = -1.0
-    return float(others.max()) > top - _RIVAL
+    return float(others.max())
 
 
 def _refine(image: Image, template: Template, start: FloatArray, top: float) -> Match | None:
     """Shift by fractions of a pixel until the patches agree (Lucas-Kanade, brightness free)."""
     cv2 = opencv()
-    side = len(template.patch)
-    slope_y, slope_x = np.gradient(template.patch.astype(np.float64))
-    w = template.weight.astype(np.float64)
-    design = np.stack((slope_x, slope_y, np.ones_like(w), template.patch), axis=-1).reshape(-1, 4)
-    weighted = design * w.reshape(-1, 1)
-    normal = weighted.T @ design
-    if np.linalg.cond(normal[:2, :2]) > 1e4:
-        return None  # an edge alone: it could slide along it
-    inverse = np.linalg.inv(normal + 1e-6 * np.eye(4))
+    if template.step is None:
+        return None
+    side, w = len(template.patch), template.weight.reshape(-1)
+    design, weighted, inverse = template.step
     place = start.copy()
     residual = np.zeros(side * side)
     for _ in range(_REFINE_ROUNDS):
@@ -191,7 +223,7 @@ def _refine(image: Image, template: Template, start: FloatArray, top: float) -> 
             break
     if np.hypot(*(place - start)) > _LARGEST_STEP:
         return None
-    noise2 = float((w.reshape(-1) * residual**2).sum() / w.sum())
+    noise2 = float((w * residual**2).sum() / w.sum())
     # Neighbouring pixels of a compressed picture err together: about nine of them count as one.
     sd = float(np.sqrt(9.0 * noise2 * np.trace(inverse[:2, :2]) / 2.0))
     # A picture that changed says less than its noise makes believe.

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.body.following.frames import Image
+from analysis.body.following.frames import Image, shrunk
 from analysis.body.following.opencv import opencv
 from analysis.signals.signal import FloatArray
 
-_WIDEST_PX = 960  # the work is done on a picture at most this wide
-_FEATURES, _FEWEST = 220, 12
+_WIDEST_PX = 1000  # the work is done on a picture at most this wide, shrunk by a whole factor
+_FEATURES, _FEWEST = 160, 12
 _KEPT_SHARE = 0.45  # of a key frame's features; below it a new one is taken
 _FAR_PX = 1.5  # from where the fit puts it, beyond which a feature is not scenery
 _NEAR_PX = 0.25  # a feature this near is always scenery
@@ -71,6 +71,7 @@ class Steadier:
         self.key_to_first = np.eye(2, 3)
         self.features = np.zeros((0, 2), np.float32)
         self.strikes = np.zeros(0, int)
+        self.most = 0  # features of the key frame that fitted at once
         self.now = np.eye(2, 3)  # of the frame before, to the key frame
         self.found: list[FloatArray] = []
         self.sd: list[float] = []
@@ -86,11 +87,13 @@ class Steadier:
         if fit is None:
             self._note(np.full((2, 3), np.nan), np.nan)
             return
-        to_key, sd, share = fit
+        to_key, sd, count = fit
         self.now = to_key
         to_first = _after(self.key_to_first, to_key)
         self._note(to_first, sd)
-        if share < _KEPT_SHARE:
+        # Some features never were scenery; what counts is how many of the others are left.
+        self.most = max(self.most, count)
+        if count < _KEPT_SHARE * self.most:
             self._take_key(small, to_first)
 
     def result(self) -> Steadying:
@@ -99,21 +102,10 @@ class Steadier:
         matrices[:, :, 2] /= self.scale
         return Steadying(matrices, np.array(self.sd) / self.scale)
 
-    def place_now(self, x_px: float, y_px: float) -> tuple[float, float]:
-        """Where a place of the first frame lies in the frame last taken, px."""
-        last = next((m for m in reversed(self.found) if np.isfinite(m).all()), np.eye(2, 3))
-        there = np.linalg.solve(last[:, :2], np.array((x_px, y_px)) * self.scale - last[:, 2])
-        return float(there[0] / self.scale), float(there[1] / self.scale)
-
     def _small(self, image: Image) -> Image:
-        cv2 = opencv()
-        self.scale = min(1.0, _WIDEST_PX / image.shape[1])
-        if self.scale == 1.0:
-            return image
-        return np.asarray(
-            cv2.resize(image, None, fx=self.scale, fy=self.scale, interpolation=cv2.INTER_AREA),
-            dtype=np.uint8,
-        )
+        factor = -(-image.shape[1] // _WIDEST_PX)
+        self.scale = 1.0 / factor
+        return shrunk(image, factor)
 
     def _note(self, to_first: FloatArray, sd: float) -> None:
         self.found.append(to_first)
@@ -129,7 +121,7 @@ class Steadier:
         self.key, self.key_to_first = small, to_first
         self.features = np.zeros((0, 2), np.float32) if corners is None else corners.reshape(-1, 2)
         self.strikes = np.zeros(count, int)
-        self.now = np.eye(2, 3)
+        self.now, self.most = np.eye(2, 3), 0
 
     def _scenery(self, shape: tuple[int, ...], to_first: FloatArray) -> NDArray[np.uint8]:
         mask = np.full(shape, 255, np.uint8)
@@ -140,8 +132,8 @@ class Steadier:
             mask[y0 : y1 + 1, x0 : x1 + 1] = 0
         return mask
 
-    def _fit(self, small: Image) -> tuple[FloatArray, float, float] | None:
-        """Similarity to the key frame, its uncertainty, and the share of features left."""
+    def _fit(self, small: Image) -> tuple[FloatArray, float, int] | None:
+        """Similarity to the key frame, its uncertainty, and how many features fit."""
         cv2 = opencv()
         used = self.strikes < _DROPPED_AFTER
         if used.sum() < _FEWEST:
@@ -168,7 +160,7 @@ class Steadier:
         self.strikes[rows[~scenery & ok]] += 1
         if scenery.sum() < _FEWEST:
             return None
-        return matrix, sd, float(scenery.sum() / max(len(self.features), 1))
+        return matrix, sd, int(scenery.sum())
 
 
 def _refined(

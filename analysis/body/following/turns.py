@@ -14,6 +14,7 @@ LEADERS = ("handle", "seat", "wrist", "hip", "knee")
 _KNOWN_SHARE = 0.5
 _PROMINENCE = 0.45  # of the usual way
 _FEWEST_FRAMES = 12
+_RESTLESS = 0.03  # of a stroke
 
 
 def phase_of_points(time_s: FloatArray, xy_px: FloatArray) -> FloatArray:
@@ -55,7 +56,7 @@ def phase_of(time_s: FloatArray, way: FloatArray) -> FloatArray:
     -------
     NaN before the first and after the last turn, and everywhere without three turns.
     """
-    low, high = turns(time_s, way)
+    low, high = _sharp(*turns(time_s, way))
     at = np.concatenate((low, high))
     if len(at) < 3:
         return np.full(len(time_s), np.nan)
@@ -66,6 +67,23 @@ def phase_of(time_s: FloatArray, way: FloatArray) -> FloatArray:
     step = np.where(is_low[1:] == is_low[:-1], 1.0, 0.5)
     count = np.concatenate(([0.0 if is_low[0] else 0.5], step)).cumsum()
     return np.interp(time_s, at, count, left=np.nan, right=np.nan)
+
+
+def _sharp(low: FloatArray, high: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Leave out the turns of one end, where they lie in the stroke now here, now there.
+
+    Hip and seat rest at the finish: their turn there may be anywhere in the rest.
+    """
+    if len(low) < 3 or len(high) < 3:
+        return low, high
+    stroke = np.searchsorted(low, high) - 1
+    inside = (stroke >= 0) & (stroke < len(low) - 1)
+    begin, end = low[stroke[inside]], low[stroke[inside] + 1]
+    if len(begin) < 2 or np.std((high[inside] - begin) / (end - begin)) <= _RESTLESS:
+        return low, high
+    none = np.zeros(0)
+    uneven = [float(np.std(np.diff(at)) / np.median(np.diff(at))) for at in (low, high)]
+    return (low, none) if uneven[0] <= uneven[1] else (none, high)
 
 
 def turns(time_s: FloatArray, way: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -36,6 +36,20 @@ def test_a_turn_not_seen_is_counted_over() -> None:
     assert np.nanmax(np.abs(phase - phase[late][0] - (time - time[late][0]) / 2.0)[late]) < 0.02
 
 
+def test_a_rest_at_one_end_does_not_bend_the_phase() -> None:
+    """The seat stands still at the finish, and a little noise decides where its turn is seen."""
+    time = np.arange(0.0, 14.0, 1.0 / 30.0)
+    share = (time - 0.2) / 2.4
+    way = np.minimum(-np.cos(2.0 * np.pi * share), 0.4)
+    bump = np.where(np.floor(share) % 2 == 0, 0.3, 0.7)
+    way = way + 0.02 * np.exp(-(((np.mod(share, 1.0) - bump) / 0.04) ** 2))
+    phase = phase_of(time, way)
+    inside = np.isfinite(phase)
+    assert inside.mean() > 0.6
+    off = phase[inside] - share[inside]
+    assert np.abs(off - np.median(off)).max() < 0.03
+
+
 def test_whole_phases_are_the_turns_at_the_feet_whichever_way_the_athlete_looks() -> None:
     truth = rower(10.0)
     for mirror in (1.0, -1.0):

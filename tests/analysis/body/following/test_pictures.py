@@ -160,6 +160,21 @@ def test_two_alike_are_not_guessed_between() -> None:
     assert RigidFollower([template], 20.0).step(0.0, twice) is None
 
 
+def test_what_has_a_double_in_its_own_frame_is_not_looked_for_elsewhere() -> None:
+    """A contour that occurs again would be found at the wrong one while the right one is hidden."""
+    picture = speckle(200, 300, 3).astype(np.uint8)
+    picture[100:140, 200:240] = picture[40:80, 40:80]
+    template = cut_template(picture, 60.0, 60.0, 9)
+    assert template is not None and not template.only_one
+    follower = RigidFollower([template], 12.0)
+    assert follower.step(0.0, picture) is None
+    follower.put(0.0, 60.0, 60.0, 0)
+    assert follower.step(0.03, picture) is not None
+    covered = picture.copy()
+    covered[30:90, 30:90] = 100
+    assert [follower.step(0.1 + 0.03 * i, covered) for i in range(12)] == [None] * 12
+
+
 # -- the whole way -------------------------------------------------------------------------------
 
 
