@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from app.review.parts.media import MediaRef
 from app.review.recordings import RecordingDoubt
+from app.submission.body import LoadedBody
 from app.submission.clock import ReviewClock, Standing
 from app.submission.findings import RaisedFindings, raise_findings
 from app.submission.remarks import Remark
@@ -126,6 +127,7 @@ class LoadedSubmission:
     films, forces : as the review names them, also those that are missing here
     noticed : what loading them brought up
     wording : the coach's own wording of the findings; None for the file of this user
+    body : what was followed in the first film, None where nothing was
     """
 
     state: ReviewState
@@ -134,6 +136,7 @@ class LoadedSubmission:
     forces: tuple[LoadedForce, ...] = ()
     noticed: tuple[Remark, ...] = ()
     wording: Path | None = None
+    body: LoadedBody | None = None
 
     @property
     def film(self) -> LoadedFilm | None:
@@ -154,6 +157,13 @@ class LoadedSubmission:
     def piece(self) -> PieceAnalysis | None:
         """The first force recording cut and measured."""
         return None if self.force is None else self.force.piece
+
+    @property
+    def strokes(self) -> tuple[Stroke, ...]:
+        """Strokes of the force, or where there is none those of the picture; each says which."""
+        if self.piece is not None:
+            return self.piece.strokes
+        return () if self.body is None else self.body.strokes
 
     @property
     def usual(self) -> Mapping[str, Spread | None]:
@@ -199,7 +209,7 @@ class LoadedSubmission:
     @cached_property
     def raised(self) -> RaisedFindings:
         """What was found, and what could not be used for it."""
-        return raise_findings(self.piece, self.state, self.wording, self.sections)
+        return raise_findings(self.piece, self.state, self.wording, self.sections, self.body)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
