@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from analysis.body.angles import BodySeries
+    from analysis.body.lengths import KnownLength
     from analysis.body.order import Order
     from analysis.body.piece import BodyAnalysis
     from analysis.body.track import BodyTrack
+    from analysis.body.view import View
     from analysis.force.piece import Spread
     from analysis.measures.measures import Measures
     from analysis.signals.stroke import Stroke
@@ -67,8 +69,14 @@ class LoadedBody:
         return self.analysis.usual
 
 
-def loaded_body(ref: MediaRef, track: BodyTrack, stature_m: float | None = None) -> LoadedBody:
-    """Work out what the points of a film tell."""
+def loaded_body(
+    ref: MediaRef,
+    track: BodyTrack,
+    stature_m: float | None = None,
+    view: View | None = None,
+    known: KnownLength | None = None,
+) -> LoadedBody:
+    """Work out what the points of a film tell; parameters as of `analysis.body.piece`."""
     from analysis.body.piece import analyse_body
 
-    return LoadedBody(ref, analyse_body(track, stature_m=stature_m))
+    return LoadedBody(ref, analyse_body(track, view, stature_m, known))
