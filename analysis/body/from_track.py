@@ -74,7 +74,8 @@ class _Plane:
         return self.sd[:, POINTS.index(name)]
 
     def knows(self, name: str) -> bool:
-        return bool(np.isfinite(self.x(name)).mean() >= LEAST_KNOWN)
+        known = np.isfinite(self.x(name))
+        return bool(known.sum() >= LEAST_KNOWN * len(known))
 
 
 def see_body(
@@ -142,8 +143,9 @@ def _doubts(track: BodyTrack, xy_px: FloatArray) -> FloatArray:
     told = np.isfinite(track.sd_px) | ~np.isfinite(xy_px).all(axis=2)
     if told.all():
         return track.sd_px
-    stature_px = body_pixels(xy_px)
-    return np.where(told, track.sd_px, np.inf if stature_px is None else UNTOLD_SD * stature_px)
+    # Where no limb is known, all that is seen is about as large as somebody is tall.
+    stature_px = body_pixels(xy_px) or float(np.ptp(xy_px[np.isfinite(xy_px)]))
+    return np.where(told, track.sd_px, UNTOLD_SD * stature_px)
 
 
 def _plane(
