@@ -16,6 +16,7 @@ PACKAGES = ("analysis", "app", "samples")
 MAY_IMPORT = {
     "analysis": {"analysis"},
     "app/files": {"app.files"},
+    "app/body": {"app.body", "app.media", "app.files", "analysis"},
     "app/prepared": {
         "app.prepared",
         "app.bundle",
@@ -64,6 +65,7 @@ MAY_IMPORT = {
 QT = ("PySide6", "pyqtgraph")
 QT_FREE = (
     "analysis",
+    "app/body",
     "app/files",
     "app/media",
     "app/review",

@@ -9,7 +9,7 @@ import numpy as np
 
 from analysis.body.angles import BODY_LENGTHS, BodySeries
 from analysis.body.handle_speed import speed_of
-from analysis.body.lengths import KnownLength, Scale, scale_of
+from analysis.body.lengths import KnownLength, Scale, body_pixels, scale_of
 from analysis.body.level import Level, level_of
 from analysis.body.track import POINTS, BodyTrack
 from analysis.body.view import View, squared
@@ -29,6 +29,8 @@ NO_LENGTHS = "Too few points of arm and leg are known to tell how far anything g
 NO_HANDLE = "The handle itself was not followed; the wrist stands for it, and speed is left out."
 SEAT_IS_HIP = "The seat itself was not followed; the hip stands for it."
 NO_SIDE = "It cannot be told on which side the flywheel is; it was taken to be on the left."
+# Of a point nobody said how sure it is of, share of stature: what an untouched detector leaves.
+UNTOLD_SD = 0.016
 # A point that is known in less than this share of the frames is not used for the whole film.
 LEAST_KNOWN = 0.5
 
@@ -72,7 +74,8 @@ class _Plane:
         return self.sd[:, POINTS.index(name)]
 
     def knows(self, name: str) -> bool:
-        return bool(np.isfinite(self.x(name)).mean() >= LEAST_KNOWN)
+        known = np.isfinite(self.x(name))
+        return bool(known.sum() >= LEAST_KNOWN * len(known))
 
 
 def see_body(
@@ -98,7 +101,7 @@ def see_body(
     view = view or View()
     xy_px = squared(steadied(track), view)
     side = flywheel or side_of_flywheel(xy_px)
-    plane, level = _plane(track, xy_px, side or "left")
+    plane, level = _plane(track, xy_px, _doubts(track, xy_px), side or "left")
     scale = scale_of(xy_px, stature_m, known)
     remarks = [] if side else [NO_SIDE]
     remarks += [] if level.found else [NOT_LEVEL]
@@ -135,12 +138,24 @@ def side_of_flywheel(xy_px: FloatArray) -> Side | None:
     return None
 
 
-def _plane(track: BodyTrack, xy_px: FloatArray, side: Side) -> tuple[_Plane, Level]:
+def _doubts(track: BodyTrack, xy_px: FloatArray) -> FloatArray:
+    """Deviation of each point, pixels; of one that is known with none told, that of a detector."""
+    told = np.isfinite(track.sd_px) | ~np.isfinite(xy_px).all(axis=2)
+    if told.all():
+        return track.sd_px
+    # Where no limb is known, all that is seen is about as large as somebody is tall.
+    stature_px = body_pixels(xy_px) or float(np.ptp(xy_px[np.isfinite(xy_px)]))
+    return np.where(told, track.sd_px, UNTOLD_SD * stature_px)
+
+
+def _plane(
+    track: BodyTrack, xy_px: FloatArray, sd_px: FloatArray, side: Side
+) -> tuple[_Plane, Level]:
     along = xy_px[..., 0] if side == "left" else -xy_px[..., 0]
     up = -xy_px[..., 1]
     seat = POINTS.index("seat")
     level = level_of(track.time_s, along[:, seat], up[:, seat])
-    return _Plane(track.time_s, *level.turned(along, up), track.sd_px), level
+    return _Plane(track.time_s, *level.turned(along, up), sd_px), level
 
 
 def _angles(

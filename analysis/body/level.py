@@ -90,6 +90,8 @@ def _going_on(time_s: FloatArray, at_s: list[float], values: list[float]) -> Flo
 
 
 def _centres(time_s: FloatArray) -> FloatArray:
+    if len(time_s) == 0:
+        return time_s
     half = 0.5 * WINDOW_S
     first, last = float(time_s[0]) + half, float(time_s[-1]) - half
     if last <= first:

@@ -35,6 +35,8 @@ def body_strokes(body: BodySeries) -> tuple[Stroke, ...]:
     In order of time, numbered from 0; half strokes with a remark. A stroke one of whose turns lies
     in a gap is left out, and so is one that began before the film did.
     """
+    if len(body.time_s) == 0:
+        return ()
     unit = 1.0 / USUAL_STATURE_M if body.length_unit == BODY_LENGTHS else 1.0
     signal, least = body.handle_m, SMALLEST_WAY_M * unit
     if np.isfinite(signal).mean() < 0.5:

@@ -21,6 +21,7 @@ Code = Literal[
     "intake",
     "wording",
     "threshold",
+    "body",
 ]
 
 

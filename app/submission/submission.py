@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from app.review.parts.media import MediaRef
 from app.review.recordings import RecordingDoubt
+from app.submission.body import LoadedBody
 from app.submission.clock import ReviewClock, Standing
 from app.submission.findings import RaisedFindings, raise_findings
 from app.submission.looking import missing
@@ -160,6 +161,7 @@ class LoadedSubmission:
     state, review_path : the review; one that is only begun has no file yet
     films, forces : as the review names them, also those that are missing here
     wording : the coach's own wording of the findings; None for the file of this user
+    body : what was followed in the first film, None where nothing was
     """
 
     state: ReviewState
@@ -167,6 +169,7 @@ class LoadedSubmission:
     films: tuple[LoadedFilm, ...] = ()
     forces: tuple[LoadedForce, ...] = ()
     wording: Path | None = None
+    body: LoadedBody | None = None
 
     def in_state(self, state: ReviewState, review_path: Path | None = None) -> LoadedSubmission:
         """The same recordings with the review as it is now; nothing is derived twice.
@@ -208,8 +211,8 @@ class LoadedSubmission:
         return self.with_recordings(forces=() if ref is None else (LoadedForce(ref, missing=said),))
 
     def keep_from(self, other: LoadedSubmission) -> None:
-        """Take over what was derived from the same piece by the same parts of a review."""
-        if self.piece is not other.piece:
+        """Take over what was derived from the same recordings by the same parts of a review."""
+        if self.piece is not other.piece or self.body is not other.body:
             return
         for names, by in ((_CUT, cut_by), (_JUDGED, judged_by)):
             if by(self.state) == by(other.state):
@@ -242,9 +245,18 @@ class LoadedSubmission:
         """The first force recording cut and measured."""
         return None if self.force is None else self.force.piece
 
+    @property
+    def strokes(self) -> tuple[Stroke, ...]:
+        """Strokes of the force, or where there is none those of the picture; each says which."""
+        if self.piece is not None:
+            return self.piece.strokes
+        return () if self.body is None else self.body.strokes
+
     @cached_property
     def usual(self) -> Mapping[str, Spread | None]:
-        """Mean and spread of each measure within the longest section; empty without force."""
+        """Mean and spread of each measure within the longest section, else from the picture."""
+        if self.piece is None and self.body is not None:
+            return self.body.usual
         return _summary(self.main_piece)
 
     @property
@@ -296,7 +308,7 @@ class LoadedSubmission:
     @cached_property
     def raised(self) -> RaisedFindings:
         """What was found, and what could not be used for it."""
-        return raise_findings(self.piece, self.state, self.wording, self.sections)
+        return raise_findings(self.piece, self.state, self.wording, self.sections, self.body)
 
     @property
     def findings(self) -> tuple[Finding, ...]:

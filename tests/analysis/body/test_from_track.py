@@ -199,5 +199,14 @@ def test_a_slanting_camera_is_refused() -> None:
     assert np.isnan(seen.series.knee_rad).all() and np.isfinite(seen.series.handle_m).all()
 
 
+def test_points_of_which_no_deviation_is_told_are_not_taken_for_sure() -> None:
+    track = track_of(rowed())
+    untold = see_body(replace(track, sd_px=np.full_like(track.sd_px, np.nan))).series
+    told = see_body(track).series
+    for name in ("knee_rad", "elbow_rad", "trunk_lean_rad"):
+        assert np.degrees(np.nanmedian(untold.sd[name])) > 2.0
+        assert np.nanmedian(untold.sd[name]) > np.nanmedian(told.sd[name])
+
+
 def test_a_side_that_cannot_be_told_is_none() -> None:
     assert side_of_flywheel(np.full((4, len(POINTS), 2), np.nan)) is None

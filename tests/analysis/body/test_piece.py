@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import json
+
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from hypothesis.extra import numpy as hnp
 
 from analysis.body.piece import NO_STROKES, analyse_body
 from analysis.body.track import POINTS, BodyTrack
+from analysis.findings.find import find
 from analysis.measures.registry import KEYS
 from samples.piece import PieceOptions, simulate_piece
 from tests.helpers.followed import track_of
@@ -46,3 +52,39 @@ def test_a_film_without_strokes_says_so() -> None:
     )
     body = analyse_body(track)
     assert body.strokes == () and body.remarks[0] == NO_STROKES and body.order is None
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    hnp.arrays(
+        np.float64, (40, len(POINTS), 2), elements=st.floats(-50.0, 2000.0) | st.just(np.nan)
+    ),
+    hnp.arrays(np.float64, (40, len(POINTS)), elements=st.floats(0.0, 50.0) | st.just(np.nan)),
+    st.sampled_from([1.0 / 60.0, 0.1, 2.0]),
+)
+def test_any_points_give_an_answer(xy_px, sd_px, step_s) -> None:
+    source = np.ones(sd_px.shape, np.uint8)
+    body = analyse_body(BodyTrack(step_s * np.arange(40), xy_px, sd_px, source))
+    assert body.remarks and len(body.measures) == len(body.strokes)
+    for finding in find(None, None, body.series):
+        json.dumps(finding.as_dict(), allow_nan=False)
+
+
+@pytest.mark.parametrize("frames", [0, 1, 2, 9])
+def test_a_film_of_a_few_frames_is_no_error(frames) -> None:
+    track = track_of(rowed())
+    few = BodyTrack(
+        track.time_s[:frames], track.xy_px[:frames], track.sd_px[:frames], track.source[:frames]
+    )
+    assert analyse_body(few).strokes == ()
+
+
+def test_a_long_rest_is_no_stroke_and_hides_none() -> None:
+    """A film in which the athlete rests for most of the time is cut as any other."""
+    piece = simulate_piece(
+        PieceOptions(seed=4, duration_s=60.0, rate_spm=24.0, pauses=((3, 20.0),))
+    )
+    body = analyse_body(track_of(piece, 0.003))
+    whole = [c for c in piece.cycles if c.start_s > 0.1 and c.far_s < piece.time_s[-1] - 0.2]
+    assert abs(len(body.strokes) - len(whole)) <= 1
+    assert sum(s.next_catch_s is None for s in body.strokes) == 2
