@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QStackedWidget
 
 from app.window.actions.appearance import Appearance
@@ -18,6 +18,7 @@ from app.window.actions.feature import Feature, Places
 from app.window.actions.layout import Layout
 from app.window.actions.menu_order import in_order
 from app.window.actions.menus import Menus
+from app.window.actions.task_bar import TaskBar
 from app.window.actions.window_actions import WINDOW_ACTIONS
 from app.window.session.incoming_files import IncomingFiles
 from app.window.session.known_recordings import KnownRecordings
@@ -112,9 +113,7 @@ class MainWindow(QMainWindow):
         conditions.add("review", lambda: session.review is not None, "open a submission first")
         conditions.add("footage", lambda: has("footage"), "needs footage")
         conditions.add("force", lambda: has("force"), "needs a force file")
-        conditions.add(
-            "drawing", lambda: self.modes.any_on, "nothing is being drawn", self.modes.changed
-        )
+        conditions.add("drawing", lambda: self.modes.any_on, "no mode is on", self.modes.changed)
         return conditions
 
     def _make_views(self) -> None:
@@ -143,6 +142,15 @@ class MainWindow(QMainWindow):
         urls = event.mimeData().urls()
         self[IncomingFiles].open([Path(u.toLocalFile()) for u in urls if u.isLocalFile()])
         event.acceptProposedAction()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Say why the key of an action that can do nothing now did nothing."""
+        why = self.menus.why_not(QKeySequence(event.keyCombination()))
+        if why:
+            self.messages.say(why)
+            event.accept()
+        else:
+            super().keyPressEvent(event)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """End everything that runs, once the review is saved or the coach has said what to do."""
@@ -184,11 +192,10 @@ class MainWindow(QMainWindow):
         self.stage.setAccessibleName("Picture")
         for feature in self._features:
             feature.lay_out(places)
-        for widget in places.menu_corner:
-            self.menuBar().setCornerWidget(widget)
         for widget in places.end_of_line:
             self.message_line.stand_at_end(widget)
-        self.division = Layout(places, self.trace, self.message_line)
+        self.tasks = TaskBar(places.bar_actions, self.menus.sections(), places.task_corner)
+        self.division = Layout(places, self.tasks, self.trace, self.message_line)
         self.context.offer(self.division)
         self.setCentralWidget(self.division.whole)
         for one, next_one in pairwise(places.tab_order):
@@ -201,6 +208,7 @@ class MainWindow(QMainWindow):
         )  # fmt: skip
         self.session.state_changed.connect(lambda _state, _before: self._show_title())
         self.session.file_changed.connect(self._show_title)
+        self.modes.changed.connect(lambda: self.message_line.show_mode(self.modes.words))
         self.jobs.started.connect(self.message_line.work.watch)
         self.jobs.ended.connect(self.message_line.work.leave)
 

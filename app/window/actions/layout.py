@@ -27,7 +27,7 @@ class Layout(QObject):
     whole : what fills the window
     """
 
-    def __init__(self, places: Places, trace: TraceView, line: MessageLine) -> None:
+    def __init__(self, places: Places, tasks: QWidget, trace: TraceView, line: MessageLine) -> None:
         super().__init__(places.window)
         self._curves = places.curves
         alone, self._beside = _in_row(
@@ -47,7 +47,7 @@ class Layout(QObject):
         halves = _split(Qt.Orientation.Vertical, (above, 640), (below, 140))
         halves.setStretchFactor(0, 1)
         room = ScrollFrame(halves, LEAST)
-        self.whole = _column((room, line), room)
+        self.whole = _column((tasks, room, line), room)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Give the picture more of a window that has become narrow, and less again."""

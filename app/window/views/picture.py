@@ -37,6 +37,7 @@ class PictureView(QWidget):
     """Paints the frame it was given, turned, mirrored, lifted and zoomed as asked."""
 
     stepped = Signal(int)  # frames, from the wheel
+    lens_changed = Signal()
     size_wanted = Signal(QSize)  # device pixels to decode for
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -92,9 +93,15 @@ class PictureView(QWidget):
             self._legend = legend
             self.update()
 
+    @property
+    def has_lens(self) -> bool:
+        """Whether the magnifying glass is out."""
+        return self._lens
+
     def toggle_lens(self) -> None:
         """Show a magnifying glass under the pointer, or hide it."""
         self._lens = not self._lens
+        self.lens_changed.emit()
         self.setMouseTracking(self._lens)
         self._lens_at = QPointF(self.rect().center()) if self._lens else None
         self._want_size()
