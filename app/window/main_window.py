@@ -11,11 +11,12 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QStackedWidget
 
+from app.review.parts.state import ReviewState
 from app.window.actions.appearance import Appearance
 from app.window.actions.conditions import Conditions
 from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
-from app.window.actions.layout import Layout
+from app.window.actions.layout import Layout, kind_of
 from app.window.actions.menu_order import in_order
 from app.window.actions.menus import Menus
 from app.window.actions.task_bar import TaskBar
@@ -76,6 +77,7 @@ class MainWindow(QMainWindow):
         self._lay_out()
         self._connect()
         self._showing.show_recordings(OpenRecordings())
+        self._arrange()
 
     def __getitem__(self, kind: type[T]) -> T:
         """Give the part of a type, as the context does."""
@@ -206,11 +208,21 @@ class MainWindow(QMainWindow):
             self.session, self.playhead, self[Selection], self.supply, self.sound, self.picture,
             self.trace, self.view, self.messages, self,
         )  # fmt: skip
-        self.session.state_changed.connect(lambda _state, _before: self._show_title())
+        self.session.recordings_changed.connect(lambda _recordings: self._arrange())
+        self.session.state_changed.connect(self._take_state)
         self.session.file_changed.connect(self._show_title)
         self.modes.changed.connect(lambda: self.message_line.show_mode(self.modes.words))
         self.jobs.started.connect(self.message_line.work.watch)
         self.jobs.ended.connect(self.message_line.work.leave)
+
+    def _take_state(self, state: ReviewState, before: ReviewState) -> None:
+        self._show_title()
+        if state.turn != before.turn:
+            self._arrange()
+
+    def _arrange(self) -> None:
+        """What is open decides how the room is divided."""
+        self.division.arrange(kind_of(self.session.recordings, self.session.state.turn))
 
     def _show_title(self) -> None:
         review = self.session.review

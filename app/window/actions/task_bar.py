@@ -65,4 +65,11 @@ def _menu_button(name: str, actions: Sequence[QAction]) -> QToolButton:
     button.setMenu(menu)
     button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
     button.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+
+    def follow() -> None:
+        button.setEnabled(any(action.isEnabled() for action in actions))
+
+    for action in actions:
+        action.enabledChanged.connect(lambda _on: follow())
+    follow()
     return button

@@ -44,7 +44,7 @@ class PictureView(QWidget):
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumSize(200, 112)
+        self.setMinimumSize(200, 60)
         self.setAccessibleName("Footage")
         self._frame: ShownFrame | None = None
         self._image: QImage | None = None
