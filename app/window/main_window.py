@@ -8,16 +8,18 @@ from pathlib import Path
 from typing import TypeVar
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QStackedWidget
 
+from app.review.parts.state import ReviewState
 from app.window.actions.appearance import Appearance
 from app.window.actions.conditions import Conditions
 from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
-from app.window.actions.layout import Layout
+from app.window.actions.layout import Layout, kind_of
 from app.window.actions.menu_order import in_order
 from app.window.actions.menus import Menus
+from app.window.actions.task_bar import TaskBar
 from app.window.actions.window_actions import WINDOW_ACTIONS
 from app.window.session.incoming_files import IncomingFiles
 from app.window.session.known_recordings import KnownRecordings
@@ -74,6 +76,7 @@ class MainWindow(QMainWindow):
         self._lay_out()
         self._connect()
         self._showing.show_recordings()
+        self._arrange()
 
     def __getitem__(self, kind: type[T]) -> T:
         """Give the part of a type, as the context does."""
@@ -113,9 +116,7 @@ class MainWindow(QMainWindow):
         conditions.add("review", lambda: session.review is not None, "open a submission first")
         conditions.add("footage", has_footage, "needs footage")
         conditions.add("force", has_force, "needs a force file")
-        conditions.add(
-            "drawing", lambda: self.modes.any_on, "nothing is being drawn", self.modes.changed
-        )
+        conditions.add("drawing", lambda: self.modes.any_on, "no mode is on", self.modes.changed)
         return conditions
 
     def _make_views(self) -> None:
@@ -144,6 +145,15 @@ class MainWindow(QMainWindow):
         urls = event.mimeData().urls()
         self[IncomingFiles].open([Path(u.toLocalFile()) for u in urls if u.isLocalFile()])
         event.acceptProposedAction()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Say why the key of an action that can do nothing now did nothing."""
+        why = self.menus.why_not(QKeySequence(event.keyCombination()))
+        if why:
+            self.messages.say(why)
+            event.accept()
+        else:
+            super().keyPressEvent(event)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """End everything that runs, once the review is saved or the coach has said what to do."""
@@ -185,11 +195,10 @@ class MainWindow(QMainWindow):
         self.stage.setAccessibleName("Picture")
         for feature in self._features:
             feature.lay_out(places)
-        for widget in places.menu_corner:
-            self.menuBar().setCornerWidget(widget)
         for widget in places.end_of_line:
             self.message_line.stand_at_end(widget)
-        self.division = Layout(places, self.trace, self.message_line)
+        self.tasks = TaskBar(places.bar_actions, self.menus.sections(), places.task_corner)
+        self.division = Layout(places, self.tasks, self.trace, self.message_line)
         self.context.offer(self.division)
         self.setCentralWidget(self.division.whole)
         for one, next_one in pairwise(places.tab_order):
@@ -200,10 +209,23 @@ class MainWindow(QMainWindow):
             self.session, self.playhead, self[Selection], self.supply, self.sound, self.picture,
             self.trace, self.view, self.messages, self,
         )  # fmt: skip
-        self.session.state_changed.connect(lambda _state, _before: self._show_title())
+        self.session.recordings_changed.connect(self._arrange)
+        self.session.state_changed.connect(self._take_state)
         self.session.file_changed.connect(self._show_title)
+        self.modes.changed.connect(lambda: self.message_line.show_mode(self.modes.words))
         self.jobs.started.connect(self.message_line.work.watch)
         self.jobs.ended.connect(self.message_line.work.leave)
+
+    def _take_state(self, state: ReviewState, before: ReviewState) -> None:
+        self._show_title()
+        if state.turn != before.turn:
+            self._arrange()
+
+    def _arrange(self) -> None:
+        """What is open decides how the room is divided."""
+        session = self.session
+        has_force = session.submission.piece is not None
+        self.division.arrange(kind_of(session.footage, has_force, session.state.turn))
 
     def _show_title(self) -> None:
         review = self.session.review

@@ -96,10 +96,31 @@ class Menus(QObject):
         keys = key_text(row.keys)
         twin.setToolTip(f"{row.help}\nKey: {keys}" if keys else row.help)
         twin.setData(row.title)  # what the button is called where it cannot be seen
-        twin.triggered.connect(action.trigger)
+        twin.setCheckable(action.isCheckable())
+        action.toggled.connect(twin.setChecked)
+        twin.triggered.connect(lambda: self._run_twin(action, twin))
         twin.setEnabled(action.isEnabled())
         action.enabledChanged.connect(twin.setEnabled)
         return twin
+
+    def why_not(self, key: QKeySequence) -> str:
+        """Why a key does nothing now, as a sentence; "" where it does something, or is nobody's."""
+        answers = self._conditions.answers()
+        for row in self.rows:
+            if not answers[row.needs] and key in self.actions[row.name].shortcuts():
+                return f"{row.title}: {self._conditions.lacks(row.needs)}."
+        return ""
+
+    def sections(self) -> dict[str, list[QAction]]:
+        """The Qt actions of each section."""
+        found: dict[str, list[QAction]] = {}
+        for row in self.rows:
+            found.setdefault(row.section, []).append(self.actions[row.name])
+        return found
+
+    def _run_twin(self, action: QAction, twin: QAction) -> None:
+        action.trigger()
+        twin.setChecked(action.isChecked())  # a click that changed nothing leaves no tick
 
     def _runner(self, row: ActionRow) -> Callable[[], None]:
         def run() -> None:

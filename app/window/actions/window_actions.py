@@ -32,7 +32,7 @@ WINDOW_ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Layout].toggle_large_curve(),
         needs="force",
         also="bigger enlarge graph chart force",
-        is_on=lambda c: c[Layout].has_large_curve,
+        is_on=lambda c: Layout in c and c[Layout].has_large_curve,
     ),
     _appearance(
         SYSTEM, "As the system", "Light or dark as the system is set, also when it changes."

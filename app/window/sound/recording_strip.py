@@ -52,7 +52,7 @@ class SpeakingStrip(QFrame):
         speaking: Recorder,
         parent: QWidget,
         title: str = "Recording",
-        keys: tuple[str, str] = ("O", "Alt+O"),
+        key: str = "O",
     ) -> None:
         super().__init__(parent)
         self._speaking, self._stage = speaking, parent
@@ -73,12 +73,12 @@ class SpeakingStrip(QFrame):
         for widget in (dot, QLabel(title), self._time, self._meter, self._words, self._name):
             row.addWidget(widget)
         row.addWidget(
-            quiet_button("Done", f"End the recording and keep it.\nKey: {keys[0]}", speaking.toggle)
+            quiet_button("Done", f"End the recording and keep it.\nKey: {key}", speaking.toggle)
         )
         row.addWidget(
             quiet_button(
                 "Discard",
-                f"End the recording and delete it.\nKey: {keys[1]}",
+                "End the recording and delete it.",
                 speaking.throw_away,
             )
         )

@@ -72,9 +72,13 @@ class MessageLine(QFrame):
     def __init__(self, messages: Messages, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setFixedHeight(LOW_PX)
-        self._is_fitting = False
+        self._is_fitting = self._is_problem = False
         self._sign = QLabel("")
         theme.follow(self._dress)
+        self._mode = QLabel("")
+        self._mode.setProperty("role", "mode")
+        self._mode.setAccessibleName("What the mouse does now")
+        self._mode.hide()
         self._text = QLabel("")
         # A long message takes more lines; it never pushes the window past the edge of a screen.
         self._text.setWordWrap(True)
@@ -92,7 +96,10 @@ class MessageLine(QFrame):
         grid.setContentsMargins(10, 2, 10, 2)
         grid.setVerticalSpacing(2)
         grid.setColumnStretch(1, 1)
-        grid.addWidget(self._sign, 0, 0)
+        signs = QHBoxLayout()
+        signs.addWidget(self._mode)
+        signs.addWidget(self._sign)
+        grid.addLayout(signs, 0, 0)
         grid.addWidget(self._scroll, 0, 1)
         grid.addLayout(self._offers, 0, 2)
         grid.addLayout(self._end, 0, 4)
@@ -110,6 +117,23 @@ class MessageLine(QFrame):
     def text(self) -> str:
         """What is said now."""
         return self._text.text()
+
+    @property
+    def mode(self) -> str:
+        """The mode that is named now."""
+        return self._mode.text()
+
+    def show_mode(self, words: str) -> None:
+        """Name the mode that is on; what was said while it was goes with it."""
+        said = f"{words} · Esc ends it" if words else ""
+        if said == self.mode:
+            return
+        ended = bool(self.mode) and not self._is_problem
+        self._mode.setText(said)
+        self._mode.setVisible(bool(said))
+        if ended:
+            self._clear()
+        self._fit()
 
     def stand_at_end(self, sign: QWidget) -> None:
         """Give a sign that is always there the end of the line."""
@@ -147,6 +171,7 @@ class MessageLine(QFrame):
 
     def _show(self, text: str, problem: bool, offers: tuple[Offer, ...]) -> None:
         self._clear()
+        self._is_problem = problem
         self._sign.setText("▲" if problem else "")
         self._sign.setVisible(problem)
         self._text.setText(text)

@@ -37,13 +37,14 @@ class PictureView(QWidget):
     """Paints the frame it was given, turned, mirrored, lifted and zoomed as asked."""
 
     stepped = Signal(int)  # frames, from the wheel
+    lens_changed = Signal()
     size_wanted = Signal(QSize)  # device pixels to decode for
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumSize(200, 112)
+        self.setMinimumSize(200, 60)
         self.setAccessibleName("Footage")
         self._frame: ShownFrame | None = None
         self._image: QImage | None = None
@@ -92,9 +93,15 @@ class PictureView(QWidget):
             self._legend = legend
             self.update()
 
+    @property
+    def has_lens(self) -> bool:
+        """Whether the magnifying glass is out."""
+        return self._lens
+
     def toggle_lens(self) -> None:
         """Show a magnifying glass under the pointer, or hide it."""
         self._lens = not self._lens
+        self.lens_changed.emit()
         self.setMouseTracking(self._lens)
         self._lens_at = QPointF(self.rect().center()) if self._lens else None
         self._want_size()

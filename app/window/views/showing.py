@@ -18,7 +18,7 @@ from app.window.views.sound_player import SoundPlayer
 from app.window.views.stroke_panel import StrokeView
 from app.window.views.trace_view import TraceView
 
-NO_FOOTAGE = "No footage.\nDrop it here, or work from the force alone."
+NO_FOOTAGE = "No footage. Drop it here to see the strokes; the force alone can be reviewed too."
 OUTSIDE = "The footage does not show this moment."
 
 

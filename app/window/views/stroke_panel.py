@@ -229,6 +229,11 @@ class StrokePanel(QWidget):
         super().resizeEvent(event)
         self.resized.emit()
         self.make_room()
+        self._fit_legend()
+
+    def _fit_legend(self) -> None:
+        """Keep all its lines: what wraps tells a layout no height of its own."""
+        self._legend.setMinimumHeight(self._legend.heightForWidth(max(self._legend.width(), 60)))
 
     def show_drawing(self, on: bool) -> None:
         """Say whether the pen is on the curve; the measures make room for its tools."""
@@ -266,9 +271,10 @@ class StrokePanel(QWidget):
     def _show_legend(self) -> None:
         target = self._session.state.target if self._session is not None else None
         words = _legend_text(self._piece)
-        if target is not None and "this stroke" in words:
-            words += f' &nbsp; <span style="color:{theme.TARGET_BRIGHT}">┅</span> target'
+        if target is not None and self._piece is not None and self._piece.by_time is not None:
+            words += f' &nbsp; <span style="color:{theme.TARGET_BRIGHT}">┅</span>&nbsp;target'
         self._legend.setText(words)
+        self._fit_legend()
 
     def _show_stroke(self, stroke: Stroke | None) -> None:
         piece = self._session.submission.piece if self._session else None
@@ -304,8 +310,8 @@ def _legend_text(piece: PieceAnalysis | None) -> str:
         return "No whole stroke was found in this force file."
     count = int((~piece.by_time.outlying).sum())
     return (
-        f'<span style="color:{theme.FORCE}">━</span> this stroke &nbsp; '
-        f'<span style="color:{theme.MEAN}">╌</span> mean of {count}, with spread'
+        f'<span style="color:{theme.FORCE}">━</span>&nbsp;this&nbsp;stroke &nbsp; '
+        f'<span style="color:{theme.MEAN}">╌</span>&nbsp;mean of {count}, with spread'
     )
 
 

@@ -75,6 +75,12 @@ class TraceView(pg.PlotWidget):
         self._box.sigResized.connect(self._redraw)
         self._box.setXRange(0, FIRST_VIEW_S, padding=0)
 
+    def show_axes(self, left: bool, bottom: bool) -> None:
+        """Show the scale of the force, and that of time: where there is nothing, neither."""
+        item = self.getPlotItem()
+        item.showAxis("left", left)
+        item.showAxis("bottom", bottom)
+
     def _dress(self) -> None:
         dress_plot(self)
         self._curve.setPen(pg.mkPen(theme.FORCE, width=1))

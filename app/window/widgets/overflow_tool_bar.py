@@ -37,6 +37,7 @@ class OverflowToolBar(QWidget):
         self.row.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)
         self._more = QToolButton()
         self._more.setText("⋯")
+        self._more.setProperty("role", "more")
         self._more.setToolTip("What has no room here.")
         self._more.setAccessibleName("More of this row")
         self._more.setFocusPolicy(Qt.FocusPolicy.NoFocus)

@@ -208,6 +208,8 @@ QLabel[role="heading"] {{ font-weight: 600; color: {c.text}; }}
 QLabel[role="quiet"] {{ color: {c.quiet}; }}
 QLabel[role="clock"] {{ font-family: "DejaVu Sans Mono", monospace; font-size: 15px; }}
 QLabel[role="section"] {{ color: {c.quiet}; font-weight: 600; padding: 5px 10px 2px 10px; }}
+QLabel[role="mode"] {{ color: {c.chosen_text}; background: {c.chosen}; border-radius: 4px;
+    padding: 2px 8px; font-weight: 600; }}
 QFrame[role="rule"] {{ background: {c.hair}; max-height: 1px; border: 0; }}
 QToolButton {{ padding: 3px 4px; border: 1px solid {c.line}; border-radius: 4px; }}
 QToolButton:disabled {{ border-color: {c.hair}; }}

@@ -116,7 +116,7 @@ def test_a_scaled_screen_shows_or_scrolls_everything(scale: float, loaded: MainW
 
 DIALOGS = (
     "keys", "search", "limits", "versions", "rescued", "show_line_up", "thresholds", "flywheel",
-    "compare_new", "keep_reference", "references", "self_test", "send_panel",
+    "compare_new", "keep_reference", "references", "self_test", "send_panel", "send_plan",
 )  # fmt: skip
 
 

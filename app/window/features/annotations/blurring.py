@@ -22,7 +22,9 @@ if TYPE_CHECKING:
 
 USUAL_SHARE = 0.11  # of the picture's height: a face in footage that shows a whole rower
 NO_FOOTAGE = "Open footage first; a face is marked on its picture."
-NONE_HERE = "There is no blurred face on this frame; drag around one, or press Ctrl+Shift+B."
+NONE_HERE = (
+    "There is no blurred face on this frame; drag around one, or choose Blur at the pointer."
+)
 
 
 class Blurring(Pen):

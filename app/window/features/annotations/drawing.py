@@ -172,13 +172,13 @@ class Drawing(MarkPen[Mark]):
         stroke = clock.stroke_at(mark.video_s) if clock is not None else None
         if clock is None or stroke is None:
             self._messages.warn(
-                "There is no stroke here; go to the last frame for the mark and press Shift+U."
+                "There is no stroke here; go to the last frame for the mark and show it to there."
             )
             return
         span = clock.span_of(stroke)
         start_s = max(min(span.start_s, mark.video_s), 0.0)
         self._do(EditMark(mark.id, video_s=start_s, end_s=max(span.end_s, mark.video_s)))
-        self._messages.say("The mark stands through its stroke; U again for one frame.")
+        self._messages.say("The mark stands through its stroke; again for one frame.")
 
     def span_to_here(self) -> None:
         """Show the selected mark from its frame to the one on screen."""

@@ -141,7 +141,7 @@ def _swatch(colour: str, run: Callable[[], None]) -> QToolButton:
 
     button.setIcon(sketched(dot))
     button.setAccessibleName(f"Colour {colour}")
-    button.setToolTip(f"Draw in {colour}; the selected mark takes the colour.\nKey: Q, the next")
+    button.setToolTip(f"Draw in {colour}; the selected mark takes the colour.")
     button.clicked.connect(lambda: run())
     return button
 

@@ -44,7 +44,7 @@ class ComparisonBar(OverflowToolBar):
         super().__init__()
         self._comparing, self._adjusting = comparing, adjusting
         self._gesture = ""
-        self._layouts = self._choices(_LAYOUTS, adjusting.set_layout, "Shift+X", 6)
+        self._layouts = self._choices(_LAYOUTS, adjusting.set_layout, "", 6)
         self._opacity = self._slider()
         self.gap()
         self._timings = self._choices(_TIMINGS, adjusting.set_timing, "Y", 5)
@@ -74,7 +74,7 @@ class ComparisonBar(OverflowToolBar):
         for name, text in choices:
             button = _plain(text)
             button.setCheckable(True)
-            button.setToolTip(f"{_TIPS[name]}\nKey: {key}, the next")
+            button.setToolTip(f"{_TIPS[name]}\nKey: {key}, the next" if key else _TIPS[name])
             button.clicked.connect(lambda _on, name=name: self._choose(run, name))
             self.put(button, gives, text)
             made[name] = button
@@ -90,7 +90,7 @@ class ComparisonBar(OverflowToolBar):
         slider.setFixedWidth(72)
         slider.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         slider.setAccessibleName("How much of the right picture is seen")
-        slider.setToolTip("How much of the right picture is seen.\nKeys: Ctrl+Up, Ctrl+Down")
+        slider.setToolTip("How much of the right picture is seen.")
         slider.sliderPressed.connect(self._begin_pull)
         slider.valueChanged.connect(self._pull)
         self.put(slider, 7)  # keys and menu do it too

@@ -44,7 +44,7 @@ class PairPanel(QWidget):
             button = QToolButton()
             button.setText(text)
             button.setCheckable(True)
-            button.setToolTip("Draw both curves over this axis.\nKey: Shift+Y, the next")
+            button.setToolTip("Draw both curves over this axis.")
             button.clicked.connect(lambda _on, axis=axis: curves.set_axis(axis))
             group.addButton(button)
             top.addWidget(button)

@@ -111,7 +111,7 @@ class References(QObject):
             "Keeping the stroke",
             work,
             lambda name: self._messages.say(
-                f"“{name}” is in your library (Ctrl+Shift+K); Shift+C offers it for any comparison."
+                f"“{name}” is in your library now; Shift+C offers it for any comparison."
             ),
             self._session.refuse,
             is_wanted=True,

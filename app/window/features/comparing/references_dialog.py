@@ -45,14 +45,14 @@ from app.window.widgets import theme
 from app.window.widgets.scroll_frame import fit_dialog, scrolled
 
 EMPTY = (
-    "No reference stroke is in your library. Go to a stroke on the bench and press Shift+K to keep"
-    " it here with its view, rate, level and notes."
+    "No reference stroke is in your library. Go to a stroke on the bench and choose Keep this"
+    " stroke in the Compare menu to keep it here with its view, rate, level and notes."
 )
 EMPTY_BUT = EMPTY + " One that was removed can be restored: choose it here and press Restore."
 LOOKING = "Looking through the library …"
 SIMULATED = (
     "Simulated: nobody rowed this stroke. It comes with the program and its words stay as they are;"
-    " keep strokes of your own with Shift+K."
+    " keep strokes of your own with Keep this stroke."
 )
 PICTURE_HIGH_PX = 190
 IS_REMOVED = "Taken out of the library; its clip, force and words are kept. Restore brings it back."

@@ -11,6 +11,7 @@ from app.window.features.footage.capture_rate import CaptureRate
 from app.window.features.footage.legend import Legend
 from app.window.features.footage.limits import Limits
 from app.window.features.footage.transport_bar import TransportBar
+from app.window.session.modes import Mode, Modes
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import Settings
@@ -27,6 +28,11 @@ class FootageFeature(Feature):
     def __init__(self, context: ActionContext) -> None:
         super().__init__(context)
         window, session = context[QMainWindow], context[ReviewSession]
+        picture, modes = context[PictureView], context[Modes]
+        lens = Mode(
+            "lens", lambda: picture.has_lens, picture.toggle_lens, "Magnifying glass", rank=-2
+        )
+        modes.add(lens, picture.lens_changed)
         legend = Legend(context[Playhead], context[PictureView], self)
         session.recordings_changed.connect(lambda: legend.set_footage(session.footage))
         context.offer(

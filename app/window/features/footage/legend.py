@@ -30,6 +30,16 @@ class Legend(QObject):
         self._zero_s = None
         self._write()
 
+    @property
+    def has_numbers(self) -> bool:
+        """Whether time and frame number are shown."""
+        return self._numbers
+
+    @property
+    def has_stopwatch(self) -> bool:
+        """Whether the stopwatch runs."""
+        return self._zero_s is not None
+
     def toggle_numbers(self) -> None:
         """Show time and frame number, or not."""
         self._numbers = not self._numbers

@@ -17,7 +17,7 @@ from app.window.widgets.overflow_tool_bar import OverflowToolBar
 # who gives way first where the window is narrow.
 _FRAME_GIVES = 9
 WIDEST_TIME = "59:59.99"
-_SINGLE = (("draw", 3), ("line_up", 7), ("note", 0), ("speak", 1))
+_SINGLE = (("line_up", 7), ("note", 0))
 
 
 class TransportBar(OverflowToolBar):

@@ -58,6 +58,11 @@ class AutoLineUp(QObject):
         """What was found for the recordings on the bench."""
         return self._line_up
 
+    @property
+    def is_by_itself(self) -> bool:
+        """Whether a new submission is lined up without being asked."""
+        return self._settings.lines_up_by_itself
+
     def run(self) -> None:
         """Look for the line-up now; the one there is stays until another is found."""
         footage, piece = self._footage, self._session.submission.piece

@@ -72,8 +72,8 @@ class LineUp(QObject):
         """Leave the line-up as it was."""
         if self.is_picking:
             self._video_s = None
-            self._messages.say("The line-up was left as it was.")
             self.picking_changed.emit(False)
+            self._messages.say("The line-up was left as it was.")
 
     def pick(self, trace_s: float) -> None:
         """The same catch was clicked on the trace."""

@@ -9,7 +9,9 @@ from app.window.features.line_up.auto_line_up import AutoLineUp
 from app.window.features.line_up.line_up import describe_found
 from app.window.session.review_session import ReviewSession
 
-NO_FORCE = "No force. Drop the force file here, or review the picture alone."
+NO_FORCE = (
+    "No force. A force file dropped here adds the trace, the stroke's curve, findings and a target."
+)
 
 
 class LineUpStatus(QLabel):

@@ -31,7 +31,7 @@ from app.bundle.wording.text_templates import TextTemplates
 from app.review.parts.change import Change
 from app.review.parts.sending import LeaveOut, PickNotes, SetSending, WriteWords
 from app.review.parts.state import ReviewState
-from app.window.features.sending.sending import Sending, open_in_system
+from app.window.features.sending.sending import Sending
 from app.window.features.sending.sending_details import Details, before_sending
 from app.window.features.sending.sending_logo import logo_from
 from app.window.features.sending.sending_notes import NotesPicker
@@ -66,7 +66,7 @@ class SendingPanel(QDialog):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Send")
+        self.setWindowTitle("What goes out")
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self._session, self._sending, self._preparing = session, sending, preparing
         self._then: Callable[[Ready], None] | None = None
@@ -269,10 +269,8 @@ class SendingPanel(QDialog):
             self._preparing.begin()
 
     def _look(self, ready: Ready) -> None:
-        shape = self.shape
-        page = ready.built.part("page") if shape == "page" else ready.built.folder / "index.html"
         self.said.setText("Opened in your browser, exactly as it will be sent.")
-        open_in_system(page)
+        self._sending.look_at(ready, self.shape)
 
     def _write(self, ready: Ready, out: Path | None = None) -> None:
         self._sending.deliver(ready, self.shape, out)

@@ -52,8 +52,8 @@ class TargetPanel(QWidget):
         self._begin = (steady, race, mend, self._draw)
         for button, gives, help_text in (
             (steady, 0, "A target for steady rowing.\nKey: T"),
-            (race, 2, "A target for racing.\nKey: Shift+T"),
-            (mend, 3, "Mend the curve where the chosen finding is.\nKey: Shift+R"),
+            (race, 2, "A target for racing."),
+            (mend, 3, "Mend the curve where the chosen finding is."),
             (self._draw, 1, "Draw the target with the mouse.\nKey: D"),
             (self._remove, 4, "Remove the target."),
         ):

@@ -118,7 +118,7 @@ def test_a_mark_stands_on_its_frame_only_until_it_gets_a_span(
         go_to_frame(loaded, qtbot, frame)
         assert loaded[Drawing].shown == ()
     go_to_frame(loaded, qtbot, 14)
-    qtbot.keyClick(loaded, Key.Key_U, Qt.KeyboardModifier.ShiftModifier)
+    loaded.menus.actions["mark_to_here"].trigger()
     for frame, count in ((9, 0), (10, 1), (12, 1), (14, 1), (15, 0)):
         go_to_frame(loaded, qtbot, frame)
         assert len(loaded[Drawing].shown) == count, frame
@@ -176,9 +176,9 @@ def test_choosing_moving_colouring_copying_deleting_and_undoing(
     (mark,) = loaded.session.state.marks
     assert mark.points_px[0] == pytest.approx((70.0, 150.0), abs=1.0)
     assert mark.points_px[1] == pytest.approx((230.0, 100.0), abs=1.0)
-    qtbot.keyClick(loaded, Key.Key_Q)
+    loaded.menus.actions["mark_colour"].trigger()
     go_to_frame(loaded, qtbot, 5)
-    qtbot.keyClick(loaded, Key.Key_D, Qt.KeyboardModifier.ControlModifier)
+    loaded.menus.actions["mark_copy"].trigger()
     first, copy = loaded.session.state.marks
     assert (first.colour, copy.colour, copy.points_px) == ("blue", "blue", first.points_px)
     assert copy.video_s == pytest.approx(loaded.playhead.time_s)
@@ -300,10 +300,9 @@ def test_a_freehand_line_is_bent_by_its_handles_and_moved_by_arrows(
     assert bent[0] == pytest.approx(drawn[0]) and bent[-1] == pytest.approx(drawn[-1])
     assert max(y for _x, y in bent) == pytest.approx(110.0, abs=3)
     assert len(loaded.session.review._history._done) == steps + 1
-    both = Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.AltModifier
     before = on_screen(loaded, *bent[0])
     for _ in range(4):
-        qtbot.keyClick(loaded, Key.Key_Right, both)
+        loaded.menus.actions["mark_right"].trigger()
     after = on_screen(loaded, *loaded.session.state.marks[0].points_px[0])
     assert after.x() > before.x() and after.y() == before.y()
     assert len(loaded.session.review._history._done) == steps + 2

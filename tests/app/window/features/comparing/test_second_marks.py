@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPointF
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
@@ -130,7 +130,7 @@ def test_marks_of_another_review_are_shown_only_on_a_tick(
     assert len(red_places(second)) > 60
     loaded.session.undo()
     assert not tab.other_marks.isChecked() and len(red_places(second)) == 0
-    qtbot.keyClick(loaded, Qt.Key.Key_M, Qt.KeyboardModifier.AltModifier)
+    loaded.menus.actions["other_marks"].trigger()
     assert tab.other_marks.isChecked() and len(red_places(second)) > 60
 
 

@@ -186,7 +186,7 @@ def giving(bench: MainWindow, qtbot: QtBot, tmp_path: Path) -> MainWindow:
 def test_mending_bridges_the_stretch_of_the_finding(giving: MainWindow, qtbot: QtBot) -> None:
     mean = own(giving)
     giving[Selection].choose_finding(finding(16.0, 42.0))
-    qtbot.keyClick(giving, Qt.Key.Key_R, Qt.KeyboardModifier.ShiftModifier)
+    giving.menus.actions["target_mend"].trigger()
     curve = sample_target(shown(giving))
     outside = (PCT <= 16) | (PCT >= 42)
     assert curve[outside] == pytest.approx(mean[outside], abs=0.02 * PEAK_N)
@@ -226,15 +226,14 @@ def test_without_a_stretch_it_says_what_to_do(
     assert loaded.session.state.target is None
 
 
-@pytest.mark.parametrize("key", ["T", "Shift+T"])
+@pytest.mark.parametrize("preset", ["target_steady", "target_race"])
 @pytest.mark.parametrize("shape", ["trapezoid", "early peak"])
 def test_a_preset_asks_for_no_more_peak_power(
-    make_bench: Callable[[], MainWindow], qtbot: QtBot, tmp_path: Path, key: str, shape: str
+    make_bench: Callable[[], MainWindow], qtbot: QtBot, tmp_path: Path, preset: str, shape: str
 ) -> None:
     window = make_bench()
     open_and_wait(window, qtbot, _piece(tmp_path / "piece.csv", 640.0 * SHAPES[shape]))
-    with_shift = Qt.KeyboardModifier.ShiftModifier if "+" in key else Qt.KeyboardModifier.NoModifier
-    qtbot.keyClick(window, Qt.Key.Key_T, with_shift)
+    window.menus.actions[preset].trigger()
     force, curves = window.session.submission.force, window.view.curves
     assert force is not None and curves is not None
     rate = summary(force.piece)["rate_spm"]
