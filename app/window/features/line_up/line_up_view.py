@@ -19,16 +19,22 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.parts.state import ReviewState
+from app.scene.force_curve import Curve, curve_shapes
+from app.scene.plot import Entry, Pen
 from app.window.features.line_up.auto_line_up import AutoLineUp
 from app.window.features.line_up.line_up import describe_found
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
+from app.window.views.plot_shapes import DATA, PlotShapes
+from app.window.views.scene_paint import entry_words
 from app.window.widgets import theme
 from app.window.widgets.clock_text import clock_text
 
 if TYPE_CHECKING:
     from app.submission.lining_up import LineUp
 
+# Motion as it was seen, and as the force has it.
+SEEN, SAID = Pen(2.0), Pen(2.0, (4.0, 2.0))
 CATCHES = 5
 THUMB = (224, 190)
 AROUND_S = 7.0  # of signal shown about the middle catch
@@ -66,11 +72,8 @@ class LineUpView(QDialog):
         self._plot.setMouseEnabled(False, False)
         self._plot.getPlotItem().hideAxis("left")
         self._plot.setMinimumHeight(130)
-        self._seen = pg.PlotCurveItem(pen=pg.mkPen(theme.PLAYHEAD, width=2))
-        dashed = pg.mkPen(theme.FORCE, width=2, style=Qt.PenStyle.DashLine)
-        self._said = pg.PlotCurveItem(pen=dashed, connect="finite")
-        self._plot.addItem(self._seen)
-        self._plot.addItem(self._said)
+        self._shapes = PlotShapes(smooth=False)
+        self._plot.addItem(self._shapes)
         self._legend = QLabel("")
         self._legend.setProperty("role", "quiet")
         self._lay_out(hint)
@@ -206,14 +209,15 @@ class LineUpView(QDialog):
             return
         what = "motion in the picture" if found.picture is not None else "loudness of the flywheel"
         self._legend.setText(
-            f'<span style="color:{theme.PLAYHEAD}">━</span> {what} &nbsp; '
-            f'<span style="color:{theme.FORCE}">╌</span> what the force says it was'
+            f"{entry_words(Entry('cursor', what, SEEN))} &nbsp; "
+            f"{entry_words(Entry('own', 'what the force says it was', SAID))}"
         )
         # What the trace predicts moves with every nudge, against the line-up it was drawn for.
         alignment = self._session.state.alignment
         moved = [alignment.video_time(found.alignment.trace_time(float(t))) for t in shown.time_s]
-        self._seen.setData(shown.time_s, shown.motion)
-        self._said.setData(np.array(moved), shown.predicted, connect="finite")
+        seen = Curve("cursor", shown.time_s, shown.motion, pen=SEEN)
+        said = Curve("own", np.array(moved), shown.predicted, pen=SAID)
+        self._shapes.set_shapes(curve_shapes([seen, said], DATA))
         middle = times[len(times) // 2]
         self._plot.setXRange(middle - AROUND_S, middle + AROUND_S, padding=0)
         near = np.abs(shown.time_s - middle) < AROUND_S
