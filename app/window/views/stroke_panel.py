@@ -10,9 +10,12 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QV
 
 from analysis.force.curves import Axis, stroke_curve
 from app.bundle.wording.measure_words import MEASURES
+from app.scene.force_curve import PENS
+from app.scene.plot import Entry
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.views.curve_view import CurveView
+from app.window.views.scene_paint import entry_words
 from app.window.views.transport import Transport
 from app.window.widgets import theme
 from app.window.widgets.elided_label import ElidedLabel
@@ -271,8 +274,8 @@ class StrokePanel(QWidget):
     def _show_legend(self) -> None:
         target = self._session.state.target if self._session is not None else None
         words = _legend_text(self._piece)
-        if target is not None and self._piece is not None and self._piece.by_time is not None:
-            words += f' &nbsp; <span style="color:{theme.TARGET_BRIGHT}">┅</span>&nbsp;target'
+        if target is not None and "this stroke" in words:
+            words += f" &nbsp; {entry_words(Entry('target', 'target', PENS['target']))}"
         self._legend.setText(words)
         self._fit_legend()
 
@@ -309,10 +312,9 @@ def _legend_text(piece: PieceAnalysis | None) -> str:
     if piece.by_time is None:
         return "No whole stroke was found in this force file."
     count = int((~piece.by_time.outlying).sum())
-    return (
-        f'<span style="color:{theme.FORCE}">━</span>&nbsp;this&nbsp;stroke &nbsp; '
-        f'<span style="color:{theme.MEAN}">╌</span>&nbsp;mean of {count}, with spread'
-    )
+    own = Entry("own", "this stroke", PENS["own"])
+    mean = Entry("mean", f"mean of {count}, with spread", PENS["mean"])
+    return f"{entry_words(own)} &nbsp; {entry_words(mean)}"
 
 
 _IN_LINE = ("rate_spm", "drive_s", "rhythm", "peak_n")

@@ -13,8 +13,10 @@ from PySide6.QtWidgets import QWidget
 
 from analysis.clocks.alignment import Alignment
 from app.review.parts.notes import Note
+from app.scene.force_curve import PENS, Curve, curve_shapes
 from app.window.session.playhead import Span
 from app.window.views.plot_dress import dress_plot
+from app.window.views.plot_shapes import DATA, PlotShapes
 from app.window.views.pyramid import Pyramid
 from app.window.views.section_lines import paint_sections
 from app.window.views.trace_overlay import PIN_HEIGHT, TraceOverlay
@@ -67,7 +69,7 @@ class TraceView(pg.PlotWidget):
         item.getAxis("left").setWidth(58)
         self._box = item.getViewBox()
         self._box.disableAutoRange()
-        self._curve = pg.PlotCurveItem()
+        self._curve = PlotShapes(smooth=False)
         self.addItem(self._curve)
         theme.follow(self._dress)
         self._overlay = TraceOverlay(self)
@@ -83,7 +85,6 @@ class TraceView(pg.PlotWidget):
 
     def _dress(self) -> None:
         dress_plot(self)
-        self._curve.setPen(pg.mkPen(theme.FORCE, width=1))
 
     def set_piece(self, piece: PieceAnalysis | None) -> None:
         """Show another piece, or none."""
@@ -288,9 +289,11 @@ class TraceView(pg.PlotWidget):
             x, y = self._pyramid.view(
                 a.trace_time(left), a.trace_time(right), max(int(area.width()), 1)
             )
-            self._curve.setData(x / (1.0 + a.drift_ppm * 1e-6) + a.offset_s, y)
+            at_s = x / (1.0 + a.drift_ppm * 1e-6) + a.offset_s
+            curve = Curve("own", at_s, y, pen=PENS["trace"])
+            self._curve.set_shapes(curve_shapes([curve], DATA))
         else:
-            self._curve.setData([], [])
+            self._curve.set_shapes(())
         self._overlay.area = area
         self._overlay.pins = tuple(
             (self.x_of(n.video_s), None if n.end_s is None else self.x_of(n.end_s))

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from html import escape
-
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
 from analysis.comparing.curves import PairAxis
+from app.scene.force_curve import PENS
+from app.scene.plot import Entry
 from app.window.features.comparing.comparing import Comparing
 from app.window.features.comparing.labels import apart
 from app.window.features.comparing.pair_curves import PairCurves
 from app.window.features.comparing.pair_view import PairView
+from app.window.views.scene_paint import entry_words
 from app.window.widgets import theme
 from app.window.widgets.elided_label import ElidedLabel
 
@@ -76,7 +77,7 @@ class PairPanel(QWidget):
         if comparison is not None:
             left, right = apart(comparison.left.label, comparison.right.label)
             self._legend.setText(
-                f'<span style="color:{theme.FORCE}">━</span> left: {escape(left)}'
-                f' &nbsp; <span style="color:{theme.SECOND}">╌</span> '
-                f"right: {escape(right)} &nbsp; ▒&nbsp;difference"
+                f"{entry_words(Entry('left', f'left: {left}', PENS['left']))} &nbsp; "
+                f"{entry_words(Entry('right', f'right: {right}', PENS['right']))}"
+                " &nbsp; ▒&nbsp;difference"
             )

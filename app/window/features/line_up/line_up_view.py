@@ -19,11 +19,15 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.parts.state import ReviewState
+from app.scene.force_curve import Curve, curve_shapes
+from app.scene.plot import Entry, Pen
 from app.window.features.line_up.auto_line_up import AutoLineUp
 from app.window.features.line_up.line_up import describe_found
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
 from app.window.views.plot_dress import dress_axis
+from app.window.views.plot_shapes import DATA, PlotShapes
+from app.window.views.scene_paint import entry_words
 from app.window.widgets import theme
 from app.window.widgets.clock_text import clock_text
 from app.window.widgets.overflow_tool_bar import OverflowToolBar
@@ -32,6 +36,8 @@ from app.window.widgets.scroll_frame import fit_dialog, scrolled
 if TYPE_CHECKING:
     from app.submission.lining_up import LineUp
 
+# Motion as it was seen, and as the force has it.
+SEEN, SAID = Pen(2.0), Pen(2.0, (4.0, 2.0))
 CATCHES = 5
 THUMB = (224, 190)
 AROUND_S = 7.0  # of signal shown about the middle catch
@@ -68,10 +74,8 @@ class LineUpView(QDialog):
         self._plot.setMouseEnabled(False, False)
         self._plot.getPlotItem().hideAxis("left")
         self._plot.setMinimumHeight(130)
-        self._seen = pg.PlotCurveItem()
-        self._said = pg.PlotCurveItem(connect="finite")
-        self._plot.addItem(self._seen)
-        self._plot.addItem(self._said)
+        self._shapes = PlotShapes(smooth=False)
+        self._plot.addItem(self._shapes)
         self._legend = QLabel("")
         self._legend.setProperty("role", "quiet")
         self._lay_out(hint)
@@ -88,8 +92,6 @@ class LineUpView(QDialog):
     def _dress(self) -> None:
         self._plot.setBackground(theme.FLOOR)
         dress_axis(self._plot.getPlotItem().getAxis("bottom"))
-        self._seen.setPen(pg.mkPen(theme.PLAYHEAD, width=2))
-        self._said.setPen(pg.mkPen(theme.FORCE, width=2, style=Qt.PenStyle.DashLine))
 
     def _lay_out(self, hint: QLabel) -> None:
         column = QVBoxLayout()
@@ -219,14 +221,15 @@ class LineUpView(QDialog):
             return
         what = "motion in the picture" if found.picture is not None else "loudness of the flywheel"
         self._legend.setText(
-            f'<span style="color:{theme.PLAYHEAD}">━</span> {what} &nbsp; '
-            f'<span style="color:{theme.FORCE}">╌</span> what the force says it was'
+            f"{entry_words(Entry('cursor', what, SEEN))} &nbsp; "
+            f"{entry_words(Entry('own', 'what the force says it was', SAID))}"
         )
         # What the trace predicts moves with every nudge, against the line-up it was drawn for.
         alignment = self._session.state.alignment
         moved = [alignment.video_time(found.alignment.trace_time(float(t))) for t in shown.time_s]
-        self._seen.setData(shown.time_s, shown.motion)
-        self._said.setData(np.array(moved), shown.predicted, connect="finite")
+        seen = Curve("cursor", shown.time_s, shown.motion, pen=SEEN)
+        said = Curve("own", np.array(moved), shown.predicted, pen=SAID)
+        self._shapes.set_shapes(curve_shapes([seen, said], DATA))
         middle = times[len(times) // 2]
         self._plot.setXRange(middle - AROUND_S, middle + AROUND_S, padding=0)
         near = np.abs(shown.time_s - middle) < AROUND_S

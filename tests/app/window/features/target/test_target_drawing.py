@@ -273,5 +273,5 @@ def test_an_old_drawing_opens_and_looks_the_same(
     open_and_wait(loaded, qtbot, path)
     assert shown(loaded) == spike
     assert sample_target(shown(loaded)) == pytest.approx(looked, abs=0.0)
-    aim = loaded.curve._aim.getData()[1]
-    assert aim == pytest.approx(looked, abs=0.0)
+    (aim,) = (line for line in loaded.curve.shown if line.ink == "target")
+    assert [force_n for _percent, force_n in aim.points] == pytest.approx(looked, abs=0.0)
