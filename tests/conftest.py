@@ -21,7 +21,12 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
+from analysis.body.detecting.network import ModelFiles, can_run
+from app.body_models.weights import find_models, models_folder
+
 ROOT = Path(__file__).resolve().parents[1]
+# Looked up before the tests have homes of their own; `./start test` fetches what is missing.
+MODELS_FOLDER = models_folder()
 
 # A skip that is not expected hides a check that no longer runs.
 EXPECTED_SKIPS = re.compile(
@@ -30,6 +35,7 @@ EXPECTED_SKIPS = re.compile(
     r"|needs root"
     r"|strace is not here"  # the benchmarks of the review file then cut no power
     r"|this system counts no bytes"
+    r"|the body models are not here"  # they are fetched, and a machine may have no way to them
     r"|Chromium is not here"  # the page is then only parsed, not looked at
 )
 
@@ -72,6 +78,15 @@ def shared_media() -> Path:
     if not folder.is_dir():
         pytest.skip("recordings of others are not here (../shared/media)")
     return folder
+
+
+@pytest.fixture(scope="session")
+def model_files() -> ModelFiles:
+    """Say where the networks that find body points lie on this machine; tests fetch nothing."""
+    found = find_models(MODELS_FOLDER) if can_run() else None
+    if found is None or found.heavy is None:
+        pytest.skip("the body models are not here (python -m app.body_models fetches them)")
+    return found
 
 
 @pytest.hookimpl(hookwrapper=True)

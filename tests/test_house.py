@@ -16,7 +16,8 @@ PACKAGES = ("analysis", "app", "samples")
 MAY_IMPORT = {
     "analysis": {"analysis"},
     "app/files": {"app.files"},
-    "app/body": {"app.body", "app.media", "app.files", "analysis"},
+    "app/body": {"app.body", "app.body_models", "app.media", "app.files", "analysis"},
+    "app/body_models": {"app.body_models", "app.files", "analysis.body"},
     "app/prepared": {
         "app.prepared",
         "app.bundle",
@@ -34,6 +35,7 @@ MAY_IMPORT = {
     "app/scene": {"app.scene", "app.review", "app.files", "analysis", "app.media.opencv"},
     "app/submission": {
         "app.submission",
+        "app.body_models",
         "app.review",
         "app.media",
         "app.files",
@@ -50,6 +52,7 @@ MAY_IMPORT = {
     },
     "app/window": {
         "app.window",
+        "app.body_models",
         "app.bundle",
         "app.scene",
         "app.submission",
@@ -67,6 +70,7 @@ QT_FREE = (
     "analysis",
     "app/body",
     "app/files",
+    "app/body_models",
     "app/media",
     "app/review",
     "app/submission",

@@ -63,7 +63,7 @@ class PersonTracker:
         if seen is not None and self._clicked and seen.points.region is not None:
             # A click says roughly how large somebody is; their own points say it better.
             seen = self._seen(image, seen.points.region) or seen
-        if seen is None:
+        if seen is None or (clicked is None and self._jumped(time_s, seen.points.region)):
             self._next = None
             return None
         return self._keep(time_s, seen)
