@@ -30,6 +30,7 @@ _RADIUS = {"handle": 1 / 60, "seat": 1 / 30}
 _ROOM = {"handle": 0.15, "seat": 0.05}
 _REACH = 0.03  # of the picture's width, from where it is expected in the next frame
 _MARGIN = 0.12  # of its size, around all that is known of the athlete
+_BACK_S = 1.0  # followed backwards at once; only a strip of each frame is kept
 _FIRST_PASS = 0.6  # of the work, where there is a second one
 
 
@@ -99,6 +100,7 @@ def observe(
     by_hand = detections is None or len(detections.time_s) == 0
     share = _FIRST_PASS if by_hand else 1.0
     reader = _FirstPass(read, clicks, detections)
+    reader.look_back(read, span_s[0], cancelled)
     for time_s, image in walk(read, span_s, cancelled, lambda s: progress(share * s)):
         reader.step(time_s, image)
     observed = reader.observed()
@@ -122,6 +124,11 @@ class _FirstPass:
         self.thumbnails = Thumbnails()
         self.rigid = [r for r in (_rigid(read, clicks, name) for name in MACHINE) if r is not None]
         self.size = (0, 0)
+
+    def look_back(self, read: FrameReader, start_s: float, cancelled: Callable[[], bool]) -> None:
+        for one in self.rigid:
+            if not any(t.only_one for t in one.follower.templates):
+                one.look_back(read, start_s, cancelled)
 
     def step(self, time_s: float, image: Image) -> None:
         self.size = (image.shape[1], image.shape[0])
@@ -147,16 +154,43 @@ class _FirstPass:
 class _Rigid:
     """One feature of the machine, with the clicks it is known from."""
 
-    def __init__(self, name: str, clicks: list[tuple[float, Click]], follower: RigidFollower):
-        self.point = POINTS.index(name)
+    def __init__(
+        self, name: str, clicks: list[tuple[float, Click]], follower: RigidFollower, room_px: int
+    ) -> None:
+        self.point, self.room_px = POINTS.index(name), room_px
         self.clicks, self.follower = clicks, follower
         self.found: list[Match | None] = []
+        self.before: dict[float, Match] = {}
+
+    def look_back(self, read: FrameReader, start_s: float, cancelled: Callable[[], bool]) -> None:
+        """Follow it from its first click backwards, some frames at a time.
+
+        What has doubles cannot be found before it was clicked in any other way.
+        """
+        first_s, click = min(self.clicks, key=lambda c: c[0])
+        follower = RigidFollower(self.follower.templates, self.follower.reach_px)
+        top = max(round(click.y_px) - self.room_px, 0)
+        follower.put(-first_s, click.x_px, click.y_px - top, self.clicks.index((first_s, click)))
+        end_s = first_s
+        while end_s > start_s:
+            begin_s = max(end_s - _BACK_S, start_s)
+            bottom = round(click.y_px) + self.room_px
+            strips = [
+                (t, image[top:bottom].copy())
+                for t, image in walk(read, (begin_s, end_s), cancelled, silent)
+            ]
+            for time_s, strip in reversed(strips):
+                match = follower.step(-time_s, strip)
+                if match is not None:
+                    self.before[time_s] = replace(match, y_px=match.y_px + top)
+            end_s = begin_s
 
     def step(self, time_s: float, image: Image) -> None:
         for k, (at_s, click) in enumerate(self.clicks):
             if at_s == time_s:
                 self.follower.put(time_s, click.x_px, click.y_px, k)
-        self.found.append(self.follower.step(time_s, image))
+        found = self.follower.step(time_s, image)
+        self.found.append(found if found is not None else self.before.get(time_s))
 
     def write(self, observed: Observed) -> None:
         for frame, match in enumerate(self.found):
@@ -177,7 +211,8 @@ def _rigid(read: FrameReader, clicks: Sequence[Click], name: str) -> _Rigid | No
         if frame is None:
             continue
         height, width = frame[1].shape
-        template = cut_template(frame[1], click.x_px, click.y_px, round(height * _RADIUS[name]))
+        radius, room = round(height * _RADIUS[name]), height * _ROOM[name]
+        template = cut_template(frame[1], click.x_px, click.y_px, radius, room)
         if template is not None:
             kept.append((frame[0], click))
             templates.append(template)
@@ -186,7 +221,7 @@ def _rigid(read: FrameReader, clicks: Sequence[Click], name: str) -> _Rigid | No
     y = np.array([click.y_px for _, click in kept])
     room = height * _ROOM[name]
     home = (0.0, float(y.min()) - room, width - 1.0, float(y.max()) + room)
-    return _Rigid(name, kept, RigidFollower(templates, _REACH * width, home))
+    return _Rigid(name, kept, RigidFollower(templates, _REACH * width, home), round(room) + 40)
 
 
 def _moving(

@@ -59,8 +59,15 @@ class Template:
         return design, weighted, np.linalg.inv(normal + 1e-6 * np.eye(4))
 
 
-def cut_template(image: Image, x_px: float, y_px: float, radius: int) -> Template | None:
-    """Cut a template from a grey frame; None where it would reach beyond the frame or is plain."""
+def cut_template(
+    image: Image, x_px: float, y_px: float, radius: int, room_px: float | None = None
+) -> Template | None:
+    """Cut a template from a grey frame; None where it would reach beyond the frame or is plain.
+
+    Parameters
+    ----------
+    room_px : how far up and down from here it can ever be; None for anywhere
+    """
     cv2 = opencv()
     height, width = image.shape
     inside = radius <= x_px <= width - 1 - radius and radius <= y_px <= height - 1 - radius
@@ -72,8 +79,11 @@ def cut_template(image: Image, x_px: float, y_px: float, radius: int) -> Templat
         return None
     at = np.arange(-radius, radius + 1)
     near = np.exp(-0.5 * (at / (0.5 * radius)) ** 2)
-    alike = cv2.matchTemplate(image.astype(np.float32), patch, cv2.TM_CCOEFF_NORMED)
-    px, py = round(x_px) - radius, round(y_px) - radius
+    far = height if room_px is None else round(room_px) + radius
+    top, bottom = max(round(y_px) - far, 0), min(round(y_px) + far + 1, height)
+    strip = image[top:bottom].astype(np.float32)
+    alike = cv2.matchTemplate(strip, patch, cv2.TM_CCOEFF_NORMED)
+    px, py = round(x_px) - radius, round(y_px) - radius - top
     only_one = _best_other(alike, px, py, radius) < _ALONE
     return Template(patch, np.outer(near, near).astype(np.float32), only_one)
 
@@ -111,6 +121,7 @@ class RigidFollower:
         self.speed = np.zeros(2)  # px a second
         self.time_s = -np.inf
         self.missed = 0
+        self.usual = 1.0  # correlation of late
         self.been: list[FloatArray] = []
 
     def put(self, time_s: float, x_px: float, y_px: float, template: int) -> None:
@@ -141,6 +152,7 @@ class RigidFollower:
         known = self.place is not None and self.missed <= _LOST_AFTER and 0.0 < gap_s < 0.3
         self.speed = (place - self.place) / gap_s if known else np.zeros(2)
         self.place, self.time_s, self.missed = place, time_s, 0
+        self.usual += 0.1 * (found.correlation - self.usual)
         self.been.append(place)
 
     def _near(self, image: Image, expected: FloatArray, reach: float) -> Match | None:
@@ -154,7 +166,7 @@ class RigidFollower:
                 best, self.best = match, k
             if best is not None and best.correlation >= _SURE:
                 break
-        least = _SURE if unsure else _GOOD
+        least = max(min(_SURE, self.usual - 0.05), _GOOD) if unsure else _GOOD
         return best if best is not None and best.correlation >= least else None
 
     def _again(self, image: Image) -> Match | None:

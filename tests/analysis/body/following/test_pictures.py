@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -235,6 +236,24 @@ def test_detections_and_a_followed_handle_make_one_track(truth: Truth) -> None:
         off = np.hypot(*(track.of(name) - part.xy_px[:, POINTS.index(name)]).T)
         assert np.nanpercentile(off, 90) < 0.4
     assert (track.sd_px[:, :7] > STATURE * 0.001).all()
+
+
+def test_what_has_doubles_is_followed_backwards_from_its_click(truth: Truth) -> None:
+    """A seat with a second one standing beside the rail, as tall, in every frame."""
+    part = short(truth, 60)
+    film = Film(part)
+    film.wall = 128.0 + 0.4 * (film.wall - 128.0)  # what shows at the patch's corners changes
+    seat = POINTS.index("seat")
+    side = film.patches[seat].shape[0]
+
+    def doubled(start_s: float, end_s: float) -> Iterator[tuple[float, np.ndarray]]:
+        for time_s, image in film(start_s, end_s):
+            image[450 : 450 + side, 60 : 60 + side] = film.patches[seat].clip(0, 255)
+            yield time_s, image
+
+    observed = observe(doubled, (0.0, 99.0), [click(film, 40, "seat")])
+    off = np.hypot(*(observed.xy_px[:, seat] - part.xy_px[:, seat]).T)
+    assert np.isfinite(off).mean() > 0.9 and np.nanmax(off) < 1.0
 
 
 def test_the_work_can_be_stopped_and_needs_frames(truth: Truth) -> None:
