@@ -12,6 +12,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from analysis.body.detecting.network import ModelFiles, can_run
+from app.body_models.weights import find_models, models_folder
+
 if TYPE_CHECKING:
     from xdist.remote import Producer
     from xdist.scheduler.protocol import Scheduling
@@ -20,9 +23,6 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 # Compiled once, not once in each process: there are hundreds of modules and dozens of processes.
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
-
-from analysis.body.detecting.network import ModelFiles, can_run
-from app.body_models.weights import find_models, models_folder
 
 ROOT = Path(__file__).resolve().parents[1]
 # Looked up before the tests have homes of their own; `./start test` fetches what is missing.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -369,8 +369,3 @@ class _Estimation:
         calm = Moments(self.time_s, self.phase, np.zeros(shape[0]))
         spare = np.zeros((shape[0], BODY_POINTS))
         return self._as_posterior(xy, sd, source, (calm,) * BODY_POINTS, spare)
-
-
-def with_phase(observed: Observed, phase: FloatArray) -> Observed:
-    """Give the observations with other phases."""
-    return replace(observed, phase=phase)
