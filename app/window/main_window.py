@@ -173,6 +173,7 @@ class MainWindow(QMainWindow):
         for feature in self._features:
             feature.close()
         self.sound.close()
+        self[Appearance].close()
         self.session.close()
         event.accept()
 

@@ -27,7 +27,14 @@ class Appearance(QObject):
         self._settings = settings
         self._hints = hints or QGuiApplication.styleHints()
         self._hints.colorSchemeChanged.connect(self._wear)
+        self._is_following = True
         self._apply()
+
+    def close(self) -> None:
+        """Follow the system no more: its settings outlive every window."""
+        if self._is_following:
+            self._hints.colorSchemeChanged.disconnect(self._wear)
+        self._is_following = False
 
     @property
     def choice(self) -> str:

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from weakref import WeakMethod
 
-from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QColor, QPalette
 from PySide6.QtWidgets import QApplication
+from shiboken6 import isValid
 
 
 @dataclass(frozen=True)
@@ -103,14 +104,24 @@ LIGHT = Colours(
 )
 
 
-class _Wardrobe(QObject):
-    """What is worn, and the word that it is something else now."""
+class _Wardrobe:
+    """What is worn, and who dresses anew when it is something else.
 
-    changed = Signal()
+    Weak references, no connections: a signal that outlives what it is connected to is followed into
+    objects that are being collected.
+    """
 
     def __init__(self) -> None:
-        super().__init__()
         self.worn = DARK
+        self.followers: list[WeakMethod[Callable[[], object]]] = []
+
+    def tell(self) -> None:
+        """Let everybody who is still there dress anew."""
+        there = [(ref, method) for ref in self.followers if (method := ref()) is not None]
+        there = [pair for pair in there if isValid(getattr(pair[1], "__self__", None))]
+        self.followers = [ref for ref, _method in there]
+        for _ref, method in there:
+            method()
 
 
 _wardrobe = _Wardrobe()
@@ -129,16 +140,16 @@ def worn() -> Colours:
 
 
 def follow(dress_part: Callable[[], object]) -> None:
-    """Call a method now, and whenever other colours are worn."""
+    """Call a method of a widget now, and whenever other colours are worn while it lives."""
     dress_part()
-    _wardrobe.changed.connect(dress_part)
+    _wardrobe.followers.append(WeakMethod(dress_part))
 
 
 def wear(app: QApplication, colours: Colours) -> None:
     """Put other colours on."""
     _wardrobe.worn = colours
     dress(app)
-    _wardrobe.changed.emit()
+    _wardrobe.tell()
 
 
 def _roles(c: Colours) -> dict[QPalette.ColorRole, str]:

@@ -45,7 +45,7 @@ def test_escape_leaves_two_strokes_last(loaded: MainWindow, qtbot: QtBot) -> Non
     comparing = loaded[Comparisons].comparing
     comparing.add(own.ref(first), own.ref(second), own)
     assert loaded.message_line.mode.startswith("Comparing two strokes")
-    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
+    qtbot.waitUntil(lambda: comparing.stage.second.shows_footage, timeout=20000)
     loaded.menus.actions["lay_together"].trigger()
     assert loaded.message_line.mode.startswith("Matching the two pictures")
     leave(loaded, qtbot)

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import cast
 
 import pytest
+import shiboken6
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtGui import QColor, QPalette, QStyleHints
 from PySide6.QtWidgets import QApplication
@@ -110,6 +111,11 @@ def test_the_bench_follows_the_system_while_it_runs(hints: FakeHints, tmp_path: 
     hints.switch(Qt.ColorScheme.Dark)
     assert theme.worn() is LIGHT  # the coach's choice stands
     assert Settings(tmp_path / "s.json").appearance == "light"
+    appearance.choose("system")
+    appearance.close()
+    appearance.close()
+    hints.switch(Qt.ColorScheme.Light)
+    assert theme.worn() is DARK  # a closed window dresses nobody
 
 
 def test_what_is_open_changes_its_colours(loaded: MainWindow, qapp: QApplication) -> None:
@@ -129,3 +135,21 @@ def test_what_is_open_changes_its_colours(loaded: MainWindow, qapp: QApplication
     assert surround == QColor(DARK.floor)
     actions["appearance_system"].trigger()
     assert loaded.curve.backgroundBrush().color() == QColor(DARK.floor)
+
+
+def test_what_is_gone_is_not_dressed(qapp: QApplication) -> None:
+    class Follower(QObject):
+        dressed = 0
+
+        def dress(self) -> None:
+            Follower.dressed += 1
+
+    kept, dropped, deleted = Follower(), Follower(), Follower()
+    for follower in (kept, dropped, deleted):
+        theme.follow(follower.dress)
+    assert Follower.dressed == 3
+    del follower, dropped
+    shiboken6.delete(deleted)
+    theme.wear(qapp, LIGHT)
+    assert Follower.dressed == 4
+    theme.wear(qapp, DARK)
