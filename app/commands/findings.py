@@ -8,7 +8,7 @@ from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from analysis.clocks.alignment import Alignment, AlignmentError
+from analysis.clocks.alignment import ROUGH, Alignment, AlignmentError
 from app.commands.answer import Answer, line_up
 from app.commands.tables import sections_data, sections_text, table
 
@@ -64,6 +64,8 @@ def line_up_or_say(video: Path, piece: PieceAnalysis) -> tuple[Alignment | None,
     if found.verdict == "not together":
         return None, (NOT_TOGETHER,)
     said: tuple[str, ...] = (AMBIGUOUS,) if found.alignment.ambiguous else ()
+    if found.alignment.is_rough:
+        said += (ROUGH.format(how_sure=found.alignment.how_sure),)
     if found.slow_motion != 1.0:
         said += (SLOW.format(times=found.slow_motion),)
     return found.alignment, said

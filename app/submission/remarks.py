@@ -18,6 +18,7 @@ Code = Literal[
     "no_whole_stroke",
     "not_lined_up",
     "ambiguous",
+    "rough",
     "intake",
     "wording",
     "threshold",

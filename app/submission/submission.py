@@ -325,6 +325,8 @@ class LoadedSubmission:
             return (*said, Remark("not_lined_up"))
         if self.clock.standing is Standing.AMBIGUOUS:
             return (*said, Remark("ambiguous"))
+        if self.clock.alignment.is_rough and not self.clock.method.is_checked:
+            return (*said, Remark("rough"))
         return said
 
     @property

@@ -41,6 +41,7 @@ TOLD: Final[tuple[Code, ...]] = (
     "no_whole_stroke",
     "not_lined_up",
     "ambiguous",
+    "rough",
 )
 
 

@@ -191,6 +191,10 @@ ENGLISH: Final[Words] = {
         "found."
     ),
     "walk_failed": "Walkthrough {number} could not be made.",
+    "rough": (
+        "Film and force are lined up only roughly: a force shown for a moment of the film may "
+        "belong to some frames before or after it."
+    ),
     "ambiguous": "The line-up of film and force fits another stroke as well; treat it with care.",
     # The opening.
     "work_on_one": "Work on this",

@@ -196,6 +196,10 @@ GERMAN: Final[Words] = {
         "geprüft; eine Kraft, die zu einem Augenblick des Films gezeigt wird, kann also zu einem "
         "anderen gehören."
     ),
+    "rough": (
+        "Film und Kraft sind nur grob aufeinander abgestimmt; eine Kraft, die zu einem Augenblick "
+        "des Films gezeigt wird, kann einige Bilder davor oder danach liegen."
+    ),
     "ambiguous": (
         "Die Abstimmung von Film und Kraft passt auch zu einem anderen Schlag; nimm sie mit "
         "Vorsicht."

@@ -125,12 +125,9 @@ def describe(alignment: Alignment, pairs: tuple[Pair, ...]) -> str:
     """One line about a line-up, with how sure it is."""
     if not pairs and LineUpMethod.parse(alignment.method).origin is Origin.ASSUMED:
         return "Not lined up: both taken to start together"
-    sure = ""
     if alignment.ambiguous:
         return f"Lined up {alignment.method}, but other strokes fit as well: J steps through them"
-    if alignment.uncertainty_s is not None:
-        sure = f" ± {1000 * alignment.uncertainty_s:.0f} ms"
-    text = f"Lined up {alignment.method}{sure}"
+    text = f"Lined up {alignment.how_sure}"
     if alignment.drift_ppm:
         return f"{text}, drift {alignment.drift_ppm:+.0f} ppm"
     if pairs and pairs[-1].video_s - pairs[0].video_s < DRIFT_SPAN_S:
