@@ -173,8 +173,11 @@ def _check_click(click: BodyClick) -> None:
 
 
 def _retime(state: Body, by: float) -> Mapping[str, Any]:
+    body = state.body
+    if body.readings is not None:
+        body = replace(body, time_scale=body.time_scale * by)
     return {
-        "body": replace(state.body, time_scale=state.body.time_scale * by),
+        "body": body,
         "body_clicks": tuple(replace(c, video_s=c.video_s * by) for c in state.body_clicks),
     }
 

@@ -13,7 +13,6 @@ import pytest
 from hypothesis import given
 
 from analysis.body.following.observed import Observed
-from analysis.body.following.turns import phase_of_points
 from app.review.file.recover import recover
 from app.review.file.store import create_file, read_review
 from app.review.parts.body import (
@@ -32,7 +31,7 @@ from app.review.parts.media import MediaRef, SetCaptureRate, SetVideo
 from app.review.parts.state import ReviewState
 from app.review.review import Review
 from app.review.values.errors import ReviewError
-from tests.helpers.followed import track_of
+from tests.helpers.followed import followed_as, track_of
 from tests.helpers.rowed import rowed
 from tests.helpers.states import readings
 
@@ -41,11 +40,7 @@ KNEE = BodyClick("a", 1.5, "knee", 300.0, 200.5)
 
 
 def followed() -> Observed:
-    track = track_of(rowed(strokes=3), 0.003, shake=1.0)
-    phase = phase_of_points(track.time_s, track.xy_px)
-    return Observed(
-        track.time_s, track.xy_px, track.sd_px, track.source, phase, track.steady
-    )  # fmt: skip
+    return followed_as(track_of(rowed(strokes=3), 0.003, shake=1.0)).observed
 
 
 def opened(folder: Path) -> Review:
