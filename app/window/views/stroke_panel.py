@@ -252,7 +252,11 @@ class StrokePanel(QWidget):
 
     def _fit_legend(self) -> None:
         """Keep all its lines: what wraps tells a layout no height of its own."""
-        self._legend.setMinimumHeight(self._legend.heightForWidth(max(self._legend.width(), 60)))
+        margins = self._column.contentsMargins()
+        room = self.width() - margins.left() - margins.right()
+        if self._choose is not None and not self._choose.isHidden():
+            room -= self._choose.sizeHint().width() + self._legend_row.spacing()
+        self._legend.setMinimumHeight(self._legend.heightForWidth(max(room, 120)))
 
     def show_drawing(self, on: bool) -> None:
         """Say whether the pen is on the curve; the measures make room for its tools."""
