@@ -47,7 +47,7 @@ def test_keys_are_what_a_hand_remembers() -> None:
 
 
 def test_what_is_on_has_a_tick(loaded: MainWindow) -> None:
-    for name in ("mirror", "numbers", "stopwatch", "lens", "loop", "draw", "by_itself"):
+    for name in ("mirror", "numbers", "time_from_here", "lens", "loop", "draw", "by_itself"):
         action = loaded.menus.actions[name]
         assert action.isCheckable(), name
         before = action.isChecked()
@@ -245,7 +245,7 @@ EVERYDAY = [
     "exposure",
     "fps",
     "timer",
-    "stopwatch",
+    "time_from_here",
     "screenshot",
     "image",
     "record",
