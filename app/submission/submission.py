@@ -138,7 +138,7 @@ def _summary(piece: PieceAnalysis | None) -> Mapping[str, Spread | None]:
     return summary(piece)
 
 
-_CUT: Final = ("clock", "sections", "by_section", "main_piece")
+_CUT: Final = ("clock", "sections", "by_section", "main_piece", "outlying")
 _JUDGED: Final = ("raised",)
 
 
@@ -310,6 +310,18 @@ class LoadedSubmission:
         parts = zip(self.sections, self.by_section, strict=True)
         held = (part for section, part in parts if section.holds(stroke_index))
         return next(held, self.piece)
+
+    @cached_property
+    def outlying(self) -> frozenset[int]:
+        """Indices of the strokes that are unlike the rest of their section."""
+        curves = (part.by_time for part in self.by_section)
+        return frozenset(
+            index
+            for one in curves
+            if one is not None
+            for index, out in zip(one.stroke_indices, one.outlying, strict=True)
+            if out
+        )
 
     def usual_around(self, stroke: Stroke) -> Mapping[str, Spread | None]:
         """Mean and spread of each measure within the section a stroke belongs to."""

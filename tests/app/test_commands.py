@@ -240,7 +240,8 @@ def test_pairs_line_up_draft_and_review(sent: tuple[str, str], here: Path) -> No
     assert len(read_review(here / "a.review").pairs) == 2
     drafted = answer("draft", *sent, "-o", "out", "--review", "d.review", *pairs)
     assert drafted["alignment"]["offset_s"] == pytest.approx(OFFSET_S)
-    assert drafted["remarks"] == []
+    # Two marks on pictures this far apart hold to more than a frame; nothing else is said.
+    assert all("only roughly" in said for said in drafted["remarks"])
     state = read_review(here / "d.review")
     assert state.draft and state.notes and state.target is not None
     found = answer("findings", "force.csv", "--video", "film.mp4", *pairs)["findings"]

@@ -37,14 +37,14 @@ class FindingsFeature(Feature):
         places.tabs.add(panel, "Findings")
         session = self.context[ReviewSession]
 
-        def follow() -> None:
-            """A film alone has its notes in front, until its body was followed."""
-            shown = session.submission
-            told = shown.piece is not None or shown.body is not None
-            places.tabs.show_tab(panel, session.footage is None or told)
+        def show() -> None:
+            """A film of which only the picture is known has its notes in front."""
+            sent = session.submission
+            known = sent.piece is not None or sent.body is not None
+            places.tabs.show_tab(panel, session.footage is None or known)
 
-        session.recordings_changed.connect(follow)
-        session.body_changed.connect(follow)
+        session.recordings_changed.connect(show)
+        session.body_changed.connect(show)
         self.findings.look_wanted.connect(lambda: places.tabs.setCurrentWidget(panel))
         self.findings.changed.connect(lambda: places.tabs.count_in(panel, self._faults()))
 

@@ -168,7 +168,7 @@ def test_slow_motion_is_told_and_taken_back(loaded: MainWindow, qtbot: QtBot) ->
     last = loaded.session.state.notes[0].video_s
     loaded[NotesFeature].panel._words.clearFocus()
     capture = loaded[CaptureRate]
-    capture.tell(120.0)  # the clip plays at 30
+    capture.tell_slower(4.0)  # the clip plays at 30
 
     def rate() -> float | None:
         footage = loaded.session.footage
