@@ -26,6 +26,7 @@ from app.window.session.modes import Modes
 from app.window.session.other_recordings import own_recording
 from app.window.session.selection import Selection
 from app.window.session.settings import Settings
+from samples.camera import Camera
 from tests.helpers.followed import followed_as, track_of
 from tests.helpers.rowed import rowed
 
@@ -134,7 +135,7 @@ class Bench:
         if row.needs == "drawing":
             window.menus.actions["draw"].trigger()
         if row.needs == "body" and window.session.submission.body is None:
-            track = track_of(rowed(strokes=3))
+            track = track_of(rowed(strokes=3), camera=Camera(320, 180))  # the clip's size
             window.session.do(SetBody(readings_of(followed_as(track).observed)))
         self.settle()
 
