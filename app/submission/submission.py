@@ -174,6 +174,9 @@ class LoadedSubmission:
     def in_state(self, state: ReviewState, review_path: Path | None = None) -> LoadedSubmission:
         """The same recordings with the review as it is now; nothing is derived twice.
 
+        What was followed of the body stays until `with_body` brings what the review says now:
+        that is worked out away from the window.
+
         Parameters
         ----------
         review_path : where the review lies now; None where it always lay
@@ -184,7 +187,14 @@ class LoadedSubmission:
             review_path=self.review_path if review_path is None else review_path,
             films=tuple(film.named(state.video or film.ref) for film in self.films),
             forces=tuple(force.named(state.trace or force.ref) for force in self.forces),
+            body=None if state.body.readings is None else self.body,
         )
+        now.keep_from(self)
+        return now
+
+    def with_body(self, body: LoadedBody | None) -> LoadedSubmission:
+        """The same submission with what its film shows of the body."""
+        now = replace(self, body=body)
         now.keep_from(self)
         return now
 

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from app.review.parts.change import Change
     from app.review.review import Review
     from app.review.values.errors import ReviewError
+    from app.submission.body import LoadedBody
 
 NO_REVIEW: Final = ReviewState()
 CLOSING_S = 0.7  # putting a file in order is worth so much waiting
@@ -51,6 +52,7 @@ class ReviewSession(QObject):
     """
 
     recordings_changed = Signal()  # `submission` has other recordings, or `footage` is another
+    body_changed = Signal()  # `submission` shows the body otherwise, or no longer
     state_changed = Signal(object, object)  # ReviewState now, ReviewState before
     opening = Signal()  # another review is about to take the place of this one
     opened = Signal()  # a review was opened or begun, or a recording added
@@ -314,6 +316,11 @@ class ReviewSession(QObject):
             self._messages.say(f"{self._review.path.name} is open; every change is saved.")
         if footage is not None:
             look_at(footage, remarks, lambda: self._footage, self._jobs, self._messages)
+
+    def put_body(self, body: LoadedBody | None) -> None:
+        """Show what was worked out of the body in the film; the recordings stay as they are."""
+        self._submission = self.submission.with_body(body)
+        self.body_changed.emit()
 
     def put_away(self, kind: str, why: ReviewError | None = None) -> None:
         """Take footage ("video") or force ("trace") off the bench; the review stays as it is."""

@@ -44,6 +44,7 @@ class FindingsFeature(Feature):
             places.tabs.show_tab(panel, session.footage is None or known)
 
         session.recordings_changed.connect(show)
+        session.body_changed.connect(show)
         self.findings.look_wanted.connect(lambda: places.tabs.setCurrentWidget(panel))
         self.findings.changed.connect(lambda: places.tabs.count_in(panel, self._faults()))
 
