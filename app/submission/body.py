@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
+from app.review.values.errors import ReviewError
+
 if TYPE_CHECKING:
     from analysis.body.angles import BodySeries
     from analysis.body.lengths import KnownLength
@@ -20,6 +22,9 @@ if TYPE_CHECKING:
     from app.review.parts.body import BodyClick, BodyOfFilm
     from app.review.parts.media import MediaRef
     from app.review.parts.state import ReviewState
+
+
+UNUSABLE = "What was followed of the body cannot be used; follow the body again."
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,10 +90,18 @@ def body_of(state: ReviewState) -> LoadedBody | None:
     """Work out what was followed in the film of a review, as it has it now; None: nothing was.
 
     Takes some 0.3 s a minute of film at 30 frames a second, and nothing for what was asked last.
+
+    Raises
+    ------
+    ReviewError
+        It cannot be worked out of what a stranger may have written there.
     """
     if state.video is None or state.body.readings is None:
         return None
-    return _body_of(state.video, state.body, placed_clicks(state))
+    try:
+        return _body_of(state.video, state.body, placed_clicks(state))
+    except (ValueError, ArithmeticError, IndexError) as error:
+        raise ReviewError(UNUSABLE) from error
 
 
 def clicks_of(state: ReviewState) -> list[Click]:

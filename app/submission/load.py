@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +14,7 @@ from app.review.parts.media import MediaRef
 from app.review.parts.state import ReviewState
 from app.review.recordings import STRANGER, RecordingAccess, name_of, refer
 from app.review.recordings.fingerprint import no_recording
+from app.review.values.errors import ReviewError
 from app.submission.body import body_of
 from app.submission.kinds import Kind, kind_of
 from app.submission.looking import look_for
@@ -83,7 +84,11 @@ def load(
             forces.append(LoadedForce(ref, missing=missing))
         else:
             forces.append(_read_force(ref, found.path, said))
-    body = body_of(state) if with_body else None
+    body = None
+    try:
+        body = body_of(state) if with_body else None
+    except ReviewError as error:
+        films = [replace(f, noticed=(*f.noticed, Remark("body", str(error)))) for f in films]
     return LoadedSubmission(state, review_path, tuple(films), tuple(forces), wording, body)
 
 

@@ -307,7 +307,7 @@ def readings(draw: st.DrawFn) -> Readings:
             np.where(seen[..., None], rng.uniform(-50.0, 2000.0, (*shape, 2)), np.nan),
             np.where(seen, rng.uniform(0.1, 60.0, shape), np.nan),
             np.where(seen, Source.DETECTOR, Source.UNKNOWN).astype(np.uint8),
-            np.where(rng.random(frames) < 0.5, np.nan, rng.random(frames)),
+            np.where(rng.random(frames) < 0.5, np.nan, np.sort(rng.random(frames))),
             draw(st.none() | st.just(np.tile(np.eye(2, 3), (frames, 1, 1)))),
         )
     )

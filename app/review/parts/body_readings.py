@@ -24,6 +24,12 @@ if TYPE_CHECKING:
 
 MOST_FRAMES: Final = 500_000  # more than two hours at 60 a second
 MOST_BYTES: Final = 32_000_000
+_LONGEST_S: Final = 100_000.0
+_LONGEST_GAP_S: Final = 60.0
+_SHORTEST_STEP_S: Final = 1e-4
+_MOST_STROKES_A_FRAME: Final = 1.0
+_FURTHEST_PX: Final = 1e5
+_MOST_ZOOM: Final = 0.9  # how far a camera's motion may change an area
 _MOST_HEADING: Final = 2_000
 _MOST_OF_FRAME: Final = 200  # bytes, with room: 99 are used
 _KINDS: Final = ("<f8", "<f4", "<f2", "<i2", "|u1")
@@ -108,7 +114,34 @@ def check_readings(readings: Readings) -> None:
     """Refuse readings that cannot be used; raises ReviewError."""
     if len(readings.data) > MOST_BYTES:
         raise ReviewError("What was followed of the body is longer than a review can keep.")
-    _ = readings.observed
+    if not _is_of_a_film(readings.observed):
+        raise ReviewError(_BAD)
+
+
+def _is_of_a_film(observed: Observed) -> bool:
+    """Whether time, strokes and the camera's motion are such as a film has.
+
+    Whatever works on a stranger's readings counts seconds and strokes: it must come to an end.
+    """
+    import numpy as np
+
+    time_s, phase, steady = observed.time_s, observed.phase, observed.steady
+    if len(time_s) == 0 or abs(time_s[0]) > _LONGEST_S or time_s[-1] > _LONGEST_S:
+        return False
+    steps = np.diff(time_s)
+    if len(steps) and not (steps.max() <= _LONGEST_GAP_S and np.median(steps) >= _SHORTEST_STEP_S):
+        return False
+    if (observed.sd_px <= 0.0).any():  # nobody reads a place without any doubt
+        return False
+    known = phase[~np.isnan(phase)]
+    if len(known) and not (
+        np.abs(known).max() <= _MOST_STROKES_A_FRAME * len(time_s) and (np.diff(known) >= 0).all()
+    ):
+        return False
+    if steady is None:
+        return True
+    turn = np.linalg.det(steady[:, :, :2])
+    return bool((np.abs(steady) <= _FURTHEST_PX).all() and (np.abs(turn - 1.0) <= _MOST_ZOOM).all())
 
 
 def _little(array: NDArray[np.generic]) -> NDArray[np.generic]:

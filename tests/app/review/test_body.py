@@ -176,6 +176,32 @@ def test_hostile_readings_are_refused_in_one_sentence(tmp_path: Path, data: byte
         create_file(tmp_path / "a.review", ReviewState(body=BodyOfFilm(Readings(data))))
 
 
+FRAMES = len(followed().time_s)
+
+
+@pytest.mark.parametrize(
+    "strange",
+    [
+        {"time_s": np.linspace(0.0, 1e300, FRAMES)},
+        {"time_s": np.linspace(0.0, 1e-6, FRAMES)},
+        {"time_s": np.append(np.arange(FRAMES - 1) / 30.0, 50_000.0)},
+        {"phase": np.linspace(0.0, 1e30, FRAMES)},
+        {"phase": np.full(FRAMES, np.inf)},
+        {"phase": np.linspace(3.0, 0.0, FRAMES)},
+        {"steady": np.zeros((FRAMES, 2, 3))},
+        {"steady": np.full((FRAMES, 2, 3), 1e30)},
+        {"sd_px": np.zeros_like(followed().sd_px)},
+    ],
+    ids=lambda strange: next(iter(strange)),
+)
+def test_readings_of_no_film_are_refused_before_anybody_works_on_them(
+    tmp_path: Path, strange: dict[str, np.ndarray]
+) -> None:
+    body = BodyOfFilm(readings_of(replace(followed(), **strange)))
+    with pytest.raises(ReviewError, match=r"^What was followed of the body .*\.$"):
+        create_file(tmp_path / "a.review", ReviewState(body=body))
+
+
 @pytest.mark.parametrize(
     "state",
     [

@@ -7,20 +7,25 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from analysis.body.track import POINTS, Source
 from analysis.clocks.alignment import Alignment
 from analysis.force.piece import PieceAnalysis
-from app.review.parts.body import BodyClick, RemoveBody, SetBody
-from app.review.parts.body_readings import readings_of
+from app.review.parts.body import BodyClick, BodyOfFilm, RemoveBody, SetBody
+from app.review.parts.body_readings import Readings, readings_of
+from app.review.parts.check import check_state
 from app.review.parts.media import MediaRef
 from app.review.parts.state import ReviewState
-from app.submission.body import LoadedBody, body_of, loaded_body
+from app.review.values.errors import ReviewError
+from app.submission.body import UNUSABLE, LoadedBody, body_of, loaded_body
 from app.submission.draft import draft_state
 from app.submission.load import load
 from app.submission.submission import FilmFacts, LoadedFilm, LoadedForce, LoadedSubmission
 from tests.helpers.followed import followed_as, track_of
 from tests.helpers.rowed import force_of, rowed
+from tests.helpers.states import body_clicks, readings
 
 FILM = MediaRef("video", "film.mp4", 1, "0" * 64)
 LINED_UP = Alignment(method="by hand", uncertainty_s=0.01)
@@ -125,3 +130,28 @@ def test_the_body_stays_with_a_submission_until_it_is_forgotten(body: LoadedBody
     assert other.body is body and other.findings is judged
     assert sent.in_state(RemoveBody().apply(kept())).body is None
     assert sent.with_body(None).findings == ()
+
+
+@given(readings(), st.lists(body_clicks, max_size=3, unique_by=lambda c: c.id), st.floats(0.01, 10))
+def test_whatever_a_review_may_keep_gives_a_body_or_one_sentence(
+    read: Readings, clicks: list[BodyClick], scale: float
+) -> None:
+    state = ReviewState(video=FILM, body=BodyOfFilm(read, scale), body_clicks=tuple(clicks))
+    check_state(state)
+    try:
+        body = body_of(state)
+    except ReviewError as error:
+        assert str(error) == UNUSABLE
+    else:
+        assert body is not None and len(body.track.time_s) == len(read.observed.time_s)
+
+
+def test_a_body_that_cannot_be_used_costs_itself_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(*_: object) -> None:
+        raise IndexError("deep inside")
+
+    monkeypatch.setattr("app.submission.body._body_of", fails)
+    loaded = load(kept(), tmp_path / "a.review")
+    assert loaded.body is None and UNUSABLE in {remark.said for remark in loaded.remarks}
