@@ -92,4 +92,10 @@ class StrokeClock:
         return self._alignment.video_time(float(np.interp(share * where[-1], where, time_s)))
 
     def _along(self, stroke: Stroke, axis: Axis) -> tuple[FloatArray, FloatArray] | None:
-        return None if self._trace is None else drive_axis(self._trace, stroke, axis)
+        """How far the drive is; without a force only time tells."""
+        if self._trace is not None:
+            return drive_axis(self._trace, stroke, axis)
+        if axis != "time" or stroke.finish_s <= stroke.catch_s:
+            return None
+        time_s = np.array([stroke.catch_s, stroke.finish_s])
+        return time_s, time_s - stroke.catch_s

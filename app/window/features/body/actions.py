@@ -35,7 +35,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "place_point",
         "Place a point by hand",
         "Body",
-        ("P",),
+        (),
         "Drag a joint to where it is; what is known of all other frames gets better with it.",
         lambda c: c[Placing].toggle(),
         needs="body",

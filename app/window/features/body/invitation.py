@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePol
 
 from app.window.session.review_session import ReviewSession
 
-INVITES = "Following the body counts this film's strokes and shows what legs, trunk and arms do."
+INVITES = (
     "Following the body counts the strokes of this film and shows what legs, trunk and arms do."
 )
 

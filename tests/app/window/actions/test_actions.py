@@ -9,6 +9,8 @@ from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QApplication, QDialog, QLabel, QToolButton, QWidgetAction
 from pytestqt.qtbot import QtBot
 
+from app.review.parts.body import SetBody
+from app.review.parts.body_readings import readings_of
 from app.window.actions.action_row import ActionRow
 from app.window.actions.action_search import ActionSearch, heap
 from app.window.actions.appearance import DARK, LIGHT, Appearance
@@ -24,6 +26,9 @@ from app.window.session.modes import Modes
 from app.window.session.other_recordings import own_recording
 from app.window.session.selection import Selection
 from app.window.session.settings import Settings
+from samples.camera import Camera
+from tests.helpers.followed import followed_as, track_of
+from tests.helpers.rowed import rowed
 
 # These ask with a dialog of the system's own, or end the window.
 NOT_RUN = {"open", "find", "quit", "sample", "save_as", "slow_motion", "answers"}
@@ -129,6 +134,9 @@ class Bench:
             window[Appearance].choose(DARK if row.name.endswith(LIGHT) else LIGHT)
         if row.needs == "drawing":
             window.menus.actions["draw"].trigger()
+        if row.needs == "body" and window.session.submission.body is None:
+            track = track_of(rowed(strokes=3), camera=Camera(320, 180))  # the clip's size
+            window.session.do(SetBody(readings_of(followed_as(track).observed)))
         self.settle()
 
     def compare(self) -> None:

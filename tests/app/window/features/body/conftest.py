@@ -21,6 +21,7 @@ from app.window.features.findings.feature import FindingsFeature
 from app.window.features.footage.feature import FootageFeature
 from app.window.features.review_file.feature import ReviewFileFeature
 from app.window.main_window import MainWindow
+from samples.camera import Camera
 from tests.app.window.conftest import open_and_wait
 from tests.helpers.followed import followed_as, track_of
 from tests.helpers.rowed import rowed
@@ -36,7 +37,7 @@ def features() -> tuple[type[Feature], ...]:
 
 def short_track() -> BodyTrack:
     """Points for as many frames as the clip has; the ankle is not known in the last ones."""
-    track = track_of(rowed(strokes=5), 0.002, 0.004)
+    track = track_of(rowed(strokes=5), 0.002, 0.004, camera=Camera(320, 180))
     xy, sd = track.xy_px[:FRAMES].copy(), track.sd_px[:FRAMES].copy()
     ankle = POINTS.index("ankle")
     xy[-20:, ankle], sd[-20:, ankle] = np.nan, np.nan

@@ -9,13 +9,16 @@ from pytestqt.qtbot import QtBot
 from analysis.body.piece import FROM_PICTURE
 from app.body.errors import BodyError, NotSetUpError, SeveralPeopleError
 from app.review.file.store import read_review
+from app.review.parts.notes import AddNote, Note
 from app.submission.load import load
 from app.window.features.body.feature import BodyFeature
 from app.window.features.body.following import NOT_SET_UP
 from app.window.features.findings.feature import FindingsFeature
 from app.window.features.findings.findings import Findings
+from app.window.features.notes.notes import Notes
 from app.window.main_window import MainWindow
 from app.window.session.modes import Modes
+from app.window.session.selection import Selection
 from app.window.views.picture import PictureView
 from app.window.views.transport import Transport
 from tests.app.window.features.body.conftest import Follower
@@ -165,3 +168,23 @@ def test_on_a_film_alone_following_the_body_is_offered(film: MainWindow, qtbot: 
     assert film.session.submission.body is not None and not invitation.isVisible()
     film[Findings].choose_next(1)
     assert "not lined up" not in film.message_line.text
+
+
+def test_a_note_over_a_stroke_of_the_picture_is_pinned_to_the_film(
+    film: MainWindow, qtbot: QtBot
+) -> None:
+    followed(film, qtbot)
+    clock = film[Transport].clock
+    assert clock is not None and clock.is_from_picture
+    stroke = clock.strokes[1]
+    middle = 0.5 * (stroke.catch_s + stroke.finish_s)
+    assert clock.percent_at(stroke, middle, "time") == pytest.approx(50.0)
+    assert clock.percent_at(stroke, middle, "length") is None
+    notes = Notes(film.playhead, film.session, film[Transport], film[Selection], film.messages)
+    assert notes.phase_at(middle) == "drive" and notes.phase_at(stroke.finish_s + 0.3) == "recovery"
+    film.session.do(AddNote(Note("n", middle)))
+    film[Selection].choose_note("n")
+    notes.span_stroke(whole=True)
+    (note,) = film.session.state.notes
+    assert note.stroke is None and not note.on_force
+    assert note.video_s == pytest.approx(stroke.catch_s)

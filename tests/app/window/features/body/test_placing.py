@@ -43,7 +43,7 @@ def test_a_dragged_joint_is_kept_and_all_frames_follow(film: MainWindow, qtbot: 
     after = film.session.submission.body
     assert after is not None
     moved = np.linalg.norm(after.track.of("hip") - before.track.of("hip"), axis=1)
-    assert moved[60] > 1.0 and np.nanmean(moved) > 0.3, "other frames learn of it"
+    assert moved[60] > 1.0 and np.nanmean(moved) > 0.2, "other frames learn of it"
     state: ReviewState = film.session.state
     again = body_of(state)
     assert again is not None and np.array_equal(
