@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from analysis.clocks.alignment import Alignment
+from analysis.force.piece import PieceAnalysis
 from app.review.parts.media import MediaRef
 from app.review.parts.state import ReviewState
 from app.submission.body import LoadedBody, loaded_body
 from app.submission.draft import draft_state
-from app.submission.load import of_piece
-from app.submission.submission import FilmFacts, LoadedFilm, LoadedSubmission
+from app.submission.submission import FilmFacts, LoadedFilm, LoadedForce, LoadedSubmission
 from tests.helpers.followed import track_of
 from tests.helpers.rowed import force_of, rowed
 
@@ -29,6 +28,11 @@ def body() -> LoadedBody:
 def film_alone(body: LoadedBody | None) -> LoadedSubmission:
     film = LoadedFilm(FILM, None, None, FilmFacts(30.0, 30.0, 1280, 720, False))
     return LoadedSubmission(ReviewState(video=FILM), Path(), (film,), body=body)
+
+
+def beside_force(state: ReviewState, piece: PieceAnalysis, body: LoadedBody) -> LoadedSubmission:
+    force = LoadedForce(MediaRef("trace", "force.csv", 0, ""), None, piece)
+    return LoadedSubmission(state, Path(), (LoadedFilm(FILM),), (force,), body=body)
 
 
 def test_a_film_alone_has_strokes_measures_and_findings_of_the_picture(body: LoadedBody) -> None:
@@ -55,7 +59,7 @@ def test_a_draft_of_a_film_alone_talks_about_the_body(body: LoadedBody) -> None:
 def test_beside_a_force_strokes_are_those_of_the_force(body: LoadedBody) -> None:
     piece = force_of(rowed("early-arms"))
     state = ReviewState(video=FILM, alignment=LINED_UP)
-    sent = replace(of_piece(state, piece), body=body)
+    sent = beside_force(state, piece, body)
     assert sent.strokes == piece.strokes
     arms = next(f for f in sent.findings if f.code == "early-arms")
     assert arms.where.trace_s is not None and arms.where.video_s is not None
@@ -63,6 +67,25 @@ def test_beside_a_force_strokes_are_those_of_the_force(body: LoadedBody) -> None
 
 
 def test_what_is_not_lined_up_is_not_joined(body: LoadedBody) -> None:
-    sent = replace(of_piece(ReviewState(video=FILM), force_of(rowed("early-arms"))), body=body)
+    sent = beside_force(ReviewState(video=FILM), force_of(rowed("early-arms")), body)
     assert all(f.seen_in == "force" for f in sent.findings)
     assert [r.said for r in sent.raised.remarks if "lined up" in r.said]
+
+
+def test_a_moment_of_the_film_finds_its_stroke_in_the_picture(body: LoadedBody) -> None:
+    sent = film_alone(body)
+    typical = body.typical
+    assert typical is not None and not typical.remark
+    assert sent.stroke_at(typical.catch_s + 0.1) == typical
+    assert sent.stroke_at(body.strokes[0].catch_s - 0.1) is None
+    assert sent.measures_of(typical) == body.measures[body.strokes.index(typical)]
+    assert sent.usual_around(typical) == body.usual
+    drives = [s.finish_s - s.catch_s for s in body.strokes if not s.remark]
+    assert min(drives) < typical.finish_s - typical.catch_s < max(drives)
+
+
+def test_a_line_up_left_over_moves_no_stroke_of_the_picture(body: LoadedBody) -> None:
+    sent = film_alone(body)
+    late = sent.in_state(ReviewState(video=FILM, alignment=Alignment(offset_s=5.0, method="hand")))
+    at_s = body.strokes[1].catch_s + 0.2
+    assert late.stroke_at(at_s) == body.strokes[1]
