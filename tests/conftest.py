@@ -4,14 +4,29 @@ from __future__ import annotations
 
 import os
 import re
+import sys
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
+from analysis.body.detecting.network import ModelFiles, can_run
+from app.body_models.weights import find_models, models_folder
+
+if TYPE_CHECKING:
+    from xdist.remote import Producer
+    from xdist.scheduler.protocol import Scheduling
+
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+# Compiled once, not once in each process: there are hundreds of modules and dozens of processes.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 ROOT = Path(__file__).resolve().parents[1]
+# Looked up before the tests have homes of their own; `./start test` fetches what is missing.
+MODELS_FOLDER = models_folder()
 
 # A skip that is not expected hides a check that no longer runs.
 EXPECTED_SKIPS = re.compile(
@@ -20,19 +35,40 @@ EXPECTED_SKIPS = re.compile(
     r"|needs root"
     r"|strace is not here"  # the benchmarks of the review file then cut no power
     r"|this system counts no bytes"
+    r"|the body models are not here"  # they are fetched, and a machine may have no way to them
     r"|Chromium is not here"  # the page is then only parsed, not looked at
 )
 
 
+@pytest.fixture(scope="session")
+def homes(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("homes")
+
+
 @pytest.fixture(autouse=True)
-def fresh_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+def fresh_home(homes: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Give each test a home of its own: what one remembers must not reach the next."""
-    home = tmp_path_factory.mktemp("home")
+    # Not by `mktemp`, which looks through all there are to number the next.
+    home = Path(tempfile.mkdtemp(dir=homes))
     for name in ("HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME"):
         folder = home if name == "HOME" else home / name.lower()
         folder.mkdir(exist_ok=True)
         monkeypatch.setenv(name, str(folder))
     return home
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> Scheduling | None:
+    """Give each process a half of the tests to begin with, and who is done some of the other's.
+
+    So what the tests of a file or a folder share is made in one process, and no long file is left
+    to one process at the end.
+    """
+    if config.getvalue("dist") != "load":
+        return None
+    from xdist.scheduler import WorkStealingScheduling
+
+    return WorkStealingScheduling(config, log)
 
 
 @pytest.fixture(scope="session")
@@ -42,6 +78,15 @@ def shared_media() -> Path:
     if not folder.is_dir():
         pytest.skip("recordings of others are not here (../shared/media)")
     return folder
+
+
+@pytest.fixture(scope="session")
+def model_files() -> ModelFiles:
+    """Say where the networks that find body points lie on this machine; tests fetch nothing."""
+    found = find_models(MODELS_FOLDER) if can_run() else None
+    if found is None or found.heavy is None:
+        pytest.skip("the body models are not here (python -m app.body_models fetches them)")
+    return found
 
 
 @pytest.hookimpl(hookwrapper=True)

@@ -16,6 +16,8 @@ PACKAGES = ("analysis", "app", "samples")
 MAY_IMPORT = {
     "analysis": {"analysis"},
     "app/files": {"app.files"},
+    "app/body": {"app.body", "app.body_models", "app.media", "app.files", "analysis"},
+    "app/body_models": {"app.body_models", "app.files", "analysis.body"},
     "app/prepared": {
         "app.prepared",
         "app.bundle",
@@ -33,6 +35,7 @@ MAY_IMPORT = {
     "app/scene": {"app.scene", "app.review", "app.files", "analysis", "app.media.opencv"},
     "app/submission": {
         "app.submission",
+        "app.body_models",
         "app.review",
         "app.media",
         "app.files",
@@ -49,6 +52,7 @@ MAY_IMPORT = {
     },
     "app/window": {
         "app.window",
+        "app.body_models",
         "app.bundle",
         "app.scene",
         "app.submission",
@@ -64,7 +68,9 @@ MAY_IMPORT = {
 QT = ("PySide6", "pyqtgraph")
 QT_FREE = (
     "analysis",
+    "app/body",
     "app/files",
+    "app/body_models",
     "app/media",
     "app/review",
     "app/submission",

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from analysis.body.smoothing import CUT_OFF_HZ, calm_series
 from analysis.signals.signal import VIDEO, FloatArray, Signal, SignalSet
-from analysis.signals.stroke import Stroke
+
+METRES = "m"
+BODY_LENGTHS = "body lengths"  # shares of stature, where nobody said how tall the athlete is
 
 
 @dataclass(frozen=True)
@@ -23,6 +26,11 @@ class BodySeries:
     lumbar_flexion_rad : (N,) bend of the low back, 0 is flat, positive is rounded
     seat_m, handle_m : (N,) along the rail, growing towards the finish, any origin
     handle_height_m : (N,) upwards, any origin
+    more : (N,) each, of the names in `MORE_SIGNALS`; those that are not known are left out
+    sd : (N,) standard deviation of a series by its name, in its unit: mostly an error that stays
+        or returns with every stroke, and little of it jitter; empty where nothing is known of it
+    length_unit : of everything named "_m": `METRES` or `BODY_LENGTHS`
+    length_sd : standard deviation of the scale of these, as a share
     """
 
     time_s: FloatArray
@@ -33,16 +41,51 @@ class BodySeries:
     seat_m: FloatArray
     handle_m: FloatArray
     handle_height_m: FloatArray
+    more: Mapping[str, FloatArray] = field(default_factory=dict)
+    sd: Mapping[str, FloatArray] = field(default_factory=dict)
+    length_unit: str = METRES
+    length_sd: float = 0.0
 
     def __post_init__(self) -> None:
-        lengths = {len(getattr(self, name)) for name in SIGNALS} | {len(self.time_s)}
-        if len(lengths) > 1:
+        rows = [self.values(name) for name in SIGNALS]
+        rows += [*self.more.values(), *self.sd.values()]
+        if {len(row) for row in rows} != {len(self.time_s)}:
             raise ValueError("The series of the body must be equally long.")
+        unknown = (self.more.keys() - MORE_SIGNALS.keys()) | (self.sd.keys() - TITLES.keys())
+        if unknown:
+            raise ValueError(f"There is no series of the body called {', '.join(sorted(unknown))}.")
+
+    def values(self, name: str) -> FloatArray:
+        """Give one of the series, NaN all along where it is not known: (N,)."""
+        if name in SIGNALS:
+            core: FloatArray = getattr(self, name)
+            return core
+        if name not in MORE_SIGNALS:
+            raise KeyError(name)
+        return self.more.get(name, np.full(len(self.time_s), np.nan))
+
+    def with_values(self, changed: Mapping[str, FloatArray]) -> BodySeries:
+        """Give the same body with some of its series changed."""
+        core = {name: changed.get(name, self.values(name)) for name in SIGNALS}
+        more = {name: row for name, row in changed.items() if name not in SIGNALS}
+        return replace(
+            self,
+            knee_rad=core["knee_rad"],
+            trunk_lean_rad=core["trunk_lean_rad"],
+            lumbar_flexion_rad=core["lumbar_flexion_rad"],
+            elbow_rad=core["elbow_rad"],
+            seat_m=core["seat_m"],
+            handle_m=core["handle_m"],
+            handle_height_m=core["handle_height_m"],
+            more={**self.more, **more},
+        )
 
     def calm(self, cut_off_hz: float = CUT_OFF_HZ) -> BodySeries:
         """Give the series without the jumps of its points; see `smoothing.calm_series`."""
-        smooth = {n: calm_series(self.time_s, getattr(self, n), cut_off_hz) for n in SIGNALS}
-        return replace(self, **smooth)
+        names = (*SIGNALS, *self.more)
+        return self.with_values(
+            {n: calm_series(self.time_s, self.values(n), cut_off_hz) for n in names}
+        )
 
     def at(self, name: str, time_s: FloatArray) -> FloatArray:
         """Read one signal at some instants: same shape as `time_s`, NaN where it is unknown.
@@ -51,18 +94,23 @@ class BodySeries:
         """
         return self.signal(name).at(time_s)
 
+    def unit(self, name: str) -> str:
+        """Unit of one of the series."""
+        if name.endswith("_rad"):
+            return "rad"
+        return f"{self.length_unit}/s" if name.endswith("_m_s") else self.length_unit
+
     def signal(self, name: str) -> Signal:
         """Give one of the series as a signal."""
-        unit = "rad" if name.endswith("_rad") else "m"
         return Signal(
-            name, SIGNALS[name], unit, 2, VIDEO, self.time_s, getattr(self, name),
+            name, TITLES[name], self.unit(name), 2, VIDEO, self.time_s, self.values(name),
             hole_s=LONGEST_GAP_S,
         )  # fmt: skip
 
     @property
     def signals(self) -> SignalSet:
         """All series of which anything is known, as signals."""
-        known = (name for name in SIGNALS if np.isfinite(getattr(self, name)).any())
+        known = (name for name in TITLES if np.isfinite(self.values(name)).any())
         return SignalSet(tuple(self.signal(name) for name in known))
 
 
@@ -77,47 +125,14 @@ SIGNALS = {
     "handle_m": "Handle in the picture",
     "handle_height_m": "Handle height",
 }
-
-
-SMALLEST_WAY_M = 0.4
-
-
-def body_strokes(body: BodySeries) -> tuple[Stroke, ...]:
-    """Cut the series into strokes by the turns of the handle, or of the seat where it is unknown.
-
-    Catch, finish and next catch are these turns, in seconds of the film.
-
-    A turn must stand out by half of the usual way (at least 0.4 m for the handle).
-    """
-    from scipy.signal import find_peaks
-
-    signal, least = body.handle_m, SMALLEST_WAY_M
-    if np.isfinite(signal).mean() < 0.5:
-        signal, least = body.seat_m, 0.5 * SMALLEST_WAY_M
-    known = np.isfinite(signal)
-    if known.sum() < 8:
-        return ()
-    time_s, where = body.time_s[known], signal[known]
-    way = float(np.subtract(*np.percentile(where, (95.0, 5.0))))
-    if way < least:
-        return ()
-    far, _ = find_peaks(where, prominence=0.5 * way)
-    near, _ = find_peaks(-where, prominence=0.5 * way)
-    strokes: list[Stroke] = []
-    for catch in near:
-        finish = far[far > catch]
-        if len(finish) == 0:
-            break
-        before, after = far[far < catch], near[near > finish[0]]
-        strokes.append(
-            Stroke(
-                len(strokes),
-                float(time_s[catch]),
-                float(time_s[finish[0]]),
-                float(time_s[after[0]]) if len(after) else None,
-                before_s=float(time_s[before[-1]]) if len(before) else None,
-                source="body",
-                clock=VIDEO,
-            )
-        )
-    return tuple(strokes)
+# What is known besides, where the points of the body were followed.
+MORE_SIGNALS = {
+    "hip_rad": "Hip flexion",  # between thigh and trunk, 0 is straight
+    # From the vertical: 0 is upright, negative is past it, with the knee nearer the flywheel.
+    "shank_rad": "Shank",
+    "handle_speed_m_s": "Handle speed in the picture",  # positive in the drive
+    "hip_m": "Hip in the picture",  # along the rail, as the seat
+    "shoulder_m": "Shoulder in the picture",
+    "hip_height_m": "Hip height",  # on the origin of the handle's height
+}
+TITLES = {**SIGNALS, **MORE_SIGNALS}

@@ -10,11 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.body.angles import BodySeries
-from analysis.clocks.alignment import Alignment
-from analysis.force.piece import PieceAnalysis
 from analysis.signals.signal import FloatArray
-from analysis.statistics import Trend, trend
 
 GRAVITY_M_S2 = 9.80
 # Mass above L4/L5 as a share of the body: head, arms and trunk 0.678 less pelvis 0.142 (Dempster's
@@ -29,8 +25,9 @@ BALANCE_SHARE = 0.74
 LABEL = "Quasi-static estimate: a trend within one athlete, not a measurement of their spine."
 LIMITS = (
     LABEL,
-    "Accelerations, the muscles that work against each other, and the weight of the arms away "
-    "from the trunk are left out.",
+    "Accelerations are not in the figures; how much they could change the trend is in its "
+    "interval. The muscles that work against each other, and the weight of the arms away from the "
+    "trunk, are left out.",
     "It says nothing about injury. Pain is a reason to stop and see a licensed clinician; a "
     "coach's own eyes and the athlete's history come first; growing athletes need a lower ceiling.",
 )
@@ -42,7 +39,8 @@ class Athlete:
 
     Attributes
     ----------
-    hip_height_m : height of the hip joint on the origin of the handle's height
+    hip_height_m : height of the hip joint on the origin of the handle's height, where the picture
+        does not tell it
     muscle_arm_m : lever of the back muscle; 5 cm (classic) to 6 cm (later) in the literature
         (Chaffin & Andersson; McGill; from memory), which moves the muscle force by a fifth
     """
@@ -107,12 +105,22 @@ def load_at_joint(
 
 
 def load_over_time(
-    athlete: Athlete, lean_rad: FloatArray, handle_height_m: FloatArray, handle_n: FloatArray
+    athlete: Athlete,
+    lean_rad: FloatArray,
+    handle_height_m: FloatArray,
+    handle_n: FloatArray,
+    hip_height_m: FloatArray | None = None,
 ) -> BackLoad:
-    """Load from posture and pull, levers from the athlete's stature; (N,) each, NaN allowed."""
+    """Load from posture and pull, levers from the athlete's stature; (N,) each, NaN allowed.
+
+    Parameters
+    ----------
+    hip_height_m : on the origin of the handle's height; None: the athlete's, all along
+    """
     trunk = HIP_TO_SHOULDER * athlete.stature_m
     weight = MASS_ABOVE * athlete.mass_kg * GRAVITY_M_S2
-    joint = athlete.hip_height_m + JOINT_SHARE * trunk * np.cos(lean_rad)
+    hip = athlete.hip_height_m if hip_height_m is None else hip_height_m
+    joint = hip + JOINT_SHARE * trunk * np.cos(lean_rad)
     return load_at_joint(
         weight,
         (BALANCE_SHARE - JOINT_SHARE) * trunk * np.sin(lean_rad),
@@ -120,64 +128,4 @@ def load_over_time(
         handle_height_m - joint,
         lean_rad,
         athlete.muscle_arm_m,
-    )
-
-
-@dataclass(frozen=True)
-class BackTrend:
-    """How the estimate runs over a piece.
-
-    Attributes
-    ----------
-    strokes : (S,) indices
-    moment_nm, compression_n, shear_n : (S,) highest of each drive
-    relative : (S,) compression as a share of the median of the first third of this piece
-    change : trend of the compression, or None with fewer than 5 strokes
-    limits : what this is not, one sentence each; to be shown with every figure
-    """
-
-    strokes: tuple[int, ...]
-    moment_nm: FloatArray
-    compression_n: FloatArray
-    shear_n: FloatArray
-    relative: FloatArray
-    change: Trend | None
-    label: str = LABEL
-    limits: tuple[str, ...] = LIMITS
-
-
-def back_trend(
-    piece: PieceAnalysis, body: BodySeries, alignment: Alignment, athlete: Athlete
-) -> BackTrend | None:
-    """Estimate each whole drive's highest load; None where posture and force never meet.
-
-    There is no line to pass or fail, on purpose: published peaks of healthy rowers differ more
-    between models than between people.
-    """
-    trace = piece.trace
-    kept: list[int] = []
-    peaks: list[tuple[float, float, float]] = []
-    for stroke in piece.strokes:
-        if stroke.remark:
-            continue
-        at = np.linspace(stroke.catch_s, stroke.finish_s, 61)
-        video = np.array([alignment.video_time(float(t)) for t in at])
-        load = load_over_time(
-            athlete,
-            body.at("trunk_lean_rad", video),
-            body.at("handle_height_m", video),
-            np.interp(at, trace.time_s, trace.force_n),
-        )
-        if np.isfinite(load.compression_n).mean() < 0.8:
-            continue
-        kept.append(stroke.index)
-        peaks.append(
-            tuple(float(np.nanmax(v)) for v in (load.moment_nm, load.compression_n, load.shear_n))  # type: ignore[arg-type]
-        )
-    if not kept:
-        return None
-    moment, compression, shear = np.array(peaks).T
-    usual = float(np.median(compression[: max(1, len(kept) // 3)]))
-    return BackTrend(
-        tuple(kept), moment, compression, shear, compression / usual, trend(compression)
     )

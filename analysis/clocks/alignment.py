@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+# From here on a line-up is said to be rough: more than a frame at 25 frames a second.
+ROUGH_S = 0.040
+
 
 @dataclass(frozen=True)
 class Alignment:
@@ -33,6 +36,18 @@ class Alignment:
         """Video seconds at a trace time; the inverse of `trace_time`."""
         return trace_s / (1.0 + self.drift_ppm * 1e-6) + self.offset_s
 
+    @property
+    def is_rough(self) -> bool:
+        """Whether a moment of one recording may be another frame of the other."""
+        return self.uncertainty_s is not None and self.uncertainty_s > ROUGH_S
+
+    @property
+    def how_sure(self) -> str:
+        """What it rests on, and within how much it holds."""
+        if self.uncertainty_s is None:
+            return self.method
+        return f"{self.method}, within ±{1000.0 * self.uncertainty_s:.0f} ms"
+
 
 @dataclass(frozen=True)
 class Pair:
@@ -49,6 +64,13 @@ DRIFT_SPAN_S = 10.0
 # Consumer clocks stay within some 200 ppm; beyond this a pair was marked on the wrong stroke.
 LARGEST_DRIFT_PPM = 5000.0
 
+
+# What is said of a line-up that may be off by more than a frame.
+ROUGH = (
+    "Footage and force are lined up {how_sure}: what one shows of a moment may be a frame or more "
+    "from what the other shows. A handle position in the force file, the film's own sound, or a "
+    "knock on the handle at rest would make it surer."
+)
 
 # What is said of footage and force whose strokes go their own ways.
 NOT_TOGETHER = "These do not keep step: probably another piece."

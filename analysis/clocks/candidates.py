@@ -15,11 +15,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.clocks import coarse
+from analysis.clocks.expected import Expected, expect
 from analysis.clocks.fit import DRIFT_SD, Fit, Witness, fit_line
 from analysis.clocks.lags import Observed, picture_lags, sound_lags
 from analysis.clocks.motion import MotionSignal
 from analysis.clocks.sound import SoundSignal
 from analysis.clocks.trace_signal import TraceSignal
+from analysis.clocks.unknowns import NORMAL_REACH, reach
 
 FloatArray = NDArray[np.float64]
 
@@ -34,13 +36,9 @@ SLOW_DRIFT_SD = 1e-3
 # Lags tried: all that agree nearly as well as the best, but not without end.
 MOST_PEAKS, WORTH_TRYING, OTHER_WORTH = 250, 0.6, 0.85
 FEWEST_PERIODS = 1.6
-# How a witness errs; measured on simulated submissions (tests/benchmarks), see docs/line-up.md.
-PICTURE_LEAST_S, PICTURE_LAG_S, PICTURE_BIAS_S = 0.004, 0.0025, 0.010
-IMPLIED_LAG_S, IMPLIED_BIAS_S = 0.0, 0.015
-SOUND_LEAST_S, SOUND_EARLY_S, SOUND_BIAS_S = 0.010, 0.011, 0.009
-# From machine to microphone, some 3 m at 343 m/s. Against that, chain and seat are heard before
-# the wheel gathers speed (SOUND_EARLY_S).
-SOUND_LAG_S = 3.0 / 343.0
+# How a witness errs from stroke to stroke; measured on simulated submissions (tests/benchmarks),
+# see docs/line-up.md. What it may be off by on all of them is in `unknowns`.
+PICTURE_LEAST_S, SOUND_LEAST_S = 0.004, 0.010
 # A stroke that is not where it should be, in natural logarithms.
 MISSED, MOST_GAINED = -3.0, 2.5
 POOR_MATCH = 0.35
@@ -100,15 +98,24 @@ class Trial:
         """Half width of the 95 % interval of the video time of a trace time, seconds of life."""
         from scipy.stats import t
 
-        most = max(len(w.seen) for w in self.witnesses)
-        return float(t.ppf(0.975, most + 3)) * self.fit.sd_at(trace_s)
+        sd = self.fit.sd_at(trace_s)
+        most, chance = min(
+            ((len(w.seen), spread**2 / len(w.seen))
+            for w, spread in zip(self.witnesses, self.fit.spread_s, strict=True)),
+            key=lambda each: each[1],
+        )  # fmt: skip
+        # Only what differs from stroke to stroke was estimated from them (Welch-Satterthwaite).
+        freedom = (most + 3.0) * max(sd**2 / chance, 1.0) ** 2
+        flat = self.witnesses[0].late.flat_s / sd if len(self.witnesses) == 1 else 0.0
+        return float(t.ppf(0.975, min(freedom, 1e6)) / NORMAL_REACH) * reach(flat) * sd
 
 
 @dataclass(frozen=True)
 class _Slowed:
-    """The footage's signals with time in seconds of life."""
+    """The footage's signals with time in seconds of life, and how late they are held to be."""
 
     factor: float
+    expected: Expected
     picture_s: FloatArray | None
     travel: FloatArray | None
     sound_s: FloatArray | None
@@ -123,8 +130,9 @@ def trials(scene: Scene, factor: float | None = None) -> list[Trial]:
     factor : how many times slower than life the footage runs; None tries `FACTORS`
     """
     groups = []
+    expected = expect(scene.signal)
     for f in FACTORS if factor is None else (factor,):
-        slowed = _slow(scene, f)
+        slowed = _slow(scene, f, expected)
         for sign in (1, -1) if scene.motion is not None else (1,):
             groups.append(_starts(slowed, scene.signal, sign))
     best = max((start[0] for group in groups for start in group), default=0.0)
@@ -141,6 +149,11 @@ def trials(scene: Scene, factor: float | None = None) -> list[Trial]:
     return _weighed(found, scene.signal)
 
 
+def drift_sd(factor: float) -> float:
+    """How far the trace's clock is expected to be off, as a share."""
+    return DRIFT_SD if factor == 1.0 else SLOW_DRIFT_SD
+
+
 def likelihoods(found: Sequence[Trial]) -> FloatArray:
     """Share of belief in each trial: (n,), adding to 1."""
     evidence = np.array([TEMPER * t.score + FACTORS.get(t.factor, 0.0) for t in found])
@@ -149,10 +162,16 @@ def likelihoods(found: Sequence[Trial]) -> FloatArray:
     return belief
 
 
-def _slow(scene: Scene, factor: float) -> _Slowed:
+def trial_near(scene: Scene, offset_s: float, sign: int, factor: float = 1.0) -> Trial | None:
+    """Look for the strokes around an offset that is known roughly, seconds of life."""
+    return _try(_slow(scene, factor, expect(scene.signal)), scene.signal, sign, offset_s)
+
+
+def _slow(scene: Scene, factor: float, expected: Expected) -> _Slowed:
     motion, sound = scene.motion, scene.sound
     return _Slowed(
         factor,
+        expected,
         None if motion is None else motion.time_s / factor,
         None if motion is None else motion.travel,
         None if sound is None else sound.time_s / factor,
@@ -212,19 +231,23 @@ def _heard(
 def _try(slowed: _Slowed, signal: TraceSignal, sign: int, offset_s: float) -> Trial | None:
     """Look at each stroke near a lag, and fit."""
     bands = _bands(slowed, signal, offset_s)
-    drift_sd = DRIFT_SD if slowed.factor == 1.0 else SLOW_DRIFT_SD
     fit: Fit | None = None
     witnesses: tuple[Witness, ...] = ()
+    expected = slowed.expected
+    late = {"picture": expected.picture.mean_s, "sound": expected.sound.wheel.mean_s}
     reach = min(0.30, 0.14 * signal.period_s)
     for reach_s, step_s in ((reach, 0.012), (min(reach, 0.16), 0.004)):
         start = offset_s if fit is None else fit.offset_s
         rate = 1.0 if fit is None else 1.0 / fit.slope
-        witnesses = _witnesses(slowed, signal, sign, bands, start, rate, reach_s, step_s)
+        witnesses = _witnesses(slowed, signal, sign, bands, start, rate, late, reach_s, step_s)
         if not witnesses:
             return None
-        fit = fit_line(witnesses, drift_sd)
+        fit = fit_line(witnesses, drift_sd(slowed.factor))
+        # Strokes are looked for around where this witness has them.
+        for witness, bias in zip(witnesses, fit.bias_s, strict=True):
+            late[witness.name] = witness.late.mean_s + bias
     assert fit is not None
-    agree = _whole(slowed, signal, sign, bands, fit)
+    agree = _whole(slowed, signal, sign, bands, fit, late)
     first = slowed.picture_s if slowed.picture_s is not None else slowed.sound_s
     assert first is not None
     begin = max(float(first[0]), fit.offset_s + float(signal.time_s[0]) * fit.slope)
@@ -239,28 +262,23 @@ def _witnesses(
     bands: FloatArray | None,
     offset_s: float,
     rate: float,
+    late: dict[str, float],
     reach_s: float,
     step_s: float,
 ) -> tuple[Witness, ...]:
     out = []
     if slowed.picture_s is not None and slowed.travel is not None:
-        seen = picture_lags(
-            slowed.picture_s, sign * slowed.travel, signal, offset_s, rate, reach_s, step_s
-        )
-        lag, bias = PICTURE_LAG_S, PICTURE_BIAS_S
-        if not signal.from_position:
-            # The slower force builds up, the less it tells when the handle set off.
-            lag, bias = IMPLIED_LAG_S, float(np.hypot(IMPLIED_BIAS_S, 0.5 * signal.foot_s))
+        at, travel = offset_s + late["picture"], sign * slowed.travel
+        seen = picture_lags(slowed.picture_s, travel, signal, at, rate, reach_s, step_s)
         if len(seen):
             frame_s = float(np.median(np.diff(slowed.picture_s)))
             least = float(np.hypot(PICTURE_LEAST_S, 0.1 * frame_s))
-            out.append(Witness("picture", seen, lag, bias, least))
+            out.append(Witness("picture", seen, slowed.expected.picture, least))
     if slowed.sound_s is not None and slowed.level is not None and bands is not None:
-        at = offset_s + (SOUND_LAG_S / slowed.factor)
+        at = offset_s + late["sound"]
         seen = sound_lags(slowed.sound_s, slowed.level @ bands, signal, at, rate, reach_s, step_s)
         if len(seen):
-            lag = SOUND_LAG_S / slowed.factor - SOUND_EARLY_S
-            out.append(Witness("sound", seen, lag, SOUND_BIAS_S, SOUND_LEAST_S))
+            out.append(Witness("sound", seen, slowed.expected.sound.wheel, SOUND_LEAST_S))
     return tuple(out)
 
 
@@ -283,12 +301,17 @@ def _bands(slowed: _Slowed, signal: TraceSignal, offset_s: float) -> FloatArray 
 
 
 def _whole(
-    slowed: _Slowed, signal: TraceSignal, sign: int, bands: FloatArray | None, fit: Fit
+    slowed: _Slowed,
+    signal: TraceSignal,
+    sign: int,
+    bands: FloatArray | None,
+    fit: Fit,
+    late: dict[str, float],
 ) -> tuple[float, ...]:
     """Correlation of the whole common part, one for each kind of signal that is there."""
     out = []
     if slowed.picture_s is not None and slowed.travel is not None:
-        at = (slowed.picture_s - fit.offset_s) / fit.slope
+        at = (slowed.picture_s - fit.offset_s - late["picture"]) / fit.slope
         known = np.interp(at, signal.time_s, signal.known.astype(float), left=0.0, right=0.0)
         said = np.diff(np.interp(at, signal.time_s, signal.travel), prepend=0.0)
         use = known > 0.99
@@ -297,7 +320,8 @@ def _whole(
     if slowed.sound_s is not None and slowed.level is not None and bands is not None:
         grid, loud = coarse.sound_on_grid(slowed.sound_s, (slowed.level @ bands)[:, None])
         trace_s, _, wheel = coarse.trace_on_grid(signal)
-        said = np.interp((grid - fit.offset_s) / fit.slope, trace_s, wheel, left=0.0, right=0.0)
+        at = (grid - fit.offset_s - late["sound"]) / fit.slope
+        said = np.interp(at, trace_s, wheel, left=0.0, right=0.0)
         out.append(_correlation(said[said != 0.0], loud[said != 0.0, 0]))
     return tuple(out)
 

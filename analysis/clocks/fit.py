@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.clocks.lags import Observed
+from analysis.clocks.unknowns import Late
 
 FloatArray = NDArray[np.float64]
 
@@ -33,15 +34,14 @@ class Witness:
     ----------
     name : "picture" or "sound"
     seen : its strokes
-    lag_s : how much later than the truth it is expected to be
-    bias_s : standard deviation of what it may be off by on all strokes alike
+    late : how much later than the truth it is expected to be, and what it may be off by on all
+        strokes alike
     least_s : its random error is never taken to be below this
     """
 
     name: str
     seen: Observed
-    lag_s: float
-    bias_s: float
+    late: Late
     least_s: float
 
 
@@ -56,6 +56,7 @@ class Fit:
     covariance : (2, 2) of both
     residual_s : for each witness, (n,) what is left of each stroke
     spread_s : for each witness, its random error
+    bias_s : for each witness, what it was found to be off by beyond what is expected of it
     """
 
     offset_s: float
@@ -63,6 +64,7 @@ class Fit:
     covariance: FloatArray
     residual_s: tuple[FloatArray, ...]
     spread_s: tuple[float, ...]
+    bias_s: tuple[float, ...]
 
     def sd_at(self, trace_s: float) -> float:
         """Standard deviation of the video time of a trace time."""
@@ -79,13 +81,15 @@ def fit_line(witnesses: Sequence[Witness], drift_sd: float = DRIFT_SD) -> Fit:
     drift_sd : how far the trace's clock is expected to be off, as a share
     """
     trace_s = np.concatenate([w.seen.trace_s for w in witnesses])
-    video_s = np.concatenate([w.seen.video_s - w.lag_s for w in witnesses])
+    video_s = np.concatenate([w.seen.video_s - w.late.mean_s for w in witnesses])
     which = np.concatenate([np.full(len(w.seen), m) for m, w in enumerate(witnesses)])
     middle = float(trace_s.mean())
     columns = [np.ones(len(trace_s)), trace_s - middle]
     columns += [(which == m).astype(float) for m in range(len(witnesses))]
     design = np.stack(columns, axis=1)
-    prior = np.array([0.0, drift_sd**-2] + [w.bias_s**-2 for w in witnesses])
+    prior = np.zeros((len(columns), len(columns)))
+    prior[1, 1] = drift_sd**-2
+    prior[2:, 2:] = np.linalg.inv(_biases(witnesses))
     # Drift is what differs from a rate of one.
     wanted = video_s - (trace_s - middle)
     answer, covariance, residual, spread = _solve(design, prior, wanted, which, witnesses)
@@ -93,7 +97,16 @@ def fit_line(witnesses: Sequence[Witness], drift_sd: float = DRIFT_SD) -> Fit:
     slope = 1.0 + float(answer[1])
     offset = float(answer[0]) - middle * slope
     parts = tuple(residual[which == m] for m in range(len(witnesses)))
-    return Fit(offset, slope, shift @ covariance[:2, :2] @ shift.T, parts, spread)
+    bias = tuple(answer[2:].tolist())
+    return Fit(offset, slope, shift @ covariance[:2, :2] @ shift.T, parts, spread, bias)
+
+
+def _biases(witnesses: Sequence[Witness]) -> FloatArray:
+    """Covariance of what the witnesses may be off by: (W, W)."""
+    shared = np.array([w.late.shared_s for w in witnesses])
+    own = np.array([w.late.sd_s for w in witnesses]) ** 2 - shared**2
+    out: FloatArray = np.outer(shared, shared) + np.diag(np.maximum(own, 1e-10))
+    return out
 
 
 def _solve(
@@ -106,7 +119,10 @@ def _solve(
     middle = float(np.median(wanted))
     target = wanted - middle  # keeps the numbers small; the offset's prior is flat
     trust = np.ones(len(target))
-    residual = target - np.median(target)
+    residual = target.copy()
+    for m in range(len(witnesses)):
+        # Witnesses may be off by more than strokes are: each starts from its own middle.
+        residual[which == m] -= np.median(residual[which == m])
     spread: tuple[float, ...] = ()
     answer, covariance = np.zeros(design.shape[1]), np.eye(design.shape[1])
     for _ in range(ROUNDS):
@@ -116,7 +132,7 @@ def _solve(
         weight = np.minimum(trust, 1.0) / sd**2
         alike = np.array([_alike(residual[which == m], s) for m, s in enumerate(spread)])[which]
         weight = weight / alike
-        normal = (design * weight[:, None]).T @ design + np.diag(prior)
+        normal = (design * weight[:, None]).T @ design + prior
         covariance = np.linalg.inv(normal)
         answer = covariance @ (design.T @ (weight * target))
         residual = target - design @ answer

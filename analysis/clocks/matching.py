@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from analysis.clocks.alignment import NOT_TOGETHER, Alignment, AlignmentError
 from analysis.clocks.candidates import Scene, Trial, likelihoods, trials
+from analysis.clocks.events import find_events, with_events
 from analysis.clocks.keeping_step import Step, Verdict, judge
 from analysis.clocks.motion import MotionSignal
 from analysis.clocks.sound import SoundSignal
@@ -121,10 +122,13 @@ def line_up(
             "Check that both are of the same piece, or mark a catch in both."
         )
     belief = likelihoods(found)
-    order = np.argsort(-belief)
-    best = found[int(order[0])]
-    listed = [_candidate(found[i], float(belief[i])) for i in order[:MOST_LISTED].tolist()]
     verdict, step = judge(found, belief, signal, _length(motion, sound))
+    order = np.argsort(-belief)[:MOST_LISTED].tolist()
+    # Which stroke is which the rhythm says; what was struck only narrows how they lie.
+    events = find_events(motion, sound, trace, strokes)
+    narrowed = [with_events(found[i], events) for i in order]
+    best = narrowed[0]
+    listed = [_candidate(t, float(belief[i])) for t, i in zip(narrowed, order, strict=True)]
     top = listed[0]
     unsure, method = verdict != "lined up", _method(scene, best)
     alignment = Alignment(top.offset_s, top.drift_ppm, top.uncertainty_s, method, unsure)
@@ -180,7 +184,14 @@ def _candidate(trial: Trial, likelihood: float) -> Candidate:
 
 
 def _method(scene: Scene, trial: Trial) -> str:
-    by = " and ".join(w.name for w in trial.witnesses)
+    """Say what a line-up rests on."""
+    names = [w.name for w in trial.witnesses]
+    on = [name for name in names if name != "knock"]
+    if on == ["picture"] and not scene.signal.from_position:
+        on = ["picture", "force alone"]
+    if "knock" in names:
+        on.append("a knock felt and heard")
+    by = " and ".join((", ".join(on[:-1]), on[-1])) if len(on) > 1 else on[0]
     slow = f", footage {trial.factor:g} times slower" if trial.factor != 1.0 else ""
     return f"by {by}{slow}"
 

@@ -25,6 +25,8 @@ PLAIN = 2.0
 # this share of the time.
 USUAL_PERCENT, CLIP_TIMES = 90.0, 1.5
 ROUNDS = 6
+# Two hands or a handle take up this much of a picture.
+STIRRED_SHARE = 0.02
 FEWEST_FRAMES = 16
 
 
@@ -43,12 +45,15 @@ class MotionSignal:
         first is 0. Which direction is the drive only the force tells (`LineUp.faces`)
     share : how much of all motion in the rower's cells this one line explains, 0 to 1
     region : (rows, columns) weight of each cell, 0 to 1
+    stir : (N,) what moves most between a frame and the one before, whatever it is and wherever it
+        goes, in picture widths; None where it was not measured
     """
 
     time_s: FloatArray
     travel: FloatArray
     share: float
     region: NDArray[np.float32]
+    stir: FloatArray | None = None
 
     @property
     def speed(self) -> FloatArray:
@@ -109,7 +114,16 @@ class MotionMeter:
         time_s = np.array(self._time_s)
         travel = travel / width
         region = weight.reshape(shape).astype(np.float32)
-        return MotionSignal(time_s, travel, share, region)
+        return MotionSignal(time_s, travel, share, region, _stir(moved) / width)
+
+
+def _stir(moved: NDArray[np.float32]) -> FloatArray:
+    """What the cells that move most between two frames move: (T,) pixels."""
+    most = max(1, round(STIRRED_SHARE * moved.shape[1]))
+    parts = [moved[i : i + 1000] for i in range(0, len(moved), 1000)]
+    top = [np.partition(np.abs(part), -most, axis=1)[:, -most:].mean(axis=1) for part in parts]
+    out: FloatArray = np.concatenate(top).astype(np.float64)
+    return out
 
 
 def measure_motion(

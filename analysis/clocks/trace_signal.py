@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.clocks.unknowns import TAKE_UP_S
 from analysis.force.cutting import low_pass
 from analysis.force.trace import ForceTrace
 from analysis.signals.stroke import Stroke
@@ -25,9 +26,8 @@ POSITION_HZ = 10.0
 # Share of its speed a flywheel loses in a second of coasting. Common practice, no source; the
 # moments of rise and fall depend little on it.
 COAST_PER_S = 0.14
-# The hands set off before the chain bites, and come to rest after it lets go: the handle has to
-# gather the chain's speed first. Common practice, no source; see `matching` for its uncertainty.
-TAKE_UP_S = 0.10
+# The hands come to rest for so long after the chain lets go. Common practice, no source.
+RUN_OUT_S = 0.10
 LONGEST_FOOT_S = 0.25
 # A recovery longer than this many usual ones holds a rest of unknown place.
 REST_TIMES = 1.8
@@ -45,7 +45,8 @@ class TraceSignal:
     known : (M,) whether there are samples to say so
     catch_s, finish_s : (S,) of the strokes used
     from_position : whether `travel` was recorded
-    foot_s : without position: how long before its catch a drive was taken to begin
+    foot_s, tail_s : without position: how long before its catch a drive was taken to begin, and
+        how long after its finish to end
     """
 
     time_s: FloatArray
@@ -56,6 +57,7 @@ class TraceSignal:
     finish_s: FloatArray
     from_position: bool
     foot_s: float = 0.0
+    tail_s: float = 0.0
 
     @property
     def period_s(self) -> float:
@@ -67,9 +69,9 @@ def trace_signal(trace: ForceTrace, strokes: Sequence[Stroke]) -> TraceSignal:
     """Work out handle and flywheel of a piece.
 
     With a recorded position the handle is that, smoothed. Without, the drive runs as the chain
-    of the flywheel does and the recovery is a plain way home. The flywheel follows
-    dw/dt = a F - b w^2 with `b` from `COAST_PER_S` and `a` such that nothing is gained over the
-    piece.
+    of the flywheel does, after the usual take-up, and the recovery is a plain way home. The
+    flywheel follows dw/dt = a F - b w^2 with `b` from `COAST_PER_S` and `a` such that nothing is
+    gained over the piece.
     """
     first_s, last_s = _span(trace.time_s)
     strokes = [s for s in strokes if s.catch_s >= first_s and s.finish_s <= last_s]
@@ -85,8 +87,14 @@ def trace_signal(trace: ForceTrace, strokes: Sequence[Stroke]) -> TraceSignal:
     if travel is not None:
         return TraceSignal(time_s, travel, level, known, catch, finish, True)
     early, late = _engaged(time_s, force, catch, finish)
-    travel = _implied(time_s, wheel, catch - early, finish + late)
-    return TraceSignal(time_s, travel, level, known, catch, finish, False, early)
+    signal = TraceSignal(time_s, level, level, known, catch, finish, False, early, late)
+    return replace(signal, travel=implied_travel(signal, TAKE_UP_S.mean))
+
+
+def implied_travel(signal: TraceSignal, take_up_s: float) -> FloatArray:
+    """Handle travel of a trace without position, (M,), as it were with another take-up."""
+    catch, finish = signal.catch_s - signal.foot_s, signal.finish_s + signal.tail_s
+    return _implied(signal.time_s, np.exp(signal.wheel), catch, finish, take_up_s)
 
 
 def _span(samples_s: FloatArray) -> tuple[float, float]:
@@ -195,7 +203,7 @@ def _to_foot(crossings: list[FloatArray]) -> float:
 
 
 def _implied(
-    time_s: FloatArray, wheel: FloatArray, catch: FloatArray, finish: FloatArray
+    time_s: FloatArray, wheel: FloatArray, catch: FloatArray, finish: FloatArray, take_up_s: float
 ) -> FloatArray:
     """Handle travel from force alone: out with the chain, home without haste, (M,)."""
     speed = np.zeros(len(time_s))
@@ -205,26 +213,28 @@ def _implied(
     usual = float(np.median(gaps)) if len(gaps) else 1.5 * float(np.median(finish - catch))
     for i, (start, end) in enumerate(zip(catch, finish, strict=True)):
         home_s = usual if i == len(gaps) else float(gaps[i])
-        begin, until = end + TAKE_UP_S, end + home_s - TAKE_UP_S
+        begin, until = end + RUN_OUT_S, end + home_s - take_up_s
         if i < len(gaps) and home_s > REST_TIMES * usual:
             begin = until = end  # where in a rest the handle went home is unknown
-        reach = [start - TAKE_UP_S - STEP_S, max(until, end + TAKE_UP_S) + STEP_S]
+        reach = [start - take_up_s - STEP_S, max(until, end + RUN_OUT_S) + STEP_S]
         part = slice(*np.searchsorted(time_s, reach))
-        out = _drive_speed(time_s[part], wheel[part], start, end)
+        out = _drive_speed(time_s[part], wheel[part], start, end, take_up_s)
         home = _home_speed(time_s[part], begin, until)
         total = home.sum()
         speed[part] += out - (home * (out.sum() / total) if total > 0.0 else 0.0)
     return np.cumsum(speed) * STEP_S
 
 
-def _drive_speed(time_s: FloatArray, wheel: FloatArray, start: float, end: float) -> FloatArray:
+def _drive_speed(
+    time_s: FloatArray, wheel: FloatArray, start: float, end: float, take_up_s: float
+) -> FloatArray:
     """Speed of the chain while it is pulled, rising to it before and falling from it after."""
     if len(time_s) == 0:
         return np.zeros(0)
     first, last = np.interp([start, end], time_s, wheel)
     during = np.where((time_s >= start) & (time_s <= end), wheel, 0.0)
-    up = np.clip((time_s - start) / TAKE_UP_S + 1.0, 0.0, 1.0)
-    down = np.clip((end - time_s) / TAKE_UP_S + 1.0, 0.0, 1.0)
+    up = np.clip((time_s - start) / take_up_s + 1.0, 0.0, 1.0)
+    down = np.clip((end - time_s) / RUN_OUT_S + 1.0, 0.0, 1.0)
     speed: FloatArray = during + np.where(time_s < start, first * _ease(up), 0.0)
     return speed + np.where(time_s > end, last * _ease(down), 0.0)
 

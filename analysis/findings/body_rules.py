@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analysis.body.angles import SIGNALS, BodySeries
+from analysis.body.angles import BODY_LENGTHS, SIGNALS, BodySeries
+from analysis.body.strokes import USUAL_STATURE_M
 from analysis.findings.raised import Raised, late_in_most
 from analysis.findings.thresholds import Thresholds
 from analysis.signals.signal import FloatArray
@@ -22,7 +23,8 @@ class BodyCycles:
 
     Attributes
     ----------
-    drive, recovery : (S, 101) by the names of `BodySeries`; degrees or metres, NaN if unknown
+    drive, recovery : (S, 101) by the names of `BodySeries`; degrees or metres, NaN if unknown.
+        Of a body whose stature nobody stated, metres as of one of usual stature
     force : (S, 101) share of the peak over the same drives, NaN without a trace
     """
 
@@ -51,8 +53,9 @@ def body_cycles(
     home = begin[:, None] + share * (catch - begin)[:, None]
     drive, recovery = {}, {}
     calm = body.calm()
+    metres = USUAL_STATURE_M if body.length_unit == BODY_LENGTHS else 1.0
     for name in SIGNALS:
-        scale = 180.0 / np.pi if name.endswith("_rad") else 1.0
+        scale = 180.0 / np.pi if name.endswith("_rad") else metres
         drive[name] = scale * calm.at(name, out)
         recovery[name] = scale * calm.at(name, home)
     if force is None:

@@ -7,13 +7,15 @@ from dataclasses import replace
 
 import numpy as np
 
-from analysis.body.angles import BodySeries, body_strokes
+from analysis.body.angles import BodySeries
+from analysis.body.strokes import body_strokes
 from analysis.clocks.alignment import Alignment
 from analysis.findings.body_rules import BODY_RULES, BodyCycles, body_cycles, rushed_recovery_seen
 from analysis.findings.body_rules import PCT as BODY_PCT
 from analysis.findings.by_section import by_section
 from analysis.findings.catalogue import Catalogue, read_catalogue
-from analysis.findings.finding import Evidence, Finding, Where
+from analysis.findings.doubt import judge_of
+from analysis.findings.finding import FORCE, PICTURE, Evidence, Finding, Where
 from analysis.findings.force_rules import CURVE_RULES
 from analysis.findings.good_signs import BODY_SIGNS, FORCE_SIGNS, SHARE_FROM, SPOILT_BY
 from analysis.findings.piece_rules import PIECE_RULES, SECTION_RULES
@@ -106,12 +108,22 @@ def _from_body(
         rules.append(rushed_recovery_seen)
     indices = tuple(s.index for s in cycles.strokes)
     found: list[Finding] = []
+    judge = judge_of(cycles, body, limits)
     for rule in rules:
-        raised = rule(cycles, limits)
+        raised, sd = judge(rule)
         if shapes is not None:
             raised = _on_force_axis(raised, cycles, shapes, line)
-        found += _finding(raised, indices, limits, words, alignment, remarks, shapes is not None)
+        one = _finding(raised, indices, limits, words, alignment, remarks, shapes is not None)
+        found += [_with_doubt(finding, raised, sd) for finding in one]
     return found
+
+
+def _with_doubt(finding: Finding, raised: Raised, sd: FloatArray | None) -> Finding:
+    """Say how sure the points are of the value."""
+    if sd is None:
+        return finding
+    own = float(np.median(sd[raised.shows]))
+    return replace(finding, evidence=replace(finding.evidence, sd=own))
 
 
 def _on_force_axis(raised: Raised, cycles: BodyCycles, shapes: Shapes, line: Alignment) -> Raised:
@@ -190,6 +202,7 @@ def _finding(
             caution=entry.caution,
             remarks=(*remarks, *raised.remarks),
             good=entry.good,
+            seen_in=PICTURE if raised.on_video else FORCE,
         )
     ]
 

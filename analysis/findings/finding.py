@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+# Where a finding was seen.
+FORCE, PICTURE = "force", "picture"
+
 Phase = Literal["catch", "drive", "finish", "recovery", "piece"]
 
 
@@ -20,6 +23,8 @@ class Evidence:
     percent_from, percent_to : span of the drive on the time axis to shade, percent; a recovery
         lies beyond 100. None for what concerns the whole piece
     stroke : index of the stroke that shows it most clearly, None for the whole piece
+    sd : standard deviation the points of the body leave to `value`, in its unit; None where it was
+        not read from points. The value passed its limit with this to spare
     """
 
     measure: str
@@ -29,6 +34,7 @@ class Evidence:
     percent_from: float | None = None
     percent_to: float | None = None
     stroke: int | None = None
+    sd: float | None = None
 
 
 @dataclass(frozen=True)
@@ -77,6 +83,7 @@ class Finding:
     rank_reason : why it stands where it stands
     explained_by : codes of findings that are likely behind this one
     good : a good sign, not a fault
+    seen_in : `FORCE` or `PICTURE`
     """
 
     code: str
@@ -100,6 +107,7 @@ class Finding:
     explained_by: tuple[str, ...] = ()
     lead: bool = False
     good: bool = False
+    seen_in: str = FORCE
 
     def as_dict(self) -> dict[str, Any]:
         """Give the finding as plain values, ready for JSON."""
@@ -121,6 +129,7 @@ class Finding:
                 if e.percent_from is None or e.percent_to is None
                 else [round(e.percent_from, 1), round(e.percent_to, 1)],
                 "stroke": e.stroke,
+                "sd": None if e.sd is None else round(e.sd, 4),
             },
             "effect": {
                 "what": self.effect.what,
@@ -131,6 +140,7 @@ class Finding:
                 "video_s": _seconds(self.where.video_s),
                 "trace_s": _seconds(self.where.trace_s),
             },
+            "seen_in": self.seen_in,
             "good": self.good,
             "lead": self.lead,
             "what": self.what,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from analysis.findings.finding import Finding
+from analysis.findings.finding import FORCE, PICTURE, Finding
 from analysis.findings.thresholds import Thresholds
 
 # What is likely behind what; a symptom stands behind its cause. Common practice, no source.
@@ -29,6 +29,9 @@ SHARE_OVERLAP = 0.5  # of a symptom's strokes must show the cause too
 
 def rank(findings: Sequence[Finding], t: Thresholds) -> tuple[Finding, ...]:
     """Put causes before symptoms, then by weight; good signs last; flag the first few.
+
+    What hangs together, a fault of the body and what it does to the force, is one story and stands
+    together, its cause first.
 
     The weight is the share of strokes times severity, with 0.25 added to severity so that a
     light fault in every stroke comes before a strong one in a few. A cause weighs as much as the
@@ -59,11 +62,16 @@ def _causes_first(
         for f in faults:
             for cause in explained[f.code]:
                 carried[cause] = max(carried[cause], carried[f.code])
-    left, ordered = list(faults), []
+    left: list[Finding] = list(faults)
+    ordered: list[Finding] = []
+    story: set[str] = set()
     while left:
         waiting = {f.code for f in left}
         free = [f for f in left if not waiting.intersection(explained[f.code])] or left
-        ordered.append(min(free, key=lambda f: (-carried[f.code], -weight(f), f.code)))
+        # What the picture and the force show of one story is told without another in between.
+        goes_on = [f for f in free if story.intersection(explained[f.code])]
+        ordered.append(min(goes_on or free, key=lambda f: (-carried[f.code], -weight(f), f.code)))
+        story = story | {ordered[-1].code} if goes_on else {ordered[-1].code}
         left.remove(ordered[-1])
     return ordered
 
@@ -107,6 +115,9 @@ def _reason(
         names = " and ".join(f"“{titles[c]}”" for c in causes)
         likely = "is likely its cause" if len(causes) == 1 else "are likely its causes"
         reason += f" It stands behind {names}, which {likely}."
+        seen = {f.code: f.seen_in for f in findings}
+        if finding.seen_in == FORCE and any(seen[c] == PICTURE for c in causes):
+            reason += " The picture shows the cause at the moment the force shows the effect."
     symptoms = [titles[code] for code, behind in explained.items() if finding.code in behind]
     if symptoms:
         reason += f" It may explain {' and '.join(f'“{s}”' for s in symptoms)}."

@@ -44,6 +44,16 @@ TABLE: tuple[Threshold, ...] = (
         1,
         10,
     ),
+    Threshold(
+        "body-sure",
+        1.28,
+        "standard deviations",
+        "nine in ten on one side of a normal distribution; " + COMMON,
+        "by so much of what its points leave uncertain a value from the picture must pass its "
+        "limit",
+        0,
+        4,
+    ),
     # Catch.
     Threshold(
         "hard-catch.first-fifth",

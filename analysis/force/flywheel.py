@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -162,7 +163,7 @@ def _steady(
         return coast(model, float(speed[-1]), free_s)[0] - start
 
     try:
-        start = float(brentq(gain, 1.0, 2000.0, xtol=1e-10))
+        start = _by_secant(gain) or float(brentq(gain, 1.0, 2000.0, xtol=1e-10))
     except ValueError:
         raise FlywheelError(
             "No steady cycle was found for this force, drag and stroke rate; check them."
@@ -188,6 +189,26 @@ def _steady(
         work_j=work,
         cycle_s=cycle_s,
     )
+
+
+def _by_secant(gain: Callable[[float], float]) -> float | None:
+    """Catch speed (rad/s) at which nothing is gained over a cycle, from a usual speed on.
+
+    A cycle forgets most of its beginning, so the gain is nearly a line and a handful of cycles
+    is enough. None where the steps lead out of the range or to no end.
+    """
+    one, other = 100.0, 100.0 + gain(100.0)
+    gained = other - one
+    for _ in range(12):
+        if not 1.0 < other < 2000.0:
+            return None
+        last, gained = gained, gain(other)
+        if gained == last:
+            return None
+        one, other = other, other - gained * (other - one) / (gained - last)
+        if abs(other - one) < 1e-10:
+            return other
+    return None
 
 
 def _simpson(values: FloatArray, at: FloatArray) -> float:
@@ -287,7 +308,16 @@ def what_would_change(
     model = model or FlywheelModel()
     if not np.isfinite(rate_spm) or rate_spm <= 0.0:
         raise FlywheelError("The stroke rate is not known, so nothing can be said of the flywheel.")
-    cycle_s = 60.0 / rate_spm
+    own, target = (np.asarray(curve, dtype=float).tobytes() for curve in (own_n, target_n))
+    return _told(model, own, target, axis, span, 60.0 / rate_spm)
+
+
+@lru_cache(maxsize=16)
+def _told(
+    model: FlywheelModel, own: bytes, target: bytes, axis: Axis, span: float, cycle_s: float
+) -> WhatWouldChange:
+    """Row the same curves once: preview, bundle and table ask for them one after the other."""
+    own_n, target_n = np.frombuffer(own), np.frombuffer(target)
     before, after = _pair(model, own_n, target_n, axis, span, cycle_s)
     shifts: list[tuple[DriveFigures, DriveFigures]] = []
     for name, sd in (("inertia_kgm2", model.inertia_sd), ("drag_nms2", model.drag_sd)):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -120,7 +121,12 @@ def summary(piece: PieceAnalysis) -> dict[str, Spread | None]:
     -------
     The keys of `Measures` in their order; None for a measure no whole stroke has.
     """
-    whole = [m for m, s in zip(piece.measures, piece.strokes, strict=True) if not s.remark]
+    return summary_of(piece.measures, piece.strokes)
+
+
+def summary_of(measures: Sequence[Measures], strokes: Sequence[Stroke]) -> dict[str, Spread | None]:
+    """Mean and spread of every measure over whole strokes, whatever they were cut from."""
+    whole = [m for m, s in zip(measures, strokes, strict=True) if not s.remark]
     return {key: _spread([m[key] for m in whole]) for key in KEYS}
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from analysis.measures.measured_stroke import MeasuredStroke
-from analysis.measures.spec import HANDLE, MeasureSpec
+from analysis.measures.spec import FORCE, HANDLE, MeasureSpec
 from analysis.signals.signal import FloatArray
 
 RFD_WINDOW_S = 0.05
@@ -58,7 +58,7 @@ TIME_TO_PEAK_PCT = MeasureSpec(
 )  # fmt: skip
 LENGTH_TO_PEAK_PCT = MeasureSpec(
     key="length_to_peak_pct", title="Length to peak", unit="%", digits=0,
-    compute=_length_to_peak, needs=(HANDLE,),
+    compute=_length_to_peak, needs=(FORCE, HANDLE),
     meaning="Share of drive length until the peak.",
     definition="handle travel from catch to that moment, of drive length",
 )  # fmt: skip

@@ -26,13 +26,13 @@ class MeasuredStroke:
 
     Attributes
     ----------
-    force : N
+    force : N; None where nobody recorded it and the stroke is one of the picture
     handle : position, m, growing in the drive; None where it is not known
     signals : all signals of the submission, for measures of others
     """
 
     stroke: Stroke
-    force: Signal
+    force: Signal | None
     handle: Signal | None = None
     signals: SignalSet = field(default_factory=SignalSet)
 
@@ -42,7 +42,7 @@ class MeasuredStroke:
             return self.position_m is not None
         if need == "recovery":
             return self.stroke.recovery is not None
-        return need == "force" or need in self.signals
+        return self.force is not None if need == "force" else need in self.signals
 
     @property
     def drive_s(self) -> float:
@@ -51,11 +51,15 @@ class MeasuredStroke:
 
     @cached_property
     def _drive(self) -> tuple[FloatArray, FloatArray]:
-        return drive_samples(self.force, self.stroke.catch_s, self.stroke.finish_s)
+        signal = self.force if self.force is not None else self.handle
+        if signal is None:
+            return np.array((self.stroke.catch_s, self.stroke.finish_s)), np.full(2, np.nan)
+        time_s, values = drive_samples(signal, self.stroke.catch_s, self.stroke.finish_s)
+        return time_s, values if self.force is not None else np.full(len(time_s), np.nan)
 
     @property
     def time_s(self) -> FloatArray:
-        """Instants of the drive, its two ends among them: (n,) s."""
+        """Instants of the drive, its two ends among them, as force or else the handle has them."""
         return self._drive[0]
 
     @property
@@ -66,7 +70,7 @@ class MeasuredStroke:
     @cached_property
     def calm_n(self) -> FloatArray:
         """Force at these instants without noise: (n,) N."""
-        return calm_drive(self.force, *self._drive)
+        return self.force_n if self.force is None else calm_drive(self.force, *self._drive)
 
     @cached_property
     def peak_n(self) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from analysis.measures.measured_stroke import MeasuredStroke
-from analysis.measures.spec import HANDLE, MeasureSpec
+from analysis.measures.spec import FORCE, HANDLE, MeasureSpec
 from analysis.signals.signal import FloatArray
 
 PEAK_SHARE = 0.3
@@ -48,7 +48,7 @@ def _first_above(time_s: FloatArray, force_n: FloatArray, level_n: float) -> flo
 
 SLIP_S = MeasureSpec(
     key="slip_s", title="Slip at the catch", short="slip s", unit="s", digits=2,
-    compute=_slip_s, needs=(HANDLE,),
+    compute=_slip_s, needs=(FORCE, HANDLE),
     meaning="How long the handle moves before the pull reaches 30 % of its peak.",
     definition=(
         "time from the first movement of the handle to 30 % of the peak; the handle has moved when "

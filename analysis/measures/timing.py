@@ -23,7 +23,7 @@ def _rate_spm(m: MeasuredStroke) -> float | None:
 
 DRIVE_S = MeasureSpec(
     key="drive_s", title="Drive time", short="drive s", unit="s", digits=2,
-    compute=lambda m: m.drive_s,
+    compute=lambda m: m.drive_s, needs=(),
     meaning="From the catch to the finish.",
     definition="finish minus catch",
 )  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from analysis.measures.spec import HANDLE, MeasureSpec
+from analysis.measures.spec import FORCE, HANDLE, MeasureSpec
 
 LENGTH_M = MeasureSpec(
     key="length_m", title="Drive length", short="length m", unit="m", digits=2,
@@ -12,7 +12,7 @@ LENGTH_M = MeasureSpec(
 )  # fmt: skip
 WORK_J = MeasureSpec(
     key="work_j", title="Work per stroke", short="work J", unit="J", digits=0,
-    compute=lambda m: m.work_j, needs=(HANDLE,),
+    compute=lambda m: m.work_j, needs=(FORCE, HANDLE),
     meaning="Force times travel, added up over the drive.",
     definition="force integrated over handle position from catch to finish",
 )  # fmt: skip

@@ -23,7 +23,7 @@ FEWEST_TO_JUDGE = 4
 # A curve of which less than this share is known is left out. Common practice, no source.
 LEAST_KNOWN = 0.5
 # Quantities whose zero is where somebody put it: their height is how far they reach.
-NO_ZERO = frozenset(("m", "rad", "°", "deg", "°C", "s"))
+NO_ZERO = frozenset(("m", "body lengths", "rad", "°", "deg", "°C", "s"))
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ from app.bundle.pictures.clip_store import ClipStore
 from app.bundle.pictures.curves import draw_curves
 from app.bundle.pictures.signal_pictures import signal_pictures
 from app.bundle.pictures.strips import StripFiles, typical_strip
-from app.bundle.record import id_of, record_json
+from app.bundle.record import record_json
 from app.bundle.sources.placeholders import values_of
 from app.bundle.sources.recordings import Sources, curve_on, gather
 from app.bundle.tables import notes_csv, strokes_csv
@@ -29,6 +29,7 @@ from app.bundle.wording.captions import captions
 from app.bundle.wording.errors import BundleCancelled
 from app.bundle.wording.fill import Filled, fill
 from app.bundle.wording.languages import words_in
+from app.review.answers import bundle_mark
 from app.review.file.store import read_asset
 from app.review.parts.curve_marks import on_curve
 from app.review.parts.state import ReviewState
@@ -178,7 +179,8 @@ class _Builder:
         for inline in (None, self._folder) if with_page else (None,):
             page = render_page(
                 *view, inline_from=inline, typical=typical, texts=texts, written=written,
-                bundle_id=id_of(record), parts={"walks": walks, **compared.page, **signals.page},
+                bundle_id=bundle_mark(self._state),
+                parts={"walks": walks, **compared.page, **signals.page},
             )  # fmt: skip
             if inline is None:
                 self._write("index.html", page)
@@ -253,7 +255,7 @@ class _Builder:
         axes: list[Axis] = []
         every: tuple[Axis, ...] = ("time", "length")
         for axis in every:
-            curves = curve_on(sources.piece, axis)
+            curves = curve_on(sources.main, axis)
             target = sources.target
             target_n = sample_target(target) if target and target.axis == axis else None
             if curves is None and target_n is None:

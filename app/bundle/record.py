@@ -16,6 +16,7 @@ from analysis.signals.stroke import Stroke
 from app.bundle.notes.note_cards import NoteCard
 from app.bundle.page.page_texts import PageTexts
 from app.bundle.sources.recordings import Sources
+from app.bundle.sources.titles import title_of
 from app.bundle.wording.format_name import FORMAT
 from app.bundle.wording.text import clean, one_line
 from app.review.mark_shapes import angle_deg, length_px
@@ -53,7 +54,7 @@ def record_json(
         "format": FORMAT,
         "version": VERSION,
         "draft": state.draft,
-        "title": one_line(state.title),
+        "title": title_of(state),
         "athlete": one_line(state.athlete),
         "coach": one_line(texts.coach),
         "language": state.sending.language,
@@ -71,8 +72,8 @@ def record_json(
         "findings": [_finding(card) for card in cards if card.kept is not None],
         "target": _target(sources),
         "curves": {
-            "time": _curves(sources.piece.by_time if sources.piece else None),
-            "length": _curves(sources.piece.by_length if sources.piece else None),
+            "time": _curves(sources.main.by_time if sources.main else None),
+            "length": _curves(sources.main.by_length if sources.main else None),
         },
         "summary": {
             name: None if spread is None else asdict(spread)
@@ -86,11 +87,6 @@ def record_json(
     }
     whole = _finite(record)
     return _text({"id": _digest(whole), "written": written or None, **whole})
-
-
-def id_of(record: str) -> str:
-    """Give what tells one bundle from another: the `id` of its record."""
-    return str(json.loads(record)["id"])
 
 
 def _digest(record: dict[str, Any]) -> str:

@@ -8,7 +8,7 @@ from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from analysis.clocks.alignment import Alignment, AlignmentError
+from analysis.clocks.alignment import ROUGH, Alignment, AlignmentError
 from app.commands.answer import Answer, line_up
 from app.commands.tables import sections_data, sections_text, table
 
@@ -17,10 +17,6 @@ if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
     from app.submission.submission import LoadedSubmission
 
-PICTURE_ALONE = (
-    "The picture alone cannot be judged yet: findings need a force recording, or points followed "
-    "on the body."
-)
 NOT_LINED_UP = (
     "Footage and force show nothing in common, so it is not known when the footage shows a "
     "finding; give a moment of both with --pair VIDEO_S:TRACE_S."
@@ -40,14 +36,16 @@ SLOW = (
 
 
 def findings(options: argparse.Namespace) -> Answer:
-    """Say what the force shows, and when in the footage it can be seen."""
+    """Say what force and body show, and when in the footage it can be seen."""
+    from app.commands.body import with_body
     from app.commands.intake import said_by
     from app.submission.load import begin_with
 
     sent = begin_with(options.video, options.trace, None, said_by(options))
+    sent, said = with_body(sent, options)
     if sent.piece is None:
-        return _answer(sent, None, (PICTURE_ALONE,))
-    remarks = [remark.said for remark in sent.noticed if remark.said]
+        return _answer(sent, None, said)
+    remarks = [*said, *(remark.said for remark in sent.noticed if remark.said)]
     alignment = sent.clock.for_findings
     if sent.film is not None and not sent.state.pairs:
         alignment, said = line_up_or_say(options.video, sent.piece)
@@ -66,6 +64,8 @@ def line_up_or_say(video: Path, piece: PieceAnalysis) -> tuple[Alignment | None,
     if found.verdict == "not together":
         return None, (NOT_TOGETHER,)
     said: tuple[str, ...] = (AMBIGUOUS,) if found.alignment.ambiguous else ()
+    if found.alignment.is_rough:
+        said += (ROUGH.format(how_sure=found.alignment.how_sure),)
     if found.slow_motion != 1.0:
         said += (SLOW.format(times=found.slow_motion),)
     return found.alignment, said
@@ -95,7 +95,7 @@ def lined_up(sent: LoadedSubmission) -> tuple[LoadedSubmission, tuple[str, ...]]
 def _on_line(sent: LoadedSubmission, alignment: Alignment | None) -> LoadedSubmission:
     """The submission lined up so; without a line-up nothing is known of its film's moments."""
     if alignment is None:
-        return replace(sent, state=replace(sent.state, video=None), films=())
+        return replace(sent, state=replace(sent.state, video=None), films=(), body=None)
     return replace(sent, state=replace(sent.state, alignment=alignment))
 
 
@@ -105,6 +105,8 @@ def need_one(options: argparse.Namespace) -> str:
         return "give a force recording, footage with --video, or both"
     if options.pair and (options.trace is None or options.video is None):
         return "--pair needs both a video and a trace"
+    if options.points and options.video is None:
+        return "--points needs the video they were followed in"
     return ""
 
 

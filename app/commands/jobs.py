@@ -146,6 +146,7 @@ def new(options: argparse.Namespace) -> Answer:
 
 def draft(options: argparse.Namespace) -> Answer:
     """Take in, line up, measure, find, and write a bundle that no coach has seen."""
+    from app.commands.body import with_body
     from app.commands.findings import lined_up
     from app.commands.intake import remember, take_in
     from app.review.review import Review
@@ -158,7 +159,8 @@ def draft(options: argparse.Namespace) -> Answer:
     # Nothing is written there: a place beside the bundle, from which the recordings are found.
     place = options.review or options.output.absolute().with_name("draft.review")
     sent, said = lined_up(take_in(options, place))
-    state = draft_state(sent)
+    sent, more = with_body(sent, options)
+    state, said = draft_state(sent), (*said, *more)
     if options.review is not None:
         Review.create(options.review, state)
         remember(sent)

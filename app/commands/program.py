@@ -19,6 +19,7 @@ from pathlib import Path
 from types import FrameType
 from typing import NoReturn
 
+from app.commands import body as bodies
 from app.commands import jobs as jobs
 from app.commands import options as words
 from app.commands import recordings as recordings
@@ -37,6 +38,7 @@ _SENTENCES = (
     ("app.submission.load", "SubmissionError"),
     ("analysis.force.trace", "TraceError"),
     ("analysis.clocks.alignment", "AlignmentError"),
+    ("app.body.errors", "BodyError"),
     ("app.media.errors", "MediaError"),
     ("app.review.values.errors", "ReviewError"),
     ("app.bundle.wording.errors", "BundleError"),
@@ -166,6 +168,7 @@ def _align_options(command: argparse.ArgumentParser) -> None:
 def _findings_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("trace", type=Path, nargs="?", metavar="TRACE")
     command.add_argument("--video", type=Path, metavar="VIDEO", help="footage of the same piece")
+    bodies.add_points(command)
     _add_pair(command)
     _add_mapping(command)
 
@@ -182,6 +185,7 @@ def _compare_options(command: argparse.ArgumentParser) -> None:
 
 def _draft_options(command: argparse.ArgumentParser) -> None:
     _add_submission(command)
+    bodies.add_points(command)
     _add_output(command, "DIR", "the folder for the bundle")
     command.add_argument(
         "--review",
@@ -293,6 +297,7 @@ _COMMANDS = {
     "strokes": (jobs.strokes, "cut a force recording into strokes and measure", _strokes_options),
     "align": (jobs.align, "line up footage and force by what both show", _align_options),
     "findings": (jobs.findings, "say what force and footage show", _findings_options),
+    "body": (bodies.body, "follow the body in a film and cut its strokes", bodies.add_options),
     "compare": (jobs.compare, "compare two force recordings or strokes", _compare_options),
     "draft": (jobs.draft, "write a draft bundle with no coach", _draft_options),
     "new": (jobs.new, "make a review of footage, force or both", _new_options),

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from analysis.clocks.alignment import ROUGH
 from app.commands.answer import Answer
 
 if TYPE_CHECKING:
@@ -48,6 +49,8 @@ def line_up_text(found: LineUp) -> str:
         f"The trace's clock reads zero at {a.offset_s:.3f}{sure} s of the footage "
         f"({a.method}, {found.strokes} strokes; clocks differ by {found.clock_ppm:.0f} ppm)."
     ]
+    if a.is_rough:
+        lines.append(ROUGH.format(how_sure=a.how_sure))
     if a.ambiguous:
         lines.append("Another stroke may fit as well; look which of these is right, if any:")
         rows = [(f"{c.offset_s:.3f}", f"{c.likelihood:.1%}") for c in found.candidates]

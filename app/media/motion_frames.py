@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from app.media.errors import MediaError
 from app.media.opencv import opencv
 from app.media.orientation import Turn
+from app.media.picture import luma_of
 from app.media.video import VideoFile
 
 # Enough for a hand of a few pixels; ten times quicker to follow than a full picture.
@@ -73,18 +74,11 @@ class _Shrink:
         self._reformat = VideoReformatter()
 
     def __call__(self, frame: VideoFrame) -> NDArray[np.uint8]:
-        luma = self._luma(frame)
+        luma = luma_of(frame, self._reformat)
         small = self._cv2.resize(luma, self._stored, interpolation=self._cv2.INTER_AREA)
         if self._turn == Turn():
             return np.asarray(small, np.uint8)
         return self._turn.apply(small[..., np.newaxis])[..., 0]
-
-    def _luma(self, frame: VideoFrame) -> NDArray[np.uint8]:
-        if not frame.format.name.startswith("yuv") or frame.format.components[0].bits != 8:
-            frame = self._reformat.reformat(frame, format="gray")
-        plane = frame.planes[0]
-        rows = np.frombuffer(memoryview(plane), np.uint8).reshape(-1, plane.line_size)
-        return rows[: frame.height, : frame.width]
 
 
 def optical_flow() -> Flow:

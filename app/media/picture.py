@@ -40,6 +40,7 @@ class Painter:
         self.pixel_shape = pixel_shape
         self._to_rgb = VideoReformatter()
         self._to_bgra = VideoReformatter()
+        self._to_grey = VideoReformatter()
         self._deep = VideoReformatter()
 
     def stored_size(self, frame: VideoFrame) -> tuple[int, int]:
@@ -61,6 +62,15 @@ class Painter:
             cv2 = opencv()
             image = cv2.resize(image, (width, height), interpolation=cv2.INTER_CUBIC)
         return self.turn.apply(image)
+
+    def grey(self, frame: VideoFrame) -> NDArray[np.uint8]:
+        """(H, W) brightness at full size, upright, as it is stored: of limited range 16 to 235."""
+        luma = luma_of(frame, self._to_grey)
+        width, height = self.stored_size(frame)
+        if (width, height) != (frame.width, frame.height):
+            cv2 = opencv()
+            luma = cv2.resize(luma, (width, height), interpolation=cv2.INTER_CUBIC)
+        return self.turn.apply(luma[..., np.newaxis])[..., 0]
 
     def bgra(self, frame: VideoFrame, max_width: int, max_height: int) -> NDArray[np.uint8]:
         """(h, w, 4) picture that fits the box, upright; never larger than the recording."""
@@ -117,6 +127,15 @@ class SmallFrame:
     def size_bytes(self) -> int:
         """Memory it holds."""
         return sum(plane.buffer_size for plane in self.frame.planes)
+
+
+def luma_of(frame: VideoFrame, to_grey: VideoReformatter) -> NDArray[np.uint8]:
+    """(H, W) brightness of a frame as stored, not upright; the frame's own memory where it can."""
+    if not frame.format.name.startswith("yuv") or frame.format.components[0].bits != 8:
+        frame = to_grey.reformat(frame, format="gray")
+    plane = frame.planes[0]
+    rows = np.frombuffer(memoryview(plane), np.uint8).reshape(-1, plane.line_size)
+    return rows[: frame.height, : frame.width]
 
 
 def _shrink(frame: VideoFrame, width: int, height: int) -> SmallFrame:

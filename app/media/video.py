@@ -151,6 +151,10 @@ class VideoFile:
             image = cv2.resize(image, (self.width, self.height), interpolation=cv2.INTER_AREA)
         return self.hidden(image, float(self.index.time_s[i]))
 
+    def frame_grey(self, i: int) -> NDArray[np.uint8]:
+        """Brightness of frame `i` as (height, width), upright, at full size; for measuring."""
+        return self._painter.grey(self._frame(i))
+
     def frame_bgra(self, i: int, max_width: int, max_height: int) -> NDArray[np.uint8]:
         """Frame `i` as contiguous (h, w, 4) BGRA that fits the box, for the screen."""
         image = self._painter.bgra(self._frame(i), max_width, max_height)

@@ -66,6 +66,8 @@ DARK: Palette = {
     "signal 0": "#CC79A7",
     "signal 1": "#F0E442",
     "signal 2": "#FF8C4A",
+    "signal 3": "#3FD0A5",
+    "signal 4": "#E69F00",
 }
 
 # The same by night. Pictures that are drawn once for both are turned by `night.py`.

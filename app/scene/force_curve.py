@@ -20,10 +20,13 @@ PENS: Final = {
     "mean": Pen(1.8),
     "lead mean": Pen(2.8),  # where the mean is what the picture is about
     "target": Pen(1.8, (3.3, 2.2)),
+    "drawn": Pen(2.0),  # while the hand is still at it
+    "trace": Pen(1.0),  # of a whole recording
     "typical": Pen(1.1, (1.0, 1.6)),
     "left": Pen(2.6),
     "right": Pen(2.2, (5.0, 2.2)),
 }
+SIGNAL_INKS: Final = 5
 _SIGNAL_WIDTH: Final = 0.7  # of the force's
 _SIGNAL_HIGH: Final = 0.9  # of the plot is as high as a signal goes
 
@@ -144,7 +147,12 @@ def signal_curve(
     top : the force at the upper end of the plot, N
     """
     values = _SIGNAL_HIGH * top * shares
-    return Curve(f"signal {place % 3}", along, values, words, Pen(_SIGNAL_WIDTH, dashes))
+    return Curve(signal_ink(place), along, values, words, Pen(_SIGNAL_WIDTH, dashes))
+
+
+def signal_ink(place: int) -> str:
+    """The ink of a further signal, by its number among those of the recording."""
+    return f"signal {place % SIGNAL_INKS}"
 
 
 def evidence_shapes(evidence: Evidence, plot: Plot, text: float, wide: float) -> list[Shape]:
@@ -166,8 +174,12 @@ def evidence_shapes(evidence: Evidence, plot: Plot, text: float, wide: float) ->
 
 def cursor(plot: Plot, along: float, width: float = 2.0) -> list[Shape]:
     """Give the line that stands at a moment."""
-    x = plot.x.at(along)
-    return [Line(((x, plot.top), (x, plot.bottom)), "cursor", width)]
+    return cursor_at(plot.x.at(along), plot.top, plot.bottom, width)
+
+
+def cursor_at(x: float, top: float, bottom: float, width: float = 2.0) -> list[Shape]:
+    """Give that line where its place is known already."""
+    return [Line(((x, top), (x, bottom)), "cursor", width)]
 
 
 def knobs(plot: Plot, curves: Sequence[Curve], along: float) -> list[Shape]:

@@ -37,6 +37,16 @@ class Scale:
             share = min(max(share, 0.0), 1.0)
         return p0 + share * (p1 - p0)
 
+    def places(self, values: FloatArray) -> FloatArray:
+        """The places of many values at once."""
+        at = np.array(self.knots)
+        i = np.searchsorted(at[1:-1, 0], values, side="right")
+        (v0, p0), (v1, p1) = at[i].T, at[i + 1].T
+        share = (values - v0) / (v1 - v0)
+        if self.clamps:
+            share = np.clip(share, 0.0, 1.0)
+        return np.asarray(p0 + share * (p1 - p0), dtype=np.float64)
+
     def value(self, place: float) -> float:
         """The value that stands at a place; places ascend or descend all along."""
         ends = tuple(sorted((p, v) for v, p in self.knots))
@@ -56,8 +66,8 @@ class Plot:
 
     def points(self, along: FloatArray, values: FloatArray) -> tuple[Point, ...]:
         """Where a curve runs."""
-        pairs = zip(along.tolist(), values.tolist(), strict=True)
-        return tuple((self.x.at(a), self.y.at(v)) for a, v in pairs)
+        places = self.x.places(along).tolist(), self.y.places(values).tolist()
+        return tuple(zip(*places, strict=True))
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,7 @@ from app.review.finding_notes import finding_note
 from app.review.parts.findings import Decision
 from app.review.parts.notes import Note, new_note
 from app.review.parts.state import ReviewState
+from app.submission.body import LoadedBody
 from app.submission.clock import ReviewClock
 from app.submission.submission import LoadedSubmission
 
@@ -141,7 +142,7 @@ def _footage_s(sent: LoadedSubmission) -> float | None:
 def _notes(sent: LoadedSubmission) -> tuple[Note, ...]:
     piece, stroke = sent.piece, typical_stroke(sent)
     if piece is None:
-        return (new_note(0.0, "No force recording came with this footage: nothing was measured."),)
+        return _notes_of_body(sent.body)
     if stroke is None:
         return (new_note(_first_moment(sent), _why_no_stroke(piece)),)
     measures = piece.measures[piece.strokes.index(stroke)]
@@ -154,6 +155,21 @@ def _notes(sent: LoadedSubmission) -> tuple[Note, ...]:
         new_note(sent.clock.review_time(trace_s), text, phase=phase, stroke=stroke.index)
         for trace_s, phase, text in moments
     )
+
+
+def _notes_of_body(body: LoadedBody | None) -> tuple[Note, ...]:
+    """What the picture alone measured, at the first whole stroke of it."""
+    whole = [] if body is None else [s for s in body.strokes if not s.remark]
+    rate = None if body is None else body.usual["rate_spm"]
+    drive = None if body is None else body.usual["drive_s"]
+    if body is None or not whole or rate is None or drive is None:
+        return (new_note(0.0, "No force recording came with this footage: nothing was measured."),)
+    text = (
+        f"From the picture: {len(whole)} whole strokes, stroke rate {rate.mean:.1f} per minute, "
+        f"drive time {drive.mean:.2f} s from where the hands turn. No force recording came with "
+        "this footage."
+    )
+    return (new_note(whole[0].catch_s, text, phase="catch"),)
 
 
 def _first_moment(sent: LoadedSubmission) -> float:

@@ -8,16 +8,21 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.files.user_folders import wording_path
+from app.submission.body import LoadedBody
 from app.submission.clock import ReviewClock
 from app.submission.remarks import Remark
 from app.submission.sections import sections_of
 
 if TYPE_CHECKING:
+    from analysis.findings.catalogue import Catalogue
     from analysis.findings.finding import Finding
     from analysis.findings.thresholds import Thresholds
     from analysis.force.piece import PieceAnalysis
     from analysis.sections.section import Section
     from app.review.parts.state import ReviewState
+
+
+NOT_LINED_UP = "What was followed in the picture is left out until footage and force are lined up."
 
 
 @dataclass(frozen=True)
@@ -39,15 +44,17 @@ def raise_findings(
     state: ReviewState,
     wording: Path | None = None,
     sections: Sequence[Section] | None = None,
+    body: LoadedBody | None = None,
 ) -> RaisedFindings:
-    """Raise what a piece shows, as the review it belongs to has it.
+    """Raise what a piece and a body show, as the review they belong to has it.
 
     Parameters
     ----------
     wording : the coach's own wording; None for the file of this user, if there is one
     sections : within which steadiness and trend are told; None for those of the review
+    body : what was followed in the film; beside a force it counts once both are lined up
     """
-    if piece is None:
+    if piece is None and body is None:
         return RaisedFindings()
     from analysis.findings.catalogue import read_catalogue
     from analysis.findings.find import find
@@ -56,8 +63,26 @@ def raise_findings(
     words = read_catalogue(wording_path() if wording is None else wording)
     clock = ReviewClock.of(state)
     cut = sections_of(piece, state, clock) if sections is None else sections
-    found = find(piece, clock.for_findings, thresholds=limits, catalogue=words, sections=cut)
-    return RaisedFindings(found, (*said, *(Remark("wording", text) for text in words.remarks)))
+    apart = piece is not None and not clock.is_lined_up
+    series = None if body is None or apart else body.series
+    found = find(piece, clock.for_findings, series, limits, words, cut)
+    remarks = [*said, *(Remark("wording", text) for text in words.remarks)]
+    if body is not None:
+        told = [NOT_LINED_UP] if apart else [*body.remarks, *_unjudged(body, limits, words)]
+        remarks += [Remark("body", text) for text in told]
+    return RaisedFindings(found, tuple(remarks))
+
+
+def _unjudged(body: LoadedBody, limits: Thresholds, words: Catalogue) -> tuple[str, ...]:
+    """Name what these points are too poor for."""
+    from analysis.findings.body_rules import BODY_RULES
+    from analysis.findings.doubt import unjudged
+
+    codes = unjudged(body.series, body.strokes, BODY_RULES, limits)
+    if not codes:
+        return ()
+    names = ", ".join(f"“{words[code].title}”" for code in codes)
+    return (f"These points cannot say whether this is so: {names}.",)
 
 
 def thresholds_of(

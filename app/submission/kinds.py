@@ -17,7 +17,7 @@ _HEAD_BYTES: Final = 4096
 
 def kind_of(path: Path) -> Kind:
     """Tell footage from a force recording: by what is in the file, then by its ending."""
-    if path.suffix.lower() in TEXT_ENDINGS:
+    if is_trace_name(path):
         return "trace"
     try:
         with open_regular(path) as file:
@@ -27,6 +27,11 @@ def kind_of(path: Path) -> Kind:
     if head.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         return "trace"
     return "video" if not head or b"\0" in head or not _is_text(head) else "trace"
+
+
+def is_trace_name(path: Path) -> bool:
+    """Whether a file's ending says delimited text."""
+    return path.suffix.lower() in TEXT_ENDINGS
 
 
 def _is_text(head: bytes) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,6 +19,7 @@ from app.submission.looking import look_for
 from app.submission.pieces import piece_of
 from app.submission.remarks import Remark
 from app.submission.submission import (
+    FilmFacts,
     LoadedFilm,
     LoadedForce,
     LoadedSubmission,
@@ -43,6 +44,7 @@ def load(
     access: RecordingAccess = STRANGER,
     wording: Path | None = None,
     search: bool = False,
+    quick: bool = False,
     cancelled: Cancelled | None = None,
     progress: Progress | None = None,
 ) -> LoadedSubmission:
@@ -53,6 +55,7 @@ def load(
     access : what may be read on this machine; what lies elsewhere counts as missing
     wording : the coach's own wording of the findings; None for the file of this user
     search : look for what moved by its content, in the review's folder
+    quick : take a recording that nothing speaks against; whoever asks compares it whole afterwards
     cancelled : asked while a recording is compared
     progress : called with a share from 0 to 1 and what is being read
 
@@ -64,45 +67,30 @@ def load(
     review_path = Path(review_path)
     films: list[LoadedFilm] = []
     forces: list[LoadedForce] = []
-    noticed: list[Remark] = []
     refs = _recordings(state)
     for at, ref in enumerate(refs):
         if progress is not None:
             progress(at / len(refs), f"Reading {name_of(ref.path)}")
-        found = look_for(ref, review_path, access, cancelled, search)
+        found = look_for(ref, review_path, access, cancelled, search, quick)
         missing = found.remark if found.path is None else None
-        noticed += [] if found.remark is None else [found.remark]
+        said = () if found.path is None or found.remark is None else (found.remark,)
         if ref.kind == "video":
-            films.append(LoadedFilm(ref, found.path, missing))
+            films.append(LoadedFilm(ref, found.path, missing, noticed=said))
         elif found.path is None:
             forces.append(LoadedForce(ref, missing=missing))
         else:
-            force, said = read_force(ref, found.path)
-            forces.append(force)
-            noticed += said
-    return LoadedSubmission(
-        state, review_path, tuple(films), tuple(forces), tuple(noticed), wording
-    )
+            forces.append(_read_force(ref, found.path, said))
+    return LoadedSubmission(state, review_path, tuple(films), tuple(forces), wording)
 
 
-def read_force(ref: MediaRef, path: Path) -> tuple[LoadedForce, tuple[Remark, ...]]:
+def _read_force(ref: MediaRef, path: Path, said: tuple[Remark, ...]) -> LoadedForce:
     """Read a force recording of a review, with what there is to say about it."""
     try:
         piece = piece_of(path, ref.mapping)
     except (TraceError, OSError) as error:
-        said = Remark("unreadable_trace", str(error), error)
-        return LoadedForce(ref, path, missing=said), (said,)
-    return LoadedForce(ref, path, piece), _about(piece)
-
-
-def of_piece(state: ReviewState, piece: PieceAnalysis | None) -> LoadedSubmission:
-    """Give the submission of a piece that is at hand, without looking for any file."""
-    place = Path()
-    films = () if state.video is None else (LoadedFilm(state.video),)
-    if piece is None:
-        return LoadedSubmission(state, place, films)
-    ref = state.trace or MediaRef("trace", "force", 0, "")
-    return LoadedSubmission(state, place, films, (LoadedForce(ref, None, piece),))
+        why = Remark("unreadable_trace", str(error), error)
+        return LoadedForce(ref, path, missing=why, noticed=said)
+    return LoadedForce(ref, path, piece, noticed=(*said, *_about(piece)))
 
 
 @dataclass(frozen=True)
@@ -111,7 +99,6 @@ class Said:
 
     Attributes
     ----------
-    title : of the review; the first file's name where it is empty
     pairs : moments of both clocks, marked by hand
     mapping_of : how the columns of a force file are to be read; None to go by its header
     wording : the coach's own wording of the findings; None for the file of this user
@@ -141,7 +128,7 @@ def begin(files: Sequence[Path], review_path: Path, said: Said | None = None) ->
             raise no_recording(path)
     said = said or Said()
     video, trace = _sorted(files)
-    return begin_with(video, trace, review_path, replace(said, title=said.title or files[0].stem))
+    return begin_with(video, trace, review_path, said)
 
 
 def begin_with(
@@ -159,8 +146,8 @@ def begin_with(
     ValueError
         As `begin`.
     """
-    forces = () if trace is None else (_begun_force(trace, review_path, said),)
-    films = () if video is None else (_begun_film(video, review_path),)
+    forces = () if trace is None else (begin_force(trace, review_path, said.mapping_of(trace)),)
+    films = () if video is None else (begin_film(video, review_path, film_facts(video)),)
     named = SetAthlete(said.athlete, said.title).apply(ReviewState())
     state = ReviewState(
         title=named.title,
@@ -170,10 +157,28 @@ def begin_with(
         alignment=_line_up(said.pairs, films, forces),
         pairs=said.pairs,
     )
-    noticed = [remark for force in forces if force.piece for remark in _about(force.piece)]
-    return LoadedSubmission(
-        state, review_path or Path(), films, forces, tuple(noticed), said.wording
-    )
+    return LoadedSubmission(state, review_path or Path(), films, forces, said.wording)
+
+
+def begin_film(path: Path, review_path: Path | None, facts: FilmFacts) -> LoadedFilm:
+    """Take in a film that can be shown: what cannot is refused before it is read whole."""
+    return LoadedFilm(_ref(path, "video", review_path), path, known=facts)
+
+
+def begin_force(
+    path: Path, review_path: Path | None, mapping: ColumnMapping | None = None
+) -> LoadedForce:
+    """Read a force recording for a new review.
+
+    Raises
+    ------
+    TraceError
+        It cannot be used; `MappingNeeded` where it does not say how to read it.
+    """
+    piece = piece_of(path, mapping)
+    known = None if piece.trace.intake is None else piece.trace.intake.mapping
+    ref = _ref(path, "trace", review_path, known)
+    return LoadedForce(ref, path, piece, noticed=_about(piece))
 
 
 def _recordings(state: ReviewState) -> tuple[MediaRef, ...]:
@@ -199,18 +204,6 @@ def _sorted(files: Sequence[Path]) -> tuple[Path | None, Path | None]:
         )
     # Two that look like footage: the second was meant as force, and reading it says what is wrong.
     return (files[1], files[0]) if kinds == ["trace", "video"] else (files[0], files[1])
-
-
-def _begun_film(path: Path, review_path: Path | None) -> LoadedFilm:
-    facts = film_facts(path)  # what cannot be shown is refused before it is read whole
-    return LoadedFilm(_ref(path, "video", review_path), path, known=facts)
-
-
-def _begun_force(path: Path, review_path: Path | None, said: Said) -> LoadedForce:
-    piece = piece_of(path, said.mapping_of(path))
-    intake = piece.trace.intake
-    mapping = None if intake is None else intake.mapping
-    return LoadedForce(_ref(path, "trace", review_path, mapping), path, piece)
 
 
 def _ref(

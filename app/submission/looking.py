@@ -16,9 +16,21 @@ from app.review.recordings import (
     is_reviewed,
     name_of,
     place_of,
+    quick_standing,
 )
 from app.review.values.errors import ReviewError
 from app.submission.remarks import Code, Remark
+
+
+class GoneRecording(ReviewError):
+    """A recording that lies nowhere this machine may look."""
+
+    def __init__(self, ref: MediaRef, review_path: Path) -> None:
+        self.name = name_of(ref.path)
+        super().__init__(
+            f"The recording {self.name} of {name_of(review_path.name)} is not where it was; put it"
+            " back into the folder of that review, and it is found whatever its name."
+        )
 
 
 @dataclass(frozen=True)
@@ -41,13 +53,15 @@ def look_for(
     access: RecordingAccess = STRANGER,
     cancelled: Callable[[], bool] | None = None,
     search: bool = False,
+    quick: bool = False,
 ) -> Found:
-    """Look for a recording and compare it whole with the one reviewed.
+    """Look for a recording and compare it with the one reviewed.
 
     Parameters
     ----------
     access : what may be read on this machine; what lies elsewhere counts as missing
     search : look for it by its content in the review's folder where it moved
+    quick : take what nothing speaks against; whoever asks compares it whole afterwards
 
     Raises
     ------
@@ -58,7 +72,7 @@ def look_for(
     doubt: ReviewError | None = None
     if place.path is not None:
         try:
-            if is_reviewed(ref, place.path, access.data_folder, cancelled):
+            if _is_it(ref, place.path, access, cancelled, quick):
                 return Found(place.path)
             if access.other_recording:
                 return Found(place.path, Remark(_code("other", ref)))
@@ -72,11 +86,7 @@ def look_for(
         return Found(again)
     if doubt is None and place.outside is not None:
         doubt = OutsideRecording(ref, review_path, place.outside)
-    doubt = doubt or ReviewError(
-        f"The recording {name_of(ref.path)} of {name_of(review_path.name)} is not where it was; put"
-        " it back into the folder of that review, and it is found whatever its name."
-    )
-    return Found(None, Remark(_code("missing", ref), str(doubt), doubt))
+    return Found(None, missing(ref, doubt or GoneRecording(ref, review_path)))
 
 
 def find_recording(
@@ -99,6 +109,23 @@ def find_recording(
         assert found.remark is not None and found.remark.error is not None
         raise found.remark.error
     return found.path
+
+
+def missing(ref: MediaRef, why: Exception) -> Remark:
+    """Say of a recording that it is not used."""
+    return Remark(_code("missing", ref), str(why), why)
+
+
+def _is_it(
+    ref: MediaRef,
+    path: Path,
+    access: RecordingAccess,
+    cancelled: Callable[[], bool] | None,
+    quick: bool,
+) -> bool:
+    if quick:
+        return quick_standing(ref, path, access.data_folder) != "other"
+    return is_reviewed(ref, path, access.data_folder, cancelled)
 
 
 def _code(what: str, ref: MediaRef) -> Code:

@@ -18,9 +18,11 @@ Code = Literal[
     "no_whole_stroke",
     "not_lined_up",
     "ambiguous",
+    "rough",
     "intake",
     "wording",
     "threshold",
+    "body",
 ]
 
 

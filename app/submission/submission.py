@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from app.review.parts.media import MediaRef
 from app.review.recordings import RecordingDoubt
+from app.submission.body import LoadedBody
 from app.submission.clock import ReviewClock, Standing
 from app.submission.findings import RaisedFindings, raise_findings
+from app.submission.looking import missing
 from app.submission.remarks import Remark
 from app.submission.sections import sections_of
 
@@ -21,6 +23,7 @@ if TYPE_CHECKING:
     from analysis.measures.measures import Measures
     from analysis.sections.section import Section
     from analysis.signals.stroke import Stroke
+    from app.media.video import VideoFile
     from app.review.parts.state import ReviewState
 
 
@@ -41,6 +44,11 @@ class FilmFacts:
     height: int
     has_sound: bool
 
+    @classmethod
+    def of(cls, video: VideoFile) -> FilmFacts:
+        """Take them from an open film."""
+        return cls(video.duration_s, video.fps, video.width, video.height, video.has_sound)
+
 
 @dataclass(frozen=True)
 class LoadedFilm:
@@ -51,12 +59,14 @@ class LoadedFilm:
     path : on this machine, None where it is missing or may not be used
     missing : why it is not at hand, None where it is
     known : its facts, where they are known already
+    noticed : what else there is to say about it
     """
 
     ref: MediaRef
     path: Path | None = None
     missing: Remark | None = None
     known: FilmFacts | None = None
+    noticed: tuple[Remark, ...] = ()
 
     @cached_property
     def facts(self) -> FilmFacts | None:
@@ -70,6 +80,13 @@ class LoadedFilm:
         if self.known is not None or self.path is None:
             return self.known
         return film_facts(self.path, self.ref.capture_fps)
+
+    def named(self, ref: MediaRef) -> LoadedFilm:
+        """The same film as the review names it now; at another rate its facts are others."""
+        if ref == self.ref:
+            return self
+        known = self.known if ref.capture_fps == self.ref.capture_fps else None
+        return replace(self, ref=ref, known=known)
 
 
 def film_facts(path: Path, capture_fps: float | None = None) -> FilmFacts:
@@ -87,7 +104,7 @@ def film_facts(path: Path, capture_fps: float | None = None) -> FilmFacts:
     from app.media.video import VideoFile
 
     with VideoFile.open(path, capture_fps=capture_fps) as video:
-        return FilmFacts(video.duration_s, video.fps, video.width, video.height, video.has_sound)
+        return FilmFacts.of(video)
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,21 +116,40 @@ class LoadedForce:
     path : on this machine, None where it is missing or may not be used
     piece : cut and measured, None where it is missing or cannot be read
     missing : why it is not at hand, None where it is
+    noticed : what else there is to say about it
     """
 
     ref: MediaRef
     path: Path | None = None
     piece: PieceAnalysis | None = None
     missing: Remark | None = None
+    noticed: tuple[Remark, ...] = ()
 
-    @cached_property
-    def usual(self) -> Mapping[str, Spread | None]:
-        """Mean and spread of each measure by its name; empty where there is no piece."""
-        if self.piece is None:
-            return {}
-        from analysis.force.piece import summary
+    def named(self, ref: MediaRef) -> LoadedForce:
+        """The same recording as the review names it now."""
+        return self if ref == self.ref else replace(self, ref=ref)
 
-        return summary(self.piece)
+
+def _summary(piece: PieceAnalysis | None) -> Mapping[str, Spread | None]:
+    if piece is None:
+        return {}
+    from analysis.force.piece import summary
+
+    return summary(piece)
+
+
+_CUT: Final = ("clock", "sections", "by_section", "main_piece")
+_JUDGED: Final = ("raised",)
+
+
+def cut_by(state: ReviewState) -> tuple[object, ...]:
+    """What of a review its sections hang on."""
+    return ReviewClock.of(state), state.sections
+
+
+def judged_by(state: ReviewState) -> tuple[object, ...]:
+    """What of a review its findings hang on: others are raised when it changes."""
+    return *cut_by(state), state.thresholds
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,16 +160,70 @@ class LoadedSubmission:
     ----------
     state, review_path : the review; one that is only begun has no file yet
     films, forces : as the review names them, also those that are missing here
-    noticed : what loading them brought up
     wording : the coach's own wording of the findings; None for the file of this user
+    body : what was followed in the first film, None where nothing was
     """
 
     state: ReviewState
     review_path: Path
     films: tuple[LoadedFilm, ...] = ()
     forces: tuple[LoadedForce, ...] = ()
-    noticed: tuple[Remark, ...] = ()
     wording: Path | None = None
+    body: LoadedBody | None = None
+
+    def in_state(self, state: ReviewState, review_path: Path | None = None) -> LoadedSubmission:
+        """The same recordings with the review as it is now; nothing is derived twice.
+
+        Parameters
+        ----------
+        review_path : where the review lies now; None where it always lay
+        """
+        now = replace(
+            self,
+            state=state,
+            review_path=self.review_path if review_path is None else review_path,
+            films=tuple(film.named(state.video or film.ref) for film in self.films),
+            forces=tuple(force.named(state.trace or force.ref) for force in self.forces),
+        )
+        now.keep_from(self)
+        return now
+
+    def with_recordings(
+        self,
+        films: tuple[LoadedFilm, ...] | None = None,
+        forces: tuple[LoadedForce, ...] | None = None,
+    ) -> LoadedSubmission:
+        """The same review with other recordings; None for those that stay."""
+        now = replace(
+            self,
+            films=self.films if films is None else films,
+            forces=self.forces if forces is None else forces,
+        )
+        now.keep_from(self)
+        return now
+
+    def without(self, kind: str, why: Exception | None = None) -> LoadedSubmission:
+        """The same review with its film ("video") or force ("trace") not at hand, and why."""
+        ref = self.state.video if kind == "video" else self.state.trace
+        said = None if ref is None or why is None else missing(ref, why)
+        if kind == "video":
+            return self.with_recordings(films=() if ref is None else (LoadedFilm(ref, None, said),))
+        return self.with_recordings(forces=() if ref is None else (LoadedForce(ref, missing=said),))
+
+    def keep_from(self, other: LoadedSubmission) -> None:
+        """Take over what was derived from the same recordings by the same parts of a review."""
+        if self.piece is not other.piece or self.body is not other.body:
+            return
+        for names, by in ((_CUT, cut_by), (_JUDGED, judged_by)):
+            if by(self.state) == by(other.state):
+                made = {name: other.__dict__[name] for name in names if name in other.__dict__}
+                self.__dict__.update(made)
+
+    @property
+    def noticed(self) -> tuple[Remark, ...]:
+        """What loading the recordings brought up."""
+        said = ((part.missing, *part.noticed) for part in self.recordings)
+        return tuple(remark for one in said for remark in one if remark is not None)
 
     @property
     def film(self) -> LoadedFilm | None:
@@ -156,9 +246,18 @@ class LoadedSubmission:
         return None if self.force is None else self.force.piece
 
     @property
+    def strokes(self) -> tuple[Stroke, ...]:
+        """Strokes of the force, or where there is none those of the picture; each says which."""
+        if self.piece is not None:
+            return self.piece.strokes
+        return () if self.body is None else self.body.strokes
+
+    @cached_property
     def usual(self) -> Mapping[str, Spread | None]:
-        """Mean and spread of each measure of the first force recording; empty without one."""
-        return {} if self.force is None else self.force.usual
+        """Mean and spread of each measure within the longest section, else from the picture."""
+        if self.piece is None and self.body is not None:
+            return self.body.usual
+        return _summary(self.main_piece)
 
     @property
     def video_path(self) -> Path | None:
@@ -196,10 +295,20 @@ class LoadedSubmission:
         whole = [sum(not stroke.remark for stroke in part.strokes) for part in parts]
         return parts[whole.index(max(whole))] if parts else self.piece
 
+    def around(self, stroke_index: int) -> PieceAnalysis | None:
+        """The piece within the section a stroke belongs to: what this stroke is compared with."""
+        parts = zip(self.sections, self.by_section, strict=True)
+        held = (part for section, part in parts if section.holds(stroke_index))
+        return next(held, self.piece)
+
+    def usual_around(self, stroke: Stroke) -> Mapping[str, Spread | None]:
+        """Mean and spread of each measure within the section a stroke belongs to."""
+        return _summary(self.around(stroke.index))
+
     @cached_property
     def raised(self) -> RaisedFindings:
         """What was found, and what could not be used for it."""
-        return raise_findings(self.piece, self.state, self.wording, self.sections)
+        return raise_findings(self.piece, self.state, self.wording, self.sections, self.body)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -216,6 +325,8 @@ class LoadedSubmission:
             return (*said, Remark("not_lined_up"))
         if self.clock.standing is Standing.AMBIGUOUS:
             return (*said, Remark("ambiguous"))
+        if self.clock.alignment.is_rough and not self.clock.method.is_checked:
+            return (*said, Remark("rough"))
         return said
 
     @property

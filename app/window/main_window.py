@@ -8,20 +8,22 @@ from pathlib import Path
 from typing import TypeVar
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QMainWindow, QStackedWidget
 
+from app.review.parts.state import ReviewState
+from app.window.actions.appearance import Appearance
 from app.window.actions.conditions import Conditions
 from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
-from app.window.actions.layout import Layout
+from app.window.actions.layout import Layout, kind_of
 from app.window.actions.menu_order import in_order
 from app.window.actions.menus import Menus
+from app.window.actions.task_bar import TaskBar
 from app.window.actions.window_actions import WINDOW_ACTIONS
 from app.window.session.incoming_files import IncomingFiles
 from app.window.session.known_recordings import KnownRecordings
 from app.window.session.modes import Modes
-from app.window.session.open_recordings import OpenRecordings
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.session.selection import Selection
@@ -73,7 +75,8 @@ class MainWindow(QMainWindow):
         self.context.offer(*self._features)
         self._lay_out()
         self._connect()
-        self._showing.show_recordings(OpenRecordings())
+        self._showing.show_recordings()
+        self._arrange()
 
     def __getitem__(self, kind: type[T]) -> T:
         """Give the part of a type, as the context does."""
@@ -91,28 +94,29 @@ class MainWindow(QMainWindow):
         self.context.offer(
             settings, self.messages, self.jobs, self.playhead, self.session, self.modes, known,
             Selection(self), IncomingFiles(self.session, self), MicrophoneUse(self),
+            Appearance(settings, self),
         )  # fmt: skip
         self.context.offer(self._make_conditions())
 
     def _make_conditions(self) -> Conditions:
         conditions, session = Conditions(self), self.session
-        changed = session.recordings_changed
 
-        def has(kind: str) -> bool:
-            return getattr(session.recordings, kind) is not None
+        def has_footage() -> bool:
+            return session.footage is not None
+
+        def has_force() -> bool:
+            return session.submission.piece is not None
 
         conditions.add(
             "recordings",
-            lambda: has("footage") or has("force"),
+            lambda: has_footage() or has_force(),
             "open footage or force first",
-            changed,
+            session.recordings_changed,
         )
         conditions.add("review", lambda: session.review is not None, "open a submission first")
-        conditions.add("footage", lambda: has("footage"), "needs footage")
-        conditions.add("force", lambda: has("force"), "needs a force file")
-        conditions.add(
-            "drawing", lambda: self.modes.any_on, "nothing is being drawn", self.modes.changed
-        )
+        conditions.add("footage", has_footage, "needs footage")
+        conditions.add("force", has_force, "needs a force file")
+        conditions.add("drawing", lambda: self.modes.any_on, "no mode is on", self.modes.changed)
         return conditions
 
     def _make_views(self) -> None:
@@ -142,6 +146,15 @@ class MainWindow(QMainWindow):
         self[IncomingFiles].open([Path(u.toLocalFile()) for u in urls if u.isLocalFile()])
         event.acceptProposedAction()
 
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Say why the key of an action that can do nothing now did nothing."""
+        why = self.menus.why_not(QKeySequence(event.keyCombination()))
+        if why:
+            self.messages.say(why)
+            event.accept()
+        else:
+            super().keyPressEvent(event)
+
     def closeEvent(self, event: QCloseEvent) -> None:
         """End everything that runs, once the review is saved or the coach has said what to do."""
         self.playhead.pause()
@@ -160,6 +173,7 @@ class MainWindow(QMainWindow):
         for feature in self._features:
             feature.close()
         self.sound.close()
+        self[Appearance].close()
         self.session.close()
         event.accept()
 
@@ -182,11 +196,10 @@ class MainWindow(QMainWindow):
         self.stage.setAccessibleName("Picture")
         for feature in self._features:
             feature.lay_out(places)
-        for widget in places.menu_corner:
-            self.menuBar().setCornerWidget(widget)
         for widget in places.end_of_line:
             self.message_line.stand_at_end(widget)
-        self.division = Layout(places, self.trace, self.message_line)
+        self.tasks = TaskBar(places.bar_actions, self.menus.sections(), places.task_corner)
+        self.division = Layout(places, self.tasks, self.trace, self.message_line)
         self.context.offer(self.division)
         self.setCentralWidget(self.division.whole)
         for one, next_one in pairwise(places.tab_order):
@@ -197,10 +210,23 @@ class MainWindow(QMainWindow):
             self.session, self.playhead, self[Selection], self.supply, self.sound, self.picture,
             self.trace, self.view, self.messages, self,
         )  # fmt: skip
-        self.session.state_changed.connect(lambda _state, _before: self._show_title())
+        self.session.recordings_changed.connect(self._arrange)
+        self.session.state_changed.connect(self._take_state)
         self.session.file_changed.connect(self._show_title)
+        self.modes.changed.connect(lambda: self.message_line.show_mode(self.modes.words))
         self.jobs.started.connect(self.message_line.work.watch)
         self.jobs.ended.connect(self.message_line.work.leave)
+
+    def _take_state(self, state: ReviewState, before: ReviewState) -> None:
+        self._show_title()
+        if state.turn != before.turn:
+            self._arrange()
+
+    def _arrange(self) -> None:
+        """What is open decides how the room is divided."""
+        session = self.session
+        has_force = session.submission.piece is not None
+        self.division.arrange(kind_of(session.footage, has_force, session.state.turn))
 
     def _show_title(self) -> None:
         review = self.session.review

@@ -124,7 +124,7 @@ class Bench:
         """Go to a moment and wait for both pictures."""
         window, comparing = self.window, self.window[Comparisons].comparing
         window.playhead.seek(left_s)
-        footage = window.session.recordings.footage
+        footage = window.session.footage
         assert footage is not None
         wanted = footage.index.at(left_s)
 

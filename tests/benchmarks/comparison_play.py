@@ -100,8 +100,8 @@ def dropped(shown: list[int], first: int, last: int) -> int:
 
 def report(bench: MainWindow, comparison: Comparison, first: int, last: int) -> None:
     """Say what was dropped since the lists were cleared."""
-    comparing, recordings = bench[Comparisons].comparing, bench.session.recordings
-    footage, right = recordings.footage, comparing.second.footage
+    comparing = bench[Comparisons].comparing
+    footage, right = bench.session.footage, comparing.second.footage
     assert footage is not None and right is not None
     left = changes(Painted.seen)
     second = np.array([t for t, _ in PaintedSecond.seen])
@@ -130,7 +130,7 @@ def report(bench: MainWindow, comparison: Comparison, first: int, last: int) -> 
 
 def play(bench: MainWindow, seconds: float, straight: bool) -> None:
     """Let time run, round the stroke or straight through both clips."""
-    comparing, footage = bench[Comparisons].comparing, bench.session.recordings.footage
+    comparing, footage = bench[Comparisons].comparing, bench.session.footage
     comparison = comparing.selected
     assert comparison is not None and footage is not None
     loop, index = bench.playhead.loop, footage.index
@@ -155,7 +155,7 @@ def play(bench: MainWindow, seconds: float, straight: bool) -> None:
     shown = len(changes(Painted.seen))
     print(
         f"    work for each pair shown: {1000 * window_s / shown:.1f} ms in the window's thread, "
-        f"{1000 * all_s / shown:.1f} ms in all, of {1000 / footage.fps:.1f} ms a frame lasts"
+        f"{1000 * all_s / shown:.1f} ms in all, of {1000 / footage.facts.fps:.1f} ms a frame lasts"
     )
 
 

@@ -108,7 +108,7 @@ def open_bench(folder: Path, video: Path, seconds: float) -> tuple[MainWindow, P
 
 def drag(bench: MainWindow, seconds: float) -> None:
     """Pull the playhead to and fro over the footage at 60 requests a second."""
-    footage, start = bench.session.recordings.footage, time.perf_counter()
+    footage, start = bench.session.footage, time.perf_counter()
     assert footage is not None
     hand = QTimer()
     hand.setTimerType(Qt.TimerType.PreciseTimer)
@@ -153,7 +153,7 @@ def hold(bench: MainWindow, frames: int, count: int = 180) -> None:
 
 def play(bench: MainWindow, begin: Callable[[], None], speed: float, seconds: float) -> None:
     """Let time run; count frames due and frames painted."""
-    footage = bench.session.recordings.footage
+    footage = bench.session.footage
     assert footage is not None
     bench.playhead.set_speed(speed)
     pass_time(1.5)
@@ -191,7 +191,7 @@ def run(video: Path, seconds: float, only_playing: bool) -> None:
         bench.session.open_paths([film, force])
         pass_time(60, lambda: bench.picture.frame is not None)
         print(f"    first frame after {time.perf_counter() - start:.2f} s")
-        pass_time(20, lambda: not bench.jobs.running and bench.session.recordings.force is not None)
+        pass_time(20, lambda: not bench.jobs.running and bench.session.submission.piece is not None)
         print(f"    all there after {time.perf_counter() - start:.2f} s")
         pass_time(2.0)
     if not only_playing:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import subprocess
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -26,18 +27,25 @@ def numbered(i: int, width: int = 320, height: int = 180) -> NDArray[np.uint8]:
     Under them, a soft slope that moves with `i` and, in three corners, a colour of its own, so
     that no turn or mirror leaves it the same.
     """
-    y, x = np.mgrid[0:height, 0:width]
-    image = np.empty((height, width, 3), np.uint8)
-    image[..., 0] = 40 + 120 * x / width
-    image[..., 1] = 40 + 120 * y / height
-    image[..., 2] = 80 + 60 * np.sin(2 * np.pi * (x / width + i / 40))
     cell, band, block = width / BITS, height // 6, height // 6
+    image = _slopes(width, height).copy()
+    image[..., 2] = 80 + 60 * np.sin(2 * np.pi * (np.arange(width) / width + i / 40))
     for bit in range(BITS):
         left, right = round(bit * cell), round((bit + 1) * cell)
         image[:band, left:right] = 220 if i >> bit & 1 else 30
     image[-block:, :block] = (200, 40, 40)
     image[-block:, -block:] = (40, 180, 60)
     image[height // 2 - block // 2 : height // 2 + block // 2, -block:] = (50, 60, 200)
+    return image
+
+
+@lru_cache(maxsize=8)
+def _slopes(width: int, height: int) -> NDArray[np.uint8]:
+    """What is the same in every frame of a size; to be copied."""
+    y, x = np.mgrid[0:height, 0:width]
+    image = np.empty((height, width, 3), np.uint8)
+    image[..., 0] = 40 + 120 * x / width
+    image[..., 1] = 40 + 120 * y / height
     return image
 
 

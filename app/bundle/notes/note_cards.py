@@ -105,7 +105,8 @@ def cards_of(state: ReviewState, sources: Sources, words: Words = ENGLISH) -> tu
         stroke = stroke_of(note, sources.submission)
         facts: tuple[str, ...] = ()
         if stroke is not None:
-            facts = sentences(sources.submission.measures_of(stroke), sources.usual, words)
+            sent = sources.submission
+            facts = sentences(sent.measures_of(stroke), sent.usual_around(stroke), words)
         cards.append(NoteCard(number, note, stroke, facts, kept=kept.get(note.id)))
     return tuple(cards)
 

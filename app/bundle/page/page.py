@@ -18,6 +18,7 @@ from app.bundle.page.page_curves import (
     crest,
     curve_view,
     number_rows,
+    section_reading,
     target_axis,
 )
 from app.bundle.page.page_notes import note_view, work_on
@@ -26,6 +27,7 @@ from app.bundle.page.sheet import sheet_of
 from app.bundle.page.wheel import wheel_rows
 from app.bundle.pictures.strips import StripFiles
 from app.bundle.sources.recordings import Sources
+from app.bundle.sources.titles import title_of
 from app.bundle.wording import words as wording
 from app.bundle.wording.format_name import PAGE_MARK
 from app.bundle.wording.text import clean, one_line
@@ -106,7 +108,7 @@ def render_page(
         "script_words": {n: words[n] for n in words if n.startswith(_SCRIPT_WORDS)},
         **{"bundle_id": bundle_id, "written": written},
         "draft": state.draft,
-        "title": one_line(state.title) or words["default_title"],
+        "title": title_of(state) or words["default_title"],
         "athlete": one_line(state.athlete),
         "notes": notes,
         "work": work,
@@ -159,6 +161,7 @@ def _force(
             for axis in sorted(axes, key=lambda a: a != target_axis(sources))
         ],
         "has_target": sources.target is not None,
+        "section_reading": section_reading(sources, words),
         "change": change_rows(sources, words),
         "change_caption": words[f"change_caption_{target_axis(sources)}"],
         "change_area": area_sentence(sources, words),

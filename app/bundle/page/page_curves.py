@@ -12,6 +12,7 @@ from app.bundle.page.sketch import crest_path
 from app.bundle.sources.recordings import Sources, curve_on
 from app.bundle.wording.mark_words import curve_marks_named
 from app.bundle.wording.measure_words import MeasureWord, measures_in
+from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.review.parts.curve_marks import CurveMark, on_curve
 
@@ -32,7 +33,7 @@ class CurveView:
 
 def crest(sources: Sources) -> str:
     """Give the athlete's own mean curve as path data: it stands over the title as an ornament."""
-    curve = curve_on(sources.piece, "time")
+    curve = curve_on(sources.main, "time")
     if curve is None:
         return ""
     return crest_path(curve.mean)
@@ -48,7 +49,7 @@ def curve_view(
     marks : what the coach drew on every stroke
     """
     name = words[f"axis_{axis}"]
-    curves = curve_on(sources.piece, axis)
+    curves = curve_on(sources.main, axis)
     aim = {}
     if sources.target is not None and sources.target.axis == axis:
         aim = _peak(sample_target(sources.target))
@@ -63,6 +64,21 @@ def curve_view(
     return CurveView(
         axis, words[f"curve_{axis}"], alt, f"curves/by-{axis}.svg", f"curves/by-{axis}.png"
     )
+
+
+def section_reading(sources: Sources, words: Words) -> str:
+    """Say which strokes the mean is of; nothing where they are all of the piece."""
+    sections = sources.submission.sections
+    if len(sections) < 2:
+        return ""
+    section = max(sections, key=lambda s: s.count)
+    said = words["section_of"].format(
+        count=section.count, first=section.first + 1, last=section.last + 1
+    )
+    if section.rate_spm is not None:
+        said += words["section_rate"].format(rate=f"{section.rate_spm:.0f}")
+    name = f" “{one_line(section.name)}”" if section.origin == "coach" and section.name else ""
+    return words["section_reading"].format(name=name, section=said)
 
 
 def _peak(force_n: Any) -> dict[str, str]:

@@ -63,7 +63,7 @@ def sketch_of(
     sources: Sources, stroke: Stroke, at_trace_s: float, marks: Sequence[CurveMark] = ()
 ) -> Sketch | None:
     """Draw a stroke by time; None where its drive has no length."""
-    piece = sources.piece
+    piece = sources.submission.around(stroke.index)
     drive_s = stroke.finish_s - stroke.catch_s
     if piece is None or not drive_s > 0.0:
         return None

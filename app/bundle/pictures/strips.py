@@ -95,7 +95,9 @@ def typical_strip(
         return None
     try:
         with open_film(sources.video, state) as film:
-            stroke = stroke_to_show(sources.piece, sources.clock, film.duration_s)
+            shows = (sources.main, sources.piece)  # the film may show another section only
+            found = (stroke_to_show(part, sources.clock, film.duration_s) for part in shows)
+            stroke = next((s for s in found if s is not None), None)
             if stroke is None:
                 return None
             return _kept_or_made(
@@ -127,7 +129,7 @@ def _kept_or_made(
             **of_film(sources.video, state),
             **of_marks(state),
             "strip": (stroke.index, WIDE, NARROW, _PICTURE_PX),
-            "force": of_force(sources.piece),
+            "force": of_force(sources.submission.around(stroke.index)),
             **of_signals(state, sources.piece),
             "alignment": asdict(state.alignment),
             "target": None if sources.target is None else asdict(sources.target),
@@ -170,12 +172,13 @@ def _write(
     folder: Path,
     words: Words,
 ) -> StripFiles | None:
-    assert sources.piece is not None
+    piece = sources.submission.around(stroke.index)
+    assert piece is not None
     try:
         if stroke.index not in made:
             made[stroke.index] = make_strip(
                 film,
-                sources.piece,
+                piece,
                 stroke.index,
                 sources.clock,
                 state.turn,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.bundle.sources.recordings import Sources
+from app.bundle.sources.titles import title_of
 from app.bundle.wording.text import one_line
 from app.review.parts.state import ReviewState
 
@@ -18,7 +19,7 @@ def values_of(state: ReviewState, sources: Sources, notes: int) -> dict[str, str
     whole = max((s.count for s in usual.values() if s is not None), default=0)
     return {
         "athlete": one_line(state.athlete),
-        "title": one_line(state.title),
+        "title": title_of(state),
         "coach": one_line(state.sending.coach),
         "notes": str(notes),
         "strokes": str(whole) if whole else "",

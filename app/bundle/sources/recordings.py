@@ -41,6 +41,7 @@ TOLD: Final[tuple[Code, ...]] = (
     "no_whole_stroke",
     "not_lined_up",
     "ambiguous",
+    "rough",
 )
 
 
@@ -83,8 +84,13 @@ class Sources:
         return self.submission.piece
 
     @property
+    def main(self) -> PieceAnalysis | None:
+        """The piece within its longest section: what mean curve and target are of."""
+        return self.submission.main_piece
+
+    @property
     def usual(self) -> Mapping[str, Spread | None]:
-        """Mean and spread of each measure by its name."""
+        """Mean and spread of each measure within the longest section, by its name."""
         return self.submission.usual
 
     def remarks(self, words: Words) -> tuple[str, ...]:
@@ -124,8 +130,8 @@ def gather(
 
 def sources_of(sent: LoadedSubmission) -> Sources:
     """Derive what the page shows of a submission."""
-    target, change = _aim(sent.state.target, sent.piece)
-    wheel = _on_flywheel(target, sent.piece, sent.usual, sent.state.flywheel)
+    target, change = _aim(sent.state.target, sent.main_piece)
+    wheel = _on_flywheel(target, sent.main_piece, sent.usual, sent.state.flywheel)
     return Sources(sent, target, change, wheel, kept_findings(sent))
 
 

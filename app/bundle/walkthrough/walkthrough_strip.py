@@ -40,7 +40,8 @@ def strip_stand_in(
 def _painted(
     ref: str, state: ReviewState, sources: Sources, film: VideoFile | None, words: Words
 ) -> NDArray[np.uint8] | None:
-    if sources.piece is None or not ref.isdigit():
+    piece = sources.submission.around(int(ref)) if ref.isdigit() else None
+    if piece is None:
         return None
     try:
         # With a decoder of its own: the one that plays the walkthrough stays where it is.
@@ -48,7 +49,7 @@ def _painted(
         try:
             strip = make_strip(
                 own,
-                sources.piece,
+                piece,
                 int(ref),
                 sources.clock,
                 state.turn,

@@ -165,6 +165,7 @@ def _walk_key(walk: Walkthrough, job: WalkJob, sources: Sources) -> str:
             "walk": repr((walk.score.events, walk.length_s, walk.cuts, walk.left_out)),
             "voice": (_voice(walk, job), walk.sample_hz),
             "force": of_force(sources.piece),
+            "sections": [(s.first, s.last) for s in sources.submission.sections],
             **of_signals(state, sources.piece),
             "curve_marks": [asdict(mark) for mark in state.curve_marks],
             "alignment": asdict(state.alignment),

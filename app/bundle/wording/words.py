@@ -85,6 +85,9 @@ ENGLISH: Final[Words] = {
         "The drive runs from left to right, from the catch to the finish. The higher the line, "
         "the harder the pull on the handle."
     ),
+    "section_reading": "The mean is of the longest section{name}: {section}.",
+    "section_of": "{count} strokes, number {first} to {last}",
+    "section_rate": ", at {rate} a minute",
     "target_reading": "The dashed line is the curve to row towards.",
     "legend_mean": "your mean",
     "legend_spread": "spread (± 1 sd)",
@@ -188,6 +191,10 @@ ENGLISH: Final[Words] = {
         "found."
     ),
     "walk_failed": "Walkthrough {number} could not be made.",
+    "rough": (
+        "Film and force are lined up only roughly: a force shown for a moment of the film may "
+        "belong to some frames before or after it."
+    ),
     "ambiguous": "The line-up of film and force fits another stroke as well; treat it with care.",
     # The opening.
     "work_on_one": "Work on this",

@@ -92,6 +92,9 @@ GERMAN: Final[Words] = {
         "Der Durchzug läuft von links nach rechts, von der Auslage bis zum Endzug. Je höher die "
         "Linie, desto stärker der Zug am Griff."
     ),
+    "section_reading": "Der Mittelwert gilt für den längsten Abschnitt{name}: {section}.",
+    "section_of": "{count} Schläge, Nummer {first} bis {last}",
+    "section_rate": ", mit Schlagzahl {rate}",
     "target_reading": "Die gestrichelte Linie ist die Kurve, auf die du hinrudern sollst.",
     "legend_mean": "dein Mittel",
     "legend_spread": "Streuung (± 1 SD)",
@@ -192,6 +195,10 @@ GERMAN: Final[Words] = {
         "Es wurde angenommen, dass Film und Kraft im selben Augenblick beginnen. Niemand hat das "
         "geprüft; eine Kraft, die zu einem Augenblick des Films gezeigt wird, kann also zu einem "
         "anderen gehören."
+    ),
+    "rough": (
+        "Film und Kraft sind nur grob aufeinander abgestimmt; eine Kraft, die zu einem Augenblick "
+        "des Films gezeigt wird, kann einige Bilder davor oder danach liegen."
     ),
     "ambiguous": (
         "Die Abstimmung von Film und Kraft passt auch zu einem anderen Schlag; nimm sie mit "

@@ -18,6 +18,7 @@ class ActionRow:
     needs : name of a condition: "" always; "recordings" something open; "review" a review;
         "footage"; "force"; "drawing" while a mode is on that Escape ends; and what features add
     in_bar : also a button under the picture, with this short name
+    is_on : for what is on or off: whether it is on; it has a tick in the menus then
     also : everyday words it is looked for by, besides those of its title and help
     """
 
@@ -30,3 +31,4 @@ class ActionRow:
     needs: str = ""
     in_bar: str = ""
     also: str = ""
+    is_on: Callable[[ActionContext], bool] | None = None

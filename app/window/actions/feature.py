@@ -39,7 +39,7 @@ class Places:
     under_picture: list[QWidget] = field(default_factory=list)
     under_curve: list[QWidget] = field(default_factory=list)
     over_trace: list[QWidget] = field(default_factory=list)
-    menu_corner: list[QWidget] = field(default_factory=list)
+    task_corner: list[QWidget] = field(default_factory=list)
     end_of_line: list[QWidget] = field(default_factory=list)
     tab_order: list[QWidget] = field(default_factory=list)
 

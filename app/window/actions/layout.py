@@ -3,27 +3,67 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from enum import Enum, auto
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QObject, QSize, Qt
 from PySide6.QtWidgets import QBoxLayout, QFrame, QSplitter, QWidget
 
+from app.review.parts.picture import PictureTurn
 from app.window.actions.feature import Places
+from app.window.session.footage import Footage
 from app.window.tasks.message_line import MessageLine
 from app.window.views.trace_view import TraceView
+from app.window.widgets.scroll_frame import ScrollFrame
 
 SIDE_WIDTH = 390
+NARROW_SIDE = 318
+NARROW = 1100  # a window below it gives the picture what the side can spare
+LEAST_SIDE = QSize(0, 90)  # below it the side would hardly show a line
+TRACE_PX = 90  # the lowest a force trace can be read at
+TIME_PX = 46  # a line of time with the pins of the notes, where there is no force
+NO_PICTURE_PX = 64  # a line that says what footage would add
+MOST_PX = 16_777_215  # what the toolkit calls without a bound
+LEAST = QSize(400, 220)  # where even that is too much, all of it scrolls
 
 
-class Layout:
+class Kind(Enum):
+    """What is open, as far as the room goes."""
+
+    NOTHING = auto()
+    FILM = auto()
+    FORCE = auto()
+    BOTH = auto()
+    PORTRAIT = auto()  # both, and the film is higher than it is wide
+
+
+def kind_of(footage: Footage | None, has_force: bool, turn: PictureTurn) -> Kind:
+    """What the room is divided for."""
+    if footage is None:
+        return Kind.FORCE if has_force else Kind.NOTHING
+    if not has_force:
+        return Kind.FILM
+    on_its_side = turn.quarter_turns % 2 == 1
+    is_high = footage.facts.height > footage.facts.width
+    return Kind.PORTRAIT if is_high != on_its_side else Kind.BOTH
+
+
+class Layout(QObject):
     """The picture with its rows, the curves and the tabs beside it, the trace below.
+
+    What is open decides who has the room: a film alone has no curve beside it and a line of time
+    below, a force alone has its curve in the picture's place, and a film that is higher than wide
+    has the curve and the tabs side by side.
 
     Attributes
     ----------
     whole : what fills the window
+    kind : what it is divided for now
     """
 
-    def __init__(self, places: Places, trace: TraceView, line: MessageLine) -> None:
-        self._curves = places.curves
+    def __init__(self, places: Places, tasks: QWidget, trace: TraceView, line: MessageLine) -> None:
+        super().__init__(places.window)
+        self._curves, self._stage, self._trace = places.curves, places.stage, trace
+        self.kind = Kind.BOTH
         alone, self._beside = _in_row(
             (places.stroke_panel, *places.under_curve), places.stroke_panel
         )
@@ -32,12 +72,64 @@ class Layout:
         self._pictures = _split(Qt.Orientation.Vertical, (places.stage, 1))
         left = _column((self._pictures, *places.under_picture), self._pictures)
         self._right = _split(Qt.Orientation.Vertical, (self._curves, 410), (places.tabs, 290))
-        above = _split(Qt.Orientation.Horizontal, (left, 890), (self._right, SIDE_WIDTH))
+        self._side = side = ScrollFrame(self._right, LEAST_SIDE)
+        self._across = above = _split(Qt.Orientation.Horizontal, (left, 890), (side, SIDE_WIDTH))
         above.setStretchFactor(0, 1)
+        self._is_narrow = False
+        above.installEventFilter(self)
         below = _column((*places.over_trace, trace), trace)
-        halves = _split(Qt.Orientation.Vertical, (above, 640), (below, 140))
+        self._halves = halves = _split(Qt.Orientation.Vertical, (above, 640), (below, 140))
         halves.setStretchFactor(0, 1)
-        self.whole = _column((halves, line), halves)
+        room = ScrollFrame(halves, LEAST)
+        self.whole = _column((tasks, room, line), room)
+        self._curves.currentChanged.connect(self._make_room)
+        self._stage.currentChanged.connect(self._make_room)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Give the picture more of a window that has become narrow, and less again."""
+        is_resized = watched is self._across and event.type() == QEvent.Type.Resize
+        if is_resized and self._is_narrow != (self._across.width() < NARROW):
+            self._is_narrow = not self._is_narrow
+            self._share_width()
+        return super().eventFilter(watched, event)
+
+    def arrange(self, kind: Kind) -> None:
+        """Divide the room for what is open now; what a hand has moved stays until that changes."""
+        if kind == self.kind:
+            return
+        self.kind = kind
+        if self.has_large_curve != (kind == Kind.FORCE):
+            self.toggle_large_curve()
+        self._trace.show_axes(
+            left=kind not in (Kind.FILM, Kind.NOTHING), bottom=kind != Kind.NOTHING
+        )
+        self._side.setVisible(kind != Kind.NOTHING)
+        self._make_room()
+        self._share_width()
+        is_low = kind in (Kind.NOTHING, Kind.FILM)
+        self._halves.setSizes([MOST_PX if is_low else 640, 1 if is_low else 140])
+
+    def _make_room(self, *_page: int) -> None:
+        """Keep low what there is nothing to see in, unless a feature put something there."""
+        low = {Kind.NOTHING: 0, Kind.FILM: TIME_PX}.get(self.kind)
+        self._trace.setMinimumHeight(TRACE_PX if low is None else low)
+        self._trace.setMaximumHeight(MOST_PX if low is None else low)
+        is_bare = self.kind in (Kind.NOTHING, Kind.FILM) and self._curves.currentIndex() == 0
+        self._curves.setVisible(not is_bare)
+        no_picture = self.kind == Kind.FORCE and self._stage.currentIndex() == 0
+        self._stage.setMaximumHeight(NO_PICTURE_PX if no_picture else MOST_PX)
+
+    def _share_width(self) -> None:
+        wide = self._across.width()
+        tall = self.kind == Kind.PORTRAIT and not self._is_narrow
+        side = NARROW_SIDE if self._is_narrow else 2 * SIDE_WIDTH if tall else SIDE_WIDTH
+        way = Qt.Orientation.Horizontal if tall else Qt.Orientation.Vertical
+        if self._right.orientation() != way:
+            self._right.setOrientation(way)
+            self._right.setSizes([SIDE_WIDTH, SIDE_WIDTH] if tall else [410, 290])
+        self._across.setSizes([wide - side, side])
+        if self.kind == Kind.FORCE and self.has_large_curve and not self._is_narrow:
+            self._beside.setDirection(QBoxLayout.Direction.TopToBottom)
 
     @property
     def has_large_curve(self) -> bool:

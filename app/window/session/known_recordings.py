@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,29 +22,17 @@ from app.review.recordings import (
     RecordingDoubt,
     confirm,
     is_reviewed,
-    name_of,
-    place_of,
     quick_standing,
 )
 from app.review.values.errors import ReviewError
 from app.review.values.text import clean_name
-from app.window.session.open_recordings import OpenRecordings, load_footage, load_force
+from app.submission.looking import look_for
 from app.window.session.settings import data_folder
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
 from app.window.tasks.message_line import Messages, Offer
 
 if TYPE_CHECKING:
-    from app.review.review import Review
     from app.window.session.review_session import ReviewSession
-
-
-@dataclass(frozen=True)
-class Loaded:
-    """The recordings of a review as far as they are beyond doubt."""
-
-    recordings: OpenRecordings
-    problems: tuple[str, ...] = ()
-    doubts: tuple[RecordingDoubt, ...] = ()
 
 
 def access() -> RecordingAccess:
@@ -53,31 +40,10 @@ def access() -> RecordingAccess:
     return RecordingAccess(data_folder())
 
 
-def load_recordings(review: Review) -> Loaded:
-    """Load what a review names; what is missing or in doubt is said, and the notes open."""
-    recordings, problems = OpenRecordings(), []
-    doubts: list[RecordingDoubt] = []
-    for ref in _recordings(review.state):
-        if review.path is None:
-            continue
-        try:
-            recordings = _with(recordings, ref, _looked_at(ref, review.path))
-        except RecordingDoubt as doubt:
-            doubts.append(doubt)
-        except (ValueError, OSError) as error:
-            problems.append(str(error))
-    return Loaded(recordings, tuple(problems), tuple(doubts))
-
-
 def lost_recordings(state: ReviewState, review_path: Path) -> list[MediaRef]:
     """The recordings that cannot be shown: gone, lying elsewhere, or another one in their place."""
-    lost = []
-    for ref in _recordings(state):
-        try:
-            _looked_at(ref, review_path)
-        except ReviewError:
-            lost.append(ref)
-    return lost
+    refs = [ref for ref in (state.video, state.trace) if ref is not None]
+    return [ref for ref in refs if look_for(ref, review_path, access(), quick=True).path is None]
 
 
 def confirm_footage(state: ReviewState, review_path: Path | None, path: Path) -> None:
@@ -90,31 +56,6 @@ def confirm_footage(state: ReviewState, review_path: Path | None, path: Path) ->
     """
     if state.video is not None and review_path is not None:
         confirm(state.video, path, review_path, access())
-
-
-def _looked_at(ref: MediaRef, review_path: Path) -> Path:
-    """Where a recording lies that nothing speaks against; raises ReviewError for no such one."""
-    place = place_of(ref, review_path, access())
-    if place.outside is not None:
-        raise OutsideRecording(ref, review_path, place.outside)
-    if place.path is None:
-        raise ReviewError(
-            f"{name_of(ref.path)} is not where it was; the notes are here all the same. "
-            "Put it back beside the review, or use Find a recording."
-        )
-    if quick_standing(ref, place.path, data_folder()) == "other":
-        raise OtherRecording(ref, review_path, place.path)
-    return place.path
-
-
-def _with(recordings: OpenRecordings, ref: MediaRef, path: Path) -> OpenRecordings:
-    if ref.kind == "video":
-        return replace(recordings, footage=load_footage(path, ref.capture_fps))
-    return replace(recordings, force=load_force(path, ref.mapping))
-
-
-def _recordings(state: ReviewState) -> tuple[MediaRef, ...]:
-    return tuple(ref for ref in (state.video, state.trace) if ref is not None)
 
 
 class KnownRecordings(QObject):
@@ -144,9 +85,9 @@ class KnownRecordings(QObject):
         place = self._open_path()
         if place is None:
             return
-        waiting = [
-            p for p in _on_bench(self._session.state, self._session.recordings) if not _is_known(*p)
-        ]
+        shown = self._session.submission.recordings
+        pairs = [(r.ref, r.path) for r in shown if r.path is not None and r.missing is None]
+        waiting = [pair for pair in pairs if not _is_known(*pair)]
         if not waiting:
             return
 
@@ -161,7 +102,7 @@ class KnownRecordings(QObject):
         def told(others: list[OtherRecording]) -> None:
             self._job = None
             for other in others:
-                self._session.put_away(other.ref.kind)
+                self._session.put_away(other.ref.kind, other)
             if others:
                 self.ask(tuple(others))
 
@@ -223,15 +164,6 @@ class KnownRecordings(QObject):
         if self._job is not None:
             self._job.cancel()
             self._job = None
-
-
-def _on_bench(state: ReviewState, recordings: OpenRecordings) -> list[tuple[MediaRef, Path]]:
-    pairs = []
-    if state.video is not None and recordings.footage is not None:
-        pairs.append((state.video, recordings.footage.path))
-    if state.trace is not None and recordings.force is not None:
-        pairs.append((state.trace, recordings.force.path))
-    return pairs
 
 
 def _is_known(ref: MediaRef, path: Path) -> bool:

@@ -5,44 +5,48 @@ from __future__ import annotations
 import contextlib
 import importlib
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from analysis.force.trace import ColumnMapping
 from app.review.left_behind import Recovered
-from app.review.parts.media import MediaRef
 from app.review.parts.state import ReviewState
-from app.window.session.open_recordings import (
-    Footage,
-    Force,
-    OpenRecordings,
-    Question,
-    load_footage,
-    load_force,
-)
+from app.review.recordings import RecordingDoubt
+from app.submission.looking import GoneRecording, missing
+from app.submission.remarks import Remark
+from app.submission.submission import LoadedFilm, LoadedForce, LoadedSubmission
+from app.window.session.footage import Footage, load_footage
+from app.window.session.known_recordings import access
 from app.window.session.settings import Settings, data_folder
 from app.window.tasks.jobs import Cancelled, Progress
 
 if TYPE_CHECKING:
-    from app.review.recordings import RecordingDoubt
+    from analysis.force.intake import Preview
     from app.review.review import Review
 
 
 NOTHING: Final = Recovered()
 
 
+class Question(ValueError):
+    """A force file whose layout cannot be inferred: ask the coach once."""
+
+    def __init__(self, path: Path, preview: Preview) -> None:
+        super().__init__(f"{path.name} does not say how to read it.")
+        self.path = path
+        self.preview = preview
+
+
 @dataclass(frozen=True)
 class Opened:
     """What a loading job brings back."""
 
-    recordings: OpenRecordings
-    video: MediaRef | None = None
-    trace: MediaRef | None = None
+    submission: LoadedSubmission
+    footage: Footage | None = None
     review: Review | None = None
     question: Question | None = None
     problems: tuple[str, ...] = ()
-    doubts: tuple[RecordingDoubt, ...] = ()
     recovered: Recovered = NOTHING  # seconds of voices that a crash had cut off
     recovered_walks: Recovered = NOTHING  # and of walkthroughs
 
@@ -74,92 +78,129 @@ def open_review(path: Path, progress: Progress, cancelled: Cancelled) -> Opened:
     from app.review.recording import recover
     from app.review.review import Review
     from app.review.walkthrough_journal import recover_walks
-    from app.window.session.known_recordings import load_recordings
 
     review = Review.open(path, cancelled)
     review.protect(data_folder())
     voices, walks = recover(review), recover_walks(review)
     progress(0.2, "Opening the recordings")
-    loaded = load_recordings(review)
+    submission, footage = load_recordings(review.state, path)
+    gone = [part.missing for part in submission.recordings if part.missing is not None]
     return Opened(
-        loaded.recordings,
+        submission,
+        footage,
         review=review,
-        problems=loaded.problems,
-        doubts=loaded.doubts,
+        problems=tuple(_said(m) for m in gone if not isinstance(m.error, RecordingDoubt)),
         recovered=voices,
         recovered_walks=walks,
     )
 
 
-def new_review(opened: Opened, video: Path | None, trace: Path | None, beside: Path) -> Review:
-    """Make the review of recordings that were loaded.
+def load_recordings(state: ReviewState, place: Path) -> tuple[LoadedSubmission, Footage | None]:
+    """Load what a review names, and open its film; what is missing or in doubt is a remark.
+
+    Nothing is compared whole yet: `KnownRecordings` does it while the coach looks already.
+    """
+    from app.submission.load import load
+
+    submission, footage = load(state, place, access=access(), quick=True), None
+    film = submission.film
+    if film is not None and film.path is not None:
+        try:
+            footage = load_footage(film.path, film.ref.capture_fps)
+            film = replace(film, known=footage.facts)
+        except (ValueError, OSError) as error:
+            film = replace(film, path=None, missing=missing(film.ref, error))
+        submission = submission.with_recordings(films=(film,))
+    _ = submission.sections  # cut here, off the window's thread
+    return submission, footage
+
+
+def begin(
+    video: Path | None,
+    trace: Path | None,
+    mapping: ColumnMapping | None,
+    place: Path,
+    settings: Settings,
+    progress: Progress,
+    early: Callable[[object], None],
+) -> Opened:
+    """Take in footage and force for a review; what cannot be read becomes a problem.
+
+    Parameters
+    ----------
+    place : where the review lies, or will lie
+    early : gets a first look at footage whose frames are still being counted
+    """
+    from analysis.force.intake import MappingNeeded
+    from app.submission.load import begin_film, begin_force
+
+    footage: Footage | None = None
+    question: Question | None = None
+    problems: list[str] = []
+    films: tuple[LoadedFilm, ...] = ()
+    forces: tuple[LoadedForce, ...] = ()
+    if video is not None:
+        progress(0.1, f"Reading {video.name}")
+        try:
+            footage = load_footage(video, None, lambda s: progress(0.1 + 0.5 * s, ""), early)
+            films = (begin_film(video, place, footage.facts),)
+            if footage.facts.has_sound:
+                _load_sound_parts()
+        except (ValueError, OSError) as error:
+            footage, problems = None, [str(error)]
+    if trace is not None:
+        progress(0.6, f"Reading {trace.name}")
+        try:
+            known = mapping or _known_mapping(trace, settings)
+            forces = (begin_force(trace, place, known),)
+        except MappingNeeded as needed:
+            question = Question(trace, needed.preview)
+        except (ValueError, OSError) as error:
+            problems.append(str(error))
+    submission = LoadedSubmission(ReviewState(), place, films, forces)
+    return Opened(submission, footage, question=question, problems=tuple(problems))
+
+
+def new_review(opened: Opened) -> Opened:
+    """Make the review of recordings that were taken in.
 
     Raises
     ------
     ReviewError
         No file can be made.
     """
-    from app.review.recordings import refer
     from app.review.review import Review
 
-    path = _place_for(beside)
-    footage, force = opened.recordings.footage, opened.recordings.force
-    state = ReviewState(
-        title=beside.stem,
-        video=refer(video, "video", path) if footage and video else None,
-        trace=refer(trace, "trace", path, force.mapping) if force and trace else None,
-    )
+    begun = opened.submission
+    film, force, path = begun.film, begun.force, begun.review_path
+    state = ReviewState(video=film.ref if film else None, trace=force.ref if force else None)
+    submission = begun.in_state(state)
     review = Review.create(path, state)
     review.protect(data_folder())
-    remember_places(path, state, opened.recordings)
-    return review
+    remember_places(submission)
+    _ = submission.sections  # cut here, off the window's thread
+    return replace(opened, submission=submission, review=review)
 
 
-def load(
-    video: Path | None,
-    trace: Path | None,
-    mapping: ColumnMapping | None,
-    settings: Settings,
-    progress: Progress,
-    early: Callable[[object], None],
-) -> Opened:
-    """Load footage and force; what cannot be read becomes a problem.
-
-    Parameters
-    ----------
-    early : gets a first look at footage whose frames are still being counted
-    """
-    footage: Footage | None = None
-    force: Force | None = None
-    question: Question | None = None
-    problems = []
-    if video is not None:
-        progress(0.1, f"Reading {video.name}")
-        try:
-            footage = load_footage(video, None, lambda s: progress(0.1 + 0.5 * s, ""), early)
-            if footage.has_sound:
-                _load_sound_parts()
-        except (ValueError, OSError) as error:
-            problems.append(str(error))
-    if trace is not None:
-        progress(0.6, f"Reading {trace.name}")
-        try:
-            force = load_force(trace, mapping or _known_mapping(trace, settings))
-        except Question as asked:
-            question = asked
-        except (ValueError, OSError) as error:
-            problems.append(str(error))
-    return Opened(OpenRecordings(footage, force), question=question, problems=tuple(problems))
-
-
-def remember_places(review: Path, state: ReviewState, recordings: OpenRecordings) -> None:
+def remember_places(submission: LoadedSubmission) -> None:
     """Remember that the coach chose these recordings for a review on this machine."""
-    from app.window.session.known_recordings import access
+    for part in submission.recordings:
+        if part.path is not None and part.missing is None:
+            access().chose(submission.review_path, part.ref, part.path)
 
-    if state.video is not None and recordings.footage is not None:
-        access().chose(review, state.video, recordings.footage.path)
-    if state.trace is not None and recordings.force is not None:
-        access().chose(review, state.trace, recordings.force.path)
+
+def _said(gone: Remark) -> str:
+    """Say on opening why a recording is not there."""
+    from analysis.force.intake import MappingNeeded
+
+    if isinstance(gone.error, GoneRecording):
+        return (
+            f"{gone.error.name} is not where it was; the notes are here all the same. "
+            "Put it back beside the review, or use Find a recording."
+        )
+    if isinstance(gone.error, MappingNeeded):
+        return f"{gone.error.preview.name} does not say how to read it."
+    return gone.said
 
 
 def _known_mapping(trace: Path, settings: Settings) -> ColumnMapping | None:
@@ -172,7 +213,7 @@ def _seconds(lengths_s: tuple[float, ...]) -> str:
     return " and ".join(f"{length:.0f} s" for length in lengths_s)
 
 
-def _place_for(beside: Path) -> Path:
+def place_for(beside: Path) -> Path:
     """Where a new review goes: beside the footage, or among the user's data if that is closed."""
     import os
 

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from app.review.parts.state import ReviewState
 from app.review.values.stroke_ref import StrokeRef, is_reference
-from app.submission.clock import ReviewClock
 from app.submission.resolving import resolve, stroke_ref, stroke_seen
+from app.submission.submission import LoadedSubmission
+from app.window.session.footage import Footage, load_footage
 from app.window.session.known_recordings import access
-from app.window.session.open_recordings import Footage, load_footage
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import data_folder
 
@@ -37,7 +37,7 @@ class Same:
         return id(self.piece)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Recording:
     """One recording, ready to be compared.
 
@@ -45,16 +45,25 @@ class Recording:
     ----------
     source : as in `StrokeRef`
     name : whose it is, for labels and lists
-    state : of the review it belongs to
+    footage : its film, open; None where it has none
     remarks : sentences about what is missing
     """
 
     source: str
     name: str
-    footage: Footage | None
-    piece: PieceAnalysis | None
-    state: ReviewState
+    submission: LoadedSubmission
+    footage: Footage | None = None
     remarks: tuple[str, ...] = ()
+
+    @property
+    def state(self) -> ReviewState:
+        """The review it belongs to."""
+        return self.submission.state
+
+    @property
+    def piece(self) -> PieceAnalysis | None:
+        """Its force, cut and measured."""
+        return self.submission.piece
 
     def strokes(self) -> tuple[Stroke, ...]:
         """The strokes that can be compared: whole ones, with another behind them."""
@@ -77,7 +86,7 @@ class Recording:
 
     def video_s(self, trace_s: float) -> float:
         """Video seconds of a moment of the trace."""
-        return ReviewClock.of(self.state).review_time(trace_s)
+        return self.submission.clock.review_time(trace_s)
 
     def ref(self, stroke: Stroke) -> StrokeRef:
         """How a comparison refers to one of `strokes`."""
@@ -88,7 +97,7 @@ class Recording:
     @property
     def is_lined_up(self) -> bool:
         """Whether it is known which stroke of the force a stroke of the picture is."""
-        return ReviewClock.of(self.state).is_lined_up
+        return self.submission.clock.is_lined_up
 
     def rowed(self, ref: StrokeRef) -> tuple[PieceAnalysis, Stroke] | None:
         """The piece and the stroke of it that is seen; None where that is not known."""
@@ -121,9 +130,7 @@ def library_folder() -> Path:
 
 def own_recording(session: ReviewSession) -> Recording:
     """What lies on the bench."""
-    state, recordings = session.state, session.recordings
-    piece = recordings.force.piece if recordings.force is not None else None
-    return Recording("", _who_and_when(state, ""), recordings.footage, piece, state)
+    return Recording("", _who_and_when(session.state, ""), session.submission, session.footage)
 
 
 def load_recording(ref: StrokeRef, state: ReviewState, review_path: Path) -> Recording:
@@ -145,7 +152,7 @@ def load_recording(ref: StrokeRef, state: ReviewState, review_path: Path) -> Rec
         name = theirs.reference.name
     else:
         name = _who_and_when(theirs, found.review_path.stem)
-    return Recording(ref.source, name, footage, found.piece, theirs, found.remarks)
+    return Recording(ref.source, name, found.submission, footage, found.remarks)
 
 
 def _who_and_when(state: ReviewState, otherwise: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from app.window.session.open_recordings import Footage, OpenRecordings
+from app.window.session.footage import Footage
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
 from app.window.tasks.message_line import Messages
 
@@ -12,7 +12,7 @@ from app.window.tasks.message_line import Messages
 def look_at(
     footage: Footage,
     before: tuple[str, ...],
-    on_bench: Callable[[], OpenRecordings],
+    on_bench: Callable[[], Footage | None],
     jobs: Jobs,
     messages: Messages,
 ) -> None:
@@ -31,7 +31,7 @@ def look_at(
         return seen
 
     def is_shown() -> bool:
-        shown = on_bench().footage
+        shown = on_bench()
         return shown is not None and shown.path == footage.path
 
     def tell(remarks: tuple[str, ...]) -> None:

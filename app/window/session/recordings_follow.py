@@ -7,7 +7,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from app.review.parts.state import ReviewState
-from app.window.session.open_recordings import Footage, OpenRecordings, load_footage
+from app.submission.submission import LoadedSubmission
+from app.window.session.footage import Footage, load_footage
+from app.window.session.loading import load_recordings
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
 
 if TYPE_CHECKING:
@@ -23,19 +25,22 @@ class RecordingsFollow:
     """
 
     def __init__(
-        self, session: ReviewSession, jobs: Jobs, put: Callable[[OpenRecordings], None]
+        self,
+        session: ReviewSession,
+        jobs: Jobs,
+        put: Callable[[LoadedSubmission, Footage | None], None],
     ) -> None:
         self._session, self._jobs, self._put = session, jobs, put
 
     def follow(self, state: ReviewState, before: ReviewState) -> None:
         """Look whether a recording came or went."""
-        shown = self._session.recordings
+        session = self._session
         for kind, now, was, on_screen in (
-            ("video", state.video, before.video, shown.footage),
-            ("trace", state.trace, before.trace, shown.force),
+            ("video", state.video, before.video, session.footage),
+            ("trace", state.trace, before.trace, session.submission.piece),
         ):
             if now is None and was is not None and on_screen is not None:
-                self._session.put_away(kind)
+                session.put_away(kind)
             elif now is not None and was is None and on_screen is None:
                 self._bring_back()
 
@@ -46,24 +51,31 @@ class RecordingsFollow:
             return load_footage(footage.path, capture_fps)
 
         def use(new: Footage) -> None:
-            self._put(replace(self._session.recordings, footage=new))
+            held = self._session.submission
+            films = tuple(replace(film, known=new.facts) for film in held.films)
+            self._put(held.with_recordings(films=films), new)
 
         title = f"Opening {footage.path.name}"
         self._jobs.run(title, work, use, self._session.refuse)
 
     def _bring_back(self) -> None:
         review = self._session.review
-        if review is None:
+        if review is None or review.path is None:
             return
+        state, place = review.state, review.path
 
-        def work(progress: Progress, cancelled: Cancelled) -> OpenRecordings:
-            from app.window.session.known_recordings import load_recordings
+        def work(
+            progress: Progress, cancelled: Cancelled
+        ) -> tuple[LoadedSubmission, Footage | None]:
+            return load_recordings(state, place)
 
-            return load_recordings(review).recordings
-
-        def use(found: OpenRecordings) -> None:
-            if self._session.review is review:
-                old = self._session.recordings
-                self._put(OpenRecordings(old.footage or found.footage, old.force or found.force))
+        def use(found: tuple[LoadedSubmission, Footage | None]) -> None:
+            if self._session.review is not review:
+                return
+            (back, film), held = found, self._session.submission
+            shown = self._session.footage
+            films = back.films if shown is None else None
+            forces = back.forces if held.piece is None else None
+            self._put(held.with_recordings(films, forces), shown or film)
 
         self._jobs.run("Opening the recordings", work, use, self._session.refuse)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QWidget
@@ -13,13 +12,19 @@ from PySide6.QtWidgets import QWidget
 from analysis.force.trace import ColumnMapping
 from app.review.parts.state import ReviewState
 from app.review.values.text import clean_name
+from app.submission.kinds import is_trace_name
+from app.submission.submission import LoadedSubmission
 from app.window.session import settings as remembered
+from app.window.session.footage import Footage
 from app.window.session.leaving import Leaving
-from app.window.session.loading import Opened, load, new_review, open_review, remember_places
-from app.window.session.open_recordings import (
-    OpenRecordings,
+from app.window.session.loading import (
+    Opened,
     Question,
-    is_trace_name,
+    begin,
+    new_review,
+    open_review,
+    place_for,
+    remember_places,
 )
 from app.window.session.quick_look import look_at
 from app.window.session.recordings_follow import RecordingsFollow
@@ -31,7 +36,9 @@ from app.window.tasks.message_line import Messages, Offer
 if TYPE_CHECKING:
     from app.review.parts.change import Change
     from app.review.review import Review
+    from app.review.values.errors import ReviewError
 
+NO_REVIEW: Final = ReviewState()
 CLOSING_S = 0.7  # putting a file in order is worth so much waiting
 
 
@@ -43,7 +50,7 @@ class ReviewSession(QObject):
     safe, saving_as, leaving : keep the review's file; see `app/window/session`
     """
 
-    recordings_changed = Signal(object)  # OpenRecordings
+    recordings_changed = Signal()  # `submission` has other recordings, or `footage` is another
     state_changed = Signal(object, object)  # ReviewState now, ReviewState before
     opening = Signal()  # another review is about to take the place of this one
     opened = Signal()  # a review was opened or begun, or a recording added
@@ -66,7 +73,8 @@ class ReviewSession(QObject):
         self._settings = settings
         self._review: Review | None = None
         self._unsubscribe: Callable[[], None] | None = None
-        self._recordings = OpenRecordings()
+        self._submission = LoadedSubmission(NO_REVIEW, Path())
+        self._footage: Footage | None = None
         window = parent if isinstance(parent, QWidget) else None
         self.safe = Safekeeping(messages, self)
         self.saving_as = SavingAs(self.safe, jobs, messages, window)
@@ -84,12 +92,21 @@ class ReviewSession(QObject):
     @property
     def state(self) -> ReviewState:
         """The open review's state; an empty one when none is open."""
-        return self._review.state if self._review is not None else ReviewState()
+        return self._review.state if self._review is not None else NO_REVIEW
 
     @property
-    def recordings(self) -> OpenRecordings:
-        """What lies on the bench."""
-        return self._recordings
+    def submission(self) -> LoadedSubmission:
+        """What lies on the bench, in the state of the review as it is now."""
+        held, state = self._submission, self.state
+        place = self._review.path if self._review is not None else None
+        if held.state is not state or place not in (None, held.review_path):
+            self._submission = held.in_state(state, place)
+        return self._submission
+
+    @property
+    def footage(self) -> Footage | None:
+        """The film of the submission, open."""
+        return self._footage
 
     def do(self, change: Change) -> None:
         """Change the review, undoably. Without a review nothing happens."""
@@ -129,7 +146,7 @@ class ReviewSession(QObject):
             return
         video = videos[0] if videos else None
         trace = traces[0] if traces else None
-        if self._review is not None and _fills(self._recordings, video, trace):
+        if self._review is not None and _fills(self.submission, video, trace):
             self._attach_or_ask(video, trace)
         elif video or trace:
             self._begin(video, trace)
@@ -190,10 +207,11 @@ class ReviewSession(QObject):
             return
 
         def work(progress: Progress, cancelled: Cancelled) -> Opened:
-            opened = load(video, trace, None, self._settings, progress, self._early)
-            if opened.recordings == OpenRecordings() and opened.question is None:
+            place = place_for(beside)
+            opened = begin(video, trace, None, place, self._settings, progress, self._early)
+            if not opened.submission.recordings and opened.question is None:
                 raise ValueError(opened.problems[0])
-            return replace(opened, review=new_review(opened, video, trace, beside))
+            return new_review(opened)
 
         self._jobs.run(f"Opening {first.name}", work, self._take, self.refuse)
 
@@ -208,17 +226,11 @@ class ReviewSession(QObject):
         place = review.path
 
         def work(progress: Progress, cancelled: Cancelled) -> Opened:
-            from app.review.recordings import refer
-
-            opened = load(video, trace, mapping, self._settings, progress, self._early)
+            opened = begin(video, trace, mapping, place, self._settings, progress, self._early)
             if opened.problems:
                 raise ValueError(opened.problems[0])
-            footage, force = opened.recordings.footage, opened.recordings.force
-            new_video = refer(footage.path, "video", place) if footage else None
-            new_trace = refer(force.path, "trace", place, force.mapping) if force else None
-            refs = ReviewState(video=new_video, trace=new_trace)
-            remember_places(place, refs, opened.recordings)
-            return replace(opened, video=new_video, trace=new_trace)
+            remember_places(opened.submission)
+            return opened
 
         self._jobs.run(f"Opening {name}", work, self._add, self.refuse)
 
@@ -246,7 +258,7 @@ class ReviewSession(QObject):
         self._unsubscribe = review.subscribe(self._changed)
         if review.path is not None:
             self._settings.add_recent(review.path)
-        self._recordings = opened.recordings
+        self._submission, self._footage = opened.submission, opened.footage
         for step in (self._put_all, self._show_anew, self._welcome):
             yield
             if self._review is not review:
@@ -254,7 +266,7 @@ class ReviewSession(QObject):
             step(opened, shown)
 
     def _put_all(self, opened: Opened, _shown: ReviewState) -> None:
-        self._put(opened.recordings)
+        self._put(opened.submission, opened.footage)
 
     def _show_anew(self, opened: Opened, shown: ReviewState) -> None:
         if shown != ReviewState():
@@ -274,45 +286,45 @@ class ReviewSession(QObject):
         self.question_asked.emit(opened.question)
         if opened.question is not None:
             return
+        came = opened.submission
         self._put(
-            OpenRecordings(
-                opened.recordings.footage or self._recordings.footage,
-                opened.recordings.force or self._recordings.force,
-            )
+            self.submission.with_recordings(came.films or None, came.forces or None),
+            opened.footage or self._footage,
         )
-        if opened.video is not None:
-            self.do(SetVideo(opened.video))
-        if opened.trace is not None:
-            self.do(SetTrace(opened.trace))
+        if came.film is not None:
+            self.do(SetVideo(came.film.ref))
+        if came.force is not None:
+            self.do(SetTrace(came.force.ref))
         self._report(opened)
         self.opened.emit()
 
-    def _put(self, recordings: OpenRecordings) -> None:
-        self._recordings = recordings
-        self.recordings_changed.emit(recordings)
+    def _put(self, submission: LoadedSubmission, footage: Footage | None) -> None:
+        self._submission, self._footage = submission, footage
+        self.recordings_changed.emit()
 
     def _report(self, opened: Opened) -> None:
         found = opened.found
-        if opened.doubts:
-            self.doubted.emit(opened.doubts, (*found, *opened.problems))
+        doubts = opened.submission.doubts
+        if doubts:
+            self.doubted.emit(doubts, (*found, *opened.problems))
             return
         if opened.problems or found:
             self._messages.warn(" ".join((*found, *opened.problems)))
             return
-        footage, force = opened.recordings.footage, opened.recordings.force
-        intake = force.piece.trace.intake if force is not None else None
+        piece, footage = opened.submission.piece, opened.footage
+        intake = piece.trace.intake if piece is not None else None
         remarks = intake.remarks if intake is not None else ()
         if remarks:
             self._messages.warn(" ".join(remarks))
         elif self._review is not None and self._review.path is not None:
             self._messages.say(f"{self._review.path.name} is open; every change is saved.")
         if footage is not None:
-            look_at(footage, remarks, lambda: self._recordings, self._jobs, self._messages)
+            look_at(footage, remarks, lambda: self._footage, self._jobs, self._messages)
 
-    def put_away(self, kind: str) -> None:
+    def put_away(self, kind: str, why: ReviewError | None = None) -> None:
         """Take footage ("video") or force ("trace") off the bench; the review stays as it is."""
-        gone = {"footage": None} if kind == "video" else {"force": None}
-        self._put(replace(self._recordings, **gone))
+        footage = None if kind == "video" else self._footage
+        self._put(self.submission.without(kind, why), footage)
 
     def _follow_name(self) -> None:
         """The file has another name now."""
@@ -323,7 +335,7 @@ class ReviewSession(QObject):
     def _follow_move(self, _old: object) -> None:
         """The review lies in another place now: from there, too, the coach chose its recordings."""
         if self._review is not None and self._review.path is not None:
-            remember_places(self._review.path, self._review.state, self._recordings)
+            remember_places(self.submission)
 
     def refuse(self, error: Exception) -> None:
         """Say why something was not done; about a recording in doubt, with what can be done."""
@@ -339,7 +351,7 @@ class ReviewSession(QObject):
         self.first_frame.emit(frame)
 
     def _changed(self, state: ReviewState, before: ReviewState) -> None:
-        footage = self._recordings.footage
+        footage = self._footage
         rate = state.video.capture_fps if state.video is not None else None
         if footage is not None and rate != footage.capture_fps:
             self._follower.open_at_rate(footage, rate)
@@ -347,10 +359,10 @@ class ReviewSession(QObject):
         self.state_changed.emit(state, before)
 
 
-def _fills(recordings: OpenRecordings, video: Path | None, trace: Path | None) -> bool:
+def _fills(shown: LoadedSubmission, video: Path | None, trace: Path | None) -> bool:
     """Whether this fills what a review still lacks."""
     if video is not None and trace is not None:
         return False
     if trace is not None:
-        return recordings.force is None
-    return video is not None and recordings.footage is None
+        return shown.piece is None
+    return video is not None and (shown.film is None or shown.film.path is None)

@@ -36,11 +36,6 @@ def library_folder() -> Path:
     return data_folder() / "references"
 
 
-def wording_path() -> Path:
-    """Where a coach's own wording of the findings lies, if there is any."""
-    return default_path().with_name("findings.toml")
-
-
 class Settings:
     """A small JSON file. A broken or unwritable one costs memory of past choices, never work."""
 
@@ -75,6 +70,17 @@ class Settings:
     @lines_up_by_itself.setter
     def lines_up_by_itself(self, on: bool) -> None:
         self._data["lines_up_by_itself"] = on
+        self._save()
+
+    @property
+    def appearance(self) -> str:
+        """How the window looks: "system", "dark" or "light"."""
+        kept = self._data.get("appearance")
+        return kept if kept in ("dark", "light") else "system"
+
+    @appearance.setter
+    def appearance(self, choice: str) -> None:
+        self._data["appearance"] = choice
         self._save()
 
     @property

@@ -52,15 +52,11 @@ class SpeakingStrip(QFrame):
         speaking: Recorder,
         parent: QWidget,
         title: str = "Recording",
-        keys: tuple[str, str] = ("O", "Alt+O"),
+        key: str = "O",
     ) -> None:
         super().__init__(parent)
         self._speaking, self._stage = speaking, parent
         self.setObjectName("speaking")
-        self.setStyleSheet(
-            f"#speaking {{ background: {theme.PANEL}; border: 1px solid {theme.WARNING};"
-            " border-radius: 5px; }"
-        )
         self._time = QLabel("0:00")
         self._time.setProperty("role", "clock")
         self._meter = LevelMeter()
@@ -69,20 +65,20 @@ class SpeakingStrip(QFrame):
         self._words.setFixedWidth(self._words.fontMetrics().horizontalAdvance("too loud") + 4)
         self._name = QLabel("")
         self._name.setProperty("role", "quiet")
-        dot = QLabel("●")
-        dot.setStyleSheet(f"color: {theme.WARNING};")
+        dot = self._dot = QLabel("●")
+        theme.follow(self._dress)
         row = QHBoxLayout(self)
         row.setContentsMargins(10, 4, 6, 4)
         row.setSpacing(8)
         for widget in (dot, QLabel(title), self._time, self._meter, self._words, self._name):
             row.addWidget(widget)
         row.addWidget(
-            quiet_button("Done", f"End the recording and keep it.\nKey: {keys[0]}", speaking.toggle)
+            quiet_button("Done", f"End the recording and keep it.\nKey: {key}", speaking.toggle)
         )
         row.addWidget(
             quiet_button(
                 "Discard",
-                f"End the recording and delete it.\nKey: {keys[1]}",
+                "End the recording and delete it.",
                 speaking.throw_away,
             )
         )
@@ -90,6 +86,13 @@ class SpeakingStrip(QFrame):
         speaking.changed.connect(self._show)
         speaking.heard.connect(self._hear)
         self.hide()
+
+    def _dress(self) -> None:
+        self.setStyleSheet(
+            f"#speaking {{ background: {theme.PANEL}; border: 1px solid {theme.WARNING};"
+            " border-radius: 5px; }"
+        )
+        self._dot.setStyleSheet(f"color: {theme.WARNING};")
 
     @property
     def meter(self) -> LevelMeter:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QSize
+from PySide6.QtCore import QSize, Signal
 from PySide6.QtWidgets import QHBoxLayout, QMenu, QProgressBar, QToolButton, QWidget
 
 from app.window.tasks.jobs import Job
@@ -16,15 +16,18 @@ STOPPING = "stopping"
 class RunningWork(QWidget):
     """What runs, how far it is, and a button that stops it; hidden while nothing runs."""
 
+    shown = Signal()  # it came or went
+
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._far: dict[Job, tuple[float, str]] = {}  # in the order they began
+        self._is_busy = False
         self._words = ElidedLabel()
         self._words.setProperty("role", "quiet")
         self._words.setAccessibleName("Work under way")
         self._bar = QProgressBar()
         self._bar.setRange(0, 100)
-        self._bar.setFixedWidth(120)
+        self._bar.setFixedWidth(90)
         self._bar.setTextVisible(False)
         self._stop = QToolButton()
         self._stop.clicked.connect(self._cancel)
@@ -34,6 +37,7 @@ class RunningWork(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         for part in (self._words, self._bar, self._stop):
             row.addWidget(part)
+        self.setVisible(False)
         self._show()
 
     @property
@@ -73,7 +77,10 @@ class RunningWork(QWidget):
 
     def _show(self) -> None:
         """Another number of them: the button stops one, or asks which."""
-        self.setVisible(bool(self._far))
+        if self._is_busy != bool(self._far):
+            self._is_busy = bool(self._far)
+            self.setVisible(self._is_busy)
+            self.shown.emit()
         several = len(self._far) > 1
         self._stop.setText("Cancel …" if several else "Cancel")
         self._stop.setToolTip(
@@ -88,6 +95,10 @@ class RunningWork(QWidget):
 
     def _say(self) -> None:
         jobs = list(self._far.items())
+        # What is stopping already cannot be stopped again.
+        self._stop.setEnabled(not all(job.is_cancelled for job in self._far))
+        for job, entry in zip(self._far, self._menu.actions(), strict=False):
+            entry.setEnabled(not job.is_cancelled)
         if len(jobs) == 1:
             job, (_share, text) = jobs[0]
             self._words.setText("Stopping …" if job.is_cancelled else text or job.title)

@@ -7,13 +7,25 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pyqtgraph as pg
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QMouseEvent, QResizeEvent, QWheelEvent
+from PySide6.QtGui import QMouseEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QWidget
 
 from analysis.force.curves import PERCENT
 from analysis.force.target import Handle, TargetCurve, move_handle, sample_target
-from app.scene.force_curve import Evidence, evidence_shapes
+from app.scene.force_curve import (
+    PENS,
+    Band,
+    Curve,
+    Evidence,
+    band_shapes,
+    curve_shapes,
+    evidence_shapes,
+    over_drive,
+)
 from app.scene.plot import Plot
+from app.scene.shapes import Shape
+from app.window.views.plot_dress import dress_plot
+from app.window.views.plot_shapes import DATA, PlotShapes
 from app.window.views.scene_paint import plot_of
 from app.window.views.target_handles import HANDLE_NAMES, TargetHandles, handle_places
 from app.window.widgets import theme
@@ -24,6 +36,7 @@ if TYPE_CHECKING:
 
 HANDLE_REACH_PX = 13
 
+LAYERS = ("mean", "own", "target", "drawn")  # the last one lies over the others
 HEADROOM = 1.28  # the number a finding rests on stands over the curve
 
 
@@ -37,7 +50,7 @@ class CurveView(pg.PlotWidget):
     drawn = Signal(object)  # (P, 2) percent and N, a freehand line
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent, background=theme.FLOOR)
+        super().__init__(parent, enableMenu=False)
         self.setAccessibleName("Stroke curve")
         self.setMinimumHeight(110)
         self._target: TargetCurve | None = None
@@ -49,37 +62,24 @@ class CurveView(pg.PlotWidget):
         self._cursor_pct: float | None = None
         self._evidence: tuple[float, float, str] | None = None
         item = self.getPlotItem()
-        item.setMenuEnabled(False)
         item.hideButtons()
         item.setMouseEnabled(False, False)
-        item.setLabel("left", "Force, N", color=theme.QUIET)
         item.getAxis("left").setWidth(52)
-        for side in ("left", "bottom"):
-            item.getAxis(side).setPen(theme.LINE)
-            item.getAxis(side).setTextPen(theme.QUIET)
         item.layout.setContentsMargins(0, 4, 12, 0)  # room for the last label of the axis
         self._box = item.getViewBox()
         self._box.disableAutoRange()
         self._box.setXRange(0, 100, padding=0.02)
         self._box.setYRange(0, 100, padding=0)
-        edge = pg.mkPen(None)
-        self._low = pg.PlotCurveItem(pen=edge)
-        self._high = pg.PlotCurveItem(pen=edge)
-        shade = QColor(theme.MEAN)
-        shade.setAlpha(42)
-        self._spread = pg.FillBetweenItem(self._low, self._high, brush=shade)
-        dashed = pg.mkPen(theme.MEAN, width=1, style=Qt.PenStyle.DashLine)
-        self._mean = pg.PlotCurveItem(pen=dashed)
-        self._stroke = pg.PlotCurveItem(pen=pg.mkPen(theme.FORCE, width=2))
-        dotted = pg.mkPen(theme.TARGET_BRIGHT, width=2, style=Qt.PenStyle.DotLine)
-        self._aim = pg.PlotCurveItem(pen=dotted, antialias=True)
-        self._hand = pg.PlotCurveItem(pen=pg.mkPen(theme.TARGET_BRIGHT, width=2))
-        for curve in (self._low, self._high, self._spread, self._mean, self._stroke, self._aim):
-            self.addItem(curve)
-        self.addItem(self._hand)
+        self._shapes = PlotShapes()
+        self._layers: dict[str, list[Shape]] = {name: [] for name in LAYERS}
+        self.addItem(self._shapes)
+        theme.follow(self._dress)
         self._sheet = TargetHandles(self)
         self._box.sigResized.connect(self._place_sheet)
         self._box.sigYRangeChanged.connect(self._place_sheet)
+
+    def _dress(self) -> None:
+        dress_plot(self)
 
     def set_mean(self, curves: CurveSet | None) -> None:
         """Show the athlete's mean and spread."""
@@ -87,22 +87,21 @@ class CurveView(pg.PlotWidget):
         for side in ("left", "bottom"):
             self.getPlotItem().getAxis(side).setStyle(showValues=curves is not None)
         if curves is None:
-            for curve in (self._low, self._high, self._mean):
-                curve.setData([], [])
+            self._draw("mean")
             self._reach("mean", 0.0)
             return
-        self._low.setData(PERCENT, curves.mean - curves.sd)
-        self._high.setData(PERCENT, curves.mean + curves.sd)
-        self._mean.setData(PERCENT, curves.mean)
+        along = PERCENT.astype(float)
+        band = Band(along, curves.mean - curves.sd, curves.mean + curves.sd)
+        self._draw("mean", over_drive("mean", curves.mean), band=band)
         self._reach("mean", float(max(np.max(curves.mean + curves.sd), np.max(curves.rows))))
 
     def set_stroke(self, force_n: FloatArray | None) -> None:
         """Show the stroke under the playhead."""
         if force_n is None:
-            self._stroke.setData([], [])
+            self._draw("own")
             self._reach("stroke", 0.0)
             return
-        self._stroke.setData(PERCENT, force_n)
+        self._draw("own", over_drive("own", force_n))
         self._reach("stroke", float(np.max(force_n)))
 
     def set_cursor(self, percent: float | None) -> None:
@@ -127,13 +126,18 @@ class CurveView(pg.PlotWidget):
         """Show the target with its handles, or none."""
         self._target = target
         if target is None:
-            self._aim.setData([], [])
+            self._draw("target")
             self._reach("target", 0.0)
         else:
             force_n = sample_target(target)
-            self._aim.setData(PERCENT, force_n)
+            self._draw("target", over_drive("target", force_n))
             self._reach("target", float(np.max(force_n)))
         self._place_handles()
+
+    def _draw(self, layer: str, *curves: Curve, band: Band | None = None) -> None:
+        """Show these curves in place of what a layer had."""
+        self._layers[layer] = [*band_shapes(band, DATA), *curve_shapes(curves, DATA)]
+        self._shapes.set_shapes(self.shown)
 
     def _reach(self, what: str, top_n: float) -> None:
         """Let the axis reach over all that is drawn; it shrinks again once no hand holds it."""
@@ -154,6 +158,11 @@ class CurveView(pg.PlotWidget):
     def set_hint(self, hint: str) -> None:
         """Say what to do, over the plot."""
         self._sheet.set_hint(hint)
+
+    @property
+    def shown(self) -> tuple[Shape, ...]:
+        """What is drawn in percent and newtons, the lowest first."""
+        return tuple(shape for layer in self._layers.values() for shape in layer)
 
     @property
     def area(self) -> QRectF:
@@ -203,7 +212,7 @@ class CurveView(pg.PlotWidget):
         elif self._drawing and self._line:
             self._line.append((percent, force_n))
             x, y = np.array(self._line).T
-            self._hand.setData(x, y)
+            self._draw("drawn", Curve("target", x, y, pen=PENS["drawn"]))
         elif self._scrubbing:
             self.percent_wanted.emit(percent)
         else:
@@ -220,7 +229,7 @@ class CurveView(pg.PlotWidget):
             self.target_dropped.emit()
         elif self._drawing and self._line:
             line, self._line = np.array(self._line), []
-            self._hand.setData([], [])
+            self._draw("drawn")
             self.drawn.emit(line)
         self._scrubbing = False
         event.accept()

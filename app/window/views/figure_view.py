@@ -9,10 +9,9 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
-from app.scene.colours import DARK
 from app.scene.figure import Figure, LaidOut, lay_out
 from app.scene.plot import Plot
-from app.window.views.scene_paint import measure_in, paint
+from app.window.views.scene_paint import bench_palette, measure_in, paint
 from app.window.widgets import theme
 
 LETTER: Final = 11.0  # of a figure before it is in a widget; there its letters are the widget's
@@ -51,7 +50,7 @@ class FigureView(QWidget):
         painter = QPainter(self)
         painter.fillRect(self.rect(), QColor(theme.FLOOR))
         if self._laid is not None:
-            paint(painter, self._laid.drawing.shapes, DARK)
+            paint(painter, self._laid.drawing.shapes, bench_palette())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Place everything anew."""

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QSize, Signal
 
-from app.window.session.open_recordings import Footage
+from app.window.session.footage import Footage
 from app.window.session.playhead import Playhead
 from app.window.session.settings import CACHE_MB, QUICK_COPY_MB
 from app.window.views.ending_decoders import Leaving

@@ -37,13 +37,14 @@ class PictureView(QWidget):
     """Paints the frame it was given, turned, mirrored, lifted and zoomed as asked."""
 
     stepped = Signal(int)  # frames, from the wheel
+    lens_changed = Signal()
     size_wanted = Signal(QSize)  # device pixels to decode for
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumSize(320, 180)
+        self.setMinimumSize(200, 60)
         self.setAccessibleName("Footage")
         self._frame: ShownFrame | None = None
         self._image: QImage | None = None
@@ -92,9 +93,15 @@ class PictureView(QWidget):
             self._legend = legend
             self.update()
 
+    @property
+    def has_lens(self) -> bool:
+        """Whether the magnifying glass is out."""
+        return self._lens
+
     def toggle_lens(self) -> None:
         """Show a magnifying glass under the pointer, or hide it."""
         self._lens = not self._lens
+        self.lens_changed.emit()
         self.setMouseTracking(self._lens)
         self._lens_at = QPointF(self.rect().center()) if self._lens else None
         self._want_size()
@@ -182,9 +189,9 @@ class PictureView(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint the frame at its place, or the words."""
         painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor(theme.FLOOR))
+        painter.fillRect(self.rect(), QColor(theme.DARK.floor))
         if self._image is None:
-            painter.setPen(QColor(theme.QUIET))
+            painter.setPen(QColor(theme.DARK.quiet))
             painter.drawText(
                 self.rect(), Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap, self._words
             )
@@ -197,9 +204,9 @@ class PictureView(QWidget):
         if lens is not None:
             self._paint_lens(painter, self._image, *lens)
         if self._frame is not None and self._frame.damaged:
-            _plate(painter, QPointF(10, self.height() - 12), "▲ damaged frame", theme.PLAYHEAD)
+            _plate(painter, QPointF(10, self.height() - 12), "▲ damaged frame", theme.DARK.playhead)
         if self._legend:
-            _plate(painter, QPointF(10, 28), self._legend, theme.TEXT)
+            _plate(painter, QPointF(10, 28), self._legend, theme.DARK.text)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Ask for frames of the new size."""
@@ -297,7 +304,7 @@ class PictureView(QWidget):
         painter.drawImage(QPointF(0, 0), image)
         painter.restore()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(QColor(theme.TEXT), 2))
+        painter.setPen(QPen(QColor(theme.DARK.text), 2))
         painter.drawPath(circle)
 
     def _set_zoom(self, zoom: Zoom) -> None:
@@ -317,7 +324,7 @@ def _plate(painter: QPainter, at: QPointF, text: str, colour: str) -> None:
     """Words that read on any picture: on a plate of their own."""
     size = painter.fontMetrics().size(0, text)
     plate = QRectF(at.x(), at.y() - size.height(), size.width() + 14, size.height() + 6)
-    ground = QColor(theme.FLOOR)
+    ground = QColor(theme.DARK.floor)
     ground.setAlpha(215)
     painter.fillRect(plate, ground)
     painter.setPen(QColor(colour))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from html import escape
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
 
-from app.scene.plot import Plot, Scale
+from app.scene.colours import DARK, LIGHT
+from app.scene.plot import Entry, Plot, Scale
 from app.scene.shapes import (
     Area,
     Circle,
@@ -23,12 +25,28 @@ from app.scene.shapes import (
 )
 from app.window.widgets import theme
 
-PALETTE: Palette = {
-    "ground": theme.FLOOR,
-    "evidence": theme.PICK,
-    "cursor": theme.PLAYHEAD,
-    "right cursor": theme.SECOND,
-}
+
+def bench_palette() -> Palette:
+    """The inks of what is drawn on the bench itself, in what it wears."""
+    inks = {
+        "ground": theme.FLOOR,
+        "evidence": theme.PICK,
+        "cursor": theme.PLAYHEAD,
+        "right cursor": theme.SECOND,
+        "own": theme.FORCE,
+        "mean": theme.MEAN,
+        "target": theme.TARGET_BRIGHT,
+        "left": theme.FORCE,
+        "right": theme.SECOND,
+        "accent": theme.PLAYHEAD,
+        **{f"signal {i}": colour for i, colour in enumerate(signal_colours())},
+    }
+    return {**(DARK if theme.worn() is theme.DARK else LIGHT), **inks}
+
+
+def signal_colours() -> tuple[str, ...]:
+    """The lines of further signals, from the first on; dashes tell them apart as well."""
+    return (theme.SECOND, theme.TARGET_BRIGHT, theme.NOTE, theme.ORANGE, theme.PLAYHEAD)
 
 
 def measure_in(font: QFont) -> Measure:
@@ -59,23 +77,23 @@ def paint(painter: QPainter, shapes: Iterable[Shape], palette: Palette) -> None:
 def _paint(painter: QPainter, shape: Shape, palette: Palette) -> None:
     match shape:
         case Line():
-            painter.setPen(_pen(shape, palette))
+            painter.setPen(pen_of(shape, palette))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawPath(_path(shape.points))
         case Area():
             painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(_colour(shape.ink, palette, shape.opacity))
+            painter.setBrush(colour_of(shape.ink, palette, shape.opacity))
             painter.drawPolygon(QPolygonF([QPointF(*p) for p in shape.points]))
         case Rect():
-            edge = QPen(_colour(shape.edge, palette), shape.edge_width)
+            edge = QPen(colour_of(shape.edge, palette), shape.edge_width)
             painter.setPen(edge if shape.edge_width > 0.0 else Qt.PenStyle.NoPen)
-            painter.setBrush(_colour(shape.ink, palette, shape.opacity))
+            painter.setBrush(colour_of(shape.ink, palette, shape.opacity))
             box = QRectF(shape.x, shape.y, shape.width, shape.height)
             painter.drawRoundedRect(box, shape.radius, shape.radius)
         case Circle():
-            rim = QPen(_colour(shape.rim, palette), shape.rim_width)
+            rim = QPen(colour_of(shape.rim, palette), shape.rim_width)
             painter.setPen(rim if shape.rim_width > 0.0 else Qt.PenStyle.NoPen)
-            painter.setBrush(_colour(shape.ink, palette))
+            painter.setBrush(colour_of(shape.ink, palette))
             painter.drawEllipse(QPointF(shape.x, shape.y), shape.radius, shape.radius)
         case Text():
             _write(painter, shape, palette)
@@ -94,18 +112,26 @@ def _write(painter: QPainter, text: Text, palette: Palette) -> None:
         path = QPainterPath()
         path.addText(QPointF(left, text.y), font, text.text)
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(QPen(_colour(text.halo, palette), text.halo_width))
+        painter.setPen(QPen(colour_of(text.halo, palette), text.halo_width))
         painter.drawPath(path)
     before = painter.font()
     painter.setFont(font)
-    painter.setPen(_colour(text.ink, palette))
+    painter.setPen(colour_of(text.ink, palette))
     painter.drawText(QPointF(left, text.y), text.text)
     painter.setFont(before)
 
 
-def _pen(line: Line, palette: Palette) -> QPen:
+def entry_words(entry: Entry) -> str:
+    """A line of a key as rich text: a sample of it, and its words."""
+    sign = "▒" if entry.filled else "╌" if entry.pen.dash else "━"
+    colour = bench_palette()["mean" if entry.filled else entry.ink]
+    return f'<span style="color:{colour}">{sign}</span> {escape(entry.words)}'
+
+
+def pen_of(line: Line, palette: Palette) -> QPen:
+    """The pen a line is painted with."""
     pen = QPen(
-        _colour(line.ink, palette, line.opacity), line.width, Qt.PenStyle.SolidLine,
+        colour_of(line.ink, palette, line.opacity), line.width, Qt.PenStyle.SolidLine,
         Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin,
     )  # fmt: skip
     if line.dash:
@@ -122,7 +148,8 @@ def _path(points: tuple[Point, ...]) -> QPainterPath:
     return path
 
 
-def _colour(ink: str, palette: Palette, opacity: float = 1.0) -> QColor:
+def colour_of(ink: str, palette: Palette, opacity: float = 1.0) -> QColor:
+    """The colour of a role, or of #RRGGBB."""
     colour = QColor(palette.get(ink, ink))
     colour.setAlphaF(opacity)
     return colour

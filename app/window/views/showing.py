@@ -6,9 +6,9 @@ from PySide6.QtCore import QObject, QSize
 
 from app.review.parts.state import ReviewState
 from app.submission.clock import ReviewClock
-from app.submission.sections import sections_of
-from app.window.session.open_recordings import OpenRecordings
-from app.window.session.playhead import Playhead
+from app.submission.submission import LoadedSubmission
+from app.window.session.footage import Footage
+from app.window.session.playhead import Playhead, Span
 from app.window.session.review_session import ReviewSession
 from app.window.session.selection import Selection
 from app.window.tasks.message_line import Messages
@@ -18,7 +18,7 @@ from app.window.views.sound_player import SoundPlayer
 from app.window.views.stroke_panel import StrokeView
 from app.window.views.trace_view import TraceView
 
-NO_FOOTAGE = "No footage.\nDrop it here, or work from the force alone."
+NO_FOOTAGE = "No footage. Drop it here to see the strokes; the force alone can be reviewed too."
 OUTSIDE = "The footage does not show this moment."
 
 
@@ -56,12 +56,12 @@ class Showing(QObject):
         session.recordings_changed.connect(self.show_recordings)
         session.state_changed.connect(self._show_state)
 
-    def show_recordings(self, recordings: OpenRecordings) -> None:
+    def show_recordings(self) -> None:
         """Show other recordings, from their start."""
-        footage, alignment = recordings.footage, self._session.state.alignment
+        footage, submission = self._session.footage, self._session.submission
         self._supply.set_footage(footage)
         self._sound.set_footage(footage)
-        self._picture.set_source_size(QSize(footage.width, footage.height) if footage else None)
+        self._picture.set_source_size(_size(footage))
         if footage is None:
             self._picture.show_frame(None)
             self._picture.set_words(NO_FOOTAGE)
@@ -69,28 +69,37 @@ class Showing(QObject):
             # What is on screen stays until the first frame comes; it may be that frame already.
             self._picture.set_words(OUTSIDE)
         self._picture.zoom_to_fit()
-        self._trace.set_alignment(alignment)
-        self._trace.set_piece(recordings.force.piece if recordings.force else None)
-        self._show_sections()
-        span = recordings.span(alignment)
+        self._trace.set_alignment(submission.clock.in_force)
+        self._trace.set_piece(submission.piece)
+        self._trace.set_sections(submission.sections)
+        span = _span(submission, footage)
         self._trace.set_range(span, start_over=True)
         self._playhead.set_recordings(span, footage.index if footage else None)
         self._stroke.renew()
 
     def _show_state(self, state: ReviewState, before: ReviewState) -> None:
         self._picture.set_turn(state.turn)
-        if state.alignment != before.alignment:
-            self._trace.set_alignment(state.alignment)
-            span = self._session.recordings.span(state.alignment)
+        submission = self._session.submission
+        if ReviewClock.of(state) != ReviewClock.of(before):
+            self._trace.set_alignment(submission.clock.in_force)
+            span = _span(submission, self._session.footage)
             self._playhead.set_range(span)
             self._trace.set_range(span)
             self._stroke.renew()
         if state.notes != before.notes:
             self._trace.set_notes(state.notes)
         if state.sections != before.sections:
-            self._show_sections()
+            self._trace.set_sections(submission.sections)
 
-    def _show_sections(self) -> None:
-        force, state = self._session.recordings.force, self._session.state
-        piece = None if force is None else force.piece
-        self._trace.set_sections(sections_of(piece, state, ReviewClock.of(state)))
+
+def _size(footage: Footage | None) -> QSize | None:
+    return None if footage is None else QSize(footage.facts.width, footage.facts.height)
+
+
+def _span(submission: LoadedSubmission, footage: Footage | None) -> Span:
+    """Seconds of the review over which there is anything to see."""
+    ends = [] if footage is None else [0.0, float(footage.index.time_s[-1])]
+    if submission.piece is not None:
+        time_s = submission.piece.trace.time_s
+        ends += [submission.clock.in_force.video_time(float(time_s[at])) for at in (0, -1)]
+    return Span(min(ends), max(ends)) if ends else Span(0.0, 0.0)

@@ -6,7 +6,7 @@ import numpy as np
 from PySide6.QtCore import QIODevice, QObject, Qt, QTimer
 
 from app.media.sound_feed import RATE_HZ, SoundFeed
-from app.window.session.open_recordings import Footage
+from app.window.session.footage import Footage
 from app.window.session.playhead import Playhead
 from app.window.views.ending_decoders import Leaving
 
@@ -52,7 +52,7 @@ class SoundPlayer(QObject):
     def set_footage(self, footage: Footage | None) -> None:
         """Take the sound of this footage."""
         self._let_go()
-        if footage is not None and footage.has_sound:
+        if footage is not None and footage.facts.has_sound:
             self._feed = SoundFeed(footage.path, footage.index)
             self._feed.expect(self._playhead.moment_s)
 

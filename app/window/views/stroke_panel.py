@@ -10,10 +10,12 @@ from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QV
 
 from analysis.force.curves import Axis, stroke_curve
 from app.bundle.wording.measure_words import MEASURES
-from app.window.session.open_recordings import OpenRecordings
+from app.scene.force_curve import PENS
+from app.scene.plot import Entry
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.views.curve_view import CurveView
+from app.window.views.scene_paint import entry_words
 from app.window.views.transport import Transport
 from app.window.widgets import theme
 from app.window.widgets.elided_label import ElidedLabel
@@ -67,8 +69,8 @@ class StrokeView(QObject):
     @property
     def curves(self) -> CurveSet | None:
         """The athlete's curves on the axis shown."""
-        force = self._session.recordings.force
-        return None if force is None else curves_of(force.piece, self._axis)
+        piece = self._session.submission.piece
+        return None if piece is None else curves_of(piece, self._axis)
 
     def show_evidence(self, finding: Finding | None) -> None:
         """Shade on the curve what a finding rests on; its span is of the drive's time.
@@ -126,11 +128,11 @@ class StrokeView(QObject):
             self._curve.set_cursor(clock.percent_at(stroke, time_s, self._axis))
 
     def _force_of(self, stroke: Stroke | None) -> FloatArray | None:
-        force = self._session.recordings.force
-        if stroke is None or force is None:
+        piece = self._session.submission.piece
+        if stroke is None or piece is None:
             return None
         try:
-            return stroke_curve(force.piece.trace, stroke, self._axis)
+            return stroke_curve(piece.trace, stroke, self._axis)
         except ValueError:  # this stroke has no usable position
             return None
 
@@ -162,14 +164,14 @@ class StrokePanel(QWidget):
         self._is_drawing = False
         self._heading = ElidedLabel("Stroke")
         self._heading.setProperty("role", "heading")
-        self._mean_words = _legend_text(None)
-        self._legend = QLabel(self._mean_words)
+        self._piece: PieceAnalysis | None = None
+        self._legend = QLabel()
         self._legend.setProperty("role", "quiet")
         self._legend.setWordWrap(True)
         self._numbers = ElidedLabel()
-        self._by_time = _axis_button("% of time")
+        self._by_time = _axis_button("Time")
         self._by_time.setToolTip("Draw the curve over the time of the drive.")
-        self._by_length = _axis_button("% of length")
+        self._by_length = _axis_button("Length")
         group = QButtonGroup(self)
         group.addButton(self._by_time)
         group.addButton(self._by_length)
@@ -190,6 +192,7 @@ class StrokePanel(QWidget):
         self._top = top
         self._legend_row = legend
         self._column = column
+        theme.follow(self._show_legend)
 
     def add_tools(self, draw: QAction, tools: QWidget) -> None:
         """Take a button that begins drawing, and the row that stands under the curve meanwhile."""
@@ -229,6 +232,11 @@ class StrokePanel(QWidget):
         super().resizeEvent(event)
         self.resized.emit()
         self.make_room()
+        self._fit_legend()
+
+    def _fit_legend(self) -> None:
+        """Keep all its lines: what wraps tells a layout no height of its own."""
+        self._legend.setMinimumHeight(self._legend.heightForWidth(max(self._legend.width(), 60)))
 
     def show_drawing(self, on: bool) -> None:
         """Say whether the pen is on the curve; the measures make room for its tools."""
@@ -244,15 +252,14 @@ class StrokePanel(QWidget):
         self._by_length.clicked.connect(lambda: view.set_axis("length"))
         view.stroke_changed.connect(self._show_stroke)
         view.axis_changed.connect(self._show_axis)
-        session.recordings_changed.connect(self._show_recordings)
+        session.recordings_changed.connect(lambda: self._show_piece(session.submission.piece))
         session.state_changed.connect(lambda _state, _before: self._show_legend())
 
     def _show_axis(self, axis: str) -> None:
         self._by_time.setChecked(axis == "time")
         self._by_length.setChecked(axis == "length")
 
-    def _show_recordings(self, recordings: OpenRecordings) -> None:
-        piece = recordings.force.piece if recordings.force else None
+    def _show_piece(self, piece: PieceAnalysis | None) -> None:
         usable = piece is not None and piece.by_length is not None
         self._by_length.setEnabled(usable)
         self._by_length.setToolTip(
@@ -261,23 +268,23 @@ class StrokePanel(QWidget):
             else "The force file has no handle position to draw the curve over."
         )
         self._by_time.setChecked(True)
-        self._mean_words = _legend_text(piece)
+        self._piece = piece
         self._show_legend()
 
     def _show_legend(self) -> None:
         target = self._session.state.target if self._session is not None else None
-        words = self._mean_words
+        words = _legend_text(self._piece)
         if target is not None and "this stroke" in words:
-            words += f' &nbsp; <span style="color:{theme.TARGET_BRIGHT}">┅</span> target'
+            words += f" &nbsp; {entry_words(Entry('target', 'target', PENS['target']))}"
         self._legend.setText(words)
+        self._fit_legend()
 
     def _show_stroke(self, stroke: Stroke | None) -> None:
-        force = self._session.recordings.force if self._session else None
-        if stroke is None or force is None:
+        piece = self._session.submission.piece if self._session else None
+        if stroke is None or piece is None:
             self._heading.setText("Stroke")
             self._numbers.setText("")
             return
-        piece = force.piece
         remark = f" · {stroke.remark}" if stroke.remark else ""
         curves = piece.by_time
         if curves is not None and stroke.index in curves.stroke_indices:
@@ -305,10 +312,9 @@ def _legend_text(piece: PieceAnalysis | None) -> str:
     if piece.by_time is None:
         return "No whole stroke was found in this force file."
     count = int((~piece.by_time.outlying).sum())
-    return (
-        f'<span style="color:{theme.FORCE}">━</span> this stroke &nbsp; '
-        f'<span style="color:{theme.MEAN}">╌</span> mean of {count}, with spread'
-    )
+    own = Entry("own", "this stroke", PENS["own"])
+    mean = Entry("mean", f"mean of {count}, with spread", PENS["mean"])
+    return f"{entry_words(own)} &nbsp; {entry_words(mean)}"
 
 
 _IN_LINE = ("rate_spm", "drive_s", "rhythm", "peak_n")

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QWidget
 
 from analysis.force.target import Handle, TargetCurve, sample_target
+from app.scene.force_curve import cursor_at
 from app.scene.shapes import Shape
-from app.window.views.scene_paint import PALETTE, paint
-from app.window.widgets import theme
+from app.scene.target_handles import handle_shapes
+from app.window.views.scene_paint import bench_palette, colour_of, paint
 
 HANDLE_NAMES: dict[Handle, str] = {
     "start": "Start of the build-up",
@@ -20,7 +21,6 @@ HANDLE_NAMES: dict[Handle, str] = {
     "decline_end": "End of the decline",
     "level": "Level",
 }
-RADIUS_PX = 6.0
 
 
 def handle_places(target: TargetCurve) -> dict[Handle, tuple[float, float]]:
@@ -88,23 +88,14 @@ class TargetHandles(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:
         """Paint cursor, handles and hint."""
         painter = QPainter(self)
-        paint(painter, self._evidence, PALETTE)
+        paint(painter, self._evidence, bench_palette())
         if self._cursor_x is not None:
-            painter.setPen(QPen(QColor(theme.PLAYHEAD), 2))
-            x = self._cursor_x
-            painter.drawLine(QPointF(x, self.area.top()), QPointF(x, self.area.bottom()))
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for name, place in self._places.items():
-            lit = name == self._hover
-            painter.setPen(QPen(QColor(theme.TARGET_BRIGHT), 2))
-            painter.setBrush(QColor(theme.TARGET_BRIGHT if lit else theme.FLOOR))
-            if name == "level":
-                # The level is a bar that goes up and down; the others are knobs.
-                painter.drawRoundedRect(QRectF(place.x() - 11, place.y() - 4, 22, 8), 4, 4)
-            else:
-                painter.drawEllipse(place, RADIUS_PX, RADIUS_PX)
+            top, bottom = self.area.top(), self.area.bottom()
+            paint(painter, cursor_at(self._cursor_x, top, bottom), bench_palette())
+        places = {name: (place.x(), place.y()) for name, place in self._places.items()}
+        paint(painter, handle_shapes(places, self._hover), bench_palette())
         if self._hint:
-            painter.setPen(QColor(theme.TARGET_BRIGHT))
+            painter.setPen(colour_of("target", bench_palette()))
             taken = painter.fontMetrics().height() + 4 if self._evidence else 0
             where = self.area.adjusted(8, 6 + taken, -8, 0)
             painter.drawText(where, Qt.AlignmentFlag.AlignHCenter, self._hint)

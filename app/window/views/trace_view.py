@@ -13,7 +13,10 @@ from PySide6.QtWidgets import QWidget
 
 from analysis.clocks.alignment import Alignment
 from app.review.parts.notes import Note
+from app.scene.force_curve import PENS, Curve, curve_shapes
 from app.window.session.playhead import Span
+from app.window.views.plot_dress import dress_plot
+from app.window.views.plot_shapes import DATA, PlotShapes
 from app.window.views.pyramid import Pyramid
 from app.window.views.section_lines import paint_sections
 from app.window.views.trace_overlay import PIN_HEIGHT, TraceOverlay
@@ -47,7 +50,7 @@ class TraceView(pg.PlotWidget):
     note_chosen = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent, background=theme.FLOOR, axisItems={"bottom": ClockAxis("bottom")})
+        super().__init__(parent, axisItems={"bottom": ClockAxis("bottom")}, enableMenu=False)
         self.setAccessibleName("Force trace")
         self.setMinimumHeight(90)
         self._piece: PieceAnalysis | None = None
@@ -61,22 +64,27 @@ class TraceView(pg.PlotWidget):
         self._drag_from: float | None = None
         self._outlying: frozenset[int] = frozenset()
         item = self.getPlotItem()
-        item.setMenuEnabled(False)
         item.hideButtons()
         item.setMouseEnabled(False, False)
-        item.setLabel("left", "Force, N", color=theme.QUIET)
         item.getAxis("left").setWidth(58)
-        for side in ("left", "bottom"):
-            item.getAxis(side).setPen(theme.LINE)
-            item.getAxis(side).setTextPen(theme.QUIET)
         self._box = item.getViewBox()
         self._box.disableAutoRange()
-        self._curve = pg.PlotCurveItem(pen=pg.mkPen(theme.FORCE, width=1))
+        self._curve = PlotShapes(smooth=False)
         self.addItem(self._curve)
+        theme.follow(self._dress)
         self._overlay = TraceOverlay(self)
         self._box.sigXRangeChanged.connect(self._redraw)
         self._box.sigResized.connect(self._redraw)
         self._box.setXRange(0, FIRST_VIEW_S, padding=0)
+
+    def show_axes(self, left: bool, bottom: bool) -> None:
+        """Show the scale of the force, and that of time: where there is nothing, neither."""
+        item = self.getPlotItem()
+        item.showAxis("left", left)
+        item.showAxis("bottom", bottom)
+
+    def _dress(self) -> None:
+        dress_plot(self)
 
     def set_piece(self, piece: PieceAnalysis | None) -> None:
         """Show another piece, or none."""
@@ -281,9 +289,11 @@ class TraceView(pg.PlotWidget):
             x, y = self._pyramid.view(
                 a.trace_time(left), a.trace_time(right), max(int(area.width()), 1)
             )
-            self._curve.setData(x / (1.0 + a.drift_ppm * 1e-6) + a.offset_s, y)
+            at_s = x / (1.0 + a.drift_ppm * 1e-6) + a.offset_s
+            curve = Curve("own", at_s, y, pen=PENS["trace"])
+            self._curve.set_shapes(curve_shapes([curve], DATA))
         else:
-            self._curve.setData([], [])
+            self._curve.set_shapes(())
         self._overlay.area = area
         self._overlay.pins = tuple(
             (self.x_of(n.video_s), None if n.end_s is None else self.x_of(n.end_s))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QObject
 
 from app.review.parts.state import ReviewState
-from app.window.session.open_recordings import OpenRecordings
+from app.submission.clock import ReviewClock
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.message_line import Messages
@@ -95,18 +95,19 @@ class Transport(QObject):
         """
         return max(self._playhead.wanted_s, self._playhead.time_s)
 
-    def _take_recordings(self, recordings: OpenRecordings) -> None:
-        footage = recordings.footage
-        self._frame_s = 1.0 / footage.fps if footage is not None and footage.fps else FRAME_S
+    def _take_recordings(self) -> None:
+        footage = self._session.footage
+        fps = footage.facts.fps if footage is not None else 0.0
+        self._frame_s = 1.0 / fps if fps else FRAME_S
         self._renew()
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
-        if state.alignment != before.alignment:
+        if ReviewClock.of(state) != ReviewClock.of(before):
             self._renew()
 
     def _renew(self) -> None:
-        force = self._session.recordings.force
-        if force is None or not force.piece.strokes:
+        shown = self._session.submission
+        if shown.piece is None or not shown.piece.strokes:
             self._clock = None
         else:
-            self._clock = StrokeClock(force.piece, self._session.state.alignment)
+            self._clock = StrokeClock(shown.piece, shown.clock.in_force)

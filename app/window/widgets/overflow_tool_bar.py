@@ -22,7 +22,7 @@ class _Part:
 
 
 class OverflowToolBar(QWidget):
-    """Widgets in a row, as many as fit, the least important last.
+    """Widgets in a row, as many as fit, the least important last; those alike go together.
 
     The narrowest the row asks for is what never gives way; so it does not hold the window open.
     """
@@ -37,6 +37,7 @@ class OverflowToolBar(QWidget):
         self.row.setSizeConstraint(QLayout.SizeConstraint.SetNoConstraint)
         self._more = QToolButton()
         self._more.setText("⋯")
+        self._more.setProperty("role", "more")
         self._more.setToolTip("What has no room here.")
         self._more.setAccessibleName("More of this row")
         self._more.setFocusPolicy(Qt.FocusPolicy.NoFocus)
@@ -123,10 +124,10 @@ class OverflowToolBar(QWidget):
 
     def _fit(self) -> None:
         shown = [part for part in self._parts if part.wanted]
-        for part in sorted(shown, key=lambda p: -p.gives):
-            if part.gives == 0 or self._width_of(shown, self._any_named(shown)) <= self.width():
+        for gives in sorted({part.gives for part in shown if part.gives}, reverse=True):
+            if self._width_of(shown, self._any_named(shown)) <= self.width():
                 break
-            shown.remove(part)
+            shown = [part for part in shown if part.gives != gives]
         for part in self._parts:
             hidden = part not in shown
             if part.widget.isHidden() != hidden:

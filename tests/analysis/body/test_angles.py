@@ -1,7 +1,8 @@
 import numpy as np
 import pytest
 
-from analysis.body.angles import BodySeries, body_strokes
+from analysis.body.angles import BodySeries
+from analysis.body.strokes import body_strokes
 from analysis.signals.curves import curve_set
 from analysis.signals.signal import VIDEO
 

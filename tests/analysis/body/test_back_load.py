@@ -1,17 +1,12 @@
 import numpy as np
 import pytest
 
-from analysis.body.angles import BodySeries
 from analysis.body.back_load import (
     Athlete,
-    back_trend,
     load_at_joint,
     load_over_time,
     muscle_force,
 )
-from analysis.clocks.alignment import Alignment
-from analysis.force.piece import analyse
-from tests.helpers.curves import row
 
 
 def test_published_worked_example():
@@ -70,29 +65,3 @@ def test_lay_back_turns_the_gravity_term_and_not_the_handle_term():
     added = pulled.moment_nm - unloaded.moment_nm
     assert added[0] == pytest.approx(added[1])
     assert added[0] > 0.0
-
-
-def posture(time_s: np.ndarray, handle: np.ndarray) -> BodySeries:
-    far = (handle - handle.min()) / np.ptp(handle)
-    nothing = np.full_like(time_s, np.nan)
-    lean = np.radians(28.0 - 50.0 * far)
-    return BodySeries(time_s, nothing, lean, nothing, nothing, nothing, handle, 0.45 + 0 * far)
-
-
-def test_trend_is_relative_to_the_start_and_labelled():
-    trace = row(15)
-    piece = analyse(trace)
-    body = posture(trace.time_s + 2.0, trace.position_m)
-    answer = back_trend(piece, body, Alignment(offset_s=2.0), Athlete(80.0, 1.84, 0.25))
-    assert answer is not None
-    assert "estimate" in answer.label
-    assert len(answer.strokes) == len(piece.strokes)
-    np.testing.assert_allclose(answer.relative, 1.0, atol=0.02)
-    assert answer.change is not None
-    assert answer.change.low <= 0.0 <= answer.change.high or abs(answer.change.change) < 0.01
-
-
-def test_nothing_where_posture_and_force_never_meet():
-    trace = row(8)
-    body = posture(trace.time_s + 500.0, trace.position_m)
-    assert back_trend(analyse(trace), body, Alignment(), Athlete(80.0, 1.84, 0.25)) is None

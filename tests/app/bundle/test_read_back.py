@@ -9,14 +9,17 @@ import random
 import struct
 import zipfile
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import html5lib
 import pytest
 
 from app.bundle.read_back import read_answers_file, read_bundle
 from app.bundle.wording.errors import BundleError
 from app.bundle.write import BundleResult, write_bundle
+from app.review.answers import belongs
 from app.review.parts.answers import Tick
 from app.review.parts.state import ReviewState
 
@@ -55,6 +58,23 @@ def test_a_zip_of_ours_is_read_back(
 ) -> None:
     path = write_bundle(words_only, review_path, tmp_path / "x.zip", as_zip=True).path
     assert [note.text for note in read_bundle(path).notes] == ["Sit up."]
+
+
+@pytest.mark.parametrize(
+    "said", [{"comment": "My knee hurt."}, {"self_test": [{"id": "a", "answer": "b"}]}]
+)
+def test_answers_without_a_tick_come_home_by_what_the_page_writes(
+    said: dict[str, object], force_only: ReviewState, review_path: Path, tmp_path: Path
+) -> None:
+    out = write_bundle(force_only, review_path, tmp_path / "out").path
+    page = html5lib.parse((out / "index.html").read_text("utf-8"), namespaceHTMLElements=False)
+    mark = page.find("body").get("data-bundle")
+    back = tmp_path / "answers.json"
+    back.write_text(json.dumps({"strokeside_answers": 1, "bundle": mark} | said))
+    answers, left_out = read_answers_file(back)
+    assert left_out == () and belongs(answers, force_only)
+    other = replace(force_only, trace=None, video=None)
+    assert not belongs(answers, other)
 
 
 def test_answers_that_lie_in_a_bundle_are_found(tmp_path: Path) -> None:

@@ -108,9 +108,12 @@ def test_clips_show_the_stroke_and_are_shared_by_its_notes(
 
 
 def test_a_note_without_a_stroke_gets_a_second_either_side(
-    review: ReviewState, review_path: Path, out: Path
+    review: ReviewState,
+    review_path: Path,
+    out: Path,
+    made_once: WriteOptions,
 ) -> None:
-    write_bundle(replace(review, trace=None), review_path, out)
+    write_bundle(replace(review, trace=None), review_path, out, options=made_once)
     note = json.loads((out / "review.json").read_text("utf-8"))["notes"][1]
     assert (note["clip_from_s"], note["clip_to_s"]) == (2.5, 4.5)
 
@@ -152,9 +155,13 @@ def test_the_same_review_gives_the_same_file(
 
 
 def test_the_zip_holds_the_folder(
-    review: ReviewState, review_path: Path, written: BundleResult, out: Path
+    review: ReviewState,
+    review_path: Path,
+    written: BundleResult,
+    out: Path,
+    made_once: WriteOptions,
 ) -> None:
-    result = write_bundle(review, review_path, out, as_zip=True)
+    result = write_bundle(review, review_path, out, as_zip=True, options=made_once)
     assert result.path == out.with_name("feedback.zip")
     with zipfile.ZipFile(result.path) as archive:
         assert archive.testzip() is None
@@ -164,9 +171,14 @@ def test_the_zip_holds_the_folder(
 
 
 def test_no_file_tells_where_it_was_made(
-    review: ReviewState, review_path: Path, written: BundleResult, out: Path, fresh_home: Path
+    review: ReviewState,
+    review_path: Path,
+    written: BundleResult,
+    out: Path,
+    fresh_home: Path,
+    made_once: WriteOptions,
 ) -> None:
-    page = write_bundle(review, review_path, out, single_file=True).path
+    page = write_bundle(review, review_path, out, single_file=True, options=made_once).path
     secrets = [
         str(out.parent),
         str(review_path.parent),

@@ -181,3 +181,13 @@ def test_nothing_of_a_figure_lies_outside_it(key_above: bool) -> None:
     said = {s.text for s in laid.drawing.shapes if isinstance(s, Text)}
     assert {"catch", "this stroke", "up here", "Handle force, N"} <= said
     assert laid.plot.top < laid.plot.bottom - 100.0
+
+
+@given(
+    st.lists(st.integers(-10_000, 10_000), min_size=2, max_size=5, unique=True),
+    st.lists(st.floats(-2e4, 2e4), min_size=1, max_size=20),
+    st.booleans(),
+)
+def test_many_places_are_those_of_each(ends: list[int], values: list[float], held: bool) -> None:
+    scale = Scale(tuple((float(v), 3.0 * i - v) for i, v in enumerate(sorted(ends))), held)
+    assert scale.places(np.array(values)).tolist() == [scale.at(value) for value in values]

@@ -104,11 +104,11 @@ def test_a_named_wording_counts_more_than_the_users(sent: Sent, tmp_path: Path) 
 def test_every_remark_is_told_the_athlete_in_each_language_or_is_for_the_coach() -> None:
     for words in (ENGLISH, GERMAN):
         assert all(words[code] for code in sources.TOLD)
-    assert set(get_args(Code)) - set(sources.TOLD) == {"intake", "wording", "threshold"}
+    assert set(get_args(Code)) - set(sources.TOLD) == {*("intake", "wording", "threshold", "body")}
 
 
 def test_the_folders_without_qt_are_those_of_the_window(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert wording_path() == settings.wording_path()
+    assert wording_path().parent == settings.default_path().parent
     assert data_folder() == settings.data_folder()
     monkeypatch.setattr(sys, "platform", "darwin")
     assert config_folder() == Path.home() / "Library" / "Preferences" / "strokeside"

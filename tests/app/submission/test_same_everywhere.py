@@ -5,26 +5,34 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
+from analysis.clocks.alignment import Alignment
 from analysis.findings.finding import Finding
 from analysis.force.piece import PieceAnalysis
 from app.bundle.sources.recordings import gather
 from app.bundle.write import write_bundle
 from app.review.finding_notes import finding_note
-from app.review.parts.findings import Decision
+from app.review.parts.findings import Decision, SetThreshold
+from app.review.parts.line_up import SetLineUp
+from app.review.parts.notes import AddNote, Note
 from app.review.parts.state import ReviewState
-from app.review.review import Review
 from app.submission.draft import draft_state, findings_to_show
 from app.submission.load import begin, load
 from app.submission.submission import LoadedSubmission
-from app.window.session.known_recordings import load_recordings
-from app.window.session.other_recordings import Recording
+from app.window.session.other_recordings import own_recording
+from app.window.session.review_session import ReviewSession
+from app.window.session.settings import Settings
+from app.window.tasks.jobs import Jobs
+from app.window.tasks.message_line import Messages
 from tests.app.submission.conftest import OFFSET_S, OWN_TITLE, Sent, write_own_wording
 from tests.helpers.command_line import answer
 from tests.helpers.reviews import write_review
@@ -33,16 +41,33 @@ from tests.helpers.reviews import write_review
 THRESHOLDS = (("give.depth", 60.0),)
 
 
-def on_bench(sent: Sent, state: ReviewState) -> Recording:
-    """What the window loads of a review."""
+@pytest.fixture
+def session(qapp: QApplication, qtbot: QtBot, tmp_path: Path) -> Iterator[ReviewSession]:
+    """The window's session, without its window."""
+    parent = QObject()
+    jobs, messages = Jobs(parent), Messages(parent)
+    session = ReviewSession(jobs, messages, Settings(tmp_path / "settings.json"), parent)
+    session.opened.connect(lambda: let_go(session))
+    yield session
+    session.close()
+    parent.deleteLater()
+
+
+def let_go(session: ReviewSession) -> None:
+    """Close the film: nobody here shows it."""
+    video = None if session.footage is None else session.footage.opened.take()
+    if video is not None:
+        video.close()
+
+
+def on_bench(
+    session: ReviewSession, qtbot: QtBot, sent: Sent, state: ReviewState
+) -> LoadedSubmission:
+    """What the window holds of a review that it opened: the one thing it shows."""
     write_review(sent.review, state)
-    review = Review.open(sent.review)
-    loaded = load_recordings(review).recordings
-    footage, force = loaded.footage, loaded.force
-    found = Recording("", "", footage, None if force is None else force.piece, review.state)
-    found.close()
-    review.close()
-    return found
+    with qtbot.waitSignal(session.opened, timeout=20000):
+        session.open_review(sent.review)
+    return session.submission
 
 
 def written(sent: Sent, state: ReviewState, out: Path) -> tuple[dict[str, Any], list[dict]]:
@@ -88,7 +113,13 @@ def check_bundle(sent: Sent, loaded: LoadedSubmission, out: Path) -> None:
 @pytest.mark.parametrize("thresholds", [(), THRESHOLDS])
 @pytest.mark.parametrize("own_words", [False, True])
 def test_window_and_bundle_see_one_submission(
-    sent: Sent, tmp_path: Path, film: str, thresholds: tuple, own_words: bool
+    session: ReviewSession,
+    qtbot: QtBot,
+    sent: Sent,
+    tmp_path: Path,
+    film: str,
+    thresholds: tuple,
+    own_words: bool,
 ) -> None:
     if own_words:
         write_own_wording()
@@ -97,10 +128,16 @@ def test_window_and_bundle_see_one_submission(
         sent.film.unlink()
     elif film == "none":
         state = replace(state, video=None)
-    loaded = load(state, sent.review)
-    bench = on_bench(sent, state)
-    assert loaded.piece is bench.piece, "cut once in a process"
-    assert (loaded.video_path is None) == (bench.footage is None) == (film != "here")
+    loaded = on_bench(session, qtbot, sent, state)
+    read = load(state, sent.review)
+    assert loaded.piece is not None and loaded.piece is read.piece, "cut once in a process"
+    assert loaded.state == read.state and loaded.clock == read.clock
+    assert [f.facts for f in loaded.films] == [f.facts for f in read.films]
+    assert loaded.sections == read.sections and loaded.findings == read.findings
+    assert [(r.code, r.said) for r in loaded.remarks] == [(r.code, r.said) for r in read.remarks]
+    assert (loaded.video_path is None) == (session.footage is None) == (film != "here")
+    if session.footage is not None:
+        assert loaded.film is not None and loaded.film.facts is session.footage.facts
 
     codes = {f.code for f in loaded.findings}
     assert ("give" in codes) is not bool(thresholds)
@@ -110,16 +147,19 @@ def test_window_and_bundle_see_one_submission(
     late_s = 0.0 if film == "none" else OFFSET_S
     for finding in loaded.findings:
         assert finding_note(finding).video_s == pytest.approx((finding.where.trace_s or 0) + late_s)
-    assert loaded.clock.trace_time(7.0) == bench.state.notes[0].video_s - late_s
+    assert loaded.clock.trace_time(7.0) == 7.0 - late_s
     first = strokes_of(loaded.piece)[0][1]
-    assert bench.video_s(first) == loaded.clock.review_time(first) == first + late_s
+    assert own_recording(session).submission is loaded
+    assert own_recording(session).video_s(first) == first + late_s
     check_bundle(sent, loaded, tmp_path / "out")
 
 
-def test_without_the_force_recording_nothing_is_said_of_it(sent: Sent, tmp_path: Path) -> None:
+def test_without_the_force_recording_nothing_is_said_of_it(
+    session: ReviewSession, qtbot: QtBot, sent: Sent, tmp_path: Path
+) -> None:
     sent.force.unlink()
-    loaded, bench = load(sent.state, sent.review), on_bench(sent, sent.state)
-    assert loaded.piece is bench.piece is None
+    loaded = on_bench(session, qtbot, sent, sent.state)
+    assert loaded.piece is None
     assert loaded.findings == () and [r.code for r in loaded.remarks] == ["missing_trace"]
     assert loaded.force is not None and loaded.force.missing is not None
     assert loaded.clock.trace_time(7.0) == 7.0 - OFFSET_S, "as long as nobody says otherwise"
@@ -127,10 +167,12 @@ def test_without_the_force_recording_nothing_is_said_of_it(sent: Sent, tmp_path:
 
 
 @pytest.mark.parametrize("own_words", [False, True])
-def test_commands_say_what_the_review_says(sent: Sent, own_words: bool) -> None:
+def test_commands_say_what_the_window_shows(
+    session: ReviewSession, qtbot: QtBot, sent: Sent, own_words: bool
+) -> None:
     if own_words:
         write_own_wording()
-    loaded = load(sent.state, sent.review)
+    loaded = on_bench(session, qtbot, sent, sent.state)
     said = answer("strokes", sent.force)["strokes"]
     keys = ("index", "catch_s", "finish_s", "next_catch_s", "measures")
     assert [tuple(stroke[k] for k in keys) for stroke in said] == strokes_of(loaded.piece)
@@ -142,10 +184,12 @@ def test_commands_say_what_the_review_says(sent: Sent, own_words: bool) -> None:
 
 
 @pytest.mark.parametrize("own_words", [False, True])
-def test_a_draft_speaks_of_what_was_found(sent: Sent, tmp_path: Path, own_words: bool) -> None:
+def test_a_draft_speaks_of_what_the_window_shows(
+    session: ReviewSession, qtbot: QtBot, sent: Sent, tmp_path: Path, own_words: bool
+) -> None:
     if own_words:
         write_own_wording()
-    loaded = load(sent.state, sent.review)
+    loaded = on_bench(session, qtbot, sent, sent.state)
     shown = findings_to_show(loaded.findings)
     state = draft_state(loaded)
     assert [d.code for d in state.decisions] == [f.code for f in shown]
@@ -169,3 +213,24 @@ def test_what_is_begun_is_what_is_loaded(sent: Sent) -> None:
     assert begun.film is not None and loaded.film is not None
     assert begun.film.facts == loaded.film.facts
     assert begun.film.facts is not None and begun.film.facts.duration_s == pytest.approx(14.0)
+
+
+def test_what_the_coach_changes_is_judged_anew_and_nothing_else_is(
+    session: ReviewSession, qtbot: QtBot, sent: Sent
+) -> None:
+    loaded = on_bench(session, qtbot, sent, sent.state)
+    first = (loaded.sections, loaded.main_piece, loaded.raised)
+    session.do(AddNote(Note("more", 8.0, "And breathe.")))
+    now = session.submission
+    assert now is not loaded and now.state is session.state and len(now.state.notes) == 2
+    assert all(
+        a is b for a, b in zip((now.sections, now.main_piece, now.raised), first, strict=True)
+    )
+    session.do(SetThreshold(*THRESHOLDS[0]))
+    now = session.submission
+    assert now.sections is first[0] and now.raised is not first[2]
+    assert {f.code for f in loaded.findings} - {f.code for f in now.findings} >= {"give"}
+    session.do(SetLineUp((), Alignment(1.0, 0.0, 0.01, "by hand")))
+    now = session.submission
+    assert now.clock.review_time(0.0) == 1.0
+    assert now.findings == load(session.state, sent.review).findings

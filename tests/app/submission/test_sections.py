@@ -8,9 +8,9 @@ from functools import cache
 from analysis.force.piece import PieceAnalysis, analyse
 from app.review.parts.sections import SectionBegin
 from app.review.parts.state import ReviewState
-from app.submission.load import of_piece
 from app.submission.sections import as_begins
 from tests.benchmarks.limits_generator import Rowing, row
+from tests.helpers.submissions import submission_of
 
 PLAN = ((12, 20.0, 0.7), (14, 28.0, 1.0))
 
@@ -21,12 +21,12 @@ def piece() -> PieceAnalysis:
 
 
 def cut(*begins: SectionBegin) -> list[tuple[int, int, str, str]]:
-    sent = of_piece(ReviewState(sections=begins), piece())
+    sent = submission_of(ReviewState(sections=begins), piece())
     return [(s.first, s.last, s.name, s.origin) for s in sent.sections]
 
 
 def test_without_the_coachs_own_those_found_count() -> None:
-    (first, second) = of_piece(ReviewState(), piece()).sections
+    (first, second) = submission_of(ReviewState(), piece()).sections
     assert (first.first, first.last, second.first, second.last) == (0, 11, 12, 25)
     assert first.name.startswith("12 strokes at 20, about ") and first.origin == "found"
 
@@ -47,17 +47,29 @@ def test_begins_that_cut_nothing_are_passed_over() -> None:
 
 
 def test_found_sections_can_be_taken_over_to_be_changed() -> None:
-    found = of_piece(ReviewState(), piece()).sections
-    own = of_piece(ReviewState(sections=as_begins(piece(), found)), piece()).sections
+    found = submission_of(ReviewState(), piece()).sections
+    own = submission_of(ReviewState(sections=as_begins(piece(), found)), piece()).sections
     assert [replace(s, origin="found") for s in own] == list(found)
 
 
 def test_findings_are_told_within_the_coachs_sections() -> None:
     one = ReviewState(sections=(SectionBegin("a", 0.0),))
-    faults = {f.code for f in of_piece(one, piece()).findings if not f.good}
+    faults = {f.code for f in submission_of(one, piece()).findings if not f.good}
     assert "uneven" in faults, "cut by hand into one, two pressures are a spread"
-    assert "uneven" not in {f.code for f in of_piece(ReviewState(), piece()).findings}
+    assert "uneven" not in {f.code for f in submission_of(ReviewState(), piece()).findings}
 
 
 def test_no_piece_no_sections() -> None:
-    assert of_piece(ReviewState(), None).sections == ()
+    assert submission_of(ReviewState(), None).sections == ()
+
+
+def test_a_stroke_is_compared_with_its_own_section() -> None:
+    sent = submission_of(ReviewState(), piece())
+    one, two = sent.by_section
+    first, last = one.strokes[0], two.strokes[-1]
+    assert sent.around(first.index) == one and sent.around(last.index) == two
+    means = [sent.usual_around(stroke)["mean_n"] for stroke in (first, last)]
+    assert means[0] is not None and means[1] is not None and means[0].mean != means[1].mean
+    longest = max(sent.sections, key=lambda section: section.count)
+    usual = sent.usual["mean_n"]
+    assert usual is not None and usual.count == longest.count

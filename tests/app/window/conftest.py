@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -66,13 +66,18 @@ def features() -> Features:
     return None
 
 
+@pytest.fixture(scope="session")
+def dressed(qapp: QApplication) -> QApplication:
+    """The application in the bench's dress, once: each further time all that lives is polished."""
+    dress(qapp)
+    return qapp
+
+
 @pytest.fixture
 def make_bench(
-    qapp: QApplication, qtbot: QtBot, tmp_path: Path, aside: ProcessPool, features: Features
+    dressed: QApplication, qtbot: QtBot, tmp_path: Path, aside: ProcessPool, features: Features
 ) -> Iterator[Callable[..., MainWindow]]:
     """Makes benches and closes them; what was loading is waited for."""
-    os.environ["QT_QPA_PLATFORM"] = "offscreen"
-    dress(qapp)
     made: list[MainWindow] = []
 
     def make(by_itself: bool = False) -> MainWindow:
@@ -94,6 +99,8 @@ def make_bench(
     for bench in made:
         bench.close()
         bench.deleteLater()
+        # Now, not in the loop of the next test, where it would be painted beside the next bench.
+        dressed.sendPostedEvents(bench, QEvent.Type.DeferredDelete.value)
 
 
 @pytest.fixture
@@ -112,5 +119,5 @@ def loaded(bench: MainWindow, submission: Path, qtbot: QtBot) -> MainWindow:
 def open_and_wait(bench: MainWindow, qtbot: QtBot, *paths: Path) -> None:
     bench.session.open_paths(paths)
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=60000)
-    if bench.session.recordings.footage is not None:
+    if bench.session.footage is not None:
         qtbot.waitUntil(lambda: bench.picture.frame is not None, timeout=60000)

@@ -44,7 +44,7 @@ def shown_number(bench: MainWindow) -> int:
 def assert_one_instant(bench: MainWindow) -> None:
     """Picture, trace cursor and curve cursor stand at the playhead's time."""
     time_s = bench.playhead.time_s
-    footage = bench.session.recordings.footage
+    footage = bench.session.footage
     assert footage is not None
     assert shown_number(bench) == footage.index.at(time_s)
     assert bench.trace._overlay.playhead_x == pytest.approx(bench.trace.x_of(time_s))
@@ -52,7 +52,7 @@ def assert_one_instant(bench: MainWindow) -> None:
 
 def test_opening_shows_everything(loaded: MainWindow) -> None:
     assert shown_number(loaded) == 0
-    force = loaded.session.recordings.force
+    force = loaded.session.submission.force
     assert force is not None
     assert len(force.piece.strokes) == len(FOUR_STROKES.starts_s)
     assert loaded.session.review is not None
@@ -72,7 +72,7 @@ def test_keys_step_and_jump_exactly(loaded: MainWindow, qtbot: QtBot) -> None:
     press(loaded, qtbot, Key.Key_Left)
     assert shown_number(loaded) == 2
     press(loaded, qtbot, Key.Key_Down, 2)  # second catch
-    force = loaded.session.recordings.force
+    force = loaded.session.submission.force
     assert force is not None
     assert loaded.playhead.time_s == pytest.approx(force.piece.strokes[1].catch_s)
     assert loaded.view.stroke is force.piece.strokes[1]
@@ -171,7 +171,7 @@ def test_lining_up_by_hand(loaded: MainWindow, qtbot: QtBot) -> None:
     press(loaded, qtbot, Key.Key_Right, 30)  # frame 30: here the catch is seen
     qtbot.keyClick(loaded, Key.Key_L)
     assert loaded[LineUp].is_picking
-    trace, force = loaded.trace, loaded.session.recordings.force
+    trace, force = loaded.trace, loaded.session.submission.force
     assert force is not None
     catch_s = force.piece.strokes[0].catch_s
     place = QPoint(round(trace.x_of(catch_s)) + 4, trace.height() // 2)
@@ -204,7 +204,7 @@ def test_turn_and_mirror_reach_the_pixels(loaded: MainWindow, qtbot: QtBot) -> N
     assert plain.pixelColor(left).red() > 150 > plain.pixelColor(right).red()
     assert mirrored.pixelColor(right).red() > 150 > mirrored.pixelColor(left).red()
     qtbot.keyClick(loaded, Key.Key_M)
-    qtbot.keyClick(loaded, Key.Key_R, Qt.KeyboardModifier.ControlModifier)
+    loaded.menus.actions["turn"].trigger()
     assert loaded.session.state.turn.quarter_turns == 1
     rect = loaded.picture.picture_rect()
     assert rect.height() > rect.width()
@@ -271,7 +271,7 @@ def test_the_bundle_is_written_with_one_key(loaded: MainWindow, qtbot: QtBot) ->
     qtbot.keyClicks(loaded[NotesFeature].panel._words, "Soft catch.")
     qtbot.keyClick(loaded[NotesFeature].panel._words, Key.Key_Escape)
     with qtbot.waitSignal(loaded[Sending].written, timeout=60000) as written:
-        qtbot.keyClick(loaded, Key.Key_E, Qt.KeyboardModifier.ControlModifier)
+        loaded.menus.actions["send"].trigger()
         anyway = [b for b in loaded.message_line.findChildren(QToolButton) if "anyway" in b.text()]
         anyway[0].click()  # no name, no consent: it asks once
     folder: Path = written.args[0].path

@@ -10,6 +10,9 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from analysis.clocks.alignment import Alignment
+from app.review.parts.findings import SetThreshold
+from app.review.parts.notes import AddNote, Note
+from app.review.parts.sections import SetSections, new_section
 from app.review.parts.state import ReviewState
 from app.review.recordings import refer
 from app.submission.load import load
@@ -41,4 +44,22 @@ def test_the_bench_shows_the_findings_of_the_loader(
     open_and_wait(bench, qtbot, path)
     findings = load(state, path).findings
     assert findings and bench[Findings].found == findings
+    assert bench[Findings].found is bench.session.submission.findings
     assert all(f.where.video_s == 3.0 + (f.where.trace_s or 0.0) for f in findings)
+
+
+def test_other_sections_are_judged_anew(loaded: MainWindow, qtbot: QtBot) -> None:
+    session, before = loaded.session, loaded[Findings].found
+    session.do(SetSections((new_section(0.0, "Warm up"), new_section(3.0, "Piece"))))
+    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
+    assert len(session.submission.sections) == 2
+    assert loaded[Findings].found is session.submission.findings is not before
+
+
+def test_what_is_written_meanwhile_does_not_cost_the_findings(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    loaded.session.do(SetThreshold("give.depth", 60.0))
+    loaded.session.do(AddNote(Note("a", 1.0, "Long arms.")))
+    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
+    assert loaded[Findings].found is loaded.session.submission.findings

@@ -64,11 +64,26 @@ class AnnotationTools(Feature):
     def _offer_modes(self, modes: Modes) -> None:
         drawing, curve, blurring = self.drawing, self.curve_drawing, self.blurring
         modes.add(
-            Mode("picture", lambda: drawing.is_on, drawing.stop, self.marks.give_up),
+            Mode(
+                "picture",
+                lambda: drawing.is_on,
+                drawing.stop,
+                "Drawing on the picture",
+                self.marks.give_up,
+            ),
             drawing.mode_changed,
         )
         modes.add(
-            Mode("curve", lambda: curve.is_on, curve.stop, self.curve_marks.give_up),
+            Mode(
+                "curve",
+                lambda: curve.is_on,
+                curve.stop,
+                "Drawing on the curve",
+                self.curve_marks.give_up,
+            ),
             curve.mode_changed,
         )
-        modes.add(Mode("picture", lambda: blurring.is_on, blurring.stop), blurring.mode_changed)
+        hiding = Mode("picture", lambda: blurring.is_on, blurring.stop, "Hiding faces")
+        modes.add(hiding, blurring.mode_changed)
+        for pen in (drawing, curve):
+            pen.changed.connect(modes.tell)

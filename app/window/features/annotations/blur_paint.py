@@ -28,7 +28,7 @@ def paint_blur_region(
     if key is None:
         return
     word = standing(region, key)
-    colour = QColor(theme.TEXT if word == FOLLOWED else theme.PLAYHEAD)
+    colour = QColor(theme.DARK.text if word == FOLLOWED else theme.DARK.playhead)
     ring = place.map(ring_path(key))
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setBrush(QColor(20, 24, 26, 70))

@@ -22,7 +22,9 @@ if TYPE_CHECKING:
 
 USUAL_SHARE = 0.11  # of the picture's height: a face in footage that shows a whole rower
 NO_FOOTAGE = "Open footage first; a face is marked on its picture."
-NONE_HERE = "There is no blurred face on this frame; drag around one, or press Ctrl+Shift+B."
+NONE_HERE = (
+    "There is no blurred face on this frame; drag around one, or choose Blur at the pointer."
+)
 
 
 class Blurring(Pen):
@@ -59,7 +61,7 @@ class Blurring(Pen):
 
     def moment(self) -> float | None:
         """Video seconds of the frame on screen."""
-        footage, frame = self._session.recordings.footage, self._picture.frame
+        footage, frame = self._session.footage, self._picture.frame
         if footage is None or frame is None or frame.index >= len(footage.index):
             return None
         return float(footage.index.time_s[frame.index])
@@ -215,7 +217,7 @@ class Blurring(Pen):
         ----------
         asked : the coach asked for it, and is told when there is nothing to do
         """
-        footage, state = self._session.recordings.footage, self._session.state
+        footage, state = self._session.footage, self._session.state
         if footage is None:
             self._messages.warn(NO_FOOTAGE)
             return

@@ -28,7 +28,7 @@ STEP_PCT = 1.0  # of the drive, for one press of an arrow
 STEP_N = 5.0
 NO_CURVE = "Marks are drawn over the athlete's curve; add a force file."
 NO_STROKE = "There is no drive here; go between a catch and its finish and press it again."
-NONE_CHOSEN = "Choose a mark on the curve first: press Shift+P, then click on it."
+NONE_CHOSEN = "Choose a mark on the curve first: take the hand, then click on it."
 
 
 class CurveDrawing(MarkPen[CurveMark]):
@@ -118,7 +118,7 @@ class CurveDrawing(MarkPen[CurveMark]):
             self._begun = (stroke.index, percent)
             self._messages.say(
                 f"The stretch begins at {percent:.0f} % of the drive; go to its end and press "
-                "Shift+H again."
+                "choose it again."
             )
             return
         self.add("span", ((begun[1], 0.0), (percent, 0.0)))

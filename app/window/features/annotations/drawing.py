@@ -78,14 +78,14 @@ class Drawing(MarkPen[Mark]):
     @property
     def shown(self) -> tuple[Mark, ...]:
         """The marks of the frame on screen."""
-        footage, frame = self._session.recordings.footage, self._picture.frame
+        footage, frame = self._session.footage, self._picture.frame
         if footage is None or frame is None:
             return ()
         return shown_marks(self.marks, frame.index, footage.index.at)
 
     def use(self, tool: str) -> None:
         """Draw with a tool from now on."""
-        if self._session.recordings.footage is None or self._session.review is None:
+        if self._session.footage is None or self._session.review is None:
             self._messages.warn(NO_FOOTAGE)
             return
         super().use(tool)
@@ -103,7 +103,7 @@ class Drawing(MarkPen[Mark]):
 
     def moment(self) -> float | None:
         """Video seconds of the frame on screen, which is what the hand draws on."""
-        footage, frame = self._session.recordings.footage, self._picture.frame
+        footage, frame = self._session.footage, self._picture.frame
         if footage is None or frame is None:
             return None
         return float(footage.index.time_s[frame.index])
@@ -172,13 +172,13 @@ class Drawing(MarkPen[Mark]):
         stroke = clock.stroke_at(mark.video_s) if clock is not None else None
         if clock is None or stroke is None:
             self._messages.warn(
-                "There is no stroke here; go to the last frame for the mark and press Shift+U."
+                "There is no stroke here; go to the last frame for the mark and show it to there."
             )
             return
         span = clock.span_of(stroke)
         start_s = max(min(span.start_s, mark.video_s), 0.0)
         self._do(EditMark(mark.id, video_s=start_s, end_s=max(span.end_s, mark.video_s)))
-        self._messages.say("The mark stands through its stroke; U again for one frame.")
+        self._messages.say("The mark stands through its stroke; again for one frame.")
 
     def span_to_here(self) -> None:
         """Show the selected mark from its frame to the one on screen."""

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Qt
-from PySide6.QtGui import QAction, QColor, QPainter
+from PySide6.QtGui import QAction, QPainter
 from PySide6.QtWidgets import QDoubleSpinBox
 
 from app.review.mark_shapes import length_px, shape_of
@@ -14,14 +14,12 @@ from app.review.parts.marks import Mark, Point
 from app.window.features.annotations.drawing import TOOLS, Drawing
 from app.window.features.annotations.pen import CHOOSE
 from app.window.features.annotations.pen_bar import (
-    ICON_PX,
     MarkBar,
     overflow_tool_bar,
     sketch_hand,
     sketched,
 )
 from app.window.views.mark_paint import paint_runs
-from app.window.widgets import theme
 
 _SKETCHES: dict[str, tuple[Point, ...]] = {
     "line": ((3, 18), (19, 4)),
@@ -33,6 +31,7 @@ _SKETCHES: dict[str, tuple[Point, ...]] = {
     "level": ((3, 11), (19, 11)),
     "distance": ((4, 11), (18, 11)),
 }
+TOOLS_STAY = 4  # of the tools, in any window
 # The last number: who makes room first where the window is narrow.
 _DEEDS = (
     ("mark_copy", "Copy", 2),
@@ -51,7 +50,8 @@ class DrawingBar(MarkBar):
         self._drawing = drawing
         self._row = row = overflow_tool_bar(self)
         tools = (CHOOSE, *(t for t in TOOLS if t != CHOOSE))
-        self._add_tools(row.put, [(t, f"draw_{t}", sketched(partial(_sketch, t))) for t in tools])
+        sketches = [(t, f"draw_{t}", sketched(partial(_sketch, t))) for t in tools]
+        self._add_tools(row.put, sketches, TOOLS_STAY)
         row.gap()
         self._add_colours(row.put, drawing.set_colour)
         row.gap()
@@ -91,11 +91,8 @@ class DrawingBar(MarkBar):
 def _sketch(tool: str, painter: QPainter) -> None:
     """Sketch what a tool draws."""
     if tool == "text":
-        font = painter.font()
-        font.setPixelSize(19)
-        painter.setFont(font)
-        painter.setPen(QColor(theme.TEXT))
-        painter.drawText(0, 0, ICON_PX, ICON_PX, Qt.AlignmentFlag.AlignCenter, "T")
+        letter = (((4.0, 5.0), (18.0, 5.0)), ((11.0, 5.0), (11.0, 18.0)))
+        paint_runs(painter, letter, "yellow", 1.8)
     elif tool == CHOOSE:
         sketch_hand(painter)
     else:

@@ -56,7 +56,7 @@ class Pen(QObject):
         self._on = False
         self._chosen = ""
         self._drags = 0
-        session.recordings_changed.connect(lambda _recordings: self.stop())
+        session.recordings_changed.connect(lambda: self.stop())
 
     @property
     def is_on(self) -> bool:

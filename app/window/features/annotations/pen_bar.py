@@ -17,6 +17,7 @@ from app.window.widgets import theme
 from app.window.widgets.overflow_tool_bar import OverflowToolBar
 
 ICON_PX = 22
+TOOLS_GIVE = 10  # tools make room before what is done with a mark
 _HAND = ((5, 3), (5, 17), (9, 13), (12, 19), (14, 18), (11, 12), (17, 12), (5, 3))
 
 
@@ -72,18 +73,18 @@ class MarkBar(PenBar):
         self._tools: dict[str, QToolButton] = {}
         self._colours: dict[str, QToolButton] = {}
 
-    def _add_tools(self, put: Put, tools: Iterable[tuple[str, str, QIcon]]) -> None:
-        """Add a button for each tool, its action's name, and its sketch."""
-        for tool, name, icon in tools:
+    def _add_tools(self, put: Put, tools: Iterable[tuple[str, str, QIcon]], stay: int = 0) -> None:
+        """Add a button for each tool, its action's name, and its sketch; the first few stay."""
+        for place, (tool, name, icon) in enumerate(tools):
             self._tools[tool] = button = _button(self._actions[name])
             button.setCheckable(True)
             button.setIcon(icon)
-            put(button)
+            put(button, TOOLS_GIVE + place if place >= stay else 0, self._actions[name].text())
 
     def _add_colours(self, put: Put, take: Callable[[str], None]) -> None:
         for colour in MARK_COLOURS:
             self._colours[colour] = _swatch(colour, partial(take, colour))
-            put(self._colours[colour])
+            put(self._colours[colour], TOOLS_GIVE, f"Colour {colour}")
 
     def _show(self) -> None:
         for tool, button in self._tools.items():
@@ -135,12 +136,12 @@ def _swatch(colour: str, run: Callable[[], None]) -> QToolButton:
 
     def dot(painter: QPainter) -> None:
         painter.setBrush(QColor(MARK_COLOURS[colour]))
-        painter.setPen(QColor(theme.FLOOR))
+        painter.setPen(QColor(theme.DARK.floor))
         painter.drawEllipse(3, 3, ICON_PX - 6, ICON_PX - 6)
 
     button.setIcon(sketched(dot))
     button.setAccessibleName(f"Colour {colour}")
-    button.setToolTip(f"Draw in {colour}; the selected mark takes the colour.\nKey: Q, the next")
+    button.setToolTip(f"Draw in {colour}; the selected mark takes the colour.")
     button.clicked.connect(lambda: run())
     return button
 

@@ -10,7 +10,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "answers",
         "Open an athlete's answers …",
         "What comes back",
-        ("Ctrl+Shift+A",),
+        (),
         "Take in what an athlete's page saved, or look into a bundle somebody sent.",
         lambda c: c[Answers].choose(),
         also="reply feedback response received import",

@@ -23,7 +23,7 @@ from app.window.session.review_session import ReviewSession
 
 EMPTY = (
     "Nothing came back yet.\n"
-    "Drop the file the athlete's page saved here, or press Ctrl+Shift+A to choose it."
+    "Drop the file the athlete's page saved here, or choose it in the Send menu."
 )
 APART = "▲ These belong to another review. They are kept, apart from the notes."
 DONE, OPEN = "✓", "○"

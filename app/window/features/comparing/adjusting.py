@@ -93,7 +93,7 @@ class Adjusting(QObject):
         if comparison is None or footage is None:
             return
         shift_s = comparison.shift_s if comparison.timing == "free" else 0.0
-        shift_s += frames / (footage.fps or 30.0)
+        shift_s += frames / (footage.facts.fps or 30.0)
         self._edit(comparison, timing="free", shift_s=shift_s, gesture="shift")
 
     def set_opacity(self, opacity: float, gesture: str = "opacity") -> None:
@@ -276,7 +276,7 @@ class Adjusting(QObject):
             self._edit(comparison, right=moved)
 
     def _left_frame_s(self) -> float:
-        moment_s, footage = self._playhead.moment_s, self._session.recordings.footage
+        moment_s, footage = self._playhead.moment_s, self._session.footage
         if footage is None or not 0.0 <= moment_s < footage.index.end_s:
             return moment_s
         return float(footage.index.time_s[footage.index.at(moment_s)])

@@ -57,7 +57,7 @@ class Comparing(QObject):
         self.laying.changed.connect(self.changed)
         playhead.moved.connect(self.stage.second.follow)
         session.state_changed.connect(self._take_state)
-        session.recordings_changed.connect(lambda _recordings: self._renew())
+        session.recordings_changed.connect(self._renew)
         session.opening.connect(self._forget)
 
     @property
@@ -222,10 +222,10 @@ class Comparing(QObject):
             second.set_words("This stroke has no footage; its curve is compared all the same.")
             return
         second.set_words("The other recording does not show this moment.")
-        second.set_source_size(QSize(footage.width, footage.height))
+        second.set_source_size(QSize(footage.facts.width, footage.facts.height))
         second.follow()
         self.second.set_footage(footage)
-        first = self._session.recordings.footage
+        first = self._session.footage
         self.second.set_clock(first.index if first else None, _clock_of(comparison))
 
     def _set_loop(self, comparison: Comparison | None) -> None:

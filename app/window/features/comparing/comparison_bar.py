@@ -44,10 +44,10 @@ class ComparisonBar(OverflowToolBar):
         super().__init__()
         self._comparing, self._adjusting = comparing, adjusting
         self._gesture = ""
-        self._layouts = self._choices(_LAYOUTS, adjusting.set_layout, "Shift+X")
+        self._layouts = self._choices(_LAYOUTS, adjusting.set_layout, "", 6)
         self._opacity = self._slider()
         self.gap()
-        self._timings = self._choices(_TIMINGS, adjusting.set_timing, "Y")
+        self._timings = self._choices(_TIMINGS, adjusting.set_timing, "Y", 5)
         self._button(actions["shift_earlier"], "◂", 1)
         self._shift = QLabel("")
         self._shift.setProperty("role", "quiet")
@@ -67,14 +67,16 @@ class ComparisonBar(OverflowToolBar):
         comparing.changed.connect(self._show)
         self.setVisible(False)
 
-    def _choices(self, choices, run, key: str) -> dict[str, QToolButton]:  # type: ignore[no-untyped-def]
+    def _choices(  # type: ignore[no-untyped-def]
+        self, choices, run, key: str, gives: int
+    ) -> dict[str, QToolButton]:
         made = {}
         for name, text in choices:
             button = _plain(text)
             button.setCheckable(True)
-            button.setToolTip(f"{_TIPS[name]}\nKey: {key}, the next")
+            button.setToolTip(f"{_TIPS[name]}\nKey: {key}, the next" if key else _TIPS[name])
             button.clicked.connect(lambda _on, name=name: self._choose(run, name))
-            self.put(button)
+            self.put(button, gives, text)
             made[name] = button
         return made
 
@@ -88,10 +90,10 @@ class ComparisonBar(OverflowToolBar):
         slider.setFixedWidth(72)
         slider.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         slider.setAccessibleName("How much of the right picture is seen")
-        slider.setToolTip("How much of the right picture is seen.\nKeys: Ctrl+Up, Ctrl+Down")
+        slider.setToolTip("How much of the right picture is seen.")
         slider.sliderPressed.connect(self._begin_pull)
         slider.valueChanged.connect(self._pull)
-        self.put(slider)
+        self.put(slider, 7)  # keys and menu do it too
         return slider
 
     def _begin_pull(self) -> None:
@@ -134,7 +136,7 @@ class ComparisonBar(OverflowToolBar):
         footage = right.footage if right is not None else None
         if footage is None:
             return f"{comparison.shift_s:+.2f} s"
-        return f"{round(comparison.shift_s * footage.fps):+d} fr"
+        return f"{round(comparison.shift_s * footage.facts.fps):+d} fr"
 
 
 def _plain(text: str) -> QToolButton:

@@ -15,7 +15,7 @@ from app.window.widgets import theme
 GAP_PX = 3
 MARGIN_PX = 8
 LABEL_PX = 26
-COLOURS: dict[Side, str] = {"left": theme.FORCE, "right": theme.SECOND}
+COLOURS: dict[Side, str] = {"left": theme.DARK.force, "right": theme.DARK.second}
 LINES: dict[Side, str] = {"left": "solid", "right": "dashed"}  # as the curves are drawn
 
 
@@ -31,7 +31,7 @@ class LabelField(QLineEdit):
         self.setToolTip("Click to change the words; Return keeps them, Esc leaves them.\nKey: F4")
         self.setPlaceholderText("Who, when, which stroke")
         self.setStyleSheet(
-            f"QLineEdit {{ background: rgba(20, 24, 26, 215); color: {theme.TEXT};"
+            f"QLineEdit {{ background: rgba(20, 24, 26, 215); color: {theme.DARK.text};"
             f" padding: 2px 6px; border: 0; border-left: 5px {LINES[side]} {COLOURS[side]}; }}"
             f"QLineEdit:focus {{ border: 1px solid {COLOURS[side]}; }}"
         )
@@ -93,7 +93,8 @@ class ComparisonStage(QWidget):
             self.sheets[side] = ClickSheet(side, pane, laying, self)
         self.hint = QLabel("", self)
         self.hint.setStyleSheet(
-            f"background: {theme.PANEL}; color: {theme.TEXT}; border: 1px solid {theme.NOTE};"
+            f"background: {theme.DARK.panel}; color: {theme.DARK.text};"
+            f" border: 1px solid {theme.DARK.note};"
             " border-radius: 5px; padding: 4px 10px; font-weight: 600;"
         )
         self.hint.setAccessibleName("What to click next")

@@ -34,9 +34,7 @@ EMPTY = (
     "Nothing is compared yet. Go to a stroke and press Shift+C (or New …) to put another one beside"
     " it: the typical one, the odd one, last month's, or a reference stroke."
 )
-MARKS_TIP = (
-    "Show what was drawn in the other review on its stroke, here and in the bundle.\nKey: Alt+M"
-)
+MARKS_TIP = "Show what was drawn in the other review on its stroke, here and in the bundle."
 NO_FORCE = "Measures need the force of both strokes."
 MORE = (
     "references",

@@ -102,6 +102,18 @@ class Comparisons(QObject):
 
         self.comparing.shown.connect(come_forward)
 
+    @property
+    def is_right_mirrored(self) -> bool:
+        """Whether the right picture is mirrored."""
+        selected = self.comparing.selected
+        return selected is not None and selected.fit.mirrored
+
+    @property
+    def has_other_marks(self) -> bool:
+        """Whether the other review's marks are shown."""
+        selected = self.comparing.selected
+        return selected is not None and selected.other_marks
+
     def toggle(self) -> None:
         """Show the last comparison or the picture alone; ask for two strokes the first time."""
         if not self.comparing.toggle():

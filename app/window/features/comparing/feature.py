@@ -40,7 +40,24 @@ class ComparingFeature(Feature):
         c[Stage].add_part(ComparisonOnStage(comparing))
         laying = comparing.laying
         c[Modes].add(
-            Mode("pair", lambda: laying.is_on, laying.give_up, laying.give_up), comparing.changed
+            Mode(
+                "pair",
+                lambda: laying.is_on,
+                laying.give_up,
+                "Matching the two pictures",
+                laying.give_up,
+            ),
+            comparing.changed,
+        )
+        c[Modes].add(
+            Mode(
+                "comparison",
+                lambda: comparing.is_shown,
+                lambda: comparing.show(""),
+                "Comparing two strokes",
+                rank=-1,
+            ),
+            comparing.changed,
         )
         c[Conditions].add(
             "comparison",

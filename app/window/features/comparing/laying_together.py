@@ -138,10 +138,10 @@ class ClickSheet(QWidget):
         painter = QPainter(self)
         step = self._laying.step
         if step is not None and step.side == self._side:
-            painter.setPen(QPen(QColor(theme.NOTE), 2))
+            painter.setPen(QPen(QColor(theme.DARK.note), 2))
             painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
         else:
-            shade = QColor(theme.FLOOR)
+            shade = QColor(theme.DARK.floor)
             shade.setAlpha(110)
             painter.fillRect(self.rect(), shade)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -161,7 +161,7 @@ class ClickSheet(QWidget):
 
 
 def _paint_cross(painter: QPainter, at: QPointF, name: str) -> None:
-    for colour, width in ((theme.FLOOR, 5.0), (theme.NOTE, 2.0)):
+    for colour, width in ((theme.DARK.floor, 5.0), (theme.DARK.note, 2.0)):
         painter.setPen(QPen(QColor(colour), width))
         painter.drawLine(at - QPointF(CROSS_PX, 0), at + QPointF(CROSS_PX, 0))
         painter.drawLine(at - QPointF(0, CROSS_PX), at + QPointF(0, CROSS_PX))

@@ -74,7 +74,11 @@ class MeasureTable(QTableWidget):
         header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         header.setHighlightSections(False)
+        theme.follow(self._dress)
+
+    def _dress(self) -> None:
         self.setStyleSheet(f"QHeaderView::section {{ color: {theme.QUIET}; border: 0; }}")
+        self.show_rows(self._rows)
 
     def show_rows(self, rows: tuple[MeasureRow, ...]) -> None:
         """Show these rows."""

@@ -159,7 +159,7 @@ def _no_curve(side: str, recording: Recording) -> str:
         return f"The {side} stroke has no force; add its force file to compare curves."
     if not recording.is_lined_up:
         return (
-            f"Footage and force of the {side} stroke are not lined up; line them up (Ctrl+L) to"
+            f"Footage and force of the {side} stroke are not lined up; line them up to"
             " compare curves."
         )
     return f"No stroke of the force file is where the {side} stroke is seen."

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from html import escape
-
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
 from analysis.comparing.curves import PairAxis
+from app.scene.force_curve import PENS
+from app.scene.plot import Entry
 from app.window.features.comparing.comparing import Comparing
 from app.window.features.comparing.labels import apart
 from app.window.features.comparing.pair_curves import PairCurves
 from app.window.features.comparing.pair_view import PairView
+from app.window.views.scene_paint import entry_words
 from app.window.widgets import theme
+from app.window.widgets.elided_label import ElidedLabel
 
 _AXES: tuple[tuple[PairAxis, str], ...] = (
     ("time", "Time"),
@@ -27,7 +29,7 @@ class PairPanel(QWidget):
     def __init__(self, view: PairView, curves: PairCurves, comparing: Comparing) -> None:
         super().__init__()
         self._curves, self._comparing, self._view = curves, comparing, view
-        heading = QLabel("Two strokes")
+        heading = ElidedLabel("Two strokes")
         heading.setProperty("role", "heading")
         self._legend = QLabel("")
         self._legend.setProperty("role", "quiet")
@@ -43,7 +45,7 @@ class PairPanel(QWidget):
             button = QToolButton()
             button.setText(text)
             button.setCheckable(True)
-            button.setToolTip("Draw both curves over this axis.\nKey: Shift+Y, the next")
+            button.setToolTip("Draw both curves over this axis.")
             button.clicked.connect(lambda _on, axis=axis: curves.set_axis(axis))
             group.addButton(button)
             top.addWidget(button)
@@ -59,7 +61,7 @@ class PairPanel(QWidget):
         self._column = column
         curves.changed.connect(self._show)
         comparing.changed.connect(self._show)
-        self._show()
+        theme.follow(self._show)
 
     def add_under_curves(self, widget: QWidget) -> None:
         """Put something between the curves and the words about them."""
@@ -75,7 +77,7 @@ class PairPanel(QWidget):
         if comparison is not None:
             left, right = apart(comparison.left.label, comparison.right.label)
             self._legend.setText(
-                f'<span style="color:{theme.FORCE}">━</span> left: {escape(left)}'
-                f' &nbsp; <span style="color:{theme.SECOND}">╌</span> '
-                f"right: {escape(right)} &nbsp; ▒&nbsp;difference"
+                f"{entry_words(Entry('left', f'left: {left}', PENS['left']))} &nbsp; "
+                f"{entry_words(Entry('right', f'right: {right}', PENS['right']))}"
+                " &nbsp; ▒&nbsp;difference"
             )

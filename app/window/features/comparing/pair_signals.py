@@ -62,7 +62,7 @@ class PairSignals(QScrollArea):
         self.setAccessibleName("Signals of the two strokes")
         self.hide()
         curves.changed.connect(self.renew)
-        session.recordings_changed.connect(lambda _recordings: self.renew())
+        session.recordings_changed.connect(self.renew)
         session.state_changed.connect(self._take_state)
 
     def sizeHint(self) -> QSize:
@@ -93,8 +93,7 @@ class PairSignals(QScrollArea):
         self.setVisible(bool(self.rows))
 
     def _shown(self) -> tuple[ShownSignal, ...]:
-        force = self._session.recordings.force
-        return shown(self._session.state.shown_signals, force.piece if force is not None else None)
+        return shown(self._session.state.shown_signals, self._session.submission.piece)
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
         if state.shown_signals != before.shown_signals:

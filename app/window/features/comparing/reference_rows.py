@@ -136,8 +136,8 @@ def _paint_sign(painter: QPainter, picture: QRect, sign: str) -> None:
     wide = painter.fontMetrics().horizontalAdvance(sign) + 12
     high = painter.fontMetrics().height() + 2
     plate = QRect(picture.left(), picture.bottom() - high + 1, min(wide, picture.width()), high)
-    painter.fillRect(plate, QColor(theme.FLOOR))
-    painter.setPen(QColor(theme.NOTE))
+    painter.fillRect(plate, QColor(theme.DARK.floor))
+    painter.setPen(QColor(theme.DARK.note))
     painter.drawText(plate, Qt.AlignmentFlag.AlignCenter, sign)
 
 
@@ -148,16 +148,16 @@ def _smaller(font: QFont) -> QFont:
 
 
 def _paint_curve(painter: QPainter, room: QRect, look: Look | None, selected: bool) -> None:
-    quiet = QColor(theme.TEXT if selected else theme.QUIET)
+    quiet = QColor(theme.CHOSEN_TEXT if selected else theme.QUIET)
     if look is None or look.curve_n is None:
         painter.setPen(quiet)
         painter.drawText(room, Qt.AlignmentFlag.AlignCenter, "" if look is None else "no force")
         return
     base = QRectF(room).adjusted(0, 2, 0, -16)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setPen(QPen(QColor(theme.LINE), 1))
+    painter.setPen(QPen(quiet, 1))
     painter.drawLine(base.bottomLeft(), base.bottomRight())
-    painter.setPen(QPen(QColor(theme.FORCE), 2))
+    painter.setPen(QPen(QColor(theme.CHOSEN_TEXT if selected else theme.FORCE), 2))
     painter.drawPolyline(_polygon(look.curve_n, base))
     painter.setPen(quiet)
     painter.setFont(_smaller(painter.font()))
@@ -180,7 +180,7 @@ def _paint_words(painter: QPainter, room: QRect, row: Row, font: QFont, selected
     line = painter.fontMetrics().height() + 2
     right = Qt.TextElideMode.ElideRight
     name = painter.fontMetrics().elidedText(reference.name, right, room.width())
-    painter.setPen(QColor(theme.TEXT))
+    painter.setPen(QColor(theme.CHOSEN_TEXT if selected else theme.TEXT))
     top = QRect(room.left(), room.top(), room.width(), line)
     painter.drawText(top, Qt.AlignmentFlag.AlignVCenter, name)
     painter.setFont(font)
@@ -188,7 +188,7 @@ def _paint_words(painter: QPainter, room: QRect, row: Row, font: QFont, selected
     metrics = painter.fontMetrics()
     elided = metrics.elidedText(row.facts, right, room.width())
     painter.drawText(facts, Qt.AlignmentFlag.AlignVCenter, elided)
-    painter.setPen(QColor(theme.TEXT if selected else theme.QUIET))
+    painter.setPen(QColor(theme.CHOSEN_TEXT if selected else theme.QUIET))
     notes = QRect(facts.left(), facts.bottom() + 1, room.width(), room.bottom() - facts.bottom())
     painter.drawText(
         notes, Qt.TextFlag.TextWordWrap, _fitting(" ".join(reference.notes.split()), notes, painter)

@@ -85,7 +85,7 @@ class References(QObject):
 
     def ask_to_keep(self, stroke: StrokeRef | None, window: QWidget) -> None:
         """Ask what to remember of a stroke, and put it into the library."""
-        if stroke is None or self._session.recordings.footage is None:
+        if stroke is None or self._session.footage is None:
             self._messages.warn(
                 "There is no stroke here; go to one. Without a force file, press Shift+C and set"
                 " its catch, finish and next catch first."
@@ -111,7 +111,7 @@ class References(QObject):
             "Keeping the stroke",
             work,
             lambda name: self._messages.say(
-                f"“{name}” is in your library (Ctrl+Shift+K); Shift+C offers it for any comparison."
+                f"“{name}” is in your library now; Shift+C offers it for any comparison."
             ),
             self._session.refuse,
             is_wanted=True,

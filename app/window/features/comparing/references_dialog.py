@@ -6,7 +6,15 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QCloseEvent, QKeyEvent, QKeySequence, QPainter, QPaintEvent, QShortcut
+from PySide6.QtGui import (
+    QCloseEvent,
+    QColor,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QShortcut,
+)
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QDialog,
@@ -34,16 +42,17 @@ from app.window.features.comparing.reference_rows import (
     row_item,
 )
 from app.window.widgets import theme
+from app.window.widgets.scroll_frame import fit_dialog, scrolled
 
 EMPTY = (
-    "No reference stroke is in your library. Go to a stroke on the bench and press Shift+K to keep"
-    " it here with its view, rate, level and notes."
+    "No reference stroke is in your library. Go to a stroke on the bench and choose Keep this"
+    " stroke in the Compare menu to keep it here with its view, rate, level and notes."
 )
 EMPTY_BUT = EMPTY + " One that was removed can be restored: choose it here and press Restore."
 LOOKING = "Looking through the library …"
 SIMULATED = (
     "Simulated: nobody rowed this stroke. It comes with the program and its words stay as they are;"
-    " keep strokes of your own with Shift+K."
+    " keep strokes of your own with Keep this stroke."
 )
 PICTURE_HIGH_PX = 190
 IS_REMOVED = "Taken out of the library; its clip, force and words are kept. Restore brings it back."
@@ -70,7 +79,7 @@ class _List(QListWidget):
         super().paintEvent(event)
         if self.words:
             painter = QPainter(self.viewport())
-            painter.setPen(theme.QUIET)
+            painter.setPen(QColor(theme.QUIET))
             room = self.viewport().rect().adjusted(24, 16, -24, -16)
             if self.count():
                 room.setTop(self.visualItemRect(self.item(self.count() - 1)).bottom() + 16)
@@ -142,7 +151,7 @@ class ReferencesDialog(QDialog):
         self.undo, self.redo = _button("Undo", ""), _button("Redo", "")
         self._lay_out()
         self._connect()
-        self.resize(1040, 600)
+        fit_dialog(self, 1040, 600)
         self.list.words = LOOKING
         self._show_chosen()
 
@@ -169,7 +178,7 @@ class ReferencesDialog(QDialog):
         for button in (self.undo, self.redo, close):
             end.addWidget(button)
         column = QVBoxLayout(self)
-        column.addLayout(top, 1)
+        column.addWidget(scrolled(top), 1)
         column.addLayout(end)
 
     def _connect(self) -> None:

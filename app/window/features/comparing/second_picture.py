@@ -128,11 +128,11 @@ class SecondPicture(QWidget):
         """Paint the frame at its place, or the words."""
         painter = QPainter(self)
         if not self._over:
-            painter.fillRect(self.rect(), QColor(theme.FLOOR))
+            painter.fillRect(self.rect(), QColor(theme.DARK.floor))
         image, source = self._image, self._source
         if image is None or source is None:
             if not self._over:
-                painter.setPen(QColor(theme.QUIET))
+                painter.setPen(QColor(theme.DARK.quiet))
                 room = self.rect().adjusted(12, 12, -12, -12)
                 flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
                 painter.drawText(room, flags, self._words)

@@ -27,6 +27,7 @@ from app.review.parts.self_test import SelfTest, SelfTestItem, SetSelfTest, new_
 from app.review.parts.state import ReviewState
 from app.review.values.stroke_ref import StrokeRef
 from app.window.session.review_session import ReviewSession
+from app.window.widgets.scroll_frame import fit_dialog
 
 EMPTY = (
     "No stroke yet. Go to a stroke on the bench and press Add this stroke; say whether it is right,"
@@ -52,7 +53,7 @@ class SelfTestDialog(QDialog):
         super().__init__(parent)
         self.setWindowTitle("Self-test for the athlete")
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self.resize(760, 420)
+        fit_dialog(self, 760, 420)
         self._session, self._this, self._both = session, this_stroke, both_strokes
         self._question = QLineEdit()
         self._question.setAccessibleName("What the athlete is asked")

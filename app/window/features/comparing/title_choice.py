@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QComboBox
 
 TIP = (
     "The comparisons this review keeps; write here to give this one another title.\n"
-    "Keys: Ctrl+Shift+C, the next; F3, its title"
+    "Key: F3, its title"
 )
 UNTITLED = "Two strokes"
 

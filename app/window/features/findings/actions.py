@@ -31,7 +31,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "previous_finding",
         "Previous finding",
         "Findings",
-        ("Shift+F",),
+        (),
         "Select the finding before.",
         lambda c: c[Findings].choose_next(-1),
         needs="force",

@@ -35,6 +35,10 @@ class FindingsFeature(Feature):
         """Stand among the tabs."""
         panel = FindingsPanel(self.findings)
         places.tabs.add(panel, "Findings")
+        # Findings are read from the force; a film alone has its notes in front.
+        self.context[ReviewSession].recordings_changed.connect(
+            lambda r: places.tabs.show_tab(panel, r.footage is None or r.force is not None)
+        )
         self.findings.look_wanted.connect(lambda: places.tabs.setCurrentWidget(panel))
         self.findings.changed.connect(lambda: places.tabs.count_in(panel, self._faults()))
 

@@ -8,8 +8,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.review.parts.findings import Decision, DropFinding, KeepFinding, ReopenFinding
 from app.review.parts.state import ReviewState
-from app.submission.clock import ReviewClock
-from app.window.session.open_recordings import OpenRecordings
+from app.submission.submission import LoadedSubmission, judged_by
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.session.selection import Selection
@@ -20,7 +19,6 @@ if TYPE_CHECKING:
     from analysis.findings.finding import Finding
 
 
-_RAISED_FROM = ("alignment", "thresholds", "sections")
 NOT_LINED_UP = (
     "Footage and force are not lined up yet: the curve is right, the picture may show another"
     " moment."
@@ -49,21 +47,21 @@ class Findings(QObject):
         self.chosen = selection.finding_chosen
         self._jobs = jobs
         self._messages = messages
-        self._found: tuple[Finding, ...] = ()
+        self._judged = session.submission
         self._chosen = ""
         self._job: Job | None = None
-        session.recordings_changed.connect(self._take_recordings)
+        session.recordings_changed.connect(self._raise_anew)
         session.state_changed.connect(self._take_state)
 
     @property
     def found(self) -> tuple[Finding, ...]:
         """All findings, the most important first."""
-        return self._found
+        return self._judged.findings
 
     @property
     def selected(self) -> Finding | None:
         """The finding chosen."""
-        return next((f for f in self._found if f.code == self._chosen), None)
+        return next((f for f in self.found if f.code == self._chosen), None)
 
     def decision(self, code: str) -> Decision | None:
         """What was decided about a finding."""
@@ -86,7 +84,7 @@ class Findings(QObject):
 
     def choose_next(self, step: int) -> None:
         """Select the next or the one before."""
-        codes = [f.code for f in self._found]
+        codes = [f.code for f in self.found]
         if not codes:
             self._messages.say("There are no findings here.")
             return
@@ -135,19 +133,15 @@ class Findings(QObject):
     def _go_to(self, finding: Finding) -> None:
         moment = finding.where.video_s
         if moment is None and finding.where.trace_s is not None:
-            moment = self._session.state.alignment.video_time(finding.where.trace_s)
+            moment = self._session.submission.clock.in_force.video_time(finding.where.trace_s)
         if moment is not None:
             self._playhead.pause()
             self._playhead.seek(moment)
-        both = self._session.recordings.footage is not None
-        if both and not ReviewClock.of(self._session.state).is_lined_up:
+        if self._session.footage is not None and not self._session.submission.clock.is_lined_up:
             self._messages.say(NOT_LINED_UP)
 
-    def _take_recordings(self, recordings: OpenRecordings) -> None:
-        self._raise_anew()
-
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
-        if any(getattr(state, part) != getattr(before, part) for part in _RAISED_FROM):
+        if judged_by(state) != judged_by(before):
             self._raise_anew()
         elif state.decisions != before.decisions:
             self.changed.emit()
@@ -156,25 +150,23 @@ class Findings(QObject):
         if self._job is not None:
             self._job.cancel()
             self._job = None
-        force = self._session.recordings.force
-        if force is None:
-            self._take(())
+        submission = self._session.submission
+        if submission.piece is None:
+            self._take(submission)
             return
-        state = self._session.state
 
-        def work(progress: Progress, cancelled: Cancelled) -> tuple[Finding, ...]:
-            from app.submission.findings import raise_findings
-            from app.window.session.settings import wording_path
-
-            return raise_findings(force.piece, state, wording_path()).found
+        def work(progress: Progress, cancelled: Cancelled) -> LoadedSubmission:
+            _ = submission.findings
+            return submission
 
         self._job = self._jobs.run(
             "Reading the curves", work, self._take, lambda e: self._messages.warn(str(e))
         )
 
-    def _take(self, found: tuple[Finding, ...]) -> None:
+    def _take(self, judged: LoadedSubmission) -> None:
         self._job = None
-        self._found = found
+        self._judged = judged
+        self._session.submission.keep_from(judged)  # of a review that was written on meanwhile
         if self.selected is None:
             self._chosen = ""
         self.changed.emit()

@@ -77,11 +77,11 @@ class FindingsPanel(QWidget):
         )
         findings.changed.connect(self._fill)
         findings.chosen.connect(self._show)
-        self._fill()
+        theme.follow(self._fill)
 
     def _fit_list(self) -> None:
         """As high as its lines, up to a few; what is read under it has the rest."""
-        lines = self._list.fontMetrics().height() * 2 + 6
+        lines = self._line_px()
         self._list.setMaximumHeight(min(max(self._list.count(), 1), MOST_SHOWN) * lines + 4)
 
     def _choose_current(self, item: QListWidgetItem | None) -> None:
@@ -97,8 +97,9 @@ class FindingsPanel(QWidget):
                 place += not finding.good
                 item = QListWidgetItem(self._line(finding, place))
                 item.setData(CODE_ROLE, finding.code)
-                item.setSizeHint(QSize(0, 2 * self._list.fontMetrics().height() + 6))
-                item.setToolTip("\n".join(filter(None, (item.text(), finding.rank_reason))))
+                item.setSizeHint(QSize(0, self._line_px()))
+                said = (item.text(), _cost(finding), finding.rank_reason)
+                item.setToolTip("\n".join(filter(None, said)))
                 self._list.addItem(item)
         self._list.setVisible(bool(found))
         self._fit_list()
@@ -120,12 +121,18 @@ class FindingsPanel(QWidget):
 
     def _line(self, finding: Finding, place: int) -> str:
         decision = self._findings.decision(finding.code)
-        sign = "" if decision is None else ("✓ kept   " if decision.kept else "✗ dropped   ")
+        sign = "" if decision is None else ("   ✓ kept" if decision.kept else "   ✗ dropped")
         rank = "good" if finding.good else f"{place}."
-        count = f"{len(finding.strokes)} strokes, {100 * finding.share:.0f} %"
-        cost = finding.effect
-        costs = f"   {cost.what}: {cost.size:.0f} {cost.unit}" if cost.what and cost.size else ""
-        return f"{rank}  {finding.title}\n      {sign}{count}{costs}"
+        return f"{rank}  {finding.title}{sign}   {100 * finding.share:.0f} % of strokes"
+
+    def _line_px(self) -> int:
+        return self._list.fontMetrics().height() + 6
+
+
+def _cost(finding: Finding) -> str:
+    """What it costs, where that can be reckoned."""
+    cost = finding.effect
+    return f"{cost.what}: {cost.size:.0f} {cost.unit}" if cost.what and cost.size else ""
 
 
 def _reading(f: Finding) -> str:
@@ -136,7 +143,8 @@ def _reading(f: Finding) -> str:
         f"<b>{escape(f.what)}</b>",
         f"{escape(measure)}: <b>{e.value:.3g}</b> {escape(e.unit)}, held against "
         f"{e.threshold:.3g}. Seen in {100 * f.share:.0f} % of strokes "
-        f"(95 %: {100 * f.share_low:.0f} to {100 * f.share_high:.0f} %).",
+        f"(95 %: {100 * f.share_low:.0f} to {100 * f.share_high:.0f} %)."
+        + (f" {cost[:1].upper()}{cost[1:]}." if (cost := escape(_cost(f))) else ""),
     ]
     if f.causes:
         causes = "".join(

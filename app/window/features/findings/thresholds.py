@@ -18,6 +18,7 @@ from analysis.findings.thresholds import TABLE, Threshold
 from app.review.parts.findings import SetThreshold
 from app.review.parts.state import ReviewState
 from app.window.session.review_session import ReviewSession
+from app.window.widgets.scroll_frame import fit_dialog
 
 SIZE = (860, 560)
 RATED = "severity 1"  # what the table says of a number that only rates
@@ -30,7 +31,7 @@ class ThresholdsDialog(QDialog):
         super().__init__(parent)
         self.setWindowTitle("Thresholds of the findings")
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self.resize(*SIZE)
+        fit_dialog(self, *SIZE)
         self._session = session
         self._boxes: dict[str, QDoubleSpinBox] = {}
         self._resets: dict[str, QToolButton] = {}

@@ -23,7 +23,7 @@ class CaptureRate(QObject):
 
     def ask(self) -> None:
         """Ask how many frames a second were recorded; 0 for footage as fast as life."""
-        footage = self._session.recordings.footage
+        footage = self._session.footage
         if footage is None:
             return
         dialog = QInputDialog(self._window)
@@ -41,11 +41,11 @@ class CaptureRate(QObject):
 
     def tell(self, capture_fps: float) -> None:
         """Take the rate; 0 for none."""
-        footage = self._session.recordings.footage
+        footage = self._session.footage
         if footage is None:
             return
         told = capture_fps or None
-        film_fps = footage.fps / footage.slowness  # the rate it plays at, whatever was told
+        film_fps = footage.facts.fps / footage.slowness  # the rate it plays at, whatever was told
         before = footage.capture_fps or film_fps
         after = told or film_fps
         if before != after:

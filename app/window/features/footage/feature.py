@@ -11,6 +11,7 @@ from app.window.features.footage.capture_rate import CaptureRate
 from app.window.features.footage.legend import Legend
 from app.window.features.footage.limits import Limits
 from app.window.features.footage.transport_bar import TransportBar
+from app.window.session.modes import Mode, Modes
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import Settings
@@ -27,8 +28,13 @@ class FootageFeature(Feature):
     def __init__(self, context: ActionContext) -> None:
         super().__init__(context)
         window, session = context[QMainWindow], context[ReviewSession]
+        picture, modes = context[PictureView], context[Modes]
+        lens = Mode(
+            "lens", lambda: picture.has_lens, picture.toggle_lens, "Magnifying glass", rank=-2
+        )
+        modes.add(lens, picture.lens_changed)
         legend = Legend(context[Playhead], context[PictureView], self)
-        session.recordings_changed.connect(legend.set_recordings)
+        session.recordings_changed.connect(lambda: legend.set_footage(session.footage))
         context.offer(
             legend,
             Limits(window, context[FrameSupply], context[Settings]),
@@ -38,5 +44,6 @@ class FootageFeature(Feature):
     def lay_out(self, places: Places) -> None:
         """Stand under the picture."""
         self.bar = TransportBar(self.context[Playhead], places.bar_actions)
-        self.context[ReviewSession].recordings_changed.connect(self.bar.set_recordings)
+        session = self.context[ReviewSession]
+        session.recordings_changed.connect(lambda: self.bar.set_footage(session.footage))
         places.under_picture.append(self.bar)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QObject
 
-from app.window.session.open_recordings import OpenRecordings
+from app.window.session.footage import Footage
 from app.window.session.playhead import Playhead
 from app.window.views.picture import PictureView
 from app.window.widgets.clock_text import clock_text
@@ -19,16 +19,26 @@ class Legend(QObject):
         super().__init__(parent)
         self._playhead = playhead
         self._picture = picture
-        self._recordings = OpenRecordings()
+        self._footage: Footage | None = None
         self._numbers = False
         self._zero_s: float | None = None
         playhead.moved.connect(self._write)
 
-    def set_recordings(self, recordings: OpenRecordings) -> None:
+    def set_footage(self, footage: Footage | None) -> None:
         """Count the frames of this footage; the stopwatch stops."""
-        self._recordings = recordings
+        self._footage = footage
         self._zero_s = None
         self._write()
+
+    @property
+    def has_numbers(self) -> bool:
+        """Whether time and frame number are shown."""
+        return self._numbers
+
+    @property
+    def has_stopwatch(self) -> bool:
+        """Whether the stopwatch runs."""
+        return self._zero_s is not None
 
     def toggle_numbers(self) -> None:
         """Show time and frame number, or not."""
@@ -43,7 +53,7 @@ class Legend(QObject):
     def _write(self, *_moved: float) -> None:
         time_s = self._playhead.time_s
         parts = []
-        footage = self._recordings.footage
+        footage = self._footage
         if self._numbers:
             parts.append(clock_text(time_s, decimals=3))
             if footage is not None and 0.0 <= time_s < footage.index.end_s:

@@ -8,16 +8,16 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QLabel, QToolButton, QWidget
 
-from app.window.session.open_recordings import OpenRecordings
+from app.window.session.footage import Footage
 from app.window.session.playhead import Playhead
 from app.window.widgets.clock_text import clock_text
 from app.window.widgets.overflow_tool_bar import OverflowToolBar
 
 # What stands where; of a pair, the word between says what its arrows move by. The number says
 # who gives way first where the window is narrow.
-_FRAME_GIVES = 6
+_FRAME_GIVES = 9
 WIDEST_TIME = "59:59.99"
-_SINGLE = (("draw", 3), ("line_up", 7), ("note", 0), ("speak", 0))
+_SINGLE = (("line_up", 7), ("note", 0))
 
 
 class TransportBar(OverflowToolBar):
@@ -28,7 +28,7 @@ class TransportBar(OverflowToolBar):
     ) -> None:
         super().__init__(parent)
         self._playhead = playhead
-        self._recordings = OpenRecordings()
+        self._footage: Footage | None = None
         self._time = QLabel(clock_text(0.0))
         self._time.setProperty("role", "clock")
         self._time.setAccessibleName("Video time")
@@ -42,9 +42,9 @@ class TransportBar(OverflowToolBar):
         _hold(self._speed, "0.25×")
         self.put(_button(actions["play"]))
         self.gap()
-        self._pair(actions, "step_back", _between("Frame"), "step_on")
-        self._pair(actions, "previous_catch", _between("Catch"), "next_catch")
-        self._pair(actions, "slower", self._speed, "faster")
+        self._pair(actions, "step_back", _between("Frame"), "step_on", 0)
+        self._pair(actions, "previous_catch", _between("Catch"), "next_catch", 2)
+        self._pair(actions, "slower", self._speed, "faster", 8)
         self.put(_button(actions["loop"]), gives=5, name=actions["loop"].data())
         self.gap()
         for name, gives in _SINGLE:
@@ -61,27 +61,29 @@ class TransportBar(OverflowToolBar):
         playhead.moved.connect(self._show_time)
         playhead.speed_changed.connect(self._show_speed)
 
-    def set_recordings(self, recordings: OpenRecordings) -> None:
+    def set_footage(self, footage: Footage | None) -> None:
         """Count the frames of this footage."""
-        self._recordings = recordings
-        footage = recordings.footage
+        self._footage = footage
         count = len(footage.index) if footage is not None else 0
         _hold(self._frame, f"{count} / {count}")
         _hold(self._time, WIDEST_TIME)
         self.want(self._frame, count > 0)
         self._show_time(self._playhead.time_s)
 
-    def _pair(self, actions: Mapping[str, QAction], back: str, between: QLabel, forth: str) -> None:
-        self.put(_button(actions[back]))
-        self.put(between)
-        self.put(_button(actions[forth]))
+    def _pair(
+        self, actions: Mapping[str, QAction], back: str, between: QLabel, forth: str, gives: int
+    ) -> None:
+        """Two arrows and what they move by; they make room together."""
+        self.put(_button(actions[back]), gives, actions[back].data())
+        self.put(between, gives)
+        self.put(_button(actions[forth]), gives, actions[forth].data())
         self.gap()
 
     def _show_time(self, time_s: float) -> None:
         self._time.setText(clock_text(time_s))
         if len(self._time.text()) > len(WIDEST_TIME):
             _hold(self._time, self._time.text())
-        footage = self._recordings.footage
+        footage = self._footage
         text = ""
         if footage is not None and 0.0 <= time_s < footage.index.end_s:
             text = f"{footage.index.at(time_s) + 1} / {len(footage.index)}"

@@ -11,13 +11,14 @@ from analysis.clocks.alignment import NOT_TOGETHER, Alignment
 from app.review.parts.line_up import SetLineUp
 from app.submission.line_up_method import LineUpMethod, Origin
 from app.window.features.line_up.line_up import describe
-from app.window.session.open_recordings import Footage, Force, OpenRecordings
+from app.window.session.footage import Footage
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import Settings
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
 from app.window.tasks.message_line import Messages, Offer
 
 if TYPE_CHECKING:
+    from analysis.force.piece import PieceAnalysis
     from app.submission.lining_up import LineUp, Signals
 
 
@@ -44,7 +45,7 @@ class AutoLineUp(QObject):
         self._jobs = jobs
         self._messages = messages
         self._settings = settings
-        self._recordings = OpenRecordings()
+        self._footage: Footage | None = None
         self._line_up: LineUp | None = None
         self._signals: Signals | None = None
         self._at = 0
@@ -57,14 +58,19 @@ class AutoLineUp(QObject):
         """What was found for the recordings on the bench."""
         return self._line_up
 
+    @property
+    def is_by_itself(self) -> bool:
+        """Whether a new submission is lined up without being asked."""
+        return self._settings.lines_up_by_itself
+
     def run(self) -> None:
         """Look for the line-up now; the one there is stays until another is found."""
-        footage, force = self._recordings.footage, self._recordings.force
-        if footage is None or force is None:
+        footage, piece = self._footage, self._session.submission.piece
+        if footage is None or piece is None:
             self._messages.warn("Lining up needs footage and force; add the one that is missing.")
             return
         if self._job is None or self._job.is_cancelled:
-            self._search(footage, force)
+            self._search(footage, piece)
 
     def next_candidate(self) -> None:
         """Lay the trace as the next likely line-up has it; picture and trace flip together."""
@@ -100,14 +106,14 @@ class AutoLineUp(QObject):
 
     def nudge_frame(self, frames: int) -> None:
         """Move by frames of the footage."""
-        footage = self._recordings.footage
-        self.nudge(frames / (footage.fps if footage is not None and footage.fps else 30.0))
+        fps = self._footage.facts.fps if self._footage is not None else 0.0
+        self.nudge(frames / (fps or 30.0))
 
     def nudge_sample(self, samples: int) -> None:
         """Move by samples of the trace."""
-        force = self._recordings.force
-        if force is not None:
-            self.nudge(samples * force.piece.trace.interval_s)
+        piece = self._session.submission.piece
+        if piece is not None:
+            self.nudge(samples * piece.trace.interval_s)
 
     def lock(self) -> None:
         """The coach has looked and says that it is right."""
@@ -119,12 +125,12 @@ class AutoLineUp(QObject):
 
     def check(self) -> None:
         """Judge the line-up there is against what picture and sound show; nothing is changed."""
-        footage, force = self._recordings.footage, self._recordings.force
-        if footage is None or force is None:
+        footage, piece = self._footage, self._session.submission.piece
+        if footage is None or piece is None:
             self._messages.warn("A line-up needs footage and force; add the one that is missing.")
             return
         alignment, pool = self._session.state.alignment, self._jobs.process_pool
-        about = _about(footage, force, self._signals)
+        about = _about(footage, piece, self._signals)
 
         def work(progress: Progress, cancelled: Cancelled) -> tuple[Signals, str]:
             judged: tuple[Signals, str] = pool.call(
@@ -144,27 +150,26 @@ class AutoLineUp(QObject):
             else "New submissions are lined up only when asked."
         )
 
-    def _take_recordings(self, recordings: OpenRecordings) -> None:
-        same_footage = recordings.footage is self._recordings.footage
+    def _take_recordings(self) -> None:
+        footage = self._session.footage
         if self._job is not None:
             self._job.cancel()
             self._job = None
-        self._recordings = recordings
         self._line_up = None
-        if not same_footage:
-            self._signals = None
+        if footage is not self._footage:
+            self._footage, self._signals = footage, None
         self.found.emit(None)
 
     def _take_review(self) -> None:
         """A submission has just been laid out: search, unless somebody lined it up before."""
-        footage, force = self._recordings.footage, self._recordings.force
+        footage, piece = self._footage, self._session.submission.piece
         state = self._session.state
         fresh = _is_assumed(state.alignment) and not state.pairs
-        if self._settings.lines_up_by_itself and fresh and footage is not None and force:
-            self._search(footage, force)
+        if self._settings.lines_up_by_itself and fresh and footage is not None and piece:
+            self._search(footage, piece)
 
-    def _search(self, footage: Footage, force: Force) -> None:
-        about, pool = _about(footage, force, self._signals), self._jobs.process_pool
+    def _search(self, footage: Footage, piece: PieceAnalysis) -> None:
+        about, pool = _about(footage, piece, self._signals), self._jobs.process_pool
 
         def work(progress: Progress, cancelled: Cancelled) -> tuple[Signals, LineUp]:
             found: tuple[Signals, LineUp] = pool.call(
@@ -207,9 +212,8 @@ class AutoLineUp(QObject):
         self._messages.warn(str(error))
 
 
-def _about(footage: Footage, force: Force, known: Signals | None) -> tuple[object, ...]:
+def _about(footage: Footage, piece: PieceAnalysis, known: Signals | None) -> tuple[object, ...]:
     """What a search rests on."""
-    piece = force.piece
     return footage.path, piece.trace, piece.strokes, footage.slowness, known
 
 

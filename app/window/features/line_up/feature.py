@@ -35,7 +35,13 @@ class LineUpFeature(Feature):
         trace.catch_picked.connect(line_up.pick)
         line_up.picking_changed.connect(trace.set_picking)
         c[Modes].add(
-            Mode("trace", lambda: line_up.is_picking, line_up.give_up), line_up.picking_changed
+            Mode(
+                "trace",
+                lambda: line_up.is_picking,
+                line_up.give_up,
+                "Lining up: click the same catch on the trace",
+            ),
+            line_up.picking_changed,
         )
         found.show_wanted.connect(shown.show)
         found.by_hand_wanted.connect(line_up.mark)

@@ -53,8 +53,7 @@ class LineUp(QObject):
 
     def mark(self) -> None:
         """Mark the moment in the picture as a catch; again: give up."""
-        recordings = self._session.recordings
-        if recordings.footage is None or recordings.force is None:
+        if self._session.footage is None or self._session.submission.piece is None:
             self._messages.warn("Lining up needs footage and force; add the one that is missing.")
             return
         if self.is_picking:
@@ -73,8 +72,8 @@ class LineUp(QObject):
         """Leave the line-up as it was."""
         if self.is_picking:
             self._video_s = None
-            self._messages.say("The line-up was left as it was.")
             self.picking_changed.emit(False)
+            self._messages.say("The line-up was left as it was.")
 
     def pick(self, trace_s: float) -> None:
         """The same catch was clicked on the trace."""
@@ -104,9 +103,9 @@ class LineUp(QObject):
         self._set(pairs, self._solve(pairs))
 
     def _solve(self, pairs: tuple[Pair, ...]) -> Alignment:
-        recordings = self._session.recordings
-        frame_s = 1.0 / recordings.footage.fps if recordings.footage else 1.0 / 30.0
-        sample_s = recordings.force.piece.trace.interval_s if recordings.force else 0.01
+        footage, piece = self._session.footage, self._session.submission.piece
+        frame_s = 1.0 / footage.facts.fps if footage else 1.0 / 30.0
+        sample_s = piece.trace.interval_s if piece else 0.01
         return align_by_pairs(pairs, frame_s, sample_s)
 
     def _set(self, pairs: tuple[Pair, ...], alignment: Alignment) -> None:
@@ -126,12 +125,9 @@ def describe(alignment: Alignment, pairs: tuple[Pair, ...]) -> str:
     """One line about a line-up, with how sure it is."""
     if not pairs and LineUpMethod.parse(alignment.method).origin is Origin.ASSUMED:
         return "Not lined up: both taken to start together"
-    sure = ""
     if alignment.ambiguous:
         return f"Lined up {alignment.method}, but other strokes fit as well: J steps through them"
-    if alignment.uncertainty_s is not None:
-        sure = f" ± {1000 * alignment.uncertainty_s:.0f} ms"
-    text = f"Lined up {alignment.method}{sure}"
+    text = f"Lined up {alignment.how_sure}"
     if alignment.drift_ppm:
         return f"{text}, drift {alignment.drift_ppm:+.0f} ppm"
     if pairs and pairs[-1].video_s - pairs[0].video_s < DRIFT_SPAN_S:

@@ -9,7 +9,9 @@ from app.window.features.line_up.auto_line_up import AutoLineUp
 from app.window.features.line_up.line_up import describe_found
 from app.window.session.review_session import ReviewSession
 
-NO_FORCE = "No force. Drop the force file here, or review the picture alone."
+NO_FORCE = (
+    "No force. A force file dropped here adds the trace, the stroke's curve, findings and a target."
+)
 
 
 class LineUpStatus(QLabel):
@@ -26,7 +28,7 @@ class LineUpStatus(QLabel):
         # What stands here can be long; it takes more lines and never widens the window.
         self.setWordWrap(True)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        session.recordings_changed.connect(lambda _recordings: self._show())
+        session.recordings_changed.connect(self._show)
         session.state_changed.connect(self._take_state)
         auto.found.connect(self._take_found)
         self._show()
@@ -39,15 +41,15 @@ class LineUpStatus(QLabel):
         self._show()
 
     def _show(self) -> None:
-        recordings, state = self._session.recordings, self._session.state
+        footage, submission = self._session.footage, self._session.submission
         parts = []
-        if recordings.force is not None:
-            strokes = recordings.force.piece.strokes
+        if submission.piece is not None:
+            strokes = submission.piece.strokes
             odd = sum(1 for s in strokes if s.remark)
             parts.append(f"{len(strokes)} strokes" + (f", {odd} not whole" if odd else ""))
-            if recordings.footage is not None:
-                parts.append(describe_found(state, self._auto.line_up))
-        elif recordings.footage is not None:
+            if footage is not None:
+                parts.append(describe_found(submission.state, self._auto.line_up))
+        elif footage is not None:
             parts.append(NO_FORCE)
         self.setText("  ·  ".join(parts))
         self.setVisible(bool(parts))

@@ -19,16 +19,25 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.parts.state import ReviewState
+from app.scene.force_curve import Curve, curve_shapes
+from app.scene.plot import Entry, Pen
 from app.window.features.line_up.auto_line_up import AutoLineUp
 from app.window.features.line_up.line_up import describe_found
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
+from app.window.views.plot_dress import dress_axis
+from app.window.views.plot_shapes import DATA, PlotShapes
+from app.window.views.scene_paint import entry_words
 from app.window.widgets import theme
 from app.window.widgets.clock_text import clock_text
+from app.window.widgets.overflow_tool_bar import OverflowToolBar
+from app.window.widgets.scroll_frame import fit_dialog, scrolled
 
 if TYPE_CHECKING:
     from app.submission.lining_up import LineUp
 
+# Motion as it was seen, and as the force has it.
+SEEN, SAID = Pen(2.0), Pen(2.0, (4.0, 2.0))
 CATCHES = 5
 THUMB = (224, 190)
 AROUND_S = 7.0  # of signal shown about the middle catch
@@ -45,7 +54,7 @@ class LineUpView(QDialog):
         super().__init__(parent)
         self.setWindowTitle("Line-up")
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self.resize(1180, 560)
+        fit_dialog(self, 1180, 560)
         self._session = session
         self._auto = auto
         self._jobs = jobs
@@ -60,17 +69,13 @@ class LineUpView(QDialog):
         hint.setWordWrap(True)
         self._thumbs = [QLabel() for _ in range(CATCHES)]
         self._times = [QLabel() for _ in range(CATCHES)]
-        self._plot = pg.PlotWidget(background=theme.FLOOR)
-        self._plot.getPlotItem().setMenuEnabled(False)
+        self._plot = pg.PlotWidget(enableMenu=False)
         self._plot.getPlotItem().hideButtons()
         self._plot.setMouseEnabled(False, False)
         self._plot.getPlotItem().hideAxis("left")
         self._plot.setMinimumHeight(130)
-        self._seen = pg.PlotCurveItem(pen=pg.mkPen(theme.PLAYHEAD, width=2))
-        dashed = pg.mkPen(theme.FORCE, width=2, style=Qt.PenStyle.DashLine)
-        self._said = pg.PlotCurveItem(pen=dashed, connect="finite")
-        self._plot.addItem(self._seen)
-        self._plot.addItem(self._said)
+        self._shapes = PlotShapes(smooth=False)
+        self._plot.addItem(self._shapes)
         self._legend = QLabel("")
         self._legend.setProperty("role", "quiet")
         self._lay_out(hint)
@@ -81,10 +86,15 @@ class LineUpView(QDialog):
         self._settle.timeout.connect(self._fetch)
         session.state_changed.connect(self._take_state)
         auto.found.connect(self._take_found)
+        theme.follow(self._dress)
         self._renew()
 
+    def _dress(self) -> None:
+        self._plot.setBackground(theme.FLOOR)
+        dress_axis(self._plot.getPlotItem().getAxis("bottom"))
+
     def _lay_out(self, hint: QLabel) -> None:
-        column = QVBoxLayout(self)
+        column = QVBoxLayout()
         column.addWidget(self._standing)
         column.addWidget(hint)
         for label in (self._standing, hint):
@@ -92,7 +102,7 @@ class LineUpView(QDialog):
         row = QHBoxLayout()
         for thumb, time in zip(self._thumbs, self._times, strict=True):
             thumb.setFixedSize(*THUMB)
-            thumb.setStyleSheet(f"background: {theme.FLOOR};")
+            thumb.setStyleSheet(f"background: {theme.DARK.floor}; color: {theme.DARK.quiet};")
             thumb.setAlignment(Qt.AlignmentFlag.AlignCenter)
             time.setProperty("role", "quiet")
             one = QVBoxLayout()
@@ -104,28 +114,33 @@ class LineUpView(QDialog):
         column.addWidget(self._legend)
         column.addWidget(self._plot, 1)
         column.addStretch(0)  # takes the room while there are no signals to draw
-        buttons = QHBoxLayout()
-        for text, help_text, run in (
+        buttons = OverflowToolBar()
+        buttons.row.setContentsMargins(0, 0, 0, 0)
+        for place, (text, help_text, run) in enumerate(
             (
-                "◂ Frame",
-                "Move the trace one frame earlier ( [ )",
-                lambda: self._auto.nudge_frame(-1),
-            ),
-            ("Frame ▸", "Trace one frame later ( ] )", lambda: self._auto.nudge_frame(1)),
-            ("◂ Sample", "Move it one sample earlier", lambda: self._auto.nudge_sample(-1)),
-            ("Sample ▸", "Move it one sample later", lambda: self._auto.nudge_sample(1)),
-            ("Next candidate", "Try the next likely line-up (J)", self._auto.next_candidate),
-            ("Search again", "Look for the line-up by itself", self._auto.run),
-            ("Check", "Hold it against what picture and sound show", self._auto.check),
-            ("Lock", "It is right: keep it as checked by eye", self._auto.lock),
+                (
+                    "◂ Frame",
+                    "Move the trace one frame earlier ( [ )",
+                    lambda: self._auto.nudge_frame(-1),
+                ),
+                ("Frame ▸", "Trace one frame later ( ] )", lambda: self._auto.nudge_frame(1)),
+                ("◂ Sample", "Move it one sample earlier", lambda: self._auto.nudge_sample(-1)),
+                ("Sample ▸", "Move it one sample later", lambda: self._auto.nudge_sample(1)),
+                ("Next candidate", "Try the next likely line-up (J)", self._auto.next_candidate),
+                ("Search again", "Look for the line-up by itself", self._auto.run),
+                ("Check", "Hold it against what picture and sound show", self._auto.check),
+                ("Lock", "It is right: keep it as checked by eye", self._auto.lock),
+            )
         ):
             button = QToolButton()
             button.setText(text)
             button.setToolTip(help_text)
             button.clicked.connect(run)
-            buttons.addWidget(button)
-        buttons.addStretch(1)
-        column.addLayout(buttons)
+            buttons.put(button, 0 if text == "Lock" else 1 + place, text)
+        buttons.stretch()
+        whole = QVBoxLayout(self)
+        whole.addWidget(scrolled(column), 1)
+        whole.addWidget(buttons)
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
         if state.alignment != before.alignment:
@@ -142,17 +157,17 @@ class LineUpView(QDialog):
 
     def _catches(self) -> list[float]:
         """Video times of five catches that the footage shows, spread over the piece."""
-        recordings, alignment = self._session.recordings, self._session.state.alignment
-        if recordings.footage is None or recordings.force is None:
+        footage, submission = self._session.footage, self._session.submission
+        if footage is None or submission.piece is None:
             return []
-        end_s = recordings.footage.index.end_s
-        times = [alignment.video_time(s.catch_s) for s in recordings.force.piece.strokes]
+        end_s, clock = footage.index.end_s, submission.clock
+        times = [clock.review_time(s.catch_s) for s in submission.piece.strokes]
         seen = [t for t in times if 0.0 <= t < end_s]
         picks = np.unique(np.linspace(0, len(seen) - 1, CATCHES).round().astype(int))
         return [seen[i] for i in picks] if seen else []
 
     def _fetch(self) -> None:
-        footage, times = self._session.recordings.footage, self._catches()
+        footage, times = self._session.footage, self._catches()
         if self._job is not None:
             self._job.cancel()
         if footage is None or not times:
@@ -206,14 +221,15 @@ class LineUpView(QDialog):
             return
         what = "motion in the picture" if found.picture is not None else "loudness of the flywheel"
         self._legend.setText(
-            f'<span style="color:{theme.PLAYHEAD}">━</span> {what} &nbsp; '
-            f'<span style="color:{theme.FORCE}">╌</span> what the force says it was'
+            f"{entry_words(Entry('cursor', what, SEEN))} &nbsp; "
+            f"{entry_words(Entry('own', 'what the force says it was', SAID))}"
         )
         # What the trace predicts moves with every nudge, against the line-up it was drawn for.
         alignment = self._session.state.alignment
         moved = [alignment.video_time(found.alignment.trace_time(float(t))) for t in shown.time_s]
-        self._seen.setData(shown.time_s, shown.motion)
-        self._said.setData(np.array(moved), shown.predicted, connect="finite")
+        seen = Curve("cursor", shown.time_s, shown.motion, pen=SEEN)
+        said = Curve("own", np.array(moved), shown.predicted, pen=SAID)
+        self._shapes.set_shapes(curve_shapes([seen, said], DATA))
         middle = times[len(times) // 2]
         self._plot.setXRange(middle - AROUND_S, middle + AROUND_S, padding=0)
         near = np.abs(shown.time_s - middle) < AROUND_S

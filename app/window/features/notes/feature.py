@@ -10,6 +10,7 @@ from app.window.features.notes.actions_voice import VOICE
 from app.window.features.notes.notes import Notes
 from app.window.features.notes.notes_panel import NotesPanel
 from app.window.features.notes.voice import Voice
+from app.window.session.modes import Modes
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.session.selection import Selection
@@ -34,6 +35,7 @@ class NotesFeature(Feature):
             c[Playhead], session, self.notes, c[SoundPlayer], c[MicrophoneUse], messages,
             c[Settings], self,
         )  # fmt: skip
+        self.voice.speaking.changed.connect(c[Modes].tell)
         context.offer(self.notes, self.voice)
 
     def lay_out(self, places: Places) -> None:

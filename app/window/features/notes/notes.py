@@ -106,10 +106,9 @@ class Notes(QObject):
 
     def is_on_force(self, time_s: float) -> bool:
         """Whether a note here speaks of the curve: there is no picture of this moment."""
-        recordings = self._session.recordings
-        if recordings.force is None:
+        if self._session.submission.piece is None:
             return False
-        footage = recordings.footage
+        footage = self._session.footage
         return footage is None or not 0.0 <= time_s < footage.index.end_s
 
     def phase_at(self, time_s: float) -> str:

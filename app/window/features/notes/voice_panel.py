@@ -45,7 +45,7 @@ class Wave(QWidget):
         self.setFixedHeight(28)
         self.setMouseTracking(True)
         self.setAccessibleName("The voice and what is heard of it")
-        self.setToolTip("Drag an end to trim; nothing is lost.\nKeys: Alt+[, Alt+] while it plays")
+        self.setToolTip("Drag an end to trim; nothing is lost.")
 
     def sizeHint(self) -> QSize:
         """Give all the room there is."""
@@ -135,9 +135,7 @@ class VoiceRow(QWidget):
         self.wave = Wave()
         self._length = QLabel("")
         self._length.setProperty("role", "quiet")
-        again = quiet_button(
-            "Again", "Record the voice of this note again.\nKey: Ctrl+Shift+O", speaking.record_anew
-        )
+        again = quiet_button("Again", "Record the voice of this note again.", speaking.record_anew)
         remove = quiet_button("×", "Remove the voice.", player.remove)
         remove.setAccessibleName("Remove the voice")
         row = QHBoxLayout(self)

@@ -43,12 +43,12 @@ class ReviewFileFeature(Feature):
         context.offer(opening, names, ReviewFiles(session, jobs, messages, window))
 
     def lay_out(self, places: Places) -> None:
-        """The invitation on the stage, the names beside the menus, the sign at the end."""
+        """The invitation on the stage, the names beside the tasks, the sign at the end."""
         session = self.context[ReviewSession]
         self.invitation = Invitation(self.context[Stage], session, self.context[Settings])
         self.invitation.lay_out(places.actions)
         places.over_trace.append(self.question)
         names = self.context[NamePanel]
-        places.menu_corner.append(names)
+        places.task_corner.append(names)
         places.end_of_line.append(SavedSign(session.safe))
         places.tab_order += [places.stage, names.athlete, names.title]

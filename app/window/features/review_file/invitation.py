@@ -11,7 +11,6 @@ from PySide6.QtGui import QAction, QPalette, QShowEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.window.features.review_file.rescued_copies import HEADING, RescuedRows
-from app.window.session.open_recordings import OpenRecordings
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import Settings
 from app.window.views.stage import Stage
@@ -62,7 +61,7 @@ class Invitation(QWidget):
         self._column.addWidget(self._rescued_words)
         self._column.addWidget(self._rescued, 0, Qt.AlignmentFlag.AlignHCenter)
         self._rescued.changed.connect(self._show_rescued)
-        self._follow(self._session.recordings)
+        self._follow()
 
     def showEvent(self, event: QShowEvent) -> None:
         """Offer what was worked on lately."""
@@ -86,10 +85,10 @@ class Invitation(QWidget):
     def _show_rescued(self) -> None:
         self._rescued_words.setVisible(not self._rescued.isHidden())
 
-    def _follow(self, recordings: OpenRecordings) -> None:
-        empty = (
-            recordings.footage is None and recordings.force is None and self._session.review is None
-        )
+    def _follow(self) -> None:
+        session = self._session
+        shown = session.footage is not None or session.submission.piece is not None
+        empty = not shown and session.review is None
         if empty:
             self._stage.setCurrentWidget(self)
         else:

@@ -11,6 +11,7 @@ from app.review.parts.state import ReviewState
 from app.window.session.review_session import ReviewSession
 
 FIELD_PX = 184  # together as wide as what stands under them
+LEAST_FIELD_PX = 90
 
 
 class NamePanel(QWidget):
@@ -63,5 +64,6 @@ def _field(name: str, help_text: str) -> QLineEdit:
     field.setPlaceholderText(name)
     field.setAccessibleName(name)
     field.setToolTip(f"{help_text}\nKey: F2")
-    field.setFixedWidth(FIELD_PX)
+    field.setMinimumWidth(LEAST_FIELD_PX)
+    field.setMaximumWidth(FIELD_PX)
     return field

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from analysis.force.trace import ColumnMapping
-from app.window.session.open_recordings import Question
+from app.window.session.loading import Question
 
 NONE = "none"
 FORCE_UNITS = ("N", "kgf", "lbf")

@@ -27,7 +27,7 @@ class SavedSign(ElidedLabel):
         self.setProperty("role", "quiet")
         self.setAccessibleName("Whether the review is saved")
         safe.changed.connect(self._show)
-        self._show()
+        theme.follow(self._show)
 
     def _show(self) -> None:
         words = self._safe.words

@@ -15,8 +15,7 @@ from app.review.parts.sections import (
     in_order,
     new_section,
 )
-from app.submission.clock import ReviewClock
-from app.submission.sections import as_begins, sections_of
+from app.submission.sections import as_begins
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.message_line import Messages, Offer
@@ -131,12 +130,10 @@ class SectionCutting(QObject):
         return max(sum(section.start_s <= at_s for section in sections) - 1, 0)
 
     def _trace_s(self) -> float:
-        return ReviewClock.of(self._session.state).trace_time(self._playhead.time_s)
+        return self._session.submission.clock.trace_time(self._playhead.time_s)
 
     def _sections(self) -> tuple[Section, ...]:
-        state = self._session.state
-        return sections_of(self._piece(), state, ReviewClock.of(state))
+        return self._session.submission.sections
 
     def _piece(self) -> PieceAnalysis | None:
-        force = self._session.recordings.force
-        return None if force is None else force.piece
+        return self._session.submission.piece

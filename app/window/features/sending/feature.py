@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtWidgets import QMainWindow
 
 from app.window.actions.context import ActionContext
-from app.window.actions.feature import Feature
+from app.window.actions.feature import Feature, Places
 from app.window.features.sending.actions import ACTIONS
 from app.window.features.sending.sending import Sending
 from app.window.session.review_session import ReviewSession
@@ -27,4 +27,9 @@ class SendingFeature(Feature):
             c[ReviewSession], c[Jobs], c[Messages], c[Settings], c[QMainWindow]
         )  # fmt: skip
         sending.note_wanted.connect(c[Selection].note_wanted)
+        self._sending = sending
         context.offer(sending)
+
+    def lay_out(self, places: Places) -> None:
+        """The check mends on the bench what is missing."""
+        self._sending.actions = places.actions

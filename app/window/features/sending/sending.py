@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QUrl, Signal
-from PySide6.QtGui import QDesktopServices
+from PySide6.QtGui import QAction, QDesktopServices
 from PySide6.QtWidgets import QWidget
 
 from app.review.parts.sending import SetSending
@@ -51,7 +52,26 @@ class Sending(QObject):
         self._settings = settings
         self._window = parent
         self._preparing = Preparing(session, jobs, self)
+        self.actions: Mapping[str, QAction] = {}  # how the check mends what is missing
         self._asked: set[str] = set()  # reviews that are written whatever is missing
+
+    def show_check(self) -> None:
+        """Open the three lines to read before sending, or come back to them."""
+        if self._session.review is None:
+            return
+        from app.window.features.sending.sending_check import SendCheck
+
+        assert self._window is not None
+        open_now = self._window.findChildren(SendCheck)
+        if open_now:
+            open_now[0].activateWindow()
+            return
+        SendCheck(self._session, self, self._preparing, self.actions, self._window).show()
+
+    def look_at(self, ready: Ready, shape: Shape) -> None:
+        """Open in the browser exactly what will be sent."""
+        page = ready.built.part("page") if shape == "page" else ready.built.folder / "index.html"
+        open_in_system(page)
 
     def show_panel(self) -> None:
         """Open what is sent and how, or come back to it."""
@@ -88,7 +108,7 @@ class Sending(QObject):
         self._messages.warn(
             f"Nothing was written yet. {' '.join(missing)}",
             Offer("Write it anyway", anyway),
-            Offer("Open Send …", self.show_panel),
+            Offer("Open Send …", self.show_check),
         )
 
     def write(self, shape: Shape = "folder", out: Path | None = None) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSignalBlocker, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QHBoxLayout,
@@ -17,8 +17,8 @@ from PySide6.QtWidgets import (
 
 from app.review.parts.notes import Note
 from app.review.parts.state import ReviewState
+from app.window.widgets import theme
 from app.window.widgets.clock_text import clock_text
-from app.window.widgets.theme import QUIET
 
 _ID = Qt.ItemDataRole.UserRole
 _ROW_PX = 40
@@ -51,7 +51,7 @@ class _List(QListWidget):
         super().paintEvent(event)
         if not self.count():
             painter = QPainter(self.viewport())
-            painter.setPen(QUIET)
+            painter.setPen(QColor(theme.QUIET))
             room = self.viewport().rect().adjusted(16, 12, -16, -12)
             flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
             painter.drawText(room, flags, EMPTY)

@@ -31,7 +31,7 @@ from app.bundle.wording.text_templates import TextTemplates
 from app.review.parts.change import Change
 from app.review.parts.sending import LeaveOut, PickNotes, SetSending, WriteWords
 from app.review.parts.state import ReviewState
-from app.window.features.sending.sending import Sending, open_in_system
+from app.window.features.sending.sending import Sending
 from app.window.features.sending.sending_details import Details, before_sending
 from app.window.features.sending.sending_logo import logo_from
 from app.window.features.sending.sending_notes import NotesPicker
@@ -41,7 +41,8 @@ from app.window.features.sending.sending_words import WordsBox
 from app.window.features.sending.unread_offer import UnreadOffer
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import data_folder
-from app.window.widgets.theme import WARNING
+from app.window.widgets import theme
+from app.window.widgets.scroll_frame import fit_dialog, scrolled
 
 if TYPE_CHECKING:
     from app.bundle.sources.recordings import Sources
@@ -65,7 +66,7 @@ class SendingPanel(QDialog):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Send")
+        self.setWindowTitle("What goes out")
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self._session, self._sending, self._preparing = session, sending, preparing
         self._then: Callable[[Ready], None] | None = None
@@ -86,9 +87,7 @@ class SendingPanel(QDialog):
         self.said.setWordWrap(True)
         self.reminder = QLabel("")
         self.reminder.setWordWrap(True)
-        self.reminder.setStyleSheet(
-            f"QLabel {{ border: 0px solid {WARNING}; border-left-width: 3px; padding-left: 8px; }}"
-        )
+        theme.follow(self._dress)
         self.unread = UnreadOffer()
         self.bar = QProgressBar()
         self.bar.setTextVisible(False)
@@ -99,7 +98,7 @@ class SendingPanel(QDialog):
         self.write.setProperty("role", "first")
         self._lay_out()
         self._connect()
-        self.resize(1080, 690)
+        fit_dialog(self, 1080, 690)
         sending.take_remembered()
         self.notes.show_notes(session.state, self._usual_order(session.state))
         self.parts.show_parts(session.state)
@@ -110,6 +109,10 @@ class SendingPanel(QDialog):
     def shape(self) -> Shape:
         """The shape that is chosen."""
         return SHAPES[self.shapes.checkedId()][0]
+
+    def _dress(self) -> None:
+        edge = f"border: 0px solid {theme.WARNING}; border-left-width: 3px; padding-left: 8px;"
+        self.reminder.setStyleSheet(f"QLabel {{ {edge} }}")
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Nothing is lost: the plan is in the review."""
@@ -138,7 +141,7 @@ class SendingPanel(QDialog):
         top.addLayout(left, 2)
         top.addLayout(right, 3)
         column = QVBoxLayout(self)
-        column.addLayout(top, 1)
+        column.addWidget(scrolled(top), 1)
         reminded = QHBoxLayout()
         reminded.addWidget(self.reminder, 1)
         reminded.addWidget(self.unread)
@@ -231,10 +234,8 @@ class SendingPanel(QDialog):
     def _usual_order(self, state: ReviewState) -> tuple[str, ...]:
         from app.bundle.notes.note_cards import cards_of
         from app.bundle.sources.recordings import sources_of
-        from app.submission.load import of_piece
 
-        force = self._session.recordings.force
-        self._sources = sources_of(of_piece(state, None if force is None else force.piece))
+        self._sources = sources_of(self._session.submission)
         plain = replace(state, sending=replace(state.sending, notes=()))
         return tuple(card.note.id for card in cards_of(plain, self._sources))
 
@@ -268,10 +269,8 @@ class SendingPanel(QDialog):
             self._preparing.begin()
 
     def _look(self, ready: Ready) -> None:
-        shape = self.shape
-        page = ready.built.part("page") if shape == "page" else ready.built.folder / "index.html"
         self.said.setText("Opened in your browser, exactly as it will be sent.")
-        open_in_system(page)
+        self._sending.look_at(ready, self.shape)
 
     def _write(self, ready: Ready, out: Path | None = None) -> None:
         self._sending.deliver(ready, self.shape, out)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Final
 
 import numpy as np
 import pyqtgraph as pg
@@ -12,16 +13,21 @@ from PySide6.QtCore import QObject
 from analysis.force.trace import FloatArray
 from analysis.signals.along import PERCENT
 from analysis.signals.curves import CurveSet
+from app.scene.shapes import Shape
 from app.submission.shown_signals import MOST_UNITS, ShownSignal, units_of
-from app.window.features.signals.signal_key import KeyEntry, SignalKey, pen_of
+from app.window.features.signals.signal_key import KeyEntry, SignalKey, line_of
 from app.window.session.review_session import ReviewSession
 from app.window.views.curve_view import CurveView
+from app.window.views.plot_dress import dress_axis
+from app.window.views.plot_shapes import PlotShapes
 from app.window.views.stroke_panel import StrokeView
 from app.window.widgets import theme
 
 AXIS_PX = 46
 ROOM = 0.1  # over and under a line, as a share of its reach
 BEHIND = -10
+STROKE_WIDTH, MEAN_WIDTH = 2.0, 1.0
+NOTHING: Final = np.empty(0)
 
 
 @dataclass
@@ -29,8 +35,8 @@ class CurveLine:
     """One signal on the curve: the stroke, thick, and the mean of all, thin."""
 
     shown: ShownSignal
-    stroke: pg.PlotCurveItem
-    mean: pg.PlotCurveItem
+    stroke: FloatArray = field(default_factory=lambda: NOTHING)
+    mean: FloatArray = field(default_factory=lambda: NOTHING)
     curves: CurveSet | None = None
     low: float = 0.0
     high: float = 1.0
@@ -43,16 +49,25 @@ class UnitAxis:
         item = curve.getPlotItem()
         self.axis = pg.AxisItem("right")
         self.axis.enableAutoSIPrefix(False)
-        self.axis.setPen(theme.LINE)
-        self.axis.setTextPen(theme.QUIET)
         self.axis.setWidth(AXIS_PX)
         item.layout.addItem(self.axis, 2, column)
         self.box = pg.ViewBox(enableMenu=False, enableMouse=False)
         self.box.disableAutoRange()
         self.box.setZValue(BEHIND)
         curve.scene().addItem(self.box)
+        self._shapes = PlotShapes()
+        self.box.addItem(self._shapes)
         self.axis.linkToView(self.box)
         self.axis.hide()
+
+    def show(self, lines: Sequence[CurveLine]) -> None:
+        """Draw these."""
+        along = PERCENT.astype(float)
+        shapes: list[Shape] = []
+        for line in lines:
+            for values, width in ((line.mean, MEAN_WIDTH), (line.stroke, STROKE_WIDTH)):
+                shapes += line_of(line.shown, along[: len(values)], values, width)
+        self._shapes.set_shapes(shapes)
 
     def say(self, words: str) -> None:
         """Name it; without words it is not there."""
@@ -79,32 +94,23 @@ class CurveSignals(QObject):
         self._main = curve.getPlotItem().getViewBox()
         self.axes = tuple(UnitAxis(curve, 3 + i) for i in range(MOST_UNITS))
         self._main.sigResized.connect(self._place)
+        theme.follow(self._dress)
         view.stroke_changed.connect(lambda _stroke: self._show_stroke())
         view.axis_changed.connect(lambda _axis: self._show_all())
+
+    def _dress(self) -> None:
+        for axis in self.axes:
+            dress_axis(axis.axis)
+            axis.axis.setLabel(axis.axis.labelText, color=theme.QUIET)
 
     @property
     def drawn(self) -> dict[str, tuple[FloatArray, FloatArray]]:
         """Of each signal by name: the stroke's (n,) and the mean's (n,) values as drawn."""
-        return {line.shown.name: (line.stroke.yData, line.mean.yData) for line in self._lines}
+        return {line.shown.name: (line.stroke, line.mean) for line in self._lines}
 
     def show_signals(self, signals: Sequence[ShownSignal]) -> None:
         """Draw these."""
-        for line in self._lines:
-            for item in (line.stroke, line.mean):
-                item.getViewBox().removeItem(item)
-        self._lines = [
-            CurveLine(
-                shown,
-                pg.PlotCurveItem(pen=pen_of(shown, 2), connect="finite"),
-                pg.PlotCurveItem(pen=pen_of(shown, 1), connect="finite"),
-            )
-            for shown in signals
-        ]
-        units = units_of(signals)
-        for line in self._lines:
-            place = units.index(line.shown.unit) if len(units) <= MOST_UNITS else 0
-            for item in (line.mean, line.stroke):
-                self.axes[place].box.addItem(item)
+        self._lines = [CurveLine(shown) for shown in signals]
         self._show_all()
 
     @property
@@ -113,10 +119,10 @@ class CurveSignals(QObject):
         return len(units_of([line.shown for line in self._lines])) > MOST_UNITS
 
     def _show_all(self) -> None:
-        force = self._session.recordings.force
+        piece = self._session.submission.piece
         for line in self._lines:
-            if force is not None:
-                line.curves = force.piece.curves(line.shown.signal, self._view.axis)
+            if piece is not None:
+                line.curves = piece.curves(line.shown.signal, self._view.axis)
             line.low, line.high = _reach(line)
         self._name_axes()
         self._show_stroke()
@@ -139,22 +145,22 @@ class CurveSignals(QObject):
         return [line for line in self._lines if line.shown.unit == unit]
 
     def _show_stroke(self) -> None:
-        force, stroke = self._session.recordings.force, self._view.stroke
+        piece, stroke = self._session.submission.piece, self._view.stroke
         for line in self._lines:
             own = None
-            if force is not None and stroke is not None and stroke in force.piece.strokes:
-                own = force.piece.curve(line.shown.signal, stroke, self._view.axis)
+            if piece is not None and stroke is not None and stroke in piece.strokes:
+                own = piece.curve(line.shown.signal, stroke, self._view.axis)
             mean = line.curves.mean if line.curves is not None else None
-            self._set(line, line.stroke, own)
-            self._set(line, line.mean, mean)
+            line.stroke, line.mean = self._as_drawn(line, own), self._as_drawn(line, mean)
+        units = units_of([line.shown for line in self._lines])
+        for i, axis in enumerate(self.axes):
+            on = self._lines if self._is_shared else self._of(units[i]) if i < len(units) else []
+            axis.show(on if i == 0 or not self._is_shared else [])
 
-    def _set(self, line: CurveLine, item: pg.PlotCurveItem, values: FloatArray | None) -> None:
+    def _as_drawn(self, line: CurveLine, values: FloatArray | None) -> FloatArray:
         if values is None or not np.isfinite(values).any():
-            item.setData([], [])
-            return
-        if self._is_shared:
-            values = (values - line.low) / (line.high - line.low)
-        item.setData(PERCENT, values)
+            return NOTHING
+        return (values - line.low) / (line.high - line.low) if self._is_shared else values
 
     def _place(self, *_changed: object) -> None:
         left, right = self._main.viewRange()[0]

@@ -5,24 +5,30 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import pyqtgraph as pg
-from PySide6.QtCore import QPointF, QRect, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+import numpy as np
+from PySide6.QtCore import QRect, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from analysis.signals.signal import FloatArray
+from app.scene.force_curve import Curve, curve_shapes, signal_ink
+from app.scene.plot import Pen
+from app.scene.shapes import Shape
 from app.submission.shown_signals import ShownSignal
+from app.window.views.plot_shapes import DATA
+from app.window.views.scene_paint import bench_palette, paint
 from app.window.widgets import theme
 
-# Okabe-Ito, the vermilion lifted for the dark ground; the dashes tell them apart as well.
-COLOURS = (theme.SECOND, theme.TARGET_BRIGHT, theme.NOTE, "#ff8c4a", theme.PLAYHEAD)
 SAMPLE_PX, GAP_PX, BETWEEN_PX = 26, 6, 14
 LEAST_WORDS_PX = 16
 
 
-def pen_of(shown: ShownSignal, width: float = 1.5) -> QPen:
-    """The line of a signal."""
-    colour = COLOURS[shown.place % len(COLOURS)]
-    return pg.mkPen(colour, width=width, dash=list(shown.dashes))
+def line_of(
+    shown: ShownSignal, along: FloatArray, values: FloatArray, width: float = 1.5
+) -> list[Shape]:
+    """The line of a signal over an axis, its holes left open."""
+    ink, pen = signal_ink(shown.place), Pen(width, shown.dashes)
+    return curve_shapes([Curve(ink, along, values, pen=pen)], DATA)
 
 
 @dataclass(frozen=True)
@@ -90,8 +96,8 @@ class SignalKey(QWidget):
         painter.setClipRect(event.rect())
         for entry, box in zip(self._entries, self._rects(self.width()), strict=False):
             middle = box.center().y() + 0.5
-            painter.setPen(pen_of(entry.shown, 2))
-            painter.drawLine(QPointF(box.left(), middle), QPointF(box.left() + SAMPLE_PX, middle))
+            ends = np.array([box.left(), box.left() + SAMPLE_PX], dtype=float)
+            paint(painter, line_of(entry.shown, ends, np.full(2, middle), 2.0), bench_palette())
             text = box.adjusted(SAMPLE_PX + GAP_PX, 0, 0, 0)
             painter.setPen(QColor(theme.QUIET))
             short = self.fontMetrics().elidedText(

@@ -58,20 +58,18 @@ class Signals(QObject):
         self.button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         self.button.setMenu(self.menu)
         self.button.hide()
-        session.recordings_changed.connect(lambda _recordings: self._renew())
+        session.recordings_changed.connect(self._renew)
         session.state_changed.connect(self._take_state)
 
     @property
     def choosable(self) -> tuple[ShownSignal, ...]:
         """Every signal that could be shown."""
-        force = self._session.recordings.force
-        return choosable(force.piece if force is not None else None)
+        return choosable(self._session.submission.piece)
 
     @property
     def shown(self) -> tuple[ShownSignal, ...]:
         """Those that are shown, in order."""
-        force = self._session.recordings.force
-        return shown(self._session.state.shown_signals, force.piece if force is not None else None)
+        return shown(self._session.state.shown_signals, self._session.submission.piece)
 
     def show_on(self, trace: TraceView, curve: CurveView, view: StrokeView) -> None:
         """Draw them on the trace and on the stroke's curve."""

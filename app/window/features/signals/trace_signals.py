@@ -11,8 +11,9 @@ from PySide6.QtCore import QObject
 from analysis.force.trace import FloatArray
 from app.review.parts.state import ReviewState
 from app.submission.shown_signals import ShownSignal
-from app.window.features.signals.signal_key import KeyEntry, SignalKey, pen_of
+from app.window.features.signals.signal_key import KeyEntry, SignalKey, line_of
 from app.window.session.review_session import ReviewSession
+from app.window.views.plot_shapes import PlotShapes
 from app.window.views.pyramid import Pyramid
 from app.window.views.trace_view import TraceView
 
@@ -61,7 +62,7 @@ class TraceSignals(QObject):
     def __init__(self, trace: TraceView, session: ReviewSession, parent: QObject) -> None:
         super().__init__(parent)
         self._trace, self._session = trace, session
-        self._lines: list[tuple[SignalLine, pg.PlotCurveItem]] = []
+        self._drawn: dict[str, tuple[FloatArray, FloatArray]] = {}
         self._made: dict[int, SignalLine] = {}
         self.key = SignalKey(trace)
         self._main = trace.getPlotItem().getViewBox()
@@ -70,6 +71,8 @@ class TraceSignals(QObject):
         self._box.setYRange(0, 1, padding=0.08)
         self._box.setZValue(BEHIND)
         trace.scene().addItem(self._box)
+        self._shapes = PlotShapes(smooth=False)
+        self._box.addItem(self._shapes)
         self._main.sigXRangeChanged.connect(self._redraw)
         self._main.sigResized.connect(self._redraw)
         session.state_changed.connect(self._take_state)
@@ -77,20 +80,13 @@ class TraceSignals(QObject):
     @property
     def drawn(self) -> dict[str, tuple[FloatArray, FloatArray]]:
         """Of each signal by name: (n,) video seconds, (n,) 0 to 1, NaN where nothing is drawn."""
-        return {line.shown.name: item.getData() for line, item in self._lines}
+        return self._drawn
 
     def show_signals(self, signals: Sequence[ShownSignal]) -> None:
         """Draw these."""
-        for _line, item in self._lines:
-            self._box.removeItem(item)
         # Ticking one more must not thin the others anew.
         kept = {id(line.shown.signal): line for line in self._made.values()}
         self._made = {id(s.signal): kept.get(id(s.signal)) or SignalLine(s) for s in signals}
-        self._lines = []
-        for line in self._made.values():
-            item = pg.PlotCurveItem(pen=pen_of(line.shown), connect="finite")
-            self._box.addItem(item)
-            self._lines.append((line, item))
         self.key.set_entries([KeyEntry(s, f"{s.words}: {s.reach_words}") for s in signals])
         room = min(self.key.widest, WIDEST_KEY_PX) + 2 * EDGE_PX if signals else 1
         layout = self._trace.getPlotItem().layout
@@ -108,9 +104,13 @@ class TraceSignals(QObject):
         left, right = self._main.viewRange()[0]
         self._box.setXRange(left, right, padding=0)
         a = self._session.state.alignment
-        for line, item in self._lines:
+        self._drawn, shapes = {}, []
+        for line in self._made.values():
             x, y = line.view(a.trace_time(left), a.trace_time(right), max(int(area.width()), 1))
-            item.setData(x / (1.0 + a.drift_ppm * 1e-6) + a.offset_s, y)
+            at_s = x / (1.0 + a.drift_ppm * 1e-6) + a.offset_s
+            self._drawn[line.shown.name] = (at_s, y)
+            shapes += line_of(line.shown, at_s, y)
+        self._shapes.set_shapes(shapes)
         self.key.setGeometry(
             int(area.right()) + EDGE_PX,
             int(area.top()) + 2,

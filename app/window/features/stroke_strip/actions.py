@@ -15,6 +15,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Strips].toggle(),
         needs="force",
         also="filmstrip sequence frames series storyboard",
+        is_on=lambda c: c[Strips].is_shown,
     ),
     ActionRow(
         "save_strip",

@@ -6,6 +6,7 @@ from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature
 from app.window.features.stroke_strip.actions import ACTIONS
 from app.window.features.stroke_strip.strips import Strips
+from app.window.session.modes import Mode, Modes
 from app.window.session.review_session import ReviewSession
 from app.window.session.selection import Selection
 from app.window.tasks.jobs import Jobs
@@ -26,4 +27,11 @@ class StrokeStripFeature(Feature):
             c[ReviewSession], c[StrokeView], c[Selection], c[Jobs], c[Messages], stage, self
         )
         stage.add_part(self.strips)
+        strips = self.strips
+        c[Modes].add(
+            Mode(
+                "strip", lambda: strips.is_shown, lambda: strips.show(""), "Stroke strip", rank=-1
+            ),
+            stage.shown_changed,
+        )
         context.offer(self.strips)

@@ -16,7 +16,7 @@ from app.review.parts.curve_marks import on_curve
 from app.review.parts.state import ReviewState
 from app.review.parts.walk_events import STRIP
 from app.window.features.stroke_strip.strip_view import EMPTY, StripView
-from app.window.session.open_recordings import Footage
+from app.window.session.footage import Footage
 from app.window.session.review_session import ReviewSession
 from app.window.session.selection import Selection
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
@@ -114,7 +114,7 @@ class Strips(QObject):
             return
         place = review.path.with_name(f"{review.path.stem}-stroke-{stroke.index + 1}")
         make = self._maker(stroke)
-        state, review_path, footage = review.state, review.path, self._session.recordings.footage
+        state, review_path, footage = review.state, review.path, self._session.footage
 
         def work(progress: Progress, cancelled: Cancelled) -> Path:
             from app.bundle.pictures.strip import paint_strip, strip_svg
@@ -148,7 +148,7 @@ class Strips(QObject):
         stroke = self._view.stroke
         if not self.is_shown:
             return
-        if stroke is None or self._session.recordings.force is None:
+        if stroke is None or self._session.submission.piece is None:
             self.view.setPixmap(QPixmap())
             self.view.setText(EMPTY)
             return
@@ -167,21 +167,18 @@ class Strips(QObject):
 
     def _maker(self, stroke: Stroke):  # type: ignore[no-untyped-def]
         """What makes the strip; reads everything it needs now, on the window's thread."""
-        recordings, state = self._session.recordings, self._session.state
-        finding = self._selection.finding
-        force = recordings.force
-        footage = recordings.footage
+        submission, footage = self._session.submission, self._session.footage
+        finding, state, piece = self._selection.finding, submission.state, submission.piece
 
         def make() -> StrokeStrip:
             from app.bundle.pictures.strip import make_strip
-            from app.submission.clock import ReviewClock
 
-            assert force is not None
+            assert piece is not None
             target = state.target if state.target and state.target.axis == "time" else None
             span = _span(finding, stroke)
             with _film(footage, state) as film:
                 strip = make_strip(
-                    film, force.piece, stroke.index, ReviewClock.of(state), state.turn, target,
+                    film, piece, stroke.index, submission.clock, state.turn, target,
                     span, state=state,
                 )  # fmt: skip
             return replace(strip, marks=on_curve(state.curve_marks, "time", stroke.index))

@@ -31,7 +31,9 @@ class TargetFeature(Feature):
         self.wheel = Wheel(session, view, self.editor, context[Jobs], self)
         context.offer(self.editor)
         self._modes = context[Modes]
-        self._mode = Mode("curve", lambda: self.editor.is_drawing, self.editor.stop_drawing)
+        self._mode = Mode(
+            "curve", lambda: self.editor.is_drawing, self.editor.stop_drawing, "Drawing the target"
+        )
         self._modes.add(self._mode, self.editor.drawing_changed)
 
     def lay_out(self, places: Places) -> None:

@@ -97,7 +97,7 @@ class TargetEditor(QObject):
     def mend(self) -> None:
         """Bridge the stretch of the chosen finding in the athlete's own mean curve."""
         finding = self._selection.finding
-        if self._session.recordings.force is None:
+        if self._session.submission.piece is None:
             self._messages.warn(NO_CURVE)
             return
         if finding is None or finding.evidence.percent_from is None:
@@ -197,10 +197,10 @@ class TargetEditor(QObject):
     def _power(self) -> OwnPower | None:
         from analysis.force.peak_power import power_of_piece
 
-        force = self._session.recordings.force
-        if force is None:
+        piece = self._session.submission.piece
+        if piece is None:
             return None
-        return power_of_piece(force.piece, self._view.axis, self._session.state.flywheel)
+        return power_of_piece(piece, self._view.axis, self._session.state.flywheel)
 
     def _drag(self, target: TargetCurve) -> None:
         self._gesture = self._gesture or uuid4().hex

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QLabel, QToolButton, QWidget
+from PySide6.QtCore import QSize
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QToolButton, QWidget
 
 from analysis.force.target import (
     TargetCurve,
@@ -15,6 +17,7 @@ from analysis.force.target import (
 from app.window.features.target.target_editor import TargetEditor
 from app.window.session.review_session import ReviewSession
 from app.window.views.stroke_panel import StrokeView
+from app.window.widgets.overflow_tool_bar import OverflowToolBar
 
 if TYPE_CHECKING:
     from analysis.force.flywheel import WhatWouldChange
@@ -37,9 +40,9 @@ class TargetPanel(QWidget):
         self._view = view
         heading = QLabel("Target")
         heading.setProperty("role", "heading")
-        buttons = QHBoxLayout()
-        buttons.setSpacing(2)
-        buttons.addWidget(heading, 1)
+        self._buttons = buttons = OverflowToolBar()
+        buttons.row.setContentsMargins(0, 0, 0, 0)
+        buttons.put(heading, stretch=1)
         self._draw = _button("Draw", editor.toggle_drawing)
         self._draw.setCheckable(True)
         self._remove = _button("Remove", editor.remove)
@@ -47,44 +50,74 @@ class TargetPanel(QWidget):
         race = _button("Race", lambda: editor.use_preset("racing"))
         mend = _button("Mend", editor.mend)
         self._begin = (steady, race, mend, self._draw)
-        for button, help_text in (
-            (steady, "A target for steady rowing.\nKey: T"),
-            (race, "A target for racing.\nKey: Shift+T"),
-            (mend, "Mend the curve where the chosen finding is.\nKey: Shift+R"),
-            (self._draw, "Draw the target with the mouse.\nKey: D"),
-            (self._remove, "Remove the target."),
+        for button, gives, help_text in (
+            (steady, 0, "A target for steady rowing.\nKey: T"),
+            (race, 2, "A target for racing."),
+            (mend, 3, "Mend the curve where the chosen finding is."),
+            (self._draw, 1, "Draw the target with the mouse.\nKey: D"),
+            (self._remove, 4, "Remove the target."),
         ):
             button.setToolTip(help_text)
             button.setAccessibleName(help_text.split(".")[0])
-            buttons.addWidget(button)
+            buttons.put(button, gives, button.text())
         self._hold = QCheckBox("Keep the athlete's own impulse")
         self._hold.setToolTip(
             "The level follows the shape, so that the target asks for another stroke, not for a"
             " stronger athlete."
         )
         self._hold.clicked.connect(editor.hold)
-        self._cells: list[tuple[QLabel, QLabel]] = []
-        grid = QGridLayout(self)
+        grid = self._grid = QGridLayout(self)
         grid.setContentsMargins(8, 2, 8, 4)
         grid.setHorizontalSpacing(10)
         grid.setVerticalSpacing(1)
-        grid.addLayout(buttons, 0, 0, 1, 4)
+        grid.addWidget(buttons, 0, 0, 1, 4)
         grid.addWidget(self._hold, 1, 0, 1, 4)
         self._labels = []
-        for row, name in enumerate(self.ROWS + self.WHEEL_ROWS):
+        for name in self.ROWS + self.WHEEL_ROWS:
             label, now = QLabel(name), QLabel("")
             label.setProperty("role", "quiet")
-            # Two measures a line: the panel stays low.
-            line, column = 2 + row // 2, 2 * (row % 2)
-            grid.addWidget(label, line, column)
-            grid.addWidget(now, line, column + 1)
             self._labels.append((label, now))
         grid.setColumnStretch(1, 1)
-        grid.setColumnStretch(3, 1)
+        self._across = 0
+        self._lay_measures(2)
         editor.shown.connect(self._show)
         editor.drawing_changed.connect(self._draw.setChecked)
         self._show(None)
         self.show_wheel(None)
+
+    def _lay_measures(self, across: int) -> None:
+        """Two measures a line, so that the panel stays low; one where it is narrow."""
+        if across == self._across:
+            return
+        self._across = across
+        for place, pair in enumerate(self._labels):
+            for part, widget in enumerate(pair):
+                self._grid.addWidget(widget, 2 + place // across, 2 * (place % across) + part)
+        self._grid.setColumnStretch(3, 1 if across == 2 else 0)
+
+    def _width(self, across: int) -> int:
+        """How wide the measures are, so many a line."""
+        margins, gap = self._grid.contentsMargins(), self._grid.horizontalSpacing()
+        columns = [
+            max((pair[part].sizeHint().width() for pair in self._labels[start::across]), default=0)
+            for start in range(across)
+            for part in (0, 1)
+        ]
+        return sum(columns) + gap * (len(columns) - 1) + margins.left() + margins.right()
+
+    def minimumSizeHint(self) -> QSize:
+        """One measure a line is enough."""
+        margins = self._grid.contentsMargins()
+        sides = margins.left() + margins.right()
+        rows = (self._buttons.minimumSizeHint().width(), self._hold.minimumSizeHint().width())
+        return QSize(
+            max(*(row + sides for row in rows), self._width(1)), super().minimumSizeHint().height()
+        )
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """See how many measures fit a line."""
+        super().resizeEvent(event)
+        self._lay_measures(2 if self._width(2) <= self.width() else 1)
 
     def _show(self, target: TargetCurve | None) -> None:
         curves = self._view.curves

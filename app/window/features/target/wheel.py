@@ -61,17 +61,16 @@ class Wheel(QObject):
         if self._job is not None:
             self._job.cancel()
             self._job = None
-        target, curves, force = self._target, self._view.curves, self._session.recordings.force
-        if target is None or curves is None or force is None:
+        target, curves, submission = self._target, self._view.curves, self._session.submission
+        if target is None or curves is None:
             self.told.emit(None)
             return
         model = self._session.state.flywheel
 
         def work(progress: Progress, cancelled: Cancelled) -> WhatWouldChange | None:
             from analysis.force.flywheel import what_would_change
-            from analysis.force.piece import summary
 
-            rate = summary(force.piece)["rate_spm"]
+            rate = submission.usual["rate_spm"]
             if rate is None:
                 return None
             return what_would_change(

@@ -152,7 +152,7 @@ class WalkPanel(QWidget):
         self.words.textEdited.connect(walks.say)
         self.words.returnPressed.connect(self._end_words)
         self.captions.itemClicked.connect(self._pick_caption)
-        self._session.recordings_changed.connect(lambda _recordings: self._renew())
+        self._session.recordings_changed.connect(lambda: self._renew())
 
     def _show_recording(self, on: bool) -> None:
         for button, idle in ((self._record, "● Record"), (self._first, "● Record a walkthrough")):

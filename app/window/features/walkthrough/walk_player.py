@@ -206,7 +206,7 @@ class WalkPlayer(QObject):
 
     def _is_there(self, video_s: float) -> bool:
         """Whether that moment's frame is asked for already; asking again is waste."""
-        footage = self._session.recordings.footage
+        footage = self._session.footage
         wanted_s = self._playhead.wanted_s
         if footage is None or not (0.0 <= video_s < footage.index.end_s and wanted_s >= 0.0):
             return abs(wanted_s - video_s) < 1e-3

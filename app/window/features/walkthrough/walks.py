@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 # A caption typed without a span stays so long; common practice, no source.
 CAPTION_S = 3.0
 NONE = "There is no walkthrough yet; press F9 and review as if the athlete stood beside you."
-NO_SPAN = "Choose a span first: drag over the walkthrough, or press Ctrl+Shift+[ and ]."
+NO_SPAN = "Choose a span first: drag over the walkthrough, or press From here and To here."
 
 Span = tuple[float, float]
 
@@ -129,7 +129,7 @@ class Walks(QObject):
         if self._do(CutOut(walk.id, *span)):
             self.select(None)
             self._messages.say(
-                f"{span[1] - span[0]:.1f} s are cut out; undo or Ctrl+Backspace brings them back."
+                f"{span[1] - span[0]:.1f} s are cut out; undo or Restore brings them back."
             )
 
     def bring_back(self) -> None:

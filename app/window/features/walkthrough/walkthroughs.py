@@ -51,16 +51,21 @@ class Walkthroughs(QObject):
         c[StrokeView].stroke_changed.connect(lambda *_stroke: self.recorder.look())
         self._microphone.add_reason(self._why_nobody_speaks)
         c[Modes].add(
-            Mode("walkthrough", lambda: self.player.is_on, self.player.stop), self.player.changed
+            Mode(
+                "walkthrough",
+                lambda: self.player.is_on,
+                self.player.stop,
+                "Playing the walkthrough",
+            ),
+            self.player.changed,
         )
+        self.recorder.changed.connect(c[Modes].tell)
         session.opening.connect(self.close)
         session.state_changed.connect(self._count)
 
     def lay_out(self, tabs: SideTabs, actions: Mapping[str, QAction]) -> None:
         """Put the strip over the picture and the panel among the tabs."""
-        self.strip = SpeakingStrip(
-            self.recorder, self._stage, "Recording a walkthrough", ("F9", "Shift+F9")
-        )
+        self.strip = SpeakingStrip(self.recorder, self._stage, "Recording a walkthrough", "F9")
         self._stage.shown_changed.connect(self.strip.stay_on_top)
         self.panel = WalkPanel(self.walks, self.recorder, self.player, self._session, dict(actions))
         self._tabs = tabs

@@ -13,6 +13,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, sync_playwright
 
+from app.bundle.options import WriteOptions
 from app.bundle.write import write_bundle
 from app.review.parts.comparisons import new_comparison
 from app.review.parts.self_test import new_self_test
@@ -37,7 +38,10 @@ def browser() -> Iterator[Browser]:
 
 @pytest.fixture(scope="module")
 def page_path(
-    review: ReviewState, review_path: Path, tmp_path_factory: pytest.TempPathFactory
+    review: ReviewState,
+    review_path: Path,
+    tmp_path_factory: pytest.TempPathFactory,
+    made_once: WriteOptions,
 ) -> tuple[Path, ReviewState]:
     state = replace(
         review,
@@ -45,7 +49,9 @@ def page_path(
         comparisons=(new_comparison(ONE, TWO, title="Then and now"),),
         self_test=new_self_test([(ONE, False, "Rounded."), (TWO, True, "Level.")], 2),
     )
-    made = write_bundle(state, review_path, tmp_path_factory.mktemp("browser") / "out")
+    made = write_bundle(
+        state, review_path, tmp_path_factory.mktemp("browser") / "out", options=made_once
+    )
     return made.path / "index.html", state
 
 

@@ -68,7 +68,9 @@ class Links(HTMLParser):
 
 
 def page_of(state: ReviewState, review_path: Path, out: Path) -> str:
-    write_bundle(state, review_path, out)
+    # No clip is made twice for these pages.
+    options = WriteOptions(clips=review_path.parent.parent / "kept")
+    write_bundle(state, review_path, out, options=options)
     return (out / "index.html").read_text("utf-8")
 
 

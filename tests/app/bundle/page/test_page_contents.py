@@ -8,6 +8,7 @@ from pathlib import Path
 import html5lib
 import pytest
 
+from app.bundle.options import WriteOptions
 from app.bundle.wording.languages import words_in
 from app.bundle.write import BundleResult, write_bundle
 from app.media.video import VideoFile
@@ -40,9 +41,12 @@ def made(
     review: ReviewState,
     review_path: Path,
     tmp_path_factory: pytest.TempPathFactory,
+    made_once: WriteOptions,
 ) -> tuple[BundleResult, str]:
     out = tmp_path_factory.mktemp("contents") / "out"
-    return write_bundle(full(review), review_path, out, language=request.param), request.param
+    return write_bundle(
+        full(review), review_path, out, language=request.param, options=made_once
+    ), request.param
 
 
 def test_contents_lead_to_every_part_once(made: tuple[BundleResult, str]) -> None:
@@ -71,8 +75,13 @@ def test_the_walkthrough_shows_both_and_says_what_is_lost(made: tuple[BundleResu
 
 
 def test_without_them_the_contents_are_silent(
-    review: ReviewState, review_path: Path, tmp_path: Path
+    review: ReviewState,
+    review_path: Path,
+    tmp_path: Path,
+    made_once: WriteOptions,
 ) -> None:
-    page = write_bundle(replace(review, notes=()), review_path, tmp_path / "out").path
+    page = write_bundle(
+        replace(review, notes=()), review_path, tmp_path / "out", options=made_once
+    ).path
     text = (page / "index.html").read_text("utf-8")
     assert not [name for name in PARTS if f'"#{name}"' in text or f'id="{name}"' in text]

@@ -282,13 +282,18 @@ def test_it_prints_on_two_pages_of_a4(browser: Browser, shapes: dict[str, Path])
 
 @pytest.mark.parametrize("count", [12, 40])
 def test_many_notes_print_on_two_pages_in_nine_points(
-    browser: Browser, review: ReviewState, review_path: Path, tmp_path: Path, count: int
+    browser: Browser,
+    review: ReviewState,
+    review_path: Path,
+    tmp_path: Path,
+    count: int,
+    made_once: WriteOptions,
 ) -> None:
     """What has no room is named, and nothing with a cue makes way for what has none."""
     texts = (CUE, "Here the lower back rounds.\nCue: Sit tall.", "Without a cue.", "")
     notes = tuple(Note(f"n{i}", 0.5 + 0.2 * i, texts[i % 4]) for i in range(count))
     state = replace(review, video=None, notes=notes)
-    write_bundle(state, review_path, tmp_path / "sent")
+    write_bundle(state, review_path, tmp_path / "sent", options=made_once)
     with opened(browser, tmp_path / "sent" / "index.html") as page:
         pdf = page.pdf(prefer_css_page_size=True)
         page.emulate_media(media="print")
@@ -329,10 +334,13 @@ def hostile(folder: Path, text: str) -> tuple[ReviewState, Path]:
 
 @pytest.mark.parametrize("text", HOSTILE.values(), ids=HOSTILE)
 def test_hostile_words_neither_run_nor_break_the_layout(
-    browser: Browser, tmp_path: Path, text: str
+    browser: Browser,
+    tmp_path: Path,
+    text: str,
+    made_once: WriteOptions,
 ) -> None:
     state, review_path = hostile(tmp_path, text)
-    write_bundle(state, review_path, tmp_path / "sent")
+    write_bundle(state, review_path, tmp_path / "sent", options=made_once)
     with opened(browser, tmp_path / "sent" / "index.html", 360) as page:
         page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
         assert page.locator("#curve").count() == 1  # the force was read in spite of its names

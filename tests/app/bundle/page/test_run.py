@@ -15,8 +15,8 @@ from app.bundle.page.run import Run, run_of
 from app.bundle.pictures.clips import Span
 from app.bundle.sources.recordings import Sources, gather, sources_of
 from app.review.parts.state import ReviewState
-from app.submission.load import of_piece
 from tests.app.bundle.conftest import CATCHES_S, DRIVE_S, OFFSET_S, PEAK_N
+from tests.helpers.submissions import submission_of
 
 
 @pytest.fixture(scope="module")
@@ -73,7 +73,7 @@ def test_the_target_stands_on_the_drive_alone(sources: Sources, review: ReviewSt
 def test_nothing_is_drawn_where_nobody_lined_up(sources: Sources, review: ReviewState) -> None:
     assumed = replace(review, alignment=Alignment(method="assumed"))
     assert run_of(of_state(sources, assumed), assumed, None, STROKE, CATCH_S) is None
-    assert run_of(sources_of(of_piece(review, None)), review, None, STROKE, CATCH_S) is None
+    assert run_of(sources_of(submission_of(review, None)), review, None, STROKE, CATCH_S) is None
     assert run_of(sources, review, None, Span(1e4, 1e4 + 2), 1e4) is None
 
 
@@ -88,9 +88,9 @@ def test_any_clip_gives_a_whole_curve_or_none(
     assert sources.piece is not None
     stroke = data.draw(st.sampled_from([None, *sources.piece.strokes]))
     state = replace(review, alignment=Alignment(offset, 0.0, 0.0, "by hand"))
-    run = run_of(
-        of_state(sources, state), state, stroke, Span(start, start + length), start + length / 2
-    )
+    # The line-up alone differs: target, findings and flywheel need not be worked out anew.
+    moved = replace(sources, submission=replace(sources.submission, state=state))
+    run = run_of(moved, state, stroke, Span(start, start + length), start + length / 2)
     if run is None:
         return
     record = json.loads(run.data)

@@ -15,6 +15,7 @@ from analysis.findings.catalogue import read_catalogue
 from analysis.findings.find import find
 from analysis.force.intake import read_trace
 from analysis.force.piece import analyse
+from app.bundle.options import WriteOptions
 from app.bundle.sources.kept import kept_findings
 from app.bundle.write import BundleResult, write_bundle
 from app.review.finding_notes import finding_note
@@ -22,8 +23,8 @@ from app.review.parts.findings import Decision
 from app.review.parts.notes import Note
 from app.review.parts.state import ReviewState
 from app.review.recordings import refer
-from app.submission.load import of_piece
 from tests.app.bundle.conftest import OFFSET_S
+from tests.helpers.submissions import submission_of
 
 
 def giving_force() -> str:
@@ -62,9 +63,14 @@ def kept_review(desk: Path, review: ReviewState, review_path: Path) -> ReviewSta
 
 @pytest.fixture(scope="module")
 def sent(
-    kept_review: ReviewState, review_path: Path, tmp_path_factory: pytest.TempPathFactory
+    kept_review: ReviewState,
+    review_path: Path,
+    tmp_path_factory: pytest.TempPathFactory,
+    made_once: WriteOptions,
 ) -> BundleResult:
-    return write_bundle(kept_review, review_path, tmp_path_factory.mktemp("kept") / "feedback")
+    return write_bundle(
+        kept_review, review_path, tmp_path_factory.mktemp("kept") / "feedback", options=made_once
+    )
 
 
 def record_of(sent: BundleResult) -> dict:
@@ -118,27 +124,35 @@ def test_cue_drill_and_care_are_set_apart(sent: BundleResult) -> None:
 
 
 def test_without_kept_findings_the_typical_stroke_is_shown(
-    kept_review: ReviewState, review_path: Path, tmp_path: Path
+    kept_review: ReviewState,
+    review_path: Path,
+    tmp_path: Path,
+    made_once: WriteOptions,
 ) -> None:
     plain = replace(kept_review, notes=(), decisions=())
-    result = write_bundle(plain, review_path, tmp_path / "f")
+    result = write_bundle(plain, review_path, tmp_path / "f", options=made_once)
     assert "strips/typical.svg" in result.files
     assert json.loads((tmp_path / "f/review.json").read_text("utf-8"))["findings"] == []
     unsure = replace(plain, alignment=Alignment())
-    result = write_bundle(unsure, review_path, tmp_path / "g")
+    result = write_bundle(unsure, review_path, tmp_path / "g", options=made_once)
     assert not any(name.startswith("strips/") for name in result.files), "nobody lined them up"
 
 
 def test_without_a_film_kept_findings_still_come_first(
-    kept_review: ReviewState, review_path: Path, tmp_path: Path
+    kept_review: ReviewState,
+    review_path: Path,
+    tmp_path: Path,
+    made_once: WriteOptions,
 ) -> None:
-    result = write_bundle(replace(kept_review, video=None), review_path, tmp_path / "f")
+    result = write_bundle(
+        replace(kept_review, video=None), review_path, tmp_path / "f", options=made_once
+    )
     assert not any(name.startswith("strips/") for name in result.files)
     notes = json.loads((tmp_path / "f/review.json").read_text("utf-8"))["notes"]
     assert notes[0]["text"].startswith("Soft catch")
 
 
 def test_a_finding_the_recordings_no_longer_show_stays_as_words(kept_review: ReviewState) -> None:
-    kept = kept_findings(of_piece(kept_review, None))
+    kept = kept_findings(submission_of(kept_review, None))
     assert kept[0].code == "soft-catch"
     assert all(k.finding is None for k in kept)

@@ -79,7 +79,10 @@ def test_a_single_page_carries_it(
 
 
 def test_a_walkthrough_whose_voice_is_gone_is_shown_silent_and_told(
-    walked: ReviewState, review_path: Path, tmp_path: Path
+    walked: ReviewState,
+    review_path: Path,
+    tmp_path: Path,
+    made_once: WriteOptions,
 ) -> None:
     walk = replace(walked.walkthroughs[0], sound_id="gone")
     state = replace(walked, walkthroughs=(walk,))
@@ -87,7 +90,7 @@ def test_a_walkthrough_whose_voice_is_gone_is_shown_silent_and_told(
 
     path = review_path.with_name("silent.review")
     write_review(path, state)
-    result = write_bundle(state, path, tmp_path / "out")
+    result = write_bundle(state, path, tmp_path / "out", options=made_once)
     assert any("walkthrough 1" in remark for remark in result.remarks)
     page = (result.path / "index.html").read_text("utf-8")
     assert "coach’s voice" not in page and "without sound" in page
@@ -95,7 +98,10 @@ def test_a_walkthrough_whose_voice_is_gone_is_shown_silent_and_told(
 
 
 def test_nobody_is_promised_a_voice_where_there_is_none(
-    walked: ReviewState, review_path: Path, tmp_path: Path
+    walked: ReviewState,
+    review_path: Path,
+    tmp_path: Path,
+    made_once: WriteOptions,
 ) -> None:
     silent = replace(walked, walkthroughs=(replace(walked.walkthroughs[0], sound_id=""),))
     for language, voice, without in (
@@ -103,7 +109,10 @@ def test_nobody_is_promised_a_voice_where_there_is_none(
         ("de", "Stimme deines Trainers", "ohne Ton"),
     ):
         state = replace(silent, sending=replace(silent.sending, language=language))
-        page = write_bundle(state, review_path, tmp_path / language).path / "index.html"
+        page = (
+            write_bundle(state, review_path, tmp_path / language, options=made_once).path
+            / "index.html"
+        )
         assert voice not in page.read_text("utf-8") and without in page.read_text("utf-8")
 
 
@@ -127,7 +136,12 @@ def test_the_writing_can_be_stopped_within_one(
 
 
 def test_without_one_the_page_says_nothing_of_it(
-    review: ReviewState, review_path: Path, tmp_path: Path
+    review: ReviewState,
+    review_path: Path,
+    tmp_path: Path,
+    made_once: WriteOptions,
 ) -> None:
-    result = write_bundle(replace(review, notes=()), review_path, tmp_path / "out")
+    result = write_bundle(
+        replace(review, notes=()), review_path, tmp_path / "out", options=made_once
+    )
     assert 'id="walkthrough"' not in (result.path / "index.html").read_text("utf-8")

@@ -12,6 +12,7 @@ import pytest
 from analysis.force.flywheel import LIMITS
 from analysis.measures.measures import Measures
 from analysis.measures.registry import KEYS, SPEC_OF
+from app.bundle.options import WriteOptions
 from app.bundle.wording.captions import captions
 from app.bundle.wording.errors import BundleError
 from app.bundle.wording.languages import LANGUAGE_NAMES, LANGUAGES, words_in
@@ -104,12 +105,14 @@ def test_numbers_are_written_as_the_language_writes_them() -> None:
     )
 
 
-def test_a_page_in_german(force_only: ReviewState, review_path: Path, tmp_path: Path) -> None:
+def test_a_page_in_german(
+    force_only: ReviewState, review_path: Path, tmp_path: Path, made_once: WriteOptions
+) -> None:
     note = Note("a", 1.35, "Lange Arme.\nCue: Arme lang.", phase="drive", body_part="arms")
     state = ReviewState(
         athlete="Maren", trace=force_only.trace, notes=(note,), target=force_only.target
     )
-    write_bundle(state, review_path, tmp_path / "de", language="de")
+    write_bundle(state, review_path, tmp_path / "de", language="de", options=made_once)
     page = (tmp_path / "de" / "index.html").read_text("utf-8")
     document = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(page)
     assert document.get("lang") == "de"

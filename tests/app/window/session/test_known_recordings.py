@@ -68,8 +68,8 @@ def test_another_film_of_another_size_does_not_come_onto_the_bench(
 ) -> None:
     other_film(reviewed.with_name("piece.mp4"), 1)
     open_and_wait(bench, qtbot, reviewed)
-    assert bench.session.recordings.footage is None
-    assert bench.session.recordings.force is not None
+    assert bench.session.footage is None
+    assert bench.session.submission.piece is not None
     assert bench.session.state.notes == (NOTE,)
     said = bench.message_line.text
     assert "piece.mp4 is another recording than the one reviewed" in said
@@ -98,9 +98,9 @@ def test_a_film_changed_in_its_middle_is_put_away_once_it_was_read(
 ) -> None:
     other_film(reviewed.with_name("piece.mp4"))
     open_and_wait(bench, qtbot, reviewed)
-    qtbot.waitUntil(lambda: bench.session.recordings.footage is None, timeout=20000)
+    qtbot.waitUntil(lambda: bench.session.footage is None, timeout=20000)
     assert "piece.mp4 is another recording" in bench.message_line.text
-    assert bench.session.recordings.force is not None
+    assert bench.session.submission.piece is not None
     assert bench.picture.frame is None
 
 
@@ -115,7 +115,7 @@ def test_the_right_film_is_compared_once(
         titles.clear()
         bench.jobs.started.connect(lambda job: titles.append(job.title))
         open_and_wait(bench, qtbot, reviewed)
-        assert bench.session.recordings.footage is not None
+        assert bench.session.footage is not None
         assert len([t for t in titles if t.startswith("Comparing")]) == expected
         bench.close()
 
@@ -127,11 +127,11 @@ def test_another_film_can_be_taken_deliberately_and_that_undone(
     other_film(film, 1)
     open_and_wait(bench, qtbot, reviewed)
     take(bench, qtbot, "Take it as new footage")
-    qtbot.waitUntil(lambda: bench.session.recordings.footage is not None, timeout=20000)
+    qtbot.waitUntil(lambda: bench.session.footage is not None, timeout=20000)
     assert bench.session.state.video == refer(film, "video", reviewed)
     assert bench.session.state.notes == (NOTE,)
     bench.menus.actions["undo"].trigger()
-    qtbot.waitUntil(lambda: bench.session.recordings.footage is None, timeout=20000)
+    qtbot.waitUntil(lambda: bench.session.footage is None, timeout=20000)
     assert "piece.mp4 is another recording" in bench.message_line.text
 
 
@@ -144,15 +144,15 @@ def test_a_film_elsewhere_is_asked_about_once(
     write_review(review, ReviewState(video=refer(film, "video", review), notes=(NOTE,)))
     bench = make_bench()
     open_and_wait(bench, qtbot, review)
-    assert bench.session.recordings.footage is None
+    assert bench.session.footage is None
     assert bench.session.state.notes == (NOTE,)
     assert f"outside the review's folder: {film}. Use it?" in bench.message_line.text
     take(bench, qtbot, "Use it")
-    qtbot.waitUntil(lambda: bench.session.recordings.footage is not None, timeout=20000)
+    qtbot.waitUntil(lambda: bench.session.footage is not None, timeout=20000)
     bench.close()
     again = make_bench()
     open_and_wait(again, qtbot, review)
-    assert again.session.recordings.footage is not None
+    assert again.session.footage is not None
 
 
 def test_nothing_is_sent_of_another_film(bench: MainWindow, reviewed: Path, qtbot: QtBot) -> None:

@@ -22,7 +22,7 @@ def features() -> tuple[type[Feature], ...]:
 @pytest.fixture
 def force_only(bench: MainWindow, submission: Path, qtbot: QtBot) -> MainWindow:
     open_and_wait(bench, qtbot, submission / "piece.csv")
-    assert bench.session.recordings.footage is None
+    assert bench.session.footage is None
     return bench
 
 
@@ -44,14 +44,14 @@ def test_footage_is_added_when_told_and_leaves_with_undo(
     assert bench.session.state.video is None
     press(bench, "Add it to this review")
     idle(bench, qtbot)
-    assert bench.session.recordings.footage is not None and bench.session.state.video is not None
+    assert bench.session.footage is not None and bench.session.state.video is not None
     bench.session.undo()
-    assert bench.session.state.video is None and bench.session.recordings.footage is None
-    assert bench.session.recordings.force is not None
+    assert bench.session.state.video is None and bench.session.footage is None
+    assert bench.session.submission.piece is not None
     qtbot.waitUntil(lambda: bench.picture.frame is None, timeout=10000)
     bench.session.redo()
     idle(bench, qtbot)
-    assert bench.session.recordings.footage is not None
+    assert bench.session.footage is not None
     qtbot.waitUntil(lambda: bench.picture.frame is not None, timeout=10000)
 
 
@@ -67,5 +67,5 @@ def test_or_a_new_review_is_begun(force_only: MainWindow, submission: Path, qtbo
     review = bench.session.review
     assert review is not None and review is not first and review.path is not None
     assert review.path.name == "another.review"
-    assert bench.session.recordings.footage is not None
-    assert bench.session.recordings.force is None
+    assert bench.session.footage is not None
+    assert bench.session.submission.piece is None

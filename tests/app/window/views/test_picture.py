@@ -73,12 +73,12 @@ def test_lighter_is_seen_and_kept_in_the_review(loaded: MainWindow, qtbot: QtBot
 
 
 def test_frame_number_and_stopwatch(loaded: MainWindow, qtbot: QtBot) -> None:
-    qtbot.keyClick(loaded, Qt.Key.Key_I)
-    qtbot.keyClick(loaded, Qt.Key.Key_W)
+    loaded.menus.actions["numbers"].trigger()
+    loaded.menus.actions["stopwatch"].trigger()
     for _ in range(3):
         qtbot.keyClick(loaded, Qt.Key.Key_Right)
     qtbot.waitUntil(lambda: loaded.playhead.time_s == loaded.playhead.wanted_s)
     assert loaded.picture._legend == "0:00.100   frame 4   stopwatch +0.100 s"
-    qtbot.keyClick(loaded, Qt.Key.Key_W)
-    qtbot.keyClick(loaded, Qt.Key.Key_I)
+    loaded.menus.actions["stopwatch"].trigger()
+    loaded.menus.actions["numbers"].trigger()
     assert loaded.picture._legend == ""

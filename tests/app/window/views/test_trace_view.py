@@ -13,7 +13,7 @@ def test_drives_are_shaded_also_after_the_line_up_changes(loaded: MainWindow) ->
     from analysis.clocks.alignment import Alignment, Pair
     from app.review.parts.line_up import SetLineUp
 
-    trace, force = loaded.trace, loaded.session.recordings.force
+    trace, force = loaded.trace, loaded.session.submission.force
     assert force is not None
     stroke = force.piece.strokes[1]
     for offset_s in (0.0, 0.9):

@@ -98,7 +98,7 @@ def test_a_face_dragged_around_is_followed_through_the_film(
     faces: MainWindow, qtbot: QtBot, turn: PictureTurn
 ) -> None:
     faces.session.do(TurnPicture(turn))
-    qtbot.keyClick(faces, Key.Key_B, Mod.ControlModifier)
+    faces.menus.actions["blur"].trigger()
     assert faces[Blurring].is_on and faces.findChild(BlurBar).isVisible()
     go_to(faces, qtbot, 10)
     around(faces, 10)
@@ -137,23 +137,23 @@ def test_it_is_put_right_by_dragging_and_by_its_handle(faces: MainWindow, qtbot:
 
 
 def test_everything_by_key(faces: MainWindow, qtbot: QtBot) -> None:
-    qtbot.keyClick(faces, Key.Key_B, Mod.ControlModifier | Mod.ShiftModifier)
+    faces.menus.actions["blur_here"].trigger()
     settle(faces, qtbot)
     (region,) = faces.session.state.blurs
     first = region.by_hand[0]
-    qtbot.keyClick(faces, Key.Key_Right, Mod.AltModifier)
-    qtbot.keyClick(faces, Key.Key_Down, Mod.AltModifier)
-    qtbot.keyClick(faces, Key.Key_Minus, Mod.AltModifier)
+    faces.menus.actions["blur_right"].trigger()
+    faces.menus.actions["blur_down"].trigger()
+    faces.menus.actions["blur_smaller"].trigger()
     settle(faces, qtbot)
     moved = faces.session.state.blurs[0].by_hand[0]
     assert moved.x_px > first.x_px and moved.y_px > first.y_px and moved.w_px < first.w_px
     go_to(faces, qtbot, 20)
-    qtbot.keyClick(faces, Key.Key_BracketRight, Mod.ControlModifier)
+    faces.menus.actions["blur_to"].trigger()
     settle(faces, qtbot)
     assert faces.session.state.blurs[0].end_s == pytest.approx(2.0)
-    qtbot.keyClick(faces, Key.Key_Delete, Mod.AltModifier)
+    faces.menus.actions["blur_remove"].trigger()
     assert faces.session.state.blurs == ()
-    qtbot.keyClick(faces, Key.Key_B, Mod.ControlModifier)
+    faces.menus.actions["blur"].trigger()
     qtbot.keyClick(faces, Key.Key_Escape)
     assert not faces[Blurring].is_on
 
@@ -191,7 +191,7 @@ def test_the_coach_is_led_to_where_the_face_was_lost(faces: MainWindow, qtbot: Q
     region = replace(new_region(0.0, 120, 80, 48, 48), unsure=((0.5, 0.8), (2.0, 2.2)))
     faces.session.do(AddBlur(region))
     for at in (5, 20, 5):
-        qtbot.keyClick(faces, Key.Key_J, Mod.ControlModifier)
+        faces.menus.actions["blur_lost"].trigger()
         qtbot.waitUntil(lambda at=at: faces.picture.frame.index == at, timeout=10000)
 
 

@@ -35,7 +35,7 @@ def bench(loaded: MainWindow, qtbot: QtBot) -> MainWindow:
 
 def go_to(bench: MainWindow, qtbot: QtBot, percent: float) -> None:
     clock = bench.transport.clock
-    force = bench.session.recordings.force
+    force = bench.session.submission.force
     assert clock is not None and force is not None
     moment = clock.moment_of(force.piece.strokes[1], percent, "time")
     assert moment is not None
@@ -65,7 +65,7 @@ def only(bench: MainWindow) -> CurveMark:
 
 
 def test_a_line_is_drawn_kept_seen_and_undone(bench: MainWindow, qtbot: QtBot) -> None:
-    qtbot.keyClick(bench, Key.Key_D, SHIFT)
+    bench.menus.actions["curve_line"].trigger()
     drag(bench, (10, 100), (30, 300), (50, 400), (70, 300))
     mark = only(bench)
     assert (mark.kind, mark.axis, mark.stroke, mark.colour) == ("line", "time", 1, "yellow")
@@ -118,15 +118,15 @@ def test_a_stretch_is_shaded_worded_moved_and_deleted_by_mouse(
 def test_a_stretch_is_shaded_from_here_to_there_by_key_alone(
     bench: MainWindow, qtbot: QtBot
 ) -> None:
-    qtbot.keyClick(bench, Key.Key_H, SHIFT)
+    bench.menus.actions["curve_shade_here"].trigger()
     assert bench.session.state.curve_marks == ()
     go_to(bench, qtbot, 75.0)
-    qtbot.keyClick(bench, Key.Key_H, SHIFT)
+    bench.menus.actions["curve_shade_here"].trigger()
     assert only(bench).span_pct == pytest.approx((40, 75), abs=3)
 
 
 def test_a_mark_of_a_stroke_is_seen_on_that_stroke_only(bench: MainWindow, qtbot: QtBot) -> None:
-    qtbot.keyClick(bench, Key.Key_S, SHIFT)
+    bench.menus.actions["curve_span"].trigger()
     drag(bench, (20, 100), (30, 100))
     assert bench[CurveDrawing].shown == (only(bench),)
     qtbot.keyClick(bench, Key.Key_Down)
@@ -139,7 +139,7 @@ def test_a_mark_of_a_stroke_is_seen_on_that_stroke_only(bench: MainWindow, qtbot
 def test_the_tools_fit_a_low_screen(bench: MainWindow, qtbot: QtBot) -> None:
     qtbot.keyClick(bench, Key.Key_T)
     least = bench.minimumSizeHint()
-    qtbot.keyClick(bench, Key.Key_A, SHIFT)
+    bench.menus.actions["curve_draw"].trigger()
     drawing = bench.minimumSizeHint()
     assert drawing.height() <= max(least.height(), 800) and drawing.width() <= 1280
 
@@ -147,7 +147,7 @@ def test_the_tools_fit_a_low_screen(bench: MainWindow, qtbot: QtBot) -> None:
 def test_a_click_leaves_nothing_and_escape_puts_the_pen_away(
     bench: MainWindow, qtbot: QtBot
 ) -> None:
-    qtbot.keyClick(bench, Key.Key_D, SHIFT)
+    bench.menus.actions["curve_line"].trigger()
     QTest.mouseClick(sheet(bench), LEFT, pos=place(bench, 50, 100))
     assert bench.session.state.curve_marks == ()
     qtbot.keyClick(bench, Key.Key_Escape)
@@ -161,7 +161,7 @@ def test_the_pen_of_the_target_and_of_marks_are_not_out_together(
     bench: MainWindow, qtbot: QtBot
 ) -> None:
     qtbot.keyClick(bench, Key.Key_D)
-    qtbot.keyClick(bench, Key.Key_S, SHIFT)
+    bench.menus.actions["curve_span"].trigger()
     assert bench[CurveDrawing].is_on and not bench[TargetEditor]._drawing
     qtbot.keyClick(bench, Key.Key_D)
     assert bench[TargetEditor]._drawing and not bench[CurveDrawing].is_on
@@ -172,16 +172,16 @@ def test_marks_are_taken_in_hand_one_after_the_other_with_keys_alone(
     bench: MainWindow, qtbot: QtBot
 ) -> None:
     go_to(bench, qtbot, 20.0)
-    QTest.keyClick(bench, Key.Key_H, SHIFT)
+    bench.menus.actions["curve_shade_here"].trigger()
     go_to(bench, qtbot, 40.0)
-    QTest.keyClick(bench, Key.Key_H, SHIFT)
-    QTest.keyClick(bench, Key.Key_H, SHIFT)
+    bench.menus.actions["curve_shade_here"].trigger()
+    bench.menus.actions["curve_shade_here"].trigger()
     go_to(bench, qtbot, 70.0)
-    QTest.keyClick(bench, Key.Key_H, SHIFT)
+    bench.menus.actions["curve_shade_here"].trigger()
     first, second = bench.session.state.curve_marks
     seen = []
     for _ in range(3):
-        QTest.keyClick(bench, Key.Key_N, SHIFT)
+        bench.menus.actions["curve_next"].trigger()
         assert bench[CurveDrawing].selected is not None
         seen.append(bench[CurveDrawing].selected.id)
     assert sorted(seen[:2]) == sorted((first.id, second.id)) and seen[2] == seen[0]
@@ -199,10 +199,10 @@ def steps_done(bench: MainWindow) -> int:
 def test_a_freehand_line_is_moved_whole_bent_and_stretched_each_one_undo_step(
     bench: MainWindow, qtbot: QtBot
 ) -> None:
-    qtbot.keyClick(bench, Key.Key_D, SHIFT)
+    bench.menus.actions["curve_line"].trigger()
     drag(bench, (10, 100), (30, 250), (50, 300), (70, 250), (90, 100))
     drawn, steps = only(bench).points, steps_done(bench)
-    qtbot.keyClick(bench, Key.Key_P, SHIFT)
+    bench.menus.actions["curve_choose"].trigger()
     bench[CurveDrawing].choose("")  # one that is not in hand is taken whole
     drag(bench, (30, 250), (33, 270), (40, 290))
     moved = only(bench).points
@@ -229,13 +229,12 @@ def test_a_freehand_line_is_moved_whole_bent_and_stretched_each_one_undo_step(
 def test_a_mark_on_the_curve_moves_by_arrows_and_stays_within_the_drive(
     bench: MainWindow, qtbot: QtBot
 ) -> None:
-    qtbot.keyClick(bench, Key.Key_D, SHIFT)
+    bench.menus.actions["curve_line"].trigger()
     drag(bench, (3, 100), (30, 250), (60, 200))
     before, steps = only(bench).points, steps_done(bench)
-    both = SHIFT | Qt.KeyboardModifier.AltModifier
     for _ in range(8):
-        qtbot.keyClick(bench, Key.Key_Left, both)
-    qtbot.keyClick(bench, Key.Key_Up, both)
+        bench.menus.actions["mark_left"].trigger()
+    bench.menus.actions["mark_up"].trigger()
     after = only(bench).points
     assert after[0][0] == 0.0 and after[-1][0] - after[0][0] == pytest.approx(
         before[-1][0] - before[0][0]
@@ -247,9 +246,9 @@ def test_a_mark_on_the_curve_moves_by_arrows_and_stays_within_the_drive(
 def test_words_being_typed_are_kept_when_the_pen_is_put_away(
     bench: MainWindow, qtbot: QtBot
 ) -> None:
-    qtbot.keyClick(bench, Key.Key_S, SHIFT)
+    bench.menus.actions["curve_span"].trigger()
     drag(bench, (20, 100), (40, 100))
-    qtbot.keyClick(bench, Key.Key_W, SHIFT)
+    bench.menus.actions["curve_words"].trigger()
     QTest.keyClicks(sheet(bench)._words, "too early")
     bench[CurveDrawing].stop()
     assert only(bench).text == "too early"
@@ -264,12 +263,12 @@ def test_a_hand_holds_one_mark_on_the_picture_or_on_the_curve(
     QTest.mouseMove(bench[AnnotationTools].marks, at + QPoint(40, 10))
     QTest.mouseRelease(bench[AnnotationTools].marks, LEFT, pos=at + QPoint(40, 10))
     assert bench[Drawing].selected is not None
-    qtbot.keyClick(bench, Key.Key_S, SHIFT)
+    bench.menus.actions["curve_span"].trigger()
     drag(bench, (20, 100), (40, 100))
-    qtbot.keyClick(bench, Key.Key_Q)
+    bench.menus.actions["mark_colour"].trigger()
     assert bench[Drawing].selected is None
     assert (bench.session.state.marks[0].colour, only(bench).colour) == ("yellow", "blue")
     bench[Drawing].choose(bench.session.state.marks[0].id)
     assert bench[CurveDrawing].selected is None
-    qtbot.keyClick(bench, Key.Key_Q)
+    bench.menus.actions["mark_colour"].trigger()
     assert (bench.session.state.marks[0].colour, only(bench).colour) == ("red", "blue")

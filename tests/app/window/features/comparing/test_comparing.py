@@ -57,7 +57,7 @@ def settle(bench: MainWindow, qtbot: QtBot) -> None:
     comparing = bench[Comparisons].comparing
 
     def shown() -> bool:
-        footage, first = bench.session.recordings.footage, bench.picture.frame
+        footage, first = bench.session.footage, bench.picture.frame
         second, wanted_s = comparing.stage.second.frame, bench.playhead.wanted_s
         if footage is None or first is None or bench.jobs.running:
             return False
@@ -72,7 +72,7 @@ def test_each_frame_on_the_left_has_the_frame_of_its_phase(
     loaded: MainWindow, qtbot: QtBot
 ) -> None:
     comparison = compare(loaded, qtbot)
-    comparing, footage = loaded[Comparisons].comparing, loaded.session.recordings.footage
+    comparing, footage = loaded[Comparisons].comparing, loaded.session.footage
     assert footage is not None
     times = footage.index.time_s
     first = footage.index.at(comparison.left.catch_s) + 1
@@ -135,16 +135,15 @@ def test_undo_takes_the_comparison_away_and_brings_it_back(
 
 def test_keys_change_layout_clock_and_mirror(loaded: MainWindow, qtbot: QtBot) -> None:
     compare(loaded, qtbot)
-    shift = Qt.KeyboardModifier.ShiftModifier
     stage = loaded[Comparisons].comparing.stage
     seen = []
     for _ in range(3):
-        qtbot.keyClick(loaded, Key.Key_X, shift)
+        loaded.menus.actions["layout_next"].trigger()
         seen.append((selected(loaded).layout, stage.layout_shown))
     assert seen == [("above", "above"), ("over", "over"), ("beside", "beside")]
     qtbot.keyClick(loaded, Key.Key_Y)
     assert selected(loaded).timing == "real"
-    qtbot.keyClick(loaded, Key.Key_M, shift)
+    loaded.menus.actions["mirror_right"].trigger()
     assert selected(loaded).fit.mirrored
     loaded.session.undo()
     assert not selected(loaded).fit.mirrored
@@ -156,7 +155,7 @@ def test_keys_change_layout_clock_and_mirror(loaded: MainWindow, qtbot: QtBot) -
 
 def test_shifting_moves_the_right_picture_by_whole_frames(loaded: MainWindow, qtbot: QtBot) -> None:
     comparison = compare(loaded, qtbot)
-    footage = loaded.session.recordings.footage
+    footage = loaded.session.footage
     assert footage is not None
     loaded.playhead.seek(float(footage.index.time_s[footage.index.at(comparison.left.catch_s) + 3]))
     loaded[Comparisons].adjusting.set_timing("real")
@@ -181,7 +180,7 @@ def test_two_clicks_in_each_picture_lay_them_together(
     stage = loaded[Comparisons].comparing.stage
     wanted = PictureFit(True, 0.8, 20.0, 10.0)
     loaded.picture.zoom_by(zoom)
-    qtbot.keyClick(loaded, Key.Key_H)
+    loaded.menus.actions["lay_together"].trigger()
     assert stage.hint.isVisible() and "Left picture" in stage.hint.text()
     for right in ((120.0, 100.0), (200.0, 90.0)):
         left = (0.8 * (320 - right[0]) + 20.0, 0.8 * right[1] + 10.0)
@@ -205,7 +204,7 @@ def test_two_clicks_in_each_picture_lay_them_together(
 def test_escape_gives_up_laying_together(loaded: MainWindow, qtbot: QtBot) -> None:
     before = compare(loaded, qtbot)
     stage = loaded[Comparisons].comparing.stage
-    qtbot.keyClick(loaded, Key.Key_H)
+    loaded.menus.actions["lay_together"].trigger()
     QTest.mouseClick(stage.sheets["left"], LEFT, pos=QPoint(100, 100))
     qtbot.keyClick(loaded, Key.Key_Escape)
     assert not stage.hint.isVisible() and not stage.sheets["left"].isVisible()
@@ -286,16 +285,16 @@ def test_the_field_of_titles_goes_from_one_comparison_to_another(
 
 def test_events_are_set_on_the_frame_seen(loaded: MainWindow, qtbot: QtBot) -> None:
     comparison = compare(loaded, qtbot)
-    footage = loaded.session.recordings.footage
+    footage = loaded.session.footage
     assert footage is not None
     frame = footage.index.at(comparison.left.catch_s) + 4
     loaded.playhead.seek(float(footage.index.time_s[frame]))
     settle(loaded, qtbot)
-    qtbot.keyClick(loaded, Key.Key_1, Qt.KeyboardModifier.AltModifier)
+    loaded.menus.actions["left_catch"].trigger()
     assert selected(loaded).left.catch_s == float(footage.index.time_s[frame])
     # A next catch before the finish is refused, and nothing is lost.
     kept = selected(loaded)
-    qtbot.keyClick(loaded, Key.Key_3, Qt.KeyboardModifier.AltModifier)
+    loaded.menus.actions["left_next_catch"].trigger()
     assert selected(loaded) == kept
     assert "Nothing was changed" in loaded.message_line.text
 
@@ -310,7 +309,7 @@ def test_a_right_catch_set_by_hand_leaves_the_picture_where_it_is(
     settle(loaded, qtbot)
     comparing = loaded[Comparisons].comparing
     before = comparing.stage.second.frame
-    qtbot.keyClick(loaded, Key.Key_4, Qt.KeyboardModifier.AltModifier)
+    loaded.menus.actions["right_catch"].trigger()
     settle(loaded, qtbot)
     after = comparing.stage.second.frame
     assert before is not None and after is not None and after.index == before.index
@@ -369,7 +368,7 @@ def test_without_force_the_events_are_named_by_hand(
     assert "by hand" in chooser._strokes.item(0).text()
     chooser.accept()
     settle(bench, qtbot)
-    footage = bench.session.recordings.footage
+    footage = bench.session.footage
     assert footage is not None
     times = footage.index.time_s
     for frame, event in ((6, "catch"), (30, "finish"), (66, "next_catch")):
@@ -387,9 +386,9 @@ def test_the_events_come_from_the_force_where_it_is_lined_up(
     loaded: MainWindow, qtbot: QtBot
 ) -> None:
     compare(loaded, qtbot)
-    adjusting, alt = loaded[Comparisons].adjusting, Qt.KeyboardModifier.AltModifier
+    adjusting = loaded[Comparisons].adjusting
     before = selected(loaded)
-    qtbot.keyClick(loaded, Key.Key_0, alt)  # nobody lined up: nothing is known
+    loaded.menus.actions["events_from_force"].trigger()  # nobody lined up: nothing is known
     assert selected(loaded) == before
     line_up(loaded)
     for frame, event in ((1, "catch"), (-2, "finish")):
@@ -398,7 +397,7 @@ def test_the_events_come_from_the_force_where_it_is_lined_up(
         adjusting.set_event("left", event)  # type: ignore[arg-type]
     picked = selected(loaded)
     assert picked.left != before.left
-    qtbot.keyClick(loaded, Key.Key_0, alt)
+    loaded.menus.actions["events_from_force"].trigger()
     own, now = own_recording(loaded.session), selected(loaded)
     told = [own.ref(s) for s in own.strokes()[:2]]
     assert (now.left.times, now.right.times) == (told[0].times, told[1].times)
@@ -442,7 +441,7 @@ def test_a_click_on_the_curves_moves_the_one_playhead(loaded: MainWindow, qtbot:
 
 def test_the_self_test_is_edited_tried_and_undone(loaded: MainWindow, qtbot: QtBot) -> None:
     compare(loaded, qtbot)
-    qtbot.keyClick(loaded, Key.Key_Q, Qt.KeyboardModifier.ShiftModifier)
+    loaded.menus.actions["self_test"].trigger()
     (dialog,) = loaded.findChildren(SelfTestDialog)
     press(dialog, "Add both")
     press(dialog, "Add this stroke")
@@ -469,7 +468,7 @@ def test_the_self_test_is_edited_tried_and_undone(loaded: MainWindow, qtbot: QtB
 def test_a_stroke_is_kept_as_a_reference(loaded: MainWindow, qtbot: QtBot) -> None:
     line_up(loaded)
     qtbot.keyClick(loaded, Key.Key_Down)
-    qtbot.keyClick(loaded, Key.Key_K, Qt.KeyboardModifier.ShiftModifier)
+    loaded.menus.actions["keep_reference"].trigger()
     (dialog,) = loaded.findChildren(ReferenceDialog)
     dialog.name.setText("A good catch")
     dialog.level.setText("club")

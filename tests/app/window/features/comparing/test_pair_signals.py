@@ -36,7 +36,7 @@ def test_both_strokes_lie_over_each_other(
     bench.session.do(ShowSignal(name))
     (row,) = under.rows
     assert under.isVisible() and row.words == bench[Signals].shown[0].words
-    force = bench.session.recordings.force
+    force = bench.session.submission.force
     assert force is not None and row.left is not None and row.right is not None
     signal = force.piece.signals[name]
     for values, stroke in zip((row.left, row.right), force.piece.strokes[:2], strict=True):

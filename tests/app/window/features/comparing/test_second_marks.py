@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPointF
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
@@ -45,7 +45,7 @@ def right_s(bench: MainWindow) -> float:
     """The moment of the frame on the right."""
     frame, footage = (
         bench[Comparisons].comparing.stage.second.frame,
-        bench.session.recordings.footage,
+        bench.session.footage,
     )
     assert frame is not None and footage is not None
     return float(footage.index.time_s[frame.index])
@@ -68,7 +68,7 @@ def test_a_mark_of_its_frame_stands_on_the_right_picture(
     assert len(found) > 60 and np.abs(apart).max() < 2.5
     assert len(red_places(loaded.picture)) == 0, "it is no mark of the frame on the left"
     # A frame on, it is gone; back on its frame, undo takes it away.
-    footage = loaded.session.recordings.footage
+    footage = loaded.session.footage
     assert footage is not None
     loaded.playhead.seek(comparison.left.catch_s + 4 / 30)
     settle(loaded, qtbot)
@@ -130,7 +130,7 @@ def test_marks_of_another_review_are_shown_only_on_a_tick(
     assert len(red_places(second)) > 60
     loaded.session.undo()
     assert not tab.other_marks.isChecked() and len(red_places(second)) == 0
-    qtbot.keyClick(loaded, Qt.Key.Key_M, Qt.KeyboardModifier.AltModifier)
+    loaded.menus.actions["other_marks"].trigger()
     assert tab.other_marks.isChecked() and len(red_places(second)) > 60
 
 

@@ -47,7 +47,7 @@ def shaded(bench: MainWindow) -> bool:
 def test_the_shade_stands_on_the_strokes_that_show_it(giving: MainWindow, qtbot: QtBot) -> None:
     qtbot.keyClick(giving, Key.Key_F)
     finding = giving[Findings].selected
-    clock, force = giving.transport.clock, giving.session.recordings.force
+    clock, force = giving.transport.clock, giving.session.submission.force
     assert finding is not None and finding.evidence.percent_from is not None
     assert clock is not None and force is not None
     qtbot.waitUntil(lambda: shaded(giving))

@@ -161,7 +161,7 @@ def test_thrown_away_leaves_nothing(
 ) -> None:
     qtbot.keyClick(loaded, Key.Key_O)
     microphones.speak(tone(0.7))
-    qtbot.keyClick(loaded, Key.Key_O, Qt.KeyboardModifier.AltModifier)
+    loaded.menus.actions["throw_voice_away"].trigger()
     assert loaded.session.state.notes == () and not loaded[Voice].speaking.is_on
     assert not folder_of(review_path(loaded)).exists()
 

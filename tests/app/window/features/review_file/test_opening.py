@@ -21,7 +21,7 @@ from tests.helpers.pieces import FOUR_STROKES
 
 def test_footage_alone_opens(bench: MainWindow, submission: Path, qtbot: QtBot) -> None:
     open_and_wait(bench, qtbot, submission / "piece.mp4")
-    assert bench.session.recordings.footage is not None
+    assert bench.session.footage is not None
     assert bench.view.stroke is None
     qtbot.keyClick(bench, Qt.Key.Key_Right)
     qtbot.keyClick(bench, Qt.Key.Key_N)
@@ -31,7 +31,7 @@ def test_footage_alone_opens(bench: MainWindow, submission: Path, qtbot: QtBot) 
 
 def test_force_alone_opens_and_moves(bench: MainWindow, submission: Path, qtbot: QtBot) -> None:
     open_and_wait(bench, qtbot, submission / "piece.csv")
-    force = bench.session.recordings.force
+    force = bench.session.submission.force
     assert force is not None
     qtbot.keyClick(bench, Qt.Key.Key_Down)
     assert bench.playhead.time_s == pytest.approx(force.piece.strokes[0].catch_s)
@@ -48,8 +48,8 @@ def test_force_dropped_later_joins_the_review(
     open_and_wait(bench, qtbot, submission / "piece.csv")
     assert bench.session.review is review
     assert bench.session.state.trace is not None
-    assert bench.session.recordings.force is not None
-    assert bench.session.recordings.footage is not None
+    assert bench.session.submission.piece is not None
+    assert bench.session.footage is not None
 
 
 def test_a_review_opens_again_as_it_was(
@@ -93,7 +93,7 @@ def test_a_force_file_that_says_too_little_is_asked_about_once(
     panel.time.setCurrentIndex(1)
     panel.time_unit.setCurrentText("s")
     qtbot.mouseClick(panel.read, Qt.MouseButton.LeftButton)
-    qtbot.waitUntil(lambda: bench.session.recordings.force is not None, timeout=10000)
+    qtbot.waitUntil(lambda: bench.session.submission.piece is not None, timeout=10000)
     assert not panel.isVisible()
     bench.close()
     shutil.copyfile(submission / "piece.mp4", submission / "next.mp4")
@@ -101,7 +101,7 @@ def test_a_force_file_that_says_too_little_is_asked_about_once(
     again = make_bench()
     open_and_wait(again, qtbot, submission / "next.mp4", submission / "next.csv")
     assert not again[ReviewFileFeature].question.isVisible()
-    assert again.session.recordings.force is not None
+    assert again.session.submission.piece is not None
 
 
 def test_footage_that_moved_is_said_and_the_notes_open(
@@ -116,7 +116,7 @@ def test_footage_that_moved_is_said_and_the_notes_open(
     open_and_wait(second, qtbot, submission / "piece.review")
     assert "piece.mp4 is not where it was" in second.message_line.text
     assert len(second.session.state.notes) == 1
-    assert second.session.recordings.force is not None
+    assert second.session.submission.piece is not None
 
 
 @pytest.mark.parametrize(
@@ -156,8 +156,8 @@ def test_the_sample_opens_prepared(bench: MainWindow, qtbot: QtBot) -> None:
     qtbot.waitUntil(
         lambda: bench.session.review is not None and not bench.jobs.running, timeout=30000
     )
-    assert bench.session.recordings.footage is not None
-    assert bench.session.recordings.force is not None
+    assert bench.session.footage is not None
+    assert bench.session.submission.piece is not None
     assert bench.session.state.notes
     assert bench.session.state.target is not None
 
@@ -171,11 +171,11 @@ def test_slow_motion_is_told_and_taken_back(loaded: MainWindow, qtbot: QtBot) ->
     capture.tell(120.0)  # the clip plays at 30
 
     def rate() -> float | None:
-        footage = loaded.session.recordings.footage
+        footage = loaded.session.footage
         return footage.capture_fps if footage is not None else None
 
     qtbot.waitUntil(lambda: rate() == 120.0 and not loaded.jobs.running, timeout=20000)
-    footage = loaded.session.recordings.footage
+    footage = loaded.session.footage
     assert footage is not None
     assert footage.index.time_s[-1] == pytest.approx(last / 4)
     assert loaded.session.state.notes[0].video_s == pytest.approx(last / 4)

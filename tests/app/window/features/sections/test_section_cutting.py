@@ -6,26 +6,21 @@ from PySide6.QtWidgets import QInputDialog
 from pytestqt.qtbot import QtBot
 
 from analysis.sections.section import Section
-from app.submission.clock import ReviewClock
-from app.submission.sections import sections_of
 from app.window.features.findings.findings import Findings
 from app.window.features.sections.section_cutting import SectionCutting
 from app.window.main_window import MainWindow
 
 
 def sections(bench: MainWindow) -> tuple[Section, ...]:
-    force, state = bench.session.recordings.force, bench.session.state
-    assert force is not None
-    return sections_of(force.piece, state, ReviewClock.of(state))
+    return bench.session.submission.sections
 
 
 def stand_in(bench: MainWindow, qtbot: QtBot, stroke: int) -> None:
     """Go into the middle of a stroke's drive."""
-    force = bench.session.recordings.force
-    assert force is not None
-    found = force.piece.strokes[stroke]
-    middle_s = 0.5 * (found.catch_s + found.finish_s)
-    bench.playhead.seek(ReviewClock.of(bench.session.state).review_time(middle_s))
+    sent = bench.session.submission
+    assert sent.piece is not None
+    found = sent.piece.strokes[stroke]
+    bench.playhead.seek(sent.clock.review_time(0.5 * (found.catch_s + found.finish_s)))
     qtbot.waitUntil(lambda: bench.playhead.time_s == bench.playhead.wanted_s, timeout=10_000)
 
 
@@ -99,7 +94,7 @@ def test_findings_are_raised_anew_within_other_sections(loaded: MainWindow, qtbo
 
 def test_behind_the_last_stroke_there_is_no_section(loaded: MainWindow, qtbot: QtBot) -> None:
     end_s = sections(loaded)[-1].end_s
-    loaded.playhead.seek(ReviewClock.of(loaded.session.state).review_time(end_s + 0.3))
+    loaded.playhead.seek(loaded.session.submission.clock.review_time(end_s + 0.3))
     qtbot.waitUntil(lambda: loaded.playhead.time_s == loaded.playhead.wanted_s, timeout=10_000)
     loaded[SectionCutting].begin_here()
     assert loaded.session.state.sections == ()

@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QToolButton
 from pytestqt.qtbot import QtBot
 
@@ -29,7 +28,7 @@ def offer(bench: MainWindow, text: str) -> QToolButton:
 def test_it_says_what_is_missing_and_writes_when_told(loaded: MainWindow, qtbot: QtBot) -> None:
     place = loaded[Sending].usual_place()
     assert place is not None
-    qtbot.keyClick(loaded, Qt.Key.Key_E, Qt.KeyboardModifier.ControlModifier)
+    loaded.menus.actions["send"].trigger()
     said = loaded.message_line.text
     for missing in (f.NOT_LINED_UP, f.NOTHING_SAID, f.NO_NAME, f.NO_CONSENT):
         assert missing in said
@@ -38,7 +37,7 @@ def test_it_says_what_is_missing_and_writes_when_told(loaded: MainWindow, qtbot:
         offer(loaded, "Write it anyway").click()
     assert place.is_dir()
     with qtbot.waitSignal(loaded[Sending].written, timeout=60000):  # asked once is enough
-        qtbot.keyClick(loaded, Qt.Key.Key_E, Qt.KeyboardModifier.ControlModifier)
+        loaded.menus.actions["send"].trigger()
 
 
 def test_what_is_complete_is_written_at_once(loaded: MainWindow, qtbot: QtBot) -> None:
@@ -51,7 +50,7 @@ def test_what_is_complete_is_written_at_once(loaded: MainWindow, qtbot: QtBot) -
         loaded.session.do(change)
     assert f.forgotten(loaded.session.state) == ()
     with qtbot.waitSignal(loaded[Sending].written, timeout=60000):
-        qtbot.keyClick(loaded, Qt.Key.Key_E, Qt.KeyboardModifier.ControlModifier)
+        loaded.menus.actions["send"].trigger()
 
 
 @pytest.mark.parametrize("kind", ["footage", "force"])

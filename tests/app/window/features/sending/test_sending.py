@@ -27,7 +27,7 @@ from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
 from app.review.values.stroke_ref import StrokeRef
 from app.window.features.notes.feature import NotesFeature
 from app.window.features.notes.notes import Notes
-from app.window.features.sending import sending_panel as panels
+from app.window.features.sending import sending as panels
 from app.window.features.sending.sending import Sending
 from app.window.features.sending.sending_logo import HIGHEST_PX, WIDEST_PX, logo_from
 from app.window.features.sending.sending_notes import EMPTY
@@ -50,7 +50,7 @@ def noted(loaded: MainWindow) -> MainWindow:
 @pytest.fixture
 def panel(noted: MainWindow, qtbot: QtBot) -> Iterator[SendingPanel]:
     """The panel, opened by its action."""
-    noted.menus.actions["send_panel"].trigger()
+    noted.menus.actions["send_plan"].trigger()
     found = noted.findChildren(SendingPanel)
     assert len(found) == 1
     yield found[0]
@@ -146,7 +146,7 @@ def test_comparisons_walkthroughs_and_self_test_are_picked_and_undone(
 
 
 def test_without_notes_the_list_says_what_to_do(loaded: MainWindow) -> None:
-    loaded.menus.actions["send_panel"].trigger()
+    loaded.menus.actions["send_plan"].trigger()
     (panel,) = loaded.findChildren(SendingPanel)
     panel.notes.list.grab()  # painted without a complaint
     assert "press N" in EMPTY and panel.notes.list.count() == 0

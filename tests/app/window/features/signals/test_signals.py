@@ -13,7 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from analysis.force.piece import PieceAnalysis
 from app.submission.shown_signals import DASHES, ShownSignal
-from app.window.features.signals.signal_key import COLOURS, pen_of
+from app.window.features.signals.signal_key import line_of
 from app.window.features.signals.signals import NONE_THERE, Signals
 from app.window.features.signals.trace_signals import SignalLine
 from app.window.main_window import MainWindow
@@ -34,7 +34,7 @@ def with_columns(
 
 
 def piece_of(bench: MainWindow) -> PieceAnalysis:
-    force = bench.session.recordings.force
+    force = bench.session.submission.force
     assert force is not None
     return force.piece
 
@@ -159,15 +159,18 @@ def test_without_further_columns_there_is_no_button_and_a_word_why(
 
 
 def test_lines_differ_by_dashes_and_stand_out_from_the_ground() -> None:
-    from app.scene.colours import contrast
+    from app.scene.colours import DARK, contrast
+    from app.scene.force_curve import signal_ink
 
     assert len(set(DASHES)) == len(DASHES)
-    assert all(contrast(colour, theme.FLOOR) >= 4.5 for colour in COLOURS)
+    inks = {signal_ink(place) for place in range(32)}
+    assert all(contrast(DARK[ink], theme.FLOOR) >= 4.5 for ink in inks)
     from analysis.signals.signal import TRACE, Signal
 
     signal = Signal("x", "X", "", 0, TRACE, np.arange(3.0), np.arange(3.0))
-    looks = [pen_of(ShownSignal(signal, i)) for i in range(32)]
-    seen = {(pen.color().name(), tuple(pen.dashPattern())) for pen in looks}
+    two = np.arange(2.0)
+    looks = [line_of(ShownSignal(signal, i), two, two) for i in range(32)]
+    seen = {(DARK[line.ink], line.dash) for (line,) in looks}
     assert len(seen) == 32
 
 

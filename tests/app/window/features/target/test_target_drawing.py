@@ -186,7 +186,7 @@ def giving(bench: MainWindow, qtbot: QtBot, tmp_path: Path) -> MainWindow:
 def test_mending_bridges_the_stretch_of_the_finding(giving: MainWindow, qtbot: QtBot) -> None:
     mean = own(giving)
     giving[Selection].choose_finding(finding(16.0, 42.0))
-    qtbot.keyClick(giving, Qt.Key.Key_R, Qt.KeyboardModifier.ShiftModifier)
+    giving.menus.actions["target_mend"].trigger()
     curve = sample_target(shown(giving))
     outside = (PCT <= 16) | (PCT >= 42)
     assert curve[outside] == pytest.approx(mean[outside], abs=0.02 * PEAK_N)
@@ -197,7 +197,7 @@ def test_mending_bridges_the_stretch_of_the_finding(giving: MainWindow, qtbot: Q
     held = sample_target(shown(giving))
     assert area(held) == pytest.approx(area(mean), rel=1e-6)
     assert held.max() <= mean.max()
-    force = giving.session.recordings.force
+    force = giving.session.submission.force
     curves = giving.view.curves
     assert force is not None and curves is not None
     rate = summary(force.piece)["rate_spm"]
@@ -226,16 +226,15 @@ def test_without_a_stretch_it_says_what_to_do(
     assert loaded.session.state.target is None
 
 
-@pytest.mark.parametrize("key", ["T", "Shift+T"])
+@pytest.mark.parametrize("preset", ["target_steady", "target_race"])
 @pytest.mark.parametrize("shape", ["trapezoid", "early peak"])
 def test_a_preset_asks_for_no_more_peak_power(
-    make_bench: Callable[[], MainWindow], qtbot: QtBot, tmp_path: Path, key: str, shape: str
+    make_bench: Callable[[], MainWindow], qtbot: QtBot, tmp_path: Path, preset: str, shape: str
 ) -> None:
     window = make_bench()
     open_and_wait(window, qtbot, _piece(tmp_path / "piece.csv", 640.0 * SHAPES[shape]))
-    with_shift = Qt.KeyboardModifier.ShiftModifier if "+" in key else Qt.KeyboardModifier.NoModifier
-    qtbot.keyClick(window, Qt.Key.Key_T, with_shift)
-    force, curves = window.session.recordings.force, window.view.curves
+    window.menus.actions[preset].trigger()
+    force, curves = window.session.submission.force, window.view.curves
     assert force is not None and curves is not None
     rate = summary(force.piece)["rate_spm"]
     assert rate is not None
@@ -274,5 +273,5 @@ def test_an_old_drawing_opens_and_looks_the_same(
     open_and_wait(loaded, qtbot, path)
     assert shown(loaded) == spike
     assert sample_target(shown(loaded)) == pytest.approx(looked, abs=0.0)
-    aim = loaded.curve._aim.getData()[1]
-    assert aim == pytest.approx(looked, abs=0.0)
+    (aim,) = (line for line in loaded.curve.shown if line.ink == "target")
+    assert [force_n for _percent, force_n in aim.points] == pytest.approx(looked, abs=0.0)

@@ -114,7 +114,7 @@ def test_everything_that_is_shown_is_noted_when_it_was(
     hand.qtbot.keyClick(loaded, Key.Key_V)
     hand.wait(0.5)
     hand.qtbot.keyClick(loaded, Key.Key_V)
-    hand.qtbot.keyClick(loaded, Key.Key_F6, Qt.KeyboardModifier.ShiftModifier)
+    loaded.menus.actions["walk_curve"].trigger()
     hand.wait(0.5)
     walk = hand.end()
     assert walk.length_s == pytest.approx(6.0)
@@ -197,7 +197,7 @@ def test_what_is_too_short_or_thrown_away_leaves_nothing(loaded: MainWindow, han
     hand.qtbot.keyClick(loaded, Key.Key_F9)
     hand.begin()
     hand.wait(2.0)
-    hand.qtbot.keyClick(loaded, Key.Key_F9, Qt.KeyboardModifier.ShiftModifier)
+    loaded.menus.actions["throw_walk_away"].trigger()
     assert loaded.session.state.walkthroughs == ()
     assert not journal_folder(review_path(loaded)).exists()
     assert not loaded[Walkthroughs].recorder.is_on
@@ -228,13 +228,13 @@ def test_a_slip_is_cut_out_with_keys_and_with_the_mouse(loaded: MainWindow, qtbo
         return loaded.session.state.walkthroughs[0].cuts
 
     walks.go(2.0)
-    qtbot.keyClick(loaded, Key.Key_BracketLeft, Ctrl | Shift)
+    loaded.menus.actions["walk_from"].trigger()
     walks.go(4.0)
-    qtbot.keyClick(loaded, Key.Key_BracketRight, Ctrl | Shift)
-    qtbot.keyClick(loaded, Key.Key_Delete, Ctrl)
+    loaded.menus.actions["walk_to"].trigger()
+    loaded.menus.actions["walk_cut"].trigger()
     assert cuts() == (Cut(2.0, 4.0),)
     walks.go(3.0)
-    qtbot.keyClick(loaded, Key.Key_Backspace, Ctrl)
+    loaded.menus.actions["walk_back"].trigger()
     assert cuts() == ()
     line = panel.timeline
     left, right = (QPoint(round(line.x_of(s)), 30) for s in (5.0, 6.0))
@@ -393,10 +393,9 @@ def test_a_mark_in_hand_is_left_out_and_put_back(loaded: MainWindow, qtbot: QtBo
     loaded.session.do(AddMark(mark))
     recorded_walk(loaded, Moved(0.0, 0.0), MarkDrawn(0.0, mark))
     loaded[Drawing].choose(mark.id)
-    shift = Qt.KeyboardModifier.ShiftModifier
-    qtbot.keyClick(loaded, Key.Key_F7, shift)
+    loaded.menus.actions["walk_leave_out"].trigger()
     assert loaded.session.state.walkthroughs[0].left_out == (mark.id,)
-    qtbot.keyClick(loaded, Key.Key_F7, shift)
+    loaded.menus.actions["walk_leave_out"].trigger()
     assert loaded.session.state.walkthroughs[0].left_out == ()
     loaded.session.do(DeleteMark(mark.id))
 
@@ -476,7 +475,7 @@ def test_playing_shows_and_puts_away_a_comparison(loaded: MainWindow, qtbot: QtB
     panel = loaded.tabs.currentWidget()
     assert panel is loaded[Walkthroughs].panel
     player._sounding = speaker
-    footage = loaded.session.recordings.footage
+    footage = loaded.session.footage
     assert footage is not None
     for heard_s, wanted in ((0.5, ""), (1.5, pair.id), (2.5, ""), (3.5, "")):
         speaker.at_s = heard_s

@@ -1,0 +1,96 @@
+"""A film's points cut into strokes, measured and put in order: what force alone used to tell."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+import numpy as np
+
+from analysis.body.angles import METRES, BodySeries
+from analysis.body.from_track import Side, see_body
+from analysis.body.lengths import KnownLength
+from analysis.body.order import Order, order_of
+from analysis.body.strokes import body_strokes
+from analysis.body.track import BodyTrack
+from analysis.body.view import View
+from analysis.force.piece import Spread, summary_of
+from analysis.measures.measured_stroke import MeasuredStroke
+from analysis.measures.measures import Measures, measures_of
+from analysis.signals.signal import Signal
+from analysis.signals.stroke import Stroke
+
+FROM_PICTURE: Final = "from the picture"
+NO_STROKES = (
+    "No stroke was found in the picture: neither hands nor seat were seen to go there and back."
+)
+TURNS = (
+    "Strokes are counted {label}: from where the hands turn to where they turn at the finish, to "
+    "about one frame ({frame_ms:.0f} ms). Force is there a little after the hands turn."
+)
+
+
+@dataclass(frozen=True, eq=False)
+class BodyAnalysis:
+    """What is known of the body in a film.
+
+    Attributes
+    ----------
+    track : the points it comes from
+    series : angles and ways
+    strokes : with `source` "body", on the clock of the film
+    measures : one for each stroke, in the same order: rate, drive and recovery time and rhythm,
+        and the length of the drive where a scale in metres is known
+    order : of legs, trunk and arms; None where it cannot be told
+    remarks : what is left out or uncertain
+    """
+
+    track: BodyTrack
+    series: BodySeries
+    flywheel: Side
+    strokes: tuple[Stroke, ...]
+    measures: tuple[Measures, ...]
+    order: Order | None
+    remarks: tuple[str, ...]
+
+    @cached_property
+    def usual(self) -> Mapping[str, Spread | None]:
+        """Mean and spread of each measure over the whole strokes."""
+        return summary_of(self.measures, self.strokes)
+
+
+def analyse_body(
+    track: BodyTrack,
+    view: View | None = None,
+    stature_m: float | None = None,
+    known: KnownLength | None = None,
+    flywheel: Side | None = None,
+) -> BodyAnalysis:
+    """Cut, measure and order what the points of a film show; parameters as of `see_body`."""
+    seen = see_body(track, view, stature_m, known, flywheel)
+    body = seen.series
+    strokes = body_strokes(body)
+    handle = _handle(body)
+    measures = tuple(measures_of(MeasuredStroke(stroke, None, handle)) for stroke in strokes)
+    frame_ms = 1000.0 * float(np.median(np.diff(track.time_s))) if len(track.time_s) > 1 else 0.0
+    said = TURNS.format(label=FROM_PICTURE, frame_ms=frame_ms) if strokes else NO_STROKES
+    return BodyAnalysis(
+        track, body, seen.flywheel, strokes, measures, order_of(body, strokes),
+        (said, *seen.remarks),
+    )  # fmt: skip
+
+
+def _handle(body: BodySeries) -> Signal | None:
+    """The handle's way without jitter, where it is in metres."""
+    if body.length_unit != METRES:
+        return None
+    handle = body.calm().signal("handle_m")
+    time_s, where = handle.known
+    if len(time_s) < 2:
+        return None
+    return Signal(
+        handle.name, handle.title, handle.unit, handle.digits, handle.clock, time_s, where,
+        hole_s=handle.hole_s,
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""The body in a film: from a film to followed points, and points as a file."""

@@ -1,0 +1,206 @@
+"""The command `body`, and the body of a film for the commands that find and draft."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from dataclasses import asdict, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from app.commands.answer import Answer, CommandError, progress
+from app.commands.tables import table
+
+if TYPE_CHECKING:
+    from analysis.body.piece import BodyAnalysis
+    from analysis.body.track import BodyTrack, Click
+    from app.submission.submission import LoadedSubmission
+
+ANGLES = {
+    "knee": "knee_rad", "hip": "hip_rad", "elbow": "elbow_rad", "trunk_lean": "trunk_lean_rad",
+    "shank": "shank_rad",
+}  # fmt: skip
+
+
+def add_options(command: argparse.ArgumentParser) -> None:
+    """Options of `body`."""
+    from app.commands import options as words
+
+    command.add_argument("video", type=Path, metavar="VIDEO")
+    command.add_argument(
+        "-o", "--output", type=Path, required=True, metavar="POINTS.csv", help="the points to write"
+    )
+    for point in ("hip", "head"):
+        command.add_argument(
+            f"--{point}", type=pixels, metavar="X,Y", help=f"where the {point} is at --at, pixels"
+        )
+    command.add_argument("--at", type=words.seconds, default=0.0, metavar="T")
+    add_scale(command)
+
+
+def add_points(command: argparse.ArgumentParser) -> None:
+    """Options of commands that can use points that were followed before."""
+    command.add_argument(
+        "--points", type=Path, metavar="POINTS.csv", help="points of the body in the footage"
+    )
+    add_scale(command)
+
+
+def add_scale(command: argparse.ArgumentParser) -> None:
+    """How tall the athlete is."""
+    command.add_argument(
+        "--stature",
+        type=stature,
+        metavar="M",
+        help="how tall the athlete is, metres; without it ways are shares of body length",
+    )
+
+
+def pixels(text: str) -> tuple[float, float]:
+    """Read X,Y."""
+    try:
+        x, y = (float(part) for part in text.split(","))
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no place: give X,Y in pixels") from None
+    if not (0.0 <= x < 1e5 and 0.0 <= y < 1e5):
+        raise argparse.ArgumentTypeError(f"{text!r} is no place in a picture")
+    return x, y
+
+
+def stature(text: str) -> float:
+    """Read a stature in metres."""
+    try:
+        value = float(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no number of metres") from None
+    if not 0.8 <= value <= 2.5:
+        raise argparse.ArgumentTypeError(f"nobody is {text} metres tall; give metres, such as 1.84")
+    return value
+
+
+def body(options: argparse.Namespace) -> Answer:
+    """Follow the points of the body in a film, and say what they tell."""
+    from analysis.body.piece import analyse_body
+    from app.body.points_file import write_points
+
+    if not options.output.absolute().parent.is_dir():
+        folder = options.output.absolute().parent.name
+        raise CommandError(f"There is no folder {folder}; make it first.")
+    track, fps = _followed(options.video, _clicks(options))
+    seen = analyse_body(track, stature_m=options.stature)
+    write_points(options.output, track)
+    data = body_data(seen, fps)
+    return Answer({"points": str(options.output), **data}, _text(options.output, seen))
+
+
+def body_data(seen: BodyAnalysis, fps: float) -> dict[str, Any]:
+    """Give strokes, angles, order and remarks ready for JSON."""
+    return {
+        "fps": round(fps, 4),
+        "view": {"yaw_deg": None, "tilt_deg": None, "distance_m": None},
+        "flywheel": seen.flywheel,
+        "strokes": [
+            {
+                "index": stroke.index,
+                "hands_turn_s": round(stroke.catch_s, 4),
+                "finish_turn_s": round(stroke.finish_s, 4),
+                "next_turn_s": None
+                if stroke.next_catch_s is None
+                else round(stroke.next_catch_s, 4),
+                "remark": stroke.remark,
+                "measures": dict(measures),
+            }
+            for stroke, measures in zip(seen.strokes, seen.measures, strict=True)
+        ],
+        "angles": _angles(seen),
+        "order": None if seen.order is None else asdict(seen.order),
+        "remarks": list(seen.remarks),
+    }
+
+
+def with_body(
+    sent: LoadedSubmission, options: argparse.Namespace
+) -> tuple[LoadedSubmission, tuple[str, ...]]:
+    """Give a submission with what its film shows of the body, and what there is to say about it.
+
+    Points that are named are read, also beside a force. A film alone is followed here; where that
+    cannot be done the submission stays as it was.
+    """
+    from app.body.errors import BodyError
+    from app.body.points_file import read_points
+    from app.submission.body import loaded_body
+
+    film = sent.film
+    if film is None or film.path is None:
+        return sent, ()
+    if options.points is not None:
+        track = read_points(options.points)
+    elif sent.piece is not None:
+        return sent, ()
+    else:
+        try:
+            track, _ = _followed(film.path, ())
+        except BodyError as error:
+            return sent, (str(error),)
+    return replace(sent, body=loaded_body(film.ref, track, options.stature)), ()
+
+
+def _followed(path: Path, clicks: Sequence[Click]) -> tuple[BodyTrack, float]:
+    from app.body.track_film import track_of_film
+    from app.submission.submission import film_facts
+
+    facts = film_facts(path)
+    show = progress()
+    said = None if show is None else lambda share: show(share, "Following the body")
+    return track_of_film(path, clicks, None, said), facts.fps
+
+
+def _clicks(options: argparse.Namespace) -> tuple[Click, ...]:
+    from analysis.body.track import Click
+
+    placed = (("hip", options.hip), ("head", options.head))
+    return tuple(Click(options.at, name, *at) for name, at in placed if at is not None)
+
+
+def _angles(seen: BodyAnalysis) -> dict[str, dict[str, object]]:
+    """Mean of each angle over the film, and the deviation its points leave: degrees."""
+    import numpy as np
+
+    found: dict[str, dict[str, object]] = {}
+    for name, key in ANGLES.items():
+        values = seen.series.values(key)
+        known = np.isfinite(values)
+        sd = seen.series.sd.get(key)
+        doubt = None if sd is None or not known.any() else float(np.nanmedian(sd[known]))
+        found[name] = {
+            "unit": "deg",
+            "mean": round(float(np.degrees(values[known].mean())), 2) if known.any() else None,
+            "sd": None
+            if doubt is None or not np.isfinite(doubt)
+            else round(float(np.degrees(doubt)), 2),
+        }
+    return found
+
+
+def _text(output: Path, seen: BodyAnalysis) -> str:
+    rows = [
+        (
+            stroke.index + 1,
+            f"{stroke.catch_s:.2f}",
+            f"{stroke.finish_s:.2f}",
+            "–" if measures.rate_spm is None else f"{measures.rate_spm:.1f}",
+            "–" if measures.drive_s is None else f"{measures.drive_s:.2f}",
+            "–" if measures.rhythm is None else f"{measures.rhythm:.2f}",
+            stroke.remark,
+        )
+        for stroke, measures in zip(seen.strokes, seen.measures, strict=True)
+    ]
+    headings = ("stroke", "hands turn s", "finish turn s", "rate /min", "drive s", "rhythm", "")
+    lines = [f"Points: {output}"]
+    if rows:
+        lines += ["Strokes, from the picture:", table(headings, rows)]
+    if seen.order is not None:
+        from app.scene.order_figure import order_words
+
+        lines.append(order_words(seen.order))
+    return "\n".join([*lines, *seen.remarks])

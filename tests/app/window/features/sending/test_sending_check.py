@@ -1,0 +1,92 @@
+"""One panel with three lines to read, and one button that writes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from app.review.parts.about import SetAthlete
+from app.review.parts.sending import SetSending
+from app.review.parts.state import ReviewState
+from app.window.features.notes.notes import Notes
+from app.window.features.sending.sending import Sending
+from app.window.features.sending.sending_check import (
+    CARE,
+    GOOD,
+    SendCheck,
+    agreed,
+    goes_out,
+    lined_up,
+)
+from app.window.features.sending.sending_panel import SendingPanel
+from app.window.main_window import MainWindow
+
+
+@pytest.fixture
+def check(loaded: MainWindow) -> Iterator[SendCheck]:
+    loaded.menus.actions["send_panel"].trigger()
+    (found,) = loaded.findChildren(SendCheck)
+    yield found
+    for open_still in loaded.findChildren(SendCheck):
+        open_still.close()
+
+
+def test_each_line_says_how_it_stands(check: SendCheck, loaded: MainWindow) -> None:
+    session = loaded.session
+    assert [sign.text() for sign in check.signs] == [CARE, CARE, CARE]
+    assert "not lined up" in check.words[0].text()
+    check.consent.setCurrentIndex(1)
+    check.consent.activated.emit(1)
+    assert session.state.sending.consent is True
+    loaded[Notes].drop()
+    session.do(SetAthlete("Robin", "Morning"))
+    assert check.signs[1].text() == GOOD and check.signs[2].text() == GOOD
+    assert "1 note, with clips and curves." in check.words[2].text()
+    check.minor.click()
+    assert session.state.sending.minor and check.reminder.isVisible()
+
+
+def test_a_film_alone_has_nothing_to_line_up(loaded: MainWindow) -> None:
+    state = loaded.session.state
+    assert not lined_up(state).good
+    assert lined_up(replace(state, trace=None)).good
+    assert lined_up(replace(state, video=None)).good
+
+
+@pytest.mark.parametrize(("consent", "good"), [(None, False), (False, False), (True, True)])
+def test_only_a_yes_is_a_yes(consent: bool | None, good: bool) -> None:
+    state = SetSending(consent=consent).apply(ReviewState("r"))
+    assert agreed(state).good is good
+
+
+def test_nothing_in_it_is_said(loaded: MainWindow) -> None:
+    line = goes_out(loaded.session.state)
+    assert not line.good and "nothing in it but the recordings" in line.words
+
+
+def test_what_is_missing_is_mended_on_the_bench(check: SendCheck, loaded: MainWindow) -> None:
+    done: list[bool] = []
+    loaded[Sending].actions["name"].triggered.connect(lambda: done.append(True))
+    check.name.click()
+    QApplication.processEvents()
+    assert done and not loaded.findChildren(SendCheck)
+
+
+def test_the_rest_is_behind_one_button(check: SendCheck, loaded: MainWindow) -> None:
+    check.change.click()
+    (panel,) = loaded.findChildren(SendingPanel)
+    assert panel.isVisible()
+    panel.close()
+
+
+def test_send_writes(check: SendCheck, loaded: MainWindow, qtbot: QtBot) -> None:
+    check.shape.setCurrentIndex(1)
+    with qtbot.waitSignal(loaded[Sending].written, timeout=120000):
+        check.send.click()
+    place = loaded[Sending].usual_place("zip")
+    assert isinstance(place, Path) and place.is_file()
