@@ -99,7 +99,7 @@ class SampleOptions:
 
 
 # The sample that comes with the program: `make_submission(folder, SMALL)` writes it anew.
-SMALL = SampleOptions(duration_s=20.0, width=960, height=540, crf=26)
+SMALL = SampleOptions(duration_s=26.0, width=960, height=540, crf=25)
 
 # The reference stroke that comes with the program: no fault, at a low rate, small.
 # `make_submission(folder, REFERENCE)` writes it anew, with a ground truth nobody ships.
