@@ -14,6 +14,7 @@ from app.review.parts.media import MediaRef
 from app.review.parts.state import ReviewState
 from app.review.recordings import STRANGER, RecordingAccess, name_of, refer
 from app.review.recordings.fingerprint import no_recording
+from app.submission.body import body_of
 from app.submission.kinds import Kind, kind_of
 from app.submission.looking import look_for
 from app.submission.pieces import piece_of
@@ -80,7 +81,9 @@ def load(
             forces.append(LoadedForce(ref, missing=missing))
         else:
             forces.append(_read_force(ref, found.path, said))
-    return LoadedSubmission(state, review_path, tuple(films), tuple(forces), wording)
+    return LoadedSubmission(
+        state, review_path, tuple(films), tuple(forces), wording, body_of(state)
+    )
 
 
 def _read_force(ref: MediaRef, path: Path, said: tuple[Remark, ...]) -> LoadedForce:

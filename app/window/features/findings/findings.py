@@ -51,6 +51,7 @@ class Findings(QObject):
         self._chosen = ""
         self._job: Job | None = None
         session.recordings_changed.connect(self._raise_anew)
+        session.body_changed.connect(self._raise_anew)
         session.state_changed.connect(self._take_state)
 
     @property
@@ -151,7 +152,7 @@ class Findings(QObject):
             self._job.cancel()
             self._job = None
         submission = self._session.submission
-        if submission.piece is None:
+        if submission.piece is None and submission.body is None:
             self._take(submission)
             return
 

@@ -11,6 +11,7 @@ from pytestqt.qtbot import QtBot
 
 from app.window.actions.action_row import ActionRow
 from app.window.actions.action_search import ActionSearch, heap
+from app.window.actions.appearance import DARK, LIGHT, Appearance
 from app.window.actions.conditions import Conditions
 from app.window.actions.key_card import KeyCard
 from app.window.actions.menu_order import MENUS
@@ -46,7 +47,7 @@ def test_keys_are_what_a_hand_remembers() -> None:
 
 
 def test_what_is_on_has_a_tick(loaded: MainWindow) -> None:
-    for name in ("mirror", "numbers", "stopwatch", "lens", "loop", "draw", "by_itself"):
+    for name in ("mirror", "numbers", "time_from_here", "lens", "loop", "draw", "by_itself"):
         action = loaded.menus.actions[name]
         assert action.isCheckable(), name
         before = action.isChecked()
@@ -124,6 +125,8 @@ class Bench:
         window.playhead.seek(clock.span_of(force.piece.strokes[1]).start_s + 0.4)
         if row.name in ("farther", "whole_picture"):
             window.picture.zoom_by(2.0)
+        if row.section == "Appearance":
+            window[Appearance].choose(DARK if row.name.endswith(LIGHT) else LIGHT)
         if row.needs == "drawing":
             window.menus.actions["draw"].trigger()
         self.settle()
@@ -153,6 +156,7 @@ class Bench:
             len(self.said), len([d for d in w.findChildren(QDialog) if d.isVisible()]),
             QApplication.activePopupWidget(), w.focusWidget(), w[Settings].lines_up_by_itself,
             w[Comparisons].curves.axis, w[Drawing].colour, w.playhead.is_backwards,
+            w[Appearance].choice,
         )  # fmt: skip
 
     def tidy(self) -> None:
@@ -241,7 +245,7 @@ EVERYDAY = [
     "exposure",
     "fps",
     "timer",
-    "stopwatch",
+    "time_from_here",
     "screenshot",
     "image",
     "record",
