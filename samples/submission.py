@@ -98,7 +98,8 @@ class SampleOptions:
         )
 
 
-# The sample that comes with the program: `make_submission(folder, SMALL)` writes it anew.
+# The sample that comes with the program: `make_submission(folder, SMALL)` writes it anew. On five
+# catches, as 20 s give, its line-up could be chance; see docs/sample.md.
 SMALL = SampleOptions(duration_s=26.0, width=960, height=540, crf=25)
 
 # The reference stroke that comes with the program: no fault, at a low rate, small.
