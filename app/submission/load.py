@@ -46,6 +46,7 @@ def load(
     wording: Path | None = None,
     search: bool = False,
     quick: bool = False,
+    with_body: bool = True,
     cancelled: Cancelled | None = None,
     progress: Progress | None = None,
 ) -> LoadedSubmission:
@@ -57,6 +58,7 @@ def load(
     wording : the coach's own wording of the findings; None for the file of this user
     search : look for what moved by its content, in the review's folder
     quick : take a recording that nothing speaks against; whoever asks compares it whole afterwards
+    with_body : work out what was followed of the body; False for whoever does it afterwards
     cancelled : asked while a recording is compared
     progress : called with a share from 0 to 1 and what is being read
 
@@ -81,9 +83,8 @@ def load(
             forces.append(LoadedForce(ref, missing=missing))
         else:
             forces.append(_read_force(ref, found.path, said))
-    return LoadedSubmission(
-        state, review_path, tuple(films), tuple(forces), wording, body_of(state)
-    )
+    body = body_of(state) if with_body else None
+    return LoadedSubmission(state, review_path, tuple(films), tuple(forces), wording, body)
 
 
 def _read_force(ref: MediaRef, path: Path, said: tuple[Remark, ...]) -> LoadedForce:

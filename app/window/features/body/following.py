@@ -8,7 +8,6 @@ from PySide6.QtCore import QObject, Signal
 
 from app.body.errors import NotSetUpError, SeveralPeopleError
 from app.review.parts.body import BodyClick, RemoveBody, SetBody, new_click
-from app.review.parts.state import ReviewState
 from app.window.features.body.frame_on_screen import FrameOnScreen
 from app.window.features.body.work import FOLLOW
 from app.window.session.footage import Footage
@@ -65,13 +64,13 @@ class Following(QObject):
     @property
     def is_running(self) -> bool:
         """Whether the film is being followed through now."""
-        return self._job is not None
+        return self._job is not None and not self._job.is_cancelled
 
     def follow(self) -> None:
         """Follow the body through the film; asks who it is where there are several people."""
         if self._session.footage is None or self._session.review is None:
             self._messages.warn(NO_FOOTAGE)
-        elif self._job is not None:
+        elif self.is_running:
             self._messages.say("The body is being followed already.")
         else:
             self._begin(())
@@ -166,8 +165,3 @@ class Following(QObject):
             if count
             else "The body was followed, but no stroke was found in the picture."
         )
-
-
-def is_followed(state: ReviewState) -> bool:
-    """Whether the review keeps what was followed."""
-    return state.body.readings is not None

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from threading import Event
+
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from pytestqt.qtbot import QtBot
@@ -19,6 +22,7 @@ from app.window.features.notes.notes import Notes
 from app.window.main_window import MainWindow
 from app.window.session.modes import Modes
 from app.window.session.selection import Selection
+from app.window.tasks.process_pool import AsideStopped
 from app.window.views.picture import PictureView
 from app.window.views.transport import Transport
 from tests.app.window.features.body.conftest import Follower
@@ -188,3 +192,53 @@ def test_a_note_over_a_stroke_of_the_picture_is_pinned_to_the_film(
     (note,) = film.session.state.notes
     assert note.stroke is None and not note.on_force
     assert note.video_s == pytest.approx(stroke.catch_s)
+
+
+def test_following_can_be_stopped_and_begun_again(
+    film: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real = film.jobs.process_pool.call
+
+    def until_cancelled(
+        _function: str, _args: object, progress: Callable[[float, str], None],
+        cancelled: Callable[[], bool],
+    ) -> None:  # fmt: skip
+        progress(0.25, "Following the body")
+        while not cancelled():
+            Event().wait(0.01)
+        raise AsideStopped
+
+    monkeypatch.setattr(film.jobs.process_pool, "call", until_cancelled)
+    following = film[BodyFeature].following
+    following.follow()
+    assert following.is_running
+    following.follow()
+    assert "already" in film.message_line.text
+    (job,) = film.jobs.running
+    job.cancel()
+    settled(film, qtbot)
+    assert not following.is_running and film.session.state.body.readings is None
+    monkeypatch.setattr(film.jobs.process_pool, "call", real)
+    followed(film, qtbot)
+
+
+def test_what_was_followed_is_there_when_the_review_is_opened_again(
+    film: MainWindow, qtbot: QtBot
+) -> None:
+    feature = followed(film, qtbot)
+    review, before = film.session.review, film.session.submission.body
+    assert review is not None and review.path is not None and before is not None
+    assert review.save()
+    shown: list[bool] = []
+    film.session.body_changed.connect(
+        lambda: shown.append(film.session.submission.body is not None)
+    )
+    film.session.open_review(review.path)
+    qtbot.waitUntil(lambda: film.session.review is not review, timeout=30000)
+    settled(film, qtbot)
+    after = film.session.submission.body
+    assert after is not None and shown[-1]
+    assert after.measures == before.measures
+    assert film.menus.actions["show_body"].isEnabled()
+    go_to(film, qtbot, 30)
+    assert feature.sheet.joints()
