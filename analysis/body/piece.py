@@ -60,6 +60,24 @@ class BodyAnalysis:
         """Mean and spread of each measure over the whole strokes."""
         return summary_of(self.measures, self.strokes)
 
+    @cached_property
+    def typical(self) -> Stroke | None:
+        """The whole stroke whose drive and recovery are nearest to the middle ones.
+
+        One with a recovery before one without; None where no stroke is whole.
+        """
+        whole = [s for s in self.strokes if not s.remark]
+        if not whole:
+            return None
+        drives = np.array([s.finish_s - s.catch_s for s in whole])
+        rests = np.array(
+            [np.nan if r is None else r[1] - r[0] for r in (s.recovery for s in whole)]
+        )
+        apart = np.abs(drives - np.median(drives))
+        if np.isfinite(rests).any():
+            apart = apart + np.nan_to_num(np.abs(rests - np.nanmedian(rests)), nan=np.inf)
+        return whole[int(apart.argmin())]
+
 
 def analyse_body(
     track: BodyTrack,

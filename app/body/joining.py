@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -33,6 +34,7 @@ SEVERAL: Final = (
 )
 LOOKED_AT: Final = 5  # frames, for how many people there are
 _FINDING: Final = 0.6  # of the work
+_THREADS: Final = 2  # more do not make a network of this size quicker
 _LEAST_FOUND: Final = 0.2  # of the frames that were looked at
 
 
@@ -53,7 +55,7 @@ def follower() -> Follower:
     from analysis.body.detecting.models import load_models
 
     try:
-        models = load_models(files)
+        models = load_models(files, threads=min(_THREADS, os.cpu_count() or 1))
     except DetectionError as error:
         raise BodyError(str(error)) from None
 

@@ -17,6 +17,7 @@ from app.bundle.page.page import render_page
 from app.bundle.page.page_texts import PageTexts
 from app.bundle.pictures.clip_store import ClipStore
 from app.bundle.pictures.curves import draw_curves
+from app.bundle.pictures.movement import order_files
 from app.bundle.pictures.signal_pictures import signal_pictures
 from app.bundle.pictures.strips import StripFiles, typical_strip
 from app.bundle.record import record_json
@@ -161,6 +162,7 @@ class _Builder:
         signals = signal_pictures(
             self._state, sources, strokes, self._folder, self._words, self._store
         )
+        order = order_files(sources.shown_order, self._folder, self._words)
         remarks += self._originals(sources, with_page)
         texts, filled = self._texts(sources, len(cards))
         self.step(0.93, "Writing the page")
@@ -180,7 +182,7 @@ class _Builder:
             page = render_page(
                 *view, inline_from=inline, typical=typical, texts=texts, written=written,
                 bundle_id=bundle_mark(self._state),
-                parts={"walks": walks, **compared.page, **signals.page},
+                parts={"walks": walks, "order": order, **compared.page, **signals.page},
             )  # fmt: skip
             if inline is None:
                 self._write("index.html", page)
@@ -191,7 +193,13 @@ class _Builder:
 
     def _sources(self) -> Sources:
         try:
-            return gather(self._state, self._review_path, self._options.access, self._cancelled)
+            return gather(
+                self._state,
+                self._review_path,
+                self._options.access,
+                self._cancelled,
+                self._options.body,
+            )
         except ReviewError:
             self.step(0.0, "")  # comparing the recordings was stopped as well
             raise
@@ -228,8 +236,8 @@ class _Builder:
         )
 
     def _typical(self, sources: Sources, cards: tuple[NoteCard, ...]) -> StripFiles | None:
-        """Give the typical stroke as a strip where no note has one."""
-        if any(card.strip is not None for card in cards):
+        """Give the typical stroke as a strip where no note has one, or there is no curve."""
+        if any(c.strip is not None for c in cards) and not sources.from_picture:
             return None
         return typical_strip(self._state, sources, self._folder, self._words, self._store)
 

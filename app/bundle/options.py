@@ -9,6 +9,7 @@ from typing import Literal
 
 from app.review.parts.sending import SendingPlan
 from app.review.recordings import STRANGER, RecordingAccess
+from app.submission.body import LoadedBody
 
 Progress = Callable[[float, str], None]
 Cancelled = Callable[[], bool]
@@ -27,6 +28,7 @@ class WriteOptions:
     written : the date the page states, as YYYY-MM-DD; "" states none
     library : folder of the coach's reference strokes, for comparisons with one
     clips : folder of clips made before, None to make all anew and keep none
+    body : what was followed in the film, for a review that does not keep it itself
     access : which recordings may be read; only those in the review's own folder without it
     """
 
@@ -35,4 +37,5 @@ class WriteOptions:
     written: str = ""
     clips: Path | None = None
     library: Path | None = None
+    body: LoadedBody | None = None
     access: RecordingAccess = STRANGER

@@ -23,6 +23,7 @@ from app.review.mark_shapes import angle_deg, length_px
 from app.review.parts.marks import Mark
 from app.review.parts.media import MediaRef
 from app.review.parts.state import ReviewState
+from app.submission.body import LoadedBody
 from app.submission.shown_signals import ShownSignal
 
 VERSION = 1
@@ -80,6 +81,7 @@ def record_json(
             for name, spread in sources.usual.items()
         },
         "strokes": _strokes(sources, shown),
+        **_order(sources),
         **_signals(shown),
         **(parts or {}),
         "remarks": list(remarks),
@@ -216,10 +218,11 @@ def _signals(shown: Sequence[ShownSignal]) -> dict[str, Any]:
 def _strokes(sources: Sources, shown: Sequence[ShownSignal]) -> list[dict[str, Any]]:
     piece = sources.piece
     if piece is None:
-        return []
+        return _strokes_of_picture(sources.body)
     return [
         {
             "index": stroke.index,
+            "source": "force",
             "catch_s": stroke.catch_s,
             "finish_s": stroke.finish_s,
             "next_catch_s": stroke.next_catch_s,
@@ -229,6 +232,30 @@ def _strokes(sources: Sources, shown: Sequence[ShownSignal]) -> list[dict[str, A
         }
         for stroke, measures in zip(piece.strokes, piece.measures, strict=True)
     ]
+
+
+def _strokes_of_picture(body: LoadedBody | None) -> list[dict[str, Any]]:
+    """Strokes from the picture: they have turns of the hands, and no catch."""
+    if body is None:
+        return []
+    return [
+        {
+            "index": stroke.index,
+            "source": "picture",
+            "hands_turn_s": stroke.catch_s,
+            "finish_turn_s": stroke.finish_s,
+            "next_turn_s": stroke.next_catch_s,
+            "remark": clean(stroke.remark),
+            "measures": dict(measures),
+        }
+        for stroke, measures in zip(body.strokes, body.measures, strict=True)
+    ]
+
+
+def _order(sources: Sources) -> dict[str, Any]:
+    """The order of movement; a review that shows none has the record it always had."""
+    order = sources.shown_order
+    return {} if order is None else {"order": asdict(order)}
 
 
 def _means(stroke: Stroke, shown: Sequence[ShownSignal]) -> dict[str, float | None]:

@@ -25,6 +25,10 @@ STROKE_COLUMNS = (
     *KEYS,
     "outlying",
     "remark",
+    "source",
+    "hands_turn_s",
+    "finish_turn_s",
+    "next_turn_s",
 )
 
 
@@ -48,15 +52,16 @@ def notes_csv(cards: Sequence[NoteCard]) -> str:
 
 
 def strokes_csv(sources: Sources, shown: Sequence[ShownSignal] = ()) -> str:
-    """One row for each stroke with its measures; only the header where there is no piece.
+    """One row for each stroke with its measures; only the header where there is none.
 
     Times are seconds of the force recording; `catch_film_s` is the catch in seconds of the film.
-    The signals shown follow at the end, each with its mean over the drive.
+    Strokes from the picture have turns of the hands instead, in seconds of the film. The signals
+    shown follow at the end, each with its mean over the drive.
     """
     piece = sources.piece
     columns = (*STROKE_COLUMNS, *(cell(f"drive mean of {one_line(s.words)}") for s in shown))
     if piece is None:
-        return table_csv(columns, ())
+        return table_csv(columns, _rows_of_picture(sources))
     outlying = sources.submission.outlying
     rows = (
         (
@@ -68,8 +73,29 @@ def strokes_csv(sources: Sources, shown: Sequence[ShownSignal] = ()) -> str:
             *(number(value) for value in measures.values()),
             "yes" if stroke.index in outlying else "no",
             cell(stroke.remark),
+            *("force", "", "", ""),
             *(number(drive_mean(s.signal, stroke)) for s in shown),
         )
         for stroke, measures in zip(piece.strokes, piece.measures, strict=True)
     )
     return table_csv(columns, rows)
+
+
+def _rows_of_picture(sources: Sources) -> list[tuple[str, ...]]:
+    body = sources.body
+    if body is None:
+        return []
+    return [
+        (
+            str(stroke.index + 1),
+            *("", "", "", ""),
+            *(number(value) for value in measures.values()),
+            "no",
+            cell(stroke.remark),
+            "picture",
+            number(stroke.catch_s),
+            number(stroke.finish_s),
+            number(stroke.next_catch_s),
+        )
+        for stroke, measures in zip(body.strokes, body.measures, strict=True)
+    ]

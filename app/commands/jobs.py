@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from app.bundle.write import BundleResult
     from app.review.parts.state import ReviewState
     from app.review.recordings import RecordingAccess
+    from app.submission.body import LoadedBody
 
 
 IF_THEY_ARE = " If they are of one piece, mark the same catch in the picture and on the trace."
@@ -162,11 +163,13 @@ def draft(options: argparse.Namespace) -> Answer:
     place = options.review or options.output.absolute().with_name("draft.review")
     sent, said = lined_up(take_in(options, place))
     sent, more = with_body(sent, options)
-    state, said = draft_state(sent), (*said, *more)
+    state = draft_state(sent)
+    said = (*said, *more, *(remark.said for remark in sent.raised.remarks if remark.code == "body"))
     if options.review is not None:
         Review.create(options.review, state)
         remember(sent)
-    result = _write_bundle(state, place, options.output, access().naming(*options.files))
+    may_read = access().naming(*options.files)
+    result = _write_bundle(state, place, options.output, may_read, body=sent.body)
     answer = _bundle_answer(state, result, said)
     if options.review is None:
         return answer
@@ -235,6 +238,7 @@ def _write_bundle(
     as_zip: bool = False,
     single_file: bool = False,
     written: str = "",
+    body: LoadedBody | None = None,
 ) -> BundleResult:
     from app.bundle.write import WriteOptions, write_bundle
 
@@ -247,6 +251,7 @@ def _write_bundle(
         options=WriteOptions(
             written=written,
             library=library_folder() if state.comparisons or state.self_test else None,
+            body=body,
             access=may_read,
         ),
         progress=progress(),

@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from app.review.values.errors import ReviewError
 
 if TYPE_CHECKING:
@@ -69,6 +71,20 @@ class LoadedBody:
     def remarks(self) -> tuple[str, ...]:
         """What is left out or uncertain, one sentence each."""
         return self.analysis.remarks
+
+    @property
+    def typical(self) -> Stroke | None:
+        """The whole stroke nearest to the middle ones; None where none is whole."""
+        return self.analysis.typical
+
+    @property
+    def refused(self) -> bool:
+        """Whether the camera stood where no angle can be read."""
+        return bool(np.isnan(self.series.values("knee_rad")).all()) and bool(self.strokes)
+
+    def measures_of(self, stroke: Stroke) -> Measures:
+        """Give the measures of one of its strokes."""
+        return self.measures[self.strokes.index(stroke)]
 
     @cached_property
     def usual(self) -> Mapping[str, Spread | None]:

@@ -162,14 +162,15 @@ def _notes_of_body(body: LoadedBody | None) -> tuple[Note, ...]:
     whole = [] if body is None else [s for s in body.strokes if not s.remark]
     rate = None if body is None else body.usual["rate_spm"]
     drive = None if body is None else body.usual["drive_s"]
-    if body is None or not whole or rate is None or drive is None:
+    typical = None if body is None else body.typical
+    if typical is None or rate is None or drive is None:
         return (new_note(0.0, "No force recording came with this footage: nothing was measured."),)
     text = (
-        f"From the picture: {len(whole)} whole strokes, stroke rate {rate.mean:.1f} per minute, "
-        f"drive time {drive.mean:.2f} s from where the hands turn. No force recording came with "
+        f"From the picture, {len(whole)} whole strokes, stroke rate {rate.mean:.1f} per minute. "
+        f"Drive time {drive.mean:.2f} s from where the hands turn. No force recording came with "
         "this footage."
     )
-    return (new_note(whole[0].catch_s, text, phase="catch"),)
+    return (new_note(typical.catch_s, text, stroke=typical.index),)
 
 
 def _first_moment(sent: LoadedSubmission) -> float:

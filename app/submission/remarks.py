@@ -23,6 +23,8 @@ Code = Literal[
     "wording",
     "threshold",
     "body",
+    "body_no_strokes",
+    "body_no_angles",
 ]
 
 

@@ -325,6 +325,8 @@ class LoadedSubmission:
 
     def usual_around(self, stroke: Stroke) -> Mapping[str, Spread | None]:
         """Mean and spread of each measure within the section a stroke belongs to."""
+        if self.piece is None:
+            return self.usual
         return _summary(self.around(stroke.index))
 
     @cached_property
@@ -340,7 +342,7 @@ class LoadedSubmission:
     @property
     def remarks(self) -> tuple[Remark, ...]:
         """What is missing, and how far the line-up can be trusted."""
-        said = self.noticed
+        said = (*self.noticed, *self._of_the_body())
         if self.state.video is None or self.piece is None:
             return said
         if self.clock.standing is Standing.ASSUMED:
@@ -351,6 +353,15 @@ class LoadedSubmission:
             return (*said, Remark("rough"))
         return said
 
+    def _of_the_body(self) -> tuple[Remark, ...]:
+        """What a film alone leaves open; beside a force that is no loss."""
+        body = self.body
+        if body is None or self.piece is not None:
+            return ()
+        if not body.strokes:
+            return (Remark("body_no_strokes"),)
+        return (Remark("body_no_angles"),) if body.refused else ()
+
     @property
     def doubts(self) -> tuple[RecordingDoubt, ...]:
         """The recordings that are not used without the coach's word."""
@@ -358,17 +369,21 @@ class LoadedSubmission:
         return tuple(m.error for m in gone if isinstance(m.error, RecordingDoubt))
 
     def measures_of(self, stroke: Stroke) -> Measures:
-        """Give the measures of a stroke of the first force recording."""
-        assert self.piece is not None
+        """Give the measures of one of the strokes."""
+        if self.piece is None:
+            assert self.body is not None
+            return self.body.measures_of(stroke)
         return self.piece.measures[self.piece.strokes.index(stroke)]
 
     def stroke_at(self, review_s: float) -> Stroke | None:
-        """Find the stroke that a moment of the review falls in, from catch to next catch."""
-        if self.piece is None:
-            return None
-        trace_s = self.clock.trace_time(review_s)
-        for stroke in self.piece.strokes:
+        """Find the stroke that a moment of the review falls in, from its begin to the next."""
+        for stroke in self.strokes:
+            at_s = self.clock_of(stroke).trace_time(review_s)
             end_s = stroke.finish_s if stroke.next_catch_s is None else stroke.next_catch_s
-            if stroke.catch_s <= trace_s < end_s:
+            if stroke.catch_s <= at_s < end_s:
                 return stroke
         return None
+
+    def clock_of(self, stroke: Stroke) -> ReviewClock:
+        """Give the clock a stroke is timed on: one seen in the film is on that of the review."""
+        return ReviewClock() if stroke.source == "body" else self.clock

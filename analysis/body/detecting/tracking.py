@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -48,8 +48,22 @@ class PersonTracker:
         self._last: Region | None = None
         self._last_s = -np.inf
 
-    def look(self, time_s: float, image: Image) -> Seen | None:
-        """Find the person in the frame at `time_s`; None where they are not found."""
+    def look(self, time_s: float, image: Image, second: bool = True) -> Seen | None:
+        """Find the person in the frame at `time_s`; None where they are not found.
+
+        Parameters
+        ----------
+        second : whether to ask for a second opinion as well, where there is one
+        """
+        seen = self._looked(time_s, image)
+        other = self._models.second
+        if seen is None or not second or other is None:
+            return seen
+        # On the very pixels the first network saw.
+        cut = seen_in(checked(image), seen.region)
+        return replace(seen, second=other.find_in(cut, seen.region))
+
+    def _looked(self, time_s: float, image: Image) -> Seen | None:
         image = checked(image)
         clicked = self._clicked_at(time_s)
         if clicked is None and self._next is not None:
@@ -90,15 +104,14 @@ class PersonTracker:
         return min(near, key=lambda pair: pair[0])[1] if near else None
 
     def _seen(self, image: Image, region: Region) -> Seen | None:
-        """Ask the networks; None where nobody is there."""
+        """Ask the network; None where nobody is there."""
         if not _within(region, image):
             return None
         cut = seen_in(image, region)
         points = self._models.points.find_in(cut, region)
         if not points.presence > _LEAST_PRESENCE or not np.isfinite(points.xy_px).all():
             return None
-        second = self._models.second
-        return Seen(points, second.find_in(cut, region) if second else None, region)
+        return Seen(points, None, region)
 
     def _jumped(self, time_s: float, region: Region | None) -> bool:
         if region is None or self._last is None or time_s - self._last_s > _LONGEST_STEP_S:

@@ -22,6 +22,9 @@ _FAR_PX = 1.5  # from where the fit puts it, beyond which a feature is not scene
 _NEAR_PX = 0.25  # a feature this near is always scenery
 _ALIKE = 3.0  # features err together: on rendered film the fit is off this many times more
 _DROPPED_AFTER = 8  # frames in which a feature was not scenery, after which it is left out
+# A camera that stood still for so many frames is looked at in one of a few frames only, until it
+# moves again; between them it is interpolated. A hand is never so quiet for so long.
+_QUIET_FRAMES, _QUIET_PX, _QUIET_STEP = 20, 0.12, 3
 STILL_PX = 0.35  # a camera that moves its picture less than this stood still
 
 
@@ -75,9 +78,16 @@ class Steadier:
         self.now = np.eye(2, 3)  # of the frame before, to the key frame
         self.found: list[FloatArray] = []
         self.sd: list[float] = []
+        self.quiet = 0  # fits in a row that moved nothing
+        self.skipped = 0
 
     def step(self, image: Image) -> None:
         """Take the next grey frame."""
+        if self.quiet >= _QUIET_FRAMES and self.skipped + 1 < _QUIET_STEP:
+            self.skipped += 1
+            self._note(np.full((2, 3), np.nan), np.nan)
+            return
+        self.skipped = 0
         small = self._small(image)
         if self.key is None:
             self._take_key(small, np.eye(2, 3))
@@ -85,9 +95,11 @@ class Steadier:
             return
         fit = self._fit(small)
         if fit is None:
+            self.quiet = 0
             self._note(np.full((2, 3), np.nan), np.nan)
             return
         to_key, sd, count = fit
+        self.quiet = self.quiet + 1 if _apart(to_key, self.now, small.shape) < _QUIET_PX else 0
         self.now = to_key
         to_first = _after(self.key_to_first, to_key)
         self._note(to_first, sd)
@@ -190,6 +202,15 @@ def similarity(a: FloatArray, b: FloatArray) -> FloatArray:
     factor = complex((p.conj() @ q) / max(float((p.conj() @ p).real), 1e-12))
     turn = np.array(((factor.real, -factor.imag), (factor.imag, factor.real)))
     return np.column_stack((turn, mean_b - turn @ mean_a))
+
+
+def _apart(one: FloatArray, other: FloatArray, shape: tuple[int, ...]) -> float:
+    """How far two transforms put a corner of the picture apart, pixels."""
+    height, width = shape[:2]
+    corners = np.array(
+        ((0.0, 0.0, 1.0), (width, 0.0, 1.0), (0.0, height, 1.0), (width, height, 1.0))
+    )
+    return float(np.abs(corners @ (one - other).T).max())
 
 
 def _after(outer: FloatArray, inner: FloatArray) -> FloatArray:

@@ -32,6 +32,7 @@ from app.review.parts.marks import Mark
 from app.review.parts.notes import Note
 from app.review.parts.sending import sent_notes
 from app.review.parts.state import ReviewState
+from app.submission.clock import ReviewClock
 
 _BACK = re.compile(r"\b(low(er)?[-\s]?)?backs?\b|\blumbar\b|\bspin(e|es|al)\b", re.IGNORECASE)
 # Notes on strokes that follow each other share frames: those of a clip's end begin the next one.
@@ -189,7 +190,7 @@ class _Pictures:
         if not 0.0 <= at_s <= self._film.duration_s:
             return card, [self._words["note_outside"].format(number=card.number)]
         span = clips.span_of(
-            card.note, card.stroke, self._sources.clock.review_time, self._film.duration_s
+            card.note, card.stroke, self._clock_of(card).review_time, self._film.duration_s
         )
         remarks = []
         try:
@@ -215,10 +216,17 @@ class _Pictures:
         self._glances.wish(at(card.note.video_s), self._quality.still_px)
         self._glances.wish(at(span.from_s), stills.POSTER_BOX_PX)
         stroke = card.stroke
-        has_strip = card.kept is not None and can_be_shown(self._sources)
-        if stroke is not None and has_strip and stroke.index not in self._made:
-            for i in frames_of(self._glances, stroke, self._sources.clock):
+        if stroke is None or card.kept is None or stroke.index in self._made:
+            return
+        if can_be_shown(self._sources):
+            for i in frames_of(self._glances, stroke, self._clock_of(card)):
                 self._glances.wish(i, BOX_PX)
+
+    def _clock_of(self, card: NoteCard) -> ReviewClock:
+        """The clock of a card's stroke beside that of the film."""
+        if card.stroke is None:
+            return self._sources.clock
+        return self._sources.submission.clock_of(card.stroke)
 
     def _strip(self, card: NoteCard) -> StripFiles | None:
         if card.kept is None:

@@ -17,6 +17,7 @@ from app.bundle.page.page_curves import (
     change_rows,
     crest,
     curve_view,
+    frame_ms,
     number_rows,
     section_reading,
     target_axis,
@@ -63,6 +64,7 @@ _NO_PARTS: Mapping[str, Any] = {
     "comparisons": (),
     "self_test": None,
     "signals": (),
+    "order": None,
     "stroke_signals": {},
 }
 
@@ -168,6 +170,9 @@ def _force(
         "wheel": wheel_rows(sources, words),
         "wheel_limits": () if sources.flywheel is None else wording.wheel_limits(words),
         "numbers": number_rows(sources, words),
+        "from_picture": sources.from_picture,
+        "numbers_intro": "numbers_intro_picture" if sources.from_picture else "numbers_intro",
+        "frame_ms": frame_ms(sources),
         "whole": max((s.count for s in sources.usual.values() if s is not None), default=0),
     }
 

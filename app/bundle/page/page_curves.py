@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from analysis.force.curves import PERCENT, Axis
 from analysis.force.target import sample_target
 from app.bundle.page.sketch import crest_path
@@ -142,10 +144,24 @@ def number_rows(sources: Sources, words: Words) -> list[dict[str, str]]:
         rows.append(
             {
                 "title": word.title,
-                "meaning": word.meaning,
+                "meaning": _meaning(word, sources, words),
                 "mean": word.show(spread.mean),
                 "sd": word.show_spread(spread.sd),
                 "unit": word.unit,
             }
         )
     return rows
+
+
+def _meaning(word: MeasureWord, sources: Sources, words: Words) -> str:
+    """Give the definition of a measure; in the picture a drive has other ends than in the force."""
+    if not sources.from_picture or f"picture_meaning_{word.name}" not in words:
+        return word.meaning
+    return words[f"picture_meaning_{word.name}"]
+
+
+def frame_ms(sources: Sources) -> int:
+    """How long a frame of the film that was followed stands, whole milliseconds; 0 for none."""
+    if sources.body is None or len(sources.body.track.time_s) < 2:
+        return 0
+    return round(1000.0 * float(np.median(np.diff(sources.body.track.time_s))))

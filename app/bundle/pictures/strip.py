@@ -11,6 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from analysis.body.angles import BodySeries
 from analysis.force.piece import PieceAnalysis
 from analysis.force.target import TargetCurve, sample_target
 from analysis.force.trace import FloatArray
@@ -43,6 +44,7 @@ __all__ = [
     "StrokeStrip",
     "make_strip",
     "paint_strip",
+    "picture_strip",
     "strip_svg",
 ]
 
@@ -105,6 +107,48 @@ def make_strip(
         words=words or StripWords(),
         signals=_signals(piece, stroke, state),
     )
+
+
+def picture_strip(
+    video: Frames,
+    stroke: Stroke,
+    body: BodySeries,
+    words: StripWords,
+    state: ReviewState,
+    speed_words: str = "",
+) -> StrokeStrip:
+    """Take the frames of one stroke that was cut from the picture; there is no force under them.
+
+    Parameters
+    ----------
+    speed_words : names the handle's speed, which is drawn in a row where the handle was followed
+
+    Raises
+    ------
+    MediaError
+        The film cannot be read.
+    """
+    places = _places(FRAMES)
+    percent = np.linspace(-_REACH_PCT, 100.0 + _REACH_PCT, 321)
+    return StrokeStrip(
+        frames=_frames(video, stroke, ReviewClock(), state.turn, places, state),
+        places=places,
+        curve=(percent, np.empty(0)),
+        words=words,
+        signals=_handle_speed(body, stroke, percent, speed_words),
+    )
+
+
+def _handle_speed(
+    body: BodySeries, stroke: Stroke, percent: FloatArray, words: str
+) -> tuple[StripSignal, ...]:
+    speed = body.values("handle_speed_m_s")
+    if not np.isfinite(speed).any():
+        return ()
+    low, high = float(np.nanmin(speed)), float(np.nanmax(speed))
+    at_s = stroke.catch_s + percent / 100.0 * (stroke.finish_s - stroke.catch_s)
+    shares = (body.at("handle_speed_m_s", at_s) - low) / max(high - low, 1e-9)
+    return (StripSignal(words, shares, ()),)
 
 
 def _signals(

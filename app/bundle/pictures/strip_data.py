@@ -85,7 +85,8 @@ class StrokeStrip:
     ----------
     frames : in order of time; may be empty
     places : the percents that frames were asked for, evenly spaced, ascending
-    curve : (P,) percent of drive time, reaching beyond the drive at both ends, and (P,) N
+    curve : (P,) percent of drive time, reaching beyond the drive at both ends, and (P,) N; (0,) N
+        where no force is known
     mean_n, target_n : (101,) N at 0, 1 ... 100 % of the drive, or None
     marks : what the coach drew on this stroke's curve, by time
     signals : drawn in thin rows under the curve
@@ -101,6 +102,11 @@ class StrokeStrip:
     title: str = ""
     words: StripWords = field(default_factory=StripWords)
     signals: tuple[StripSignal, ...] = ()
+
+    @property
+    def has_force(self) -> bool:
+        """Whether there is a force curve under the frames."""
+        return len(self.curve[1]) > 0
 
     @property
     def peak(self) -> tuple[float, float]:

@@ -24,7 +24,7 @@ from app.scene.shapes import Text as Words
 
 PAD = 10.0
 _NARROW = 560.0  # below it every other frame is left out
-_WIDTH_IN_CELLS = 1.86
+WIDTH_IN_CELLS = 1.86
 _ROW_GAP = 8.0
 TEXT = 12.5
 TITLE = 16.0
@@ -38,18 +38,15 @@ _ROW, _ROW_WORDS, _ROW_LINE = 30.0, 22.0, 1.8  # of a signal under the curve
 
 def lay_out(strip: StrokeStrip, width: float) -> Drawing:
     """Place everything for a width in points."""
-    places = _places(strip, width)
+    places = shown_places(strip, width)
     frames = [frame for frame in strip.frames if frame.place in places]
-    cell = (width - 2 * PAD) / (len(places) - 1 + _WIDTH_IN_CELLS)
-    first = PAD + 0.5 * _WIDTH_IN_CELLS * cell
-    last = first + (len(places) - 1) * cell
-    x = Scale(((places[0], first), (places[-1], last)))
+    x, cell = across_of(places, width)
     shapes: list[Shape] = []
     y = PAD
     if strip.title:
-        shapes.append(_said(PAD, y + TITLE, strip.title, TITLE, "ink", bold=True))
+        shapes.append(said_at(PAD, y + TITLE, strip.title, TITLE, "ink", bold=True))
         y += TITLE + 16.0
-    pictures, rows_end = _pictures(frames, places, strip.span, x.at, y, cell)
+    pictures, rows_end = rows_of(frames, places, strip.span, x.at, y, cell)
     named = strip.span is not None and bool(strip.span.words)
     top = rows_end + (36.0 if named else 18.0) if frames else y + (22.0 if named else 4.0)
     height = min(max(0.21 * width, 120.0), 230.0)
@@ -66,7 +63,7 @@ def lay_out(strip: StrokeStrip, width: float) -> Drawing:
     shapes += [_dot(x.at(f.percent), up.at(_force(strip, f.percent)), 3.0) for f in frames]
     shapes += _words(plot, strip)
     shapes += pictures
-    rows, under = _signal_rows(strip, plot)
+    rows, under = signal_rows(strip, plot)
     shapes += rows
     entries = [curve.entry for curve in (own, *_others(strip))]
     at = under + (30.0 if strip.signals else 42.0)
@@ -74,7 +71,15 @@ def lay_out(strip: StrokeStrip, width: float) -> Drawing:
     return Drawing(width, end + PAD, (*shapes, *legend))
 
 
-def _said(
+def across_of(places: tuple[float, ...], width: float) -> tuple[Scale, float]:
+    """Where percents of the drive stand, and how far apart two places are."""
+    cell = (width - 2 * PAD) / (len(places) - 1 + WIDTH_IN_CELLS)
+    first = PAD + 0.5 * WIDTH_IN_CELLS * cell
+    last = first + (len(places) - 1) * cell
+    return Scale(((places[0], first), (places[-1], last))), cell
+
+
+def said_at(
     x: float, y: float, text: str, size: float, ink: str, anchor: Anchor = "start",
     bold: bool = False,
 ) -> Words:  # fmt: skip
@@ -108,7 +113,7 @@ def _drawn(marks: list[CurveMark], plot: Plot) -> list[Shape]:
     return [*lines, *curve_marks.words(marks, plot, _MARKS, raster.measure)]
 
 
-def _places(strip: StrokeStrip, width: float) -> tuple[float, ...]:
+def shown_places(strip: StrokeStrip, width: float) -> tuple[float, ...]:
     """Give the places to show: on a narrow strip every other one, the span among them."""
     places = strip.places
     if width >= _NARROW or len(places) <= 5:
@@ -127,7 +132,7 @@ def _is_marked(frame: StripFrame, span: StripSpan | None) -> bool:
     return span is not None and span.percent_from <= frame.percent <= span.percent_to
 
 
-def _pictures(
+def rows_of(
     frames: list[StripFrame],
     places: tuple[float, ...],
     span: StripSpan | None,
@@ -138,7 +143,7 @@ def _pictures(
     """Give the frames in their two rows, and where those end."""
     if not frames:
         return [], y
-    wide = _WIDTH_IN_CELLS * cell - 0.14 * cell
+    wide = WIDTH_IN_CELLS * cell - 0.14 * cell
     tall = wide * frames[0].image.shape[0] / frames[0].image.shape[1]
     made = []
     for frame in frames:
@@ -165,7 +170,7 @@ def _force(strip: StrokeStrip, percent: float) -> float:
 def _ground(plot: Plot, strip: StrokeStrip) -> list[Shape]:
     """Give levels of force, the shaded span and the base line."""
     shapes: list[Shape] = []
-    span = _shown_span(strip.span, plot)
+    span = shown_span(strip.span, plot)
     if span is not None:
         left, right = span
         shapes.append(Rect(left, plot.top, right - left, plot.bottom - plot.top, "shade"))
@@ -179,11 +184,11 @@ def _ground(plot: Plot, strip: StrokeStrip) -> list[Shape]:
     shapes.append(Line(((plot.left, plot.bottom), (plot.right, plot.bottom)), "hair", 1.2))
     for level in levels:
         label = f"{level:.0f}" + (f" {strip.words.unit}" if level == levels[-1] else "")
-        shapes.append(_said(plot.left, plot.y.at(level) - 4, label, 11.0, "quiet"))
+        shapes.append(said_at(plot.left, plot.y.at(level) - 4, label, 11.0, "quiet"))
     return shapes
 
 
-def _shown_span(span: StripSpan | None, plot: Plot) -> tuple[float, float] | None:
+def shown_span(span: StripSpan | None, plot: Plot) -> tuple[float, float] | None:
     """Left and right end of a span inside the plot, None for one outside it."""
     if span is None:
         return None
@@ -205,18 +210,21 @@ def _hairlines(
 
     Frames stand evenly, moments do not quite: the line bends between the rows and the plot.
     """
-    shapes: list[Shape] = []
-    for frame, picture in zip(frames, pictures, strict=True):
-        middle, at = picture.x + 0.5 * picture.width, plot.x.at(frame.percent)
-        begin, end = rows_end + 2.0, plot.top - 2.0
-        bend = tuple(
-            (middle + (at - middle) * s * s * (3.0 - 2.0 * s), begin + (end - begin) * s)
-            for s in np.linspace(0.0, 1.0, 9).tolist()
-        )
-        first = (middle, picture.y + picture.height)
-        points = (first, *bend, (at, plot.y.at(_force(strip, frame.percent))))
-        shapes.append(Line(points, "hair", 1.0))
-    return shapes
+    return [
+        hairline(picture, rows_end, plot, frame.percent, plot.y.at(_force(strip, frame.percent)))
+        for frame, picture in zip(frames, pictures, strict=True)
+    ]
+
+
+def hairline(picture: Picture, rows_end: float, plot: Plot, percent: float, down: float) -> Line:
+    """The line from a frame to a moment of the plot, at the height `down`."""
+    middle, at = picture.x + 0.5 * picture.width, plot.x.at(percent)
+    begin, end = rows_end + 2.0, plot.top - 2.0
+    bend = tuple(
+        (middle + (at - middle) * s * s * (3.0 - 2.0 * s), begin + (end - begin) * s)
+        for s in np.linspace(0.0, 1.0, 9).tolist()
+    )
+    return Line(((middle, picture.y + picture.height), *bend, (at, down)), "hair", 1.0)
 
 
 def _words(plot: Plot, strip: StrokeStrip) -> list[Shape]:
@@ -230,7 +238,7 @@ def _words(plot: Plot, strip: StrokeStrip) -> list[Shape]:
         (at, y - 10, f"{w.peak} {peak_n:.0f} {w.unit}", TEXT),
     ]
     shapes: list[Shape] = [_dot(at, y, 4.5)]
-    span = _shown_span(strip.span, plot)
+    span = shown_span(strip.span, plot)
     if span is not None and strip.span is not None:
         left, right = span
         bracket = plot.top - 1.5
@@ -238,11 +246,11 @@ def _words(plot: Plot, strip: StrokeStrip) -> list[Shape]:
         half = 0.5 * raster.measure(strip.span.words, TEXT + 0.5, True)
         middle = min(max(0.5 * (left + right), plot.left + half), plot.right - half)
         said.append((middle, bracket - 8, strip.span.words, TEXT + 0.5))
-    shapes += [_said(*where, "ink", "middle", bold=True) for where in said]
+    shapes += [said_at(*where, "ink", "middle", bold=True) for where in said]
     return shapes
 
 
-def _signal_rows(strip: StrokeStrip, plot: Plot) -> tuple[list[Shape], float]:
+def signal_rows(strip: StrokeStrip, plot: Plot) -> tuple[list[Shape], float]:
     """Give a thin row for each signal under the axis, and where the lowest ends."""
     shapes: list[Shape] = []
     percent = strip.curve[0]
@@ -260,5 +268,5 @@ def _signal_rows(strip: StrokeStrip, plot: Plot) -> tuple[list[Shape], float]:
             )
             dash = tuple(_ROW_LINE * d for d in signal.dashes)
             shapes.append(Line(points, "ink", _ROW_LINE, dash))
-        shapes.append(_said(plot.left, top - 5.0, signal.words, 11.0, "quiet"))
+        shapes.append(said_at(plot.left, top - 5.0, signal.words, 11.0, "quiet"))
     return shapes, bottom

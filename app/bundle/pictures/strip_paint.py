@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import partial
 
 from app.bundle.pictures.jpeg import jpeg
+from app.bundle.pictures.strip_axis import drawing_of
 from app.bundle.pictures.strip_data import Image, StrokeStrip
-from app.bundle.pictures.strip_layout import lay_out
 from app.scene import raster, svg
 from app.scene.colours import DARK, LIGHT
 
@@ -33,7 +33,7 @@ def strip_pixels(
     strip: StrokeStrip, width_px: int, dark: bool = False, scale: float = 1.0
 ) -> Image:
     """Paint a strip as an (h, width_px, 3) RGB picture; see `paint_strip`."""
-    drawing = lay_out(strip, width_px / scale)
+    drawing = drawing_of(strip, width_px / scale)
     return raster.picture(drawing, DARK if dark else LIGHT, width_px, scale)
 
 
@@ -46,4 +46,4 @@ def strip_svg(strip: StrokeStrip, width: int = 1000, dark: bool = False, alt: st
     alt : what is seen, for whoever cannot see it
     """
     packed = partial(jpeg, quality=_JPEG_QUALITY)
-    return svg.document(lay_out(strip, float(width)), DARK if dark else LIGHT, alt, jpeg=packed)
+    return svg.document(drawing_of(strip, float(width)), DARK if dark else LIGHT, alt, jpeg=packed)

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass, replace
+from hashlib import sha256
 from pathlib import Path
+
+import numpy as np
 
 from analysis.signals.stroke import Stroke
 from app.bundle.pictures.clip_store import ClipStore, key_of
@@ -11,8 +14,15 @@ from app.bundle.pictures.content import of_film, of_force, of_marks, of_signals,
 from app.bundle.pictures.glances import Frames
 from app.bundle.pictures.jpeg import jpeg
 from app.bundle.pictures.stills import STILL_QUALITY
-from app.bundle.pictures.strip import StripError, StripSpan, StripWords, StrokeStrip, make_strip
-from app.bundle.pictures.strip_layout import lay_out
+from app.bundle.pictures.strip import (
+    StripError,
+    StripSpan,
+    StripWords,
+    StrokeStrip,
+    make_strip,
+    picture_strip,
+)
+from app.bundle.pictures.strip_axis import drawing_of
 from app.bundle.pictures.strip_paint import strip_pixels, strip_svg
 from app.bundle.sources.film import open_film
 from app.bundle.sources.kept import Kept
@@ -95,9 +105,7 @@ def typical_strip(
         return None
     try:
         with open_film(sources.video, state) as film:
-            shows = (sources.main, sources.piece)  # the film may show another section only
-            found = (stroke_to_show(part, sources.clock, film.duration_s) for part in shows)
-            stroke = next((s for s in found if s is not None), None)
+            stroke = _typical_stroke(sources, film.duration_s)
             if stroke is None:
                 return None
             return _kept_or_made(
@@ -107,8 +115,19 @@ def typical_strip(
         return None
 
 
+def _typical_stroke(sources: Sources, film_s: float) -> Stroke | None:
+    if sources.from_picture:
+        assert sources.body is not None
+        return sources.body.typical
+    shows = (sources.main, sources.piece)  # the film may show another section only
+    found = (stroke_to_show(part, sources.clock, film_s) for part in shows)
+    return next((s for s in found if s is not None), None)
+
+
 def can_be_shown(sources: Sources) -> bool:
-    """Whether a frame can be put above a moment of force at all: not if nobody lined them up."""
+    """Whether a frame has its place in a stroke: not if nobody lined film and force up."""
+    if sources.from_picture:
+        return True
     return sources.piece is not None and sources.clock.is_lined_up
 
 
@@ -130,6 +149,7 @@ def _kept_or_made(
             **of_marks(state),
             "strip": (stroke.index, WIDE, NARROW, _PICTURE_PX),
             "force": of_force(sources.submission.around(stroke.index)),
+            **_of_picture(sources, stroke),
             **of_signals(state, sources.piece),
             "alignment": asdict(state.alignment),
             "target": None if sources.target is None else asdict(sources.target),
@@ -172,24 +192,13 @@ def _write(
     folder: Path,
     words: Words,
 ) -> StripFiles | None:
-    piece = sources.submission.around(stroke.index)
-    assert piece is not None
     try:
         if stroke.index not in made:
-            made[stroke.index] = make_strip(
-                film,
-                piece,
-                stroke.index,
-                sources.clock,
-                state.turn,
-                sources.target,
-                words=strip_words(words),
-                state=state,
-            )
-        marks = on_curve(state.curve_marks, "time", stroke.index)
-        strip = replace(made[stroke.index], span=span, marks=marks)
+            made[stroke.index] = _strip_of(film, stroke, state, sources, words)
     except StripError:
         return None
+    drawn = () if sources.from_picture else on_curve(state.curve_marks, "time", stroke.index)
+    strip = replace(made[stroke.index], span=span, marks=drawn)
     if len(strip.frames) < _FEWEST_FRAMES:
         return None
     alt = strip_alt(strip, stroke, words, state.metres_per_px)
@@ -203,8 +212,32 @@ def _write(
     return files
 
 
+def _strip_of(
+    film: Frames, stroke: Stroke, state: ReviewState, sources: Sources, words: Words
+) -> StrokeStrip:
+    """Take the frames of a stroke, over its force where there is one."""
+    piece, body = sources.submission.around(stroke.index), sources.body
+    if piece is None:
+        assert body is not None
+        return picture_strip(
+            film, stroke, body.series, turn_words(words), state, words["handle_speed"]
+        )
+    return make_strip(
+        film, piece, stroke.index, sources.clock, state.turn, sources.target,
+        words=strip_words(words), state=state,
+    )  # fmt: skip
+
+
+def _of_picture(sources: Sources, stroke: Stroke) -> dict[str, object]:
+    """What decides a strip that no force stands under; nothing of it where one does."""
+    if not sources.from_picture or sources.body is None:
+        return {}
+    speed = np.ascontiguousarray(sources.body.series.values("handle_speed_m_s"), np.float64)
+    return {"picture": (stroke.catch_s, stroke.finish_s, sha256(speed.tobytes()).hexdigest())}
+
+
 def _size(strip: StrokeStrip, width: int) -> tuple[int, int]:
-    layout = lay_out(strip, float(width))
+    layout = drawing_of(strip, float(width))
     return round(layout.width), round(layout.height)
 
 
@@ -220,17 +253,21 @@ def strip_words(words: Words) -> StripWords:
     )
 
 
+def turn_words(words: Words) -> StripWords:
+    """Give the fixed words of a strip of the picture alone, which knows no catch."""
+    return StripWords(words["hands_turn"], "", words["finish_turn"], "", "", "")
+
+
 def strip_alt(
     strip: StrokeStrip, stroke: Stroke, words: Words, metres_per_px: float | None = None
 ) -> str:
     """Say what is seen on a strip."""
-    percent, force_n = strip.peak
-    text = words["strip_alt"].format(
-        number=stroke.index + 1,
-        frames=len(strip.frames),
-        peak=f"{force_n:.0f}",
-        at=f"{percent:.0f}",
-    )
+    facts = {"number": stroke.index + 1, "frames": len(strip.frames)}
+    if strip.has_force:
+        percent, force_n = strip.peak
+        text = words["strip_alt"].format(peak=f"{force_n:.0f}", at=f"{percent:.0f}", **facts)
+    else:
+        text = words["strip_alt_picture"].format(**facts)
     if strip.span is not None:
         text += words["strip_alt_span"].format(
             begin=f"{strip.span.percent_from:.0f}",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -22,12 +22,14 @@ from app.bundle.wording.words import Words
 from app.review.parts.notes import Note
 from app.review.parts.state import ReviewState
 from app.review.recordings import STRANGER, OtherRecording, RecordingAccess
+from app.submission.body import LoadedBody
 from app.submission.clock import ReviewClock
 from app.submission.load import load
 from app.submission.remarks import Code
 from app.submission.submission import LoadedSubmission
 
 if TYPE_CHECKING:
+    from analysis.body.order import Order
     from analysis.force.coast_down import FlywheelModel
     from analysis.force.flywheel import WhatWouldChange
 
@@ -42,6 +44,8 @@ TOLD: Final[tuple[Code, ...]] = (
     "not_lined_up",
     "ambiguous",
     "rough",
+    "body_no_strokes",
+    "body_no_angles",
 )
 
 
@@ -89,6 +93,23 @@ class Sources:
         return self.submission.main_piece
 
     @property
+    def body(self) -> LoadedBody | None:
+        """What the film shows of the body, or None."""
+        return self.submission.body
+
+    @property
+    def from_picture(self) -> bool:
+        """Whether strokes and measures come from the picture, for want of a force."""
+        return self.piece is None and self.body is not None and bool(self.body.strokes)
+
+    @property
+    def shown_order(self) -> Order | None:
+        """The order of movement; None where it is unknown or nobody lined it up with the force."""
+        if self.body is None or not (self.from_picture or self.clock.is_lined_up):
+            return None
+        return self.body.order
+
+    @property
     def usual(self) -> Mapping[str, Spread | None]:
         """Mean and spread of each measure within the longest section, by its name."""
         return self.submission.usual
@@ -104,6 +125,7 @@ def gather(
     review_path: Path,
     access: RecordingAccess = STRANGER,
     cancelled: Callable[[], bool] | None = None,
+    body: LoadedBody | None = None,
 ) -> Sources:
     """Find and read what the review refers to; what is missing becomes a remark, not an error.
 
@@ -113,6 +135,7 @@ def gather(
     ----------
     access : what may be read on this machine; what lies elsewhere counts as missing
     cancelled : asked while a recording is compared
+    body : what was followed in the film, for a review that does not keep it itself
 
     Raises
     ------
@@ -125,6 +148,8 @@ def gather(
     for doubt in sent.doubts:
         if isinstance(doubt, OtherRecording):
             raise doubt
+    if body is not None and sent.body is None and sent.video_path is not None:
+        sent = replace(sent, body=body)
     return sources_of(sent)
 
 
@@ -139,8 +164,7 @@ def stroke_of(note: Note, sent: LoadedSubmission) -> Stroke | None:
     """Find the stroke a note belongs to: the one it names, else the one it falls in."""
     if note.stroke is None:
         return sent.stroke_at(note.video_s)
-    strokes = () if sent.piece is None else sent.piece.strokes
-    return next((s for s in strokes if s.index == note.stroke), None)
+    return next((s for s in sent.strokes if s.index == note.stroke), None)
 
 
 def curve_on(piece: PieceAnalysis | None, axis: str) -> CurveSet | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Final
 
 from app.bundle.wording.words_comparison import COMPARISON_ENGLISH
+from app.bundle.wording.words_picture import PICTURE_ENGLISH
 
 Words = dict[str, str]
 
@@ -134,7 +135,7 @@ ENGLISH: Final[Words] = {
     "numbers_mean": "Mean",
     "numbers_sd": "sd",
     "numbers_unit": "Unit",
-    "no_numbers": "There is no force recording with whole strokes, so there are no numbers.",
+    "no_numbers": "No whole stroke was measured, so there are no numbers.",
     "caution": "Before you work on your back",
     "next": "What to film next time",
     "remarks": "What is missing or unsure",
@@ -173,6 +174,7 @@ ENGLISH: Final[Words] = {
         "shown for a moment of the film may belong to another moment."
     ),
     **COMPARISON_ENGLISH,
+    **PICTURE_ENGLISH,
     "walk": "Your coach shows you",
     "walk_lead": "Your coach’s voice over your film, with your force curve under it.",
     "walk_lead_bare": "Your coach’s voice over your film.",

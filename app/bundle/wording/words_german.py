@@ -6,6 +6,7 @@ from typing import Final
 
 from app.bundle.wording.words import Words
 from app.bundle.wording.words_comparison import COMPARISON_GERMAN
+from app.bundle.wording.words_picture import PICTURE_GERMAN
 
 GERMAN: Final[Words] = {
     "language": "de",
@@ -411,4 +412,5 @@ GERMAN: Final[Words] = {
         "abstimmen."
     ),
     **COMPARISON_GERMAN,
+    **PICTURE_GERMAN,
 }

@@ -28,11 +28,13 @@ def test_both_tables_are_read_back(review: ReviewState, written: BundleResult) -
     assert notes["stroke"].tolist() == ["1", "2", "2", "2", ""]
     strokes = pd.read_csv(written.path / "strokes.csv")
     assert tuple(strokes.columns) == STROKE_COLUMNS
-    assert list(KEYS) == list(STROKE_COLUMNS[5:-2])
+    assert list(KEYS) == list(STROKE_COLUMNS[5:-6])
     assert np.allclose(strokes["catch_s"], CATCHES_S, atol=0.03)
     assert np.allclose(strokes["catch_film_s"] - strokes["catch_s"], OFFSET_S)
     assert strokes["next_catch_s"].isna().tolist() == [False, False, False, True]
     assert strokes["outlying"].tolist() == ["no"] * 4
+    assert strokes["source"].tolist() == ["force"] * 4
+    assert strokes[["hands_turn_s", "finish_turn_s", "next_turn_s"]].isna().all().all()
 
 
 def test_lines_end_as_the_standard_says(written: BundleResult) -> None:

@@ -155,3 +155,23 @@ def test_a_body_that_cannot_be_used_costs_itself_alone(
     monkeypatch.setattr("app.submission.body._body_of", fails)
     loaded = load(kept(), tmp_path / "a.review")
     assert loaded.body is None and UNUSABLE in {remark.said for remark in loaded.remarks}
+
+
+def test_a_moment_of_the_film_finds_its_stroke_in_the_picture(body: LoadedBody) -> None:
+    sent = film_alone(body)
+    typical = body.typical
+    assert typical is not None and not typical.remark
+    assert sent.stroke_at(typical.catch_s + 0.1) == typical
+    assert sent.stroke_at(body.strokes[0].catch_s - 0.1) is None
+    assert sent.measures_of(typical) == body.measures[body.strokes.index(typical)]
+    assert sent.usual_around(typical) == body.usual
+    drives = [s.finish_s - s.catch_s for s in body.strokes if not s.remark]
+    assert min(drives) < typical.finish_s - typical.catch_s < max(drives)
+
+
+def test_a_line_up_left_over_moves_no_stroke_of_the_picture(body: LoadedBody) -> None:
+    sent = film_alone(body)
+    moved = ReviewState(video=FILM, alignment=Alignment(offset_s=5.0, method="hand"))
+    late = replace(sent, state=moved)
+    at_s = body.strokes[1].catch_s + 0.2
+    assert late.stroke_at(at_s) == body.strokes[1]

@@ -13,6 +13,7 @@ from app.window.features.body.actions import ACTIONS
 from app.window.features.body.body_panel import BodyPanel
 from app.window.features.body.following import Following
 from app.window.features.body.frame_on_screen import FrameOnScreen
+from app.window.features.body.invitation import FollowInvitation
 from app.window.features.body.placing import Placing
 from app.window.features.body.skeleton_sheet import SkeletonSheet
 from app.window.features.body.stature import Stature
@@ -54,6 +55,8 @@ class BodyFeature(Feature):
         session, tabs = self.context[ReviewSession], places.tabs
         self.panel = BodyPanel(session, self.context[Playhead])
         tabs.add(self.panel, "Body")
+        self.invitation = FollowInvitation(session, places.actions["follow_body"])
+        places.over_trace.append(self.invitation)
         tabs.show_tab(self.panel, False)
 
         def follow() -> None:

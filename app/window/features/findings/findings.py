@@ -138,7 +138,9 @@ class Findings(QObject):
         if moment is not None:
             self._playhead.pause()
             self._playhead.seek(moment)
-        if self._session.footage is not None and not self._session.submission.clock.is_lined_up:
+        sent = self._session.submission
+        both = self._session.footage is not None and sent.piece is not None
+        if both and not sent.clock.is_lined_up:
             self._messages.say(NOT_LINED_UP)
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:

@@ -1,5 +1,7 @@
 """Staying with one person, with networks that say what the test wants."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -122,3 +124,52 @@ def test_ten_frames_a_second(fps):
 
 def test_slow_footage_keeps_every_frame():
     assert due(np.arange(10) / 8.0).all()
+
+
+class Unsure(Stage):
+    """The second network is off by what the test says, and knows how often it was asked."""
+
+    def __init__(self, *people):
+        super().__init__(*people)
+        self.off_px, self.second_asked = 0.0, 0
+
+    def models(self, second=True):
+        stage = self
+
+        class Second:
+            def find_in(self, cut, region):
+                stage.second_asked += 1
+                first = stage.find_in(cut, region)
+                return replace(first, xy_px=first.xy_px + np.array((stage.off_px, 0.0)))
+
+        return BodyModels(self, self, Second())
+
+
+def test_the_second_network_is_asked_now_and_then_and_its_doubt_runs_between():
+    stage = Unsure(300.0)
+    offs = np.array([0.0, 90.0, 90.0, 3.0, 90.0, 90.0, 6.0, 90.0])
+
+    def frames():
+        for k, off in enumerate(offs):
+            stage.off_px = off
+            yield 0.1 * k, IMAGE
+
+    found = list(detect_points(frames(), stage.models()))
+    assert stage.second_asked == 3 and len(found) == len(offs)
+    assert [f.time_s for f in found] == pytest.approx(0.1 * np.arange(8))
+    doubt = np.array([f.doubt[0] for f in found])
+    assert doubt / doubt[3] == pytest.approx([0.0, 1 / 3, 2 / 3, 1.0, 4 / 3, 5 / 3, 2.0, 2.0])
+    sd_px = [f.sd_px[0] for f in found]
+    assert sd_px == sorted(sd_px) and sd_px[3] > sd_px[0]
+
+
+def test_who_is_lost_for_a_moment_leaves_no_frame_without_doubt():
+    stage = Unsure(300.0)
+
+    def frames():
+        for k in range(6):
+            stage.now = [] if k == 1 else [300.0]
+            yield 0.1 * k, IMAGE
+
+    found = list(detect_points(frames(), stage.models()))
+    assert found[1].region is None and all(np.isfinite(found[k].doubt[0]) for k in (0, 2, 5))

@@ -102,6 +102,19 @@ def test_a_camera_on_a_tripod_stood_still(truth: Truth) -> None:
     assert steadier.result().matrices(WIDTH, HEIGHT) is None
 
 
+def test_a_camera_that_is_pushed_after_long_rest_is_seen_to_move(truth: Truth) -> None:
+    still = Film(short(truth, 1)).frame(0)
+    steadier = Steadier(((210.0, 130.0, 720.0, 500.0),))
+    for k in range(80):
+        steadier.step(np.roll(still, max(k - 50, 0), axis=1))
+    looked = np.isfinite(steadier.result().to_first).all(axis=(1, 2))
+    assert (~looked[:50]).sum() >= 10 and looked[56:].all()
+    moved = steadier.result().matrices(still.shape[1], still.shape[0])
+    assert moved is not None
+    assert -moved[-1, 0, 2] == pytest.approx(29.0, abs=0.3)
+    assert np.abs(moved[:50, :, 2]).max() < 0.2
+
+
 def test_a_wall_without_features_gives_no_motion() -> None:
     steadier = Steadier()
     for _ in range(3):

@@ -17,6 +17,7 @@ from app.submission.load import load
 from app.window.features.body.feature import BodyFeature
 from app.window.features.body.following import NOT_SET_UP
 from app.window.features.findings.feature import FindingsFeature
+from app.window.features.findings.findings import Findings
 from app.window.features.notes.notes import Notes
 from app.window.main_window import MainWindow
 from app.window.session.modes import Modes
@@ -161,6 +162,16 @@ def test_forgetting_keeps_the_stature_and_can_be_undone(film: MainWindow, qtbot:
     settled(film, qtbot)
     assert film.session.submission.body is not None
     assert film.session.state.body.stature_m == 1.84
+
+
+def test_on_a_film_alone_following_the_body_is_offered(film: MainWindow, qtbot: QtBot) -> None:
+    invitation = film[BodyFeature].invitation
+    assert invitation.isVisible()
+    invitation.button.click()
+    settled(film, qtbot)
+    assert film.session.submission.body is not None and not invitation.isVisible()
+    film[Findings].choose_next(1)
+    assert "not lined up" not in film.message_line.text
 
 
 def test_a_note_over_a_stroke_of_the_picture_is_pinned_to_the_film(
