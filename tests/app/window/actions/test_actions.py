@@ -21,6 +21,7 @@ from app.window.actions.window_actions import WINDOW_ACTIONS
 from app.window.feature_list import ACTIONS, FEATURES
 from app.window.features.annotations.drawing import Drawing
 from app.window.features.comparing.comparisons import Comparisons
+from app.window.features.help.tour import Tour
 from app.window.main_window import MainWindow
 from app.window.session.modes import Modes
 from app.window.session.other_recordings import own_recording
@@ -164,7 +165,7 @@ class Bench:
             len(self.said), len([d for d in w.findChildren(QDialog) if d.isVisible()]),
             QApplication.activePopupWidget(), w.focusWidget(), w[Settings].lines_up_by_itself,
             w[Comparisons].curves.axis, w[Drawing].colour, w.playhead.is_backwards,
-            w[Appearance].choice,
+            w[Appearance].choice, any(tour.isVisible() for tour in w.findChildren(Tour)),
         )  # fmt: skip
 
     def tidy(self) -> None:
@@ -253,7 +254,7 @@ EVERYDAY = [
     "exposure",
     "fps",
     "timer",
-    "time_from_here",
+    "stopwatch",
     "screenshot",
     "image",
     "record",
