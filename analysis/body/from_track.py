@@ -33,6 +33,7 @@ NO_SIDE = "It cannot be told on which side the flywheel is; it was taken to be o
 UNTOLD_SD = 0.016
 # A point that is known in less than this share of the frames is not used for the whole film.
 LEAST_KNOWN = 0.5
+_SAME_PX2: Final = 1e-12  # points nearer to each other have no direction, pixels squared
 
 
 @dataclass(frozen=True, eq=False)
@@ -234,7 +235,7 @@ def from_vertical(
     """Lean of a segment from the vertical, positive to the finish, and its deviation: (T,) rad."""
     u = high - low
     long = np.hypot(u[:, 0], u[:, 1])
-    doubt = np.hypot(*sd) / np.where(long > 0.0, long, np.nan)
+    doubt = np.hypot(*sd) / np.where(np.square(long) > _SAME_PX2, long, np.nan)
     return np.arctan2(u[:, 0], u[:, 1]), doubt
 
 
@@ -242,7 +243,8 @@ def _across(u: FloatArray) -> FloatArray:
     """How an arm's direction changes with its end: (T, 2) rad a unit of length."""
     square = (u**2).sum(axis=1)
     across: FloatArray = (
-        np.stack((-u[:, 1], u[:, 0]), axis=1) / np.where(square > 0.0, square, np.nan)[:, None]
+        np.stack((-u[:, 1], u[:, 0]), axis=1)
+        / np.where(square > _SAME_PX2, square, np.nan)[:, None]
     )
     return across
 

@@ -217,3 +217,12 @@ def test_points_of_which_no_deviation_is_told_are_not_taken_for_sure() -> None:
 
 def test_a_side_that_cannot_be_told_is_none() -> None:
     assert side_of_flywheel(np.full((4, len(POINTS), 2), np.nan)) is None
+
+
+def test_points_all_but_upon_each_other_have_no_direction() -> None:
+    track = track_of(rowed())
+    xy_px = track.xy_px.copy()
+    xy_px[5:9, POINTS.index("knee")] = 0.0
+    xy_px[5:9, POINTS.index("hip")] = (1e-160, 0.0)
+    seen = see_body(replace(track, xy_px=xy_px)).series
+    assert np.isnan(seen.knee_rad[5:9]).all() and np.isfinite(seen.knee_rad[12:]).all()
