@@ -12,7 +12,7 @@ from analysis.body.handle_speed import speed_of
 from analysis.body.lengths import KnownLength, Scale, body_pixels, scale_of
 from analysis.body.level import Level, level_of
 from analysis.body.track import POINTS, BodyTrack
-from analysis.body.view import View, squared
+from analysis.body.view import View, alike, squared
 from analysis.signals.signal import FloatArray
 
 Side = Literal["left", "right"]
@@ -33,6 +33,7 @@ NO_SIDE = "It cannot be told on which side the flywheel is; it was taken to be o
 UNTOLD_SD = 0.016
 # A point that is known in less than this share of the frames is not used for the whole film.
 LEAST_KNOWN = 0.5
+_SAME_PX2: Final = 1e-12  # points nearer to each other have no direction, pixels squared
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,13 +100,16 @@ def see_body(
     Series as long as the track; what was not known stays NaN.
     """
     view = view or View()
-    xy_px = squared(steadied(track), view)
+    still_px = steadied(track)
+    xy_px = squared(still_px, view)
     side = flywheel or side_of_flywheel(xy_px)
     plane, level = _plane(track, xy_px, _doubts(track, xy_px), side or "left")
     scale = scale_of(xy_px, stature_m, known)
     remarks = [] if side else [NO_SIDE]
     remarks += [] if level.found else [NOT_LEVEL]
-    more, sd = _angles(plane, level, view)
+    more, sd = _angles(plane, level)
+    left = _left_by_view(track, still_px, view, side or "left", more)
+    sd = {name: np.hypot(doubt, left[name]) for name, doubt in sd.items()}
     if view.refusal:
         remarks.append(view.refusal)
         more = {name: np.full_like(row, np.nan) for name, row in more.items()}
@@ -158,9 +162,21 @@ def _plane(
     return _Plane(track.time_s, *level.turned(along, up), sd_px), level
 
 
-def _angles(
-    plane: _Plane, level: Level, view: View
-) -> tuple[dict[str, FloatArray], dict[str, FloatArray]]:
+def _left_by_view(
+    track: BodyTrack, still_px: FloatArray, view: View, side: Side, angles: dict[str, FloatArray]
+) -> dict[str, FloatArray]:
+    """Deviation of what is not known of the view leaves in each angle: (T,) rad."""
+    if not view.corrects:
+        return {name: np.full(len(row), view.bias_rad(name)) for name, row in angles.items()}
+    square = {name: np.zeros(len(row)) for name, row in angles.items()}
+    for xy_px in alike(still_px, view):
+        otherwise, _ = _angles(*_plane(track, xy_px, track.sd_px, side))
+        for name, row in otherwise.items():
+            square[name] += np.square(np.angle(np.exp(1j * (row - angles[name]))))
+    return {name: np.sqrt(total) for name, total in square.items()}
+
+
+def _angles(plane: _Plane, level: Level) -> tuple[dict[str, FloatArray], dict[str, FloatArray]]:
     rows, doubts = {}, {}
     for name, (one, at, other) in JOINTS.items():
         rows[name], doubts[name] = flexion(
@@ -172,7 +188,7 @@ def _angles(
             plane.xy(low), plane.xy(high), (plane.doubt(low), plane.doubt(high))
         )
         rows[name], doubts[name] = sign * lean, np.hypot(doubt, level.sd_rad)
-    return rows, {name: np.hypot(sd, view.bias_rad(name)) for name, sd in doubts.items()}
+    return rows, doubts
 
 
 # Flexion at the middle one of three points; lean of a segment from its lower to its upper point,
@@ -219,7 +235,7 @@ def from_vertical(
     """Lean of a segment from the vertical, positive to the finish, and its deviation: (T,) rad."""
     u = high - low
     long = np.hypot(u[:, 0], u[:, 1])
-    doubt = np.hypot(*sd) / np.where(long > 0.0, long, np.nan)
+    doubt = np.hypot(*sd) / np.where(np.square(long) > _SAME_PX2, long, np.nan)
     return np.arctan2(u[:, 0], u[:, 1]), doubt
 
 
@@ -227,7 +243,8 @@ def _across(u: FloatArray) -> FloatArray:
     """How an arm's direction changes with its end: (T, 2) rad a unit of length."""
     square = (u**2).sum(axis=1)
     across: FloatArray = (
-        np.stack((-u[:, 1], u[:, 0]), axis=1) / np.where(square > 0.0, square, np.nan)[:, None]
+        np.stack((-u[:, 1], u[:, 0]), axis=1)
+        / np.where(square > _SAME_PX2, square, np.nan)[:, None]
     )
     return across
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import math
 from collections.abc import Sequence
 from dataclasses import asdict, replace
 from pathlib import Path
@@ -14,7 +15,8 @@ from app.commands.tables import table
 if TYPE_CHECKING:
     from analysis.body.piece import BodyAnalysis
     from analysis.body.track import BodyTrack, Click
-    from app.submission.submission import LoadedSubmission
+    from analysis.body.view import View
+    from app.submission.submission import FilmFacts, LoadedSubmission
 
 ANGLES = {
     "knee": "knee_rad", "hip": "hip_rad", "elbow": "elbow_rad", "trunk_lean": "trunk_lean_rad",
@@ -82,22 +84,28 @@ def body(options: argparse.Namespace) -> Answer:
     """Follow the points of the body in a film, and say what they tell."""
     from analysis.body.piece import analyse_body
     from app.body.points_file import write_points
+    from app.body.viewing import view_of
 
     if not options.output.absolute().parent.is_dir():
         folder = options.output.absolute().parent.name
         raise CommandError(f"There is no folder {folder}; make it first.")
-    track, fps = _followed(options.video, _clicks(options))
-    seen = analyse_body(track, stature_m=options.stature)
+    track, facts = _followed(options.video, _clicks(options))
+    view = view_of(track, (facts.width, facts.height), options.stature)
+    seen = analyse_body(track, view, stature_m=options.stature)
     write_points(options.output, track)
-    data = body_data(seen, fps)
+    data = body_data(seen, facts.fps, view)
     return Answer({"points": str(options.output), **data}, _text(options.output, seen))
 
 
-def body_data(seen: BodyAnalysis, fps: float) -> dict[str, Any]:
-    """Give strokes, angles, order and remarks ready for JSON."""
+def body_data(seen: BodyAnalysis, fps: float, view: View) -> dict[str, Any]:
+    """Give view, strokes, angles, order and remarks ready for JSON."""
     return {
         "fps": round(fps, 4),
-        "view": {"yaw_deg": None, "tilt_deg": None, "distance_m": None},
+        "view": {
+            "yaw_deg": _degrees(view.yaw_rad),
+            "tilt_deg": _degrees(view.tilt_rad),
+            "distance_m": None if view.distance_m is None else round(view.distance_m, 2),
+        },
         "flywheel": seen.flywheel,
         "strokes": [
             {
@@ -128,6 +136,7 @@ def with_body(
     """
     from app.body.errors import BodyError
     from app.body.points_file import read_points
+    from app.body.viewing import view_of
     from app.submission.body import loaded_body
 
     film = sent.film
@@ -142,17 +151,23 @@ def with_body(
             track, _ = _followed(film.path, ())
         except BodyError as error:
             return sent, (str(error),)
-    return replace(sent, body=loaded_body(film.ref, track, options.stature)), ()
+    facts = film.facts
+    view = None if facts is None else view_of(track, (facts.width, facts.height), options.stature)
+    return replace(sent, body=loaded_body(film.ref, track, options.stature, view)), ()
 
 
-def _followed(path: Path, clicks: Sequence[Click]) -> tuple[BodyTrack, float]:
+def _degrees(angle_rad: float | None) -> float | None:
+    return None if angle_rad is None else round(math.degrees(angle_rad), 2)
+
+
+def _followed(path: Path, clicks: Sequence[Click]) -> tuple[BodyTrack, FilmFacts]:
     from app.body.track_film import track_of_film
     from app.submission.submission import film_facts
 
     facts = film_facts(path)
     show = progress()
     said = None if show is None else lambda share: show(share, "Following the body")
-    return track_of_film(path, clicks, None, said), facts.fps
+    return track_of_film(path, clicks, None, said), facts
 
 
 def _clicks(options: argparse.Namespace) -> tuple[Click, ...]:

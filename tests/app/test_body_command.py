@@ -145,3 +145,15 @@ def test_a_table_that_is_none_is_refused(text: str, why: str, tmp_path: Path) ->
 )
 def test_a_wrong_call_is_2(call: tuple[str, ...]) -> None:
     assert run(*call)[0] == 2
+
+
+def test_the_view_says_what_is_known_and_null_where_it_is_not(
+    clicks: list[Click], tmp_path: Path
+) -> None:
+    call = ("body", small_sample().footage, "-o", tmp_path / "points.csv")
+    alone, told = answer(*call), answer(*call, "--stature", "1.84")
+    assert alone["view"] == {"yaw_deg": None, "tilt_deg": None, "distance_m": None}
+    assert told["view"]["yaw_deg"] is None and 1.5 < told["view"]["distance_m"] < 6.0
+    # From further away depths matter less, and nothing says how square the camera stood.
+    assert 1.0 < told["angles"]["elbow"]["sd"] < alone["angles"]["elbow"]["sd"]
+    assert told["angles"]["elbow"]["mean"] == pytest.approx(alone["angles"]["elbow"]["mean"])

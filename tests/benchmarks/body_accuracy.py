@@ -58,7 +58,7 @@ def seen(piece: Piece, build: Build, level: str, seed: int, known: bool = True) 
     if not machine:
         track.xy_px[:, [POINTS.index("handle"), POINTS.index("seat")]] = np.nan
     stature_m = build.stature_m if known else None
-    return analyse_body(track, View(depths_matter=False), stature_m)
+    return analyse_body(track, View(perspective="none"), stature_m)
 
 
 def print_findings(pieces: int) -> None:

@@ -20,7 +20,7 @@ from analysis.body.from_track import (
 )
 from analysis.body.lengths import BUILD_SD, KnownLength, body_pixels
 from analysis.body.track import POINTS, BodyTrack
-from analysis.body.view import DEPTH_M, FOCAL_SHARE, View
+from analysis.body.view import DEPTH_M, FOCAL_OF_LONG_SIDE, View
 from samples.camera import Camera
 from samples.rower import move
 from tests.helpers.followed import CAMERA, track_of
@@ -165,7 +165,7 @@ def pinhole(piece, yaw_deg: float, distance_m: float) -> BodyTrack:
     """The linkage, each joint at its own depth, through a lens of 65 degrees or so."""
     flat = track_of(piece)
     truth = move(piece, flat.time_s)
-    focal, yaw = FOCAL_SHARE * 1280.0, np.radians(yaw_deg)
+    focal, yaw = FOCAL_OF_LONG_SIDE * 1280.0, np.radians(yaw_deg)
     xy = []
     for name in POINTS:
         x = truth.points[name][:, 0] - 0.9
@@ -182,20 +182,27 @@ def test_perspective_is_taken_out_where_the_camera_is_known(yaw_deg) -> None:
     piece = rowed()
     track = pinhole(piece, yaw_deg, 2.5)
     truth = move(piece, track.time_s)
-    view = View(yaw_deg, 0.0, 2.5, (1280, 720))
+    # Turned to the right, the camera has what is to the left nearer.
+    yaw = -np.radians(yaw_deg)
+    view = View(
+        yaw, 0.0, None, 2.5 / np.cos(yaw), (1280, 720), yaw_sd_rad=np.radians(3.0),
+        tilt_sd_rad=np.radians(1.0), perspective="known",
+    )  # fmt: skip
     names = {"knee_rad": "knee", "elbow_rad": "elbow", "trunk_lean_rad": "trunk"}
-    blind, knowing = see_body(track, View(yaw_deg)).series, see_body(track, view).series
+    blind, knowing = see_body(track, View(yaw)).series, see_body(track, view).series
     for name, own in names.items():
         off = [np.degrees(np.sqrt(np.mean((b.values(name) - truth.angles[own]) ** 2)))
                for b in (blind, knowing)]  # fmt: skip
         assert off[1] < 0.3
         assert name == "knee_rad" or off[0] > 1.0, "depth alone is worth degrees"
         assert np.degrees(np.median(blind.sd[name])) > 0.5 * off[0]
+        left = np.degrees(np.median(knowing.sd[name]))
+        assert 0.2 < left < np.degrees(np.median(blind.sd[name])), "what is guessed leaves doubt"
 
 
 def test_a_slanting_camera_is_refused() -> None:
-    seen = see_body(track_of(rowed()), View(yaw_deg=25.0))
-    assert any("25°" in said for said in seen.remarks)
+    seen = see_body(track_of(rowed()), View(yaw_rad=np.radians(25.0)))
+    assert any("25 degrees from square" in said for said in seen.remarks)
     assert np.isnan(seen.series.knee_rad).all() and np.isfinite(seen.series.handle_m).all()
 
 
@@ -210,3 +217,12 @@ def test_points_of_which_no_deviation_is_told_are_not_taken_for_sure() -> None:
 
 def test_a_side_that_cannot_be_told_is_none() -> None:
     assert side_of_flywheel(np.full((4, len(POINTS), 2), np.nan)) is None
+
+
+def test_points_all_but_upon_each_other_have_no_direction() -> None:
+    track = track_of(rowed())
+    xy_px = track.xy_px.copy()
+    xy_px[5:9, POINTS.index("knee")] = 0.0
+    xy_px[5:9, POINTS.index("hip")] = (1e-160, 0.0)
+    seen = see_body(replace(track, xy_px=xy_px)).series
+    assert np.isnan(seen.knee_rad[5:9]).all() and np.isfinite(seen.knee_rad[12:]).all()

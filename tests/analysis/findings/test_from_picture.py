@@ -20,7 +20,7 @@ from samples.faults import BODY_FAULTS
 from tests.helpers.followed import track_of
 from tests.helpers.rowed import body_of, force_of, rowed
 
-FLAT = View(depths_matter=False)
+FLAT = View(perspective="none")
 
 
 def seen(fault: str = "", bias: float = 0.0, noise: float = 0.0, seed: int = 0, tall=1.84):

@@ -7,14 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from analysis.body.following.view import (
-    CameraView,
-    SeatSizes,
-    ViewError,
-    estimate_view,
-    undo_depth,
-)
+from analysis.body.following.estimate_view import SeatSizes, ViewError, estimate_view
 from analysis.body.track import POINTS, BodyTrack
+from analysis.body.view import DEPTH_M, View, alike, in_plane, squared
 from tests.analysis.body.following.linkage import STATURE, rower
 
 WIDTH, HEIGHT, FOCAL = 1280, 720, 1000.0
@@ -75,9 +70,10 @@ def angles(points: np.ndarray) -> np.ndarray:
     return np.abs((np.array(out) + 180.0) % 360.0 - 180.0)
 
 
-def square(**how: float) -> CameraView:
+def square(**how: float) -> View:
     r = np.radians
-    view = CameraView(0.0, 0.0, 0.0, 2.6, r(3.0), r(1.0), 0.3, 0.03, FOCAL, (WIDTH / 2, HEIGHT / 2))
+    size = (WIDTH, HEIGHT)
+    view = View(0.0, 0.0, 0.0, 2.6, size, FOCAL, r(3.0), r(1.0), 0.12, perspective="known")
     return replace(view, **how)
 
 
@@ -85,13 +81,14 @@ def square(**how: float) -> CameraView:
     ("yaw", "tilt", "roll"), [(0, 0, 0), (15, 0, 0), (-15, 6, 0), (8, -9, 4), (0, 0, -6)]
 )
 def test_a_known_view_gives_back_the_plane(yaw: float, tilt: float, roll: float) -> None:
-    from analysis.body.following.view import DEPTHS_M
-
-    points = world(DEPTHS_M)
+    points = world(dict(DEPTH_M))
     y, t, r = np.radians((yaw, tilt, roll))
-    track = track_of(photograph(points, y, t, r, 2.6))
-    plane = undo_depth(track, square(yaw_rad=y, tilt_rad=t, roll_rad=r))
-    assert np.allclose(plane.points_m, points[..., :2], atol=1e-9)
+    view = square(yaw_rad=y, tilt_rad=t, roll_rad=r)
+    pixels = photograph(points, y, t, r, 2.6)
+    assert np.allclose(in_plane(pixels, view), points[..., :2], atol=1e-9)
+    # Pixels of a square camera: as far apart, upwards negative.
+    apart = (squared(pixels, view) - (WIDTH / 2, HEIGHT / 2)) * (1.0, -1.0) * 2.6 / FOCAL
+    assert np.allclose(apart, points[..., :2], atol=1e-9)
 
 
 def test_undoing_depth_brings_the_angles_back() -> None:
@@ -107,25 +104,36 @@ def test_undoing_depth_brings_the_angles_back() -> None:
             distance_m=2.5 * (1.0 + 0.15 * rng.normal()),
         )
         flat.append(np.abs(angles(pixels) - truth))
-        undone.append(np.abs(angles(undo_depth(track_of(pixels), view).points_m) - truth))
+        undone.append(np.abs(angles(squared(pixels, view)) - truth))
     assert np.median(undone) < 0.75 * np.median(flat)
     assert np.percentile(undone, 95) < np.percentile(flat, 95)
 
 
-def test_the_uncertainty_in_metres_covers_what_is_wrong() -> None:
+def test_what_may_be_otherwise_covers_what_is_wrong_with_the_angles() -> None:
     rng = np.random.default_rng(2)
-    inside = []
+    inside, doubts = [], []
     for _ in range(6):
-        points = world({n: d + 0.03 * rng.normal() for n, d in DEEP.items()})
+        points = world({n: d + 0.03 * rng.normal() for n, d in DEPTH_M.items()})
         y = np.radians(8.0)
-        track = track_of(photograph(points, y, 0.0, 0.0, 2.6))
+        pixels = photograph(points, y, 0.0, 0.0, 2.6)
         view = square(yaw_rad=y + np.radians(3.0) * rng.normal(), distance_m=2.6)
-        plane = undo_depth(track, view)
-        off = plane.points_m - points[..., :2]
-        off -= off.mean(axis=(0, 1))
-        inside.append(np.mean(np.abs(off) < 2.0 * plane.sd_m[..., None]))
+        own = angles(squared(pixels, view))
+        sd = np.sqrt(sum(np.square(angles(xy) - own) for xy in alike(pixels, view)))
+        inside.append(np.mean(np.abs(own - angles(points)) < 2.0 * sd))
+        doubts.append(np.median(sd))
     assert np.mean(inside) > 0.9
-    assert np.median(plane.sd_m) < 0.06
+    assert np.median(doubts) < 3.0
+
+
+def test_a_stature_alone_widens_and_does_not_correct() -> None:
+    track = track_of(photograph(world(DEEP), 0.0, 0.0, 0.0, 2.6))
+    near = estimate_view(track, (WIDTH, HEIGHT), stature_m=BODY_M)
+    assert near.distance_m is not None and not near.corrects
+    assert squared(track.xy_px, near) is track.xy_px
+    far = replace(near, distance_m=2.0 * near.distance_m)
+    assert far.bias_rad("trunk_lean_rad") < 0.7 * near.bias_rad("trunk_lean_rad")
+    lens = estimate_view(track, (WIDTH, HEIGHT), stature_m=BODY_M, focal_px=FOCAL)
+    assert lens.corrects and lens.distance_sd_share < near.distance_sd_share
 
 
 def test_yaw_is_read_from_the_seats_size_and_roll_from_its_way() -> None:
@@ -154,9 +162,10 @@ def test_the_outline_of_the_wheel_tells_a_large_yaw() -> None:
     some = estimate_view(track, size, wheel_px=(150.0 * np.cos(np.radians(15.0)), 150.0))
     assert some.yaw_rad == 0.0 and np.degrees(some.yaw_sd_rad) == pytest.approx(15.0)
     round_ = estimate_view(track, size, wheel_px=(150.0, 150.0))
-    assert round_.yaw_rad == 0.0 and np.degrees(round_.yaw_sd_rad) < 6.0
+    assert round_.yaw_rad == 0.0 and np.degrees(round_.yaw_sd_rad) < 4.0
     plain = estimate_view(track, size)
-    assert plain.yaw_rad == 0.0 and np.degrees(plain.yaw_sd_rad) == pytest.approx(6.0)
+    assert plain.yaw_rad is None and np.degrees(plain.yaw_sd_rad) == pytest.approx(4.0)
+    assert plain.distance_m is None and not plain.corrects
 
 
 @pytest.mark.parametrize("how", ["stature", "length"])
@@ -170,7 +179,7 @@ def test_metres_come_from_stature_or_from_a_known_length(how: str) -> None:
         if how == "stature"
         else estimate_view(track, (WIDTH, HEIGHT), length=length)
     )
-    way = undo_depth(track, view).points_m[:, POINTS.index("hip"), 0]
+    way = in_plane(track.xy_px, view)[:, POINTS.index("hip"), 0]
     assert np.ptp(way) == pytest.approx(np.ptp(points[:, POINTS.index("hip"), 0]), rel=0.04)
 
 
@@ -178,10 +187,8 @@ def test_metres_come_from_stature_or_from_a_known_length(how: str) -> None:
     ("yaw", "tilt", "said"), [(24, 0, "24 degrees from square"), (0, -14, "14 degrees up or down")]
 )
 def test_a_view_too_far_from_square_is_refused_in_words(yaw: float, tilt: float, said: str) -> None:
-    track = track_of(photograph(world(DEEP), 0.0, 0.0, 0.0, 2.6))
-    with pytest.raises(ViewError, match=said):
-        undo_depth(track, square(yaw_rad=np.radians(yaw), tilt_rad=np.radians(tilt)))
-    undo_depth(track, square(yaw_rad=np.radians(19.5), tilt_rad=np.radians(-11.5)))
+    assert said in square(yaw_rad=np.radians(yaw), tilt_rad=np.radians(tilt)).refusal
+    assert not square(yaw_rad=np.radians(19.5), tilt_rad=np.radians(-11.5)).refusal
 
 
 def test_without_a_body_there_are_no_metres() -> None:
