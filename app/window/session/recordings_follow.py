@@ -13,6 +13,7 @@ from app.window.session.loading import load_recordings
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
 
 if TYPE_CHECKING:
+    from app.review.parts.media import MediaRef
     from app.window.session.review_session import ReviewSession
 
 
@@ -43,6 +44,8 @@ class RecordingsFollow:
                 session.put_away(kind)
             elif now is not None and was is None and on_screen is None:
                 self._bring_back()
+        if _reads_otherwise(state.trace, before.trace, session.submission):
+            self._bring_back(force_anew=True)
 
     def open_at_rate(self, footage: Footage, capture_fps: float | None) -> None:
         """Open the footage anew on another clock."""
@@ -58,7 +61,7 @@ class RecordingsFollow:
         title = f"Opening {footage.path.name}"
         self._jobs.run(title, work, use, self._session.refuse)
 
-    def _bring_back(self) -> None:
+    def _bring_back(self, force_anew: bool = False) -> None:
         review = self._session.review
         if review is None or review.path is None:
             return
@@ -75,7 +78,17 @@ class RecordingsFollow:
             (back, film), held = found, self._session.submission
             shown = self._session.footage
             films = back.films if shown is None else None
-            forces = back.forces if held.piece is None else None
+            forces = back.forces if held.piece is None or force_anew else None
             self._put(held.with_recordings(films, forces), shown or film)
 
         self._jobs.run("Opening the recordings", work, use, self._session.refuse)
+
+
+def _reads_otherwise(
+    now: MediaRef | None, before: MediaRef | None, shown: LoadedSubmission
+) -> bool:
+    """Whether the force is to be read another way than it is on screen."""
+    if now is None or before is None or now.mapping == before.mapping or shown.piece is None:
+        return False
+    intake = shown.piece.trace.intake
+    return intake is None or intake.mapping != now.mapping

@@ -193,5 +193,6 @@ class MessageLine(QFrame):
         while (item := self._offers.takeAt(0)) is not None:
             widget = item.widget()
             if widget is not None:
+                widget.hide()  # it lives on until the loop turns, and must not be pressed
                 widget.deleteLater()
         self._fit()

@@ -25,13 +25,13 @@ def paint_sections(
 ) -> None:
     """Paint a line where each section begins, and its name as far as it has room.
 
-    Nothing of a piece that is one section: there is nothing to tell apart.
+    Nothing of a piece that is one section nobody named: there is nothing to tell apart.
 
     Parameters
     ----------
     x_of : widget pixels of a second on the clock of the strokes
     """
-    if len(sections) < 2:
+    if len(sections) < 2 and not any(section.origin == "coach" for section in sections):
         return
     metrics = painter.fontMetrics()
     edges = [*(x_of(section.start_s) for section in sections), x_of(sections[-1].end_s)]

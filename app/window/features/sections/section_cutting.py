@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
     from analysis.sections.section import Section
 
+NEAR_CATCH_S = 0.05
 BEFORE_CATCH_S = 0.2  # a begin lies a little before its catch, so that it is that catch it finds
 NO_STROKE = "There is no stroke at the playhead; go to one first."
 NO_STROKES = "There are no strokes to cut into sections."
@@ -56,7 +57,8 @@ class SectionCutting(QObject):
             return
         piece = self._piece()
         assert piece is not None
-        at_s = self._trace_s()
+        # A frame shown at a catch may lie just before it.
+        at_s = self._trace_s() + NEAR_CATCH_S
         stroke = next((s for s in reversed(piece.strokes) if s.catch_s <= at_s), piece.strokes[0])
         if stroke.index == sections[at].first:
             self._messages.say("A section begins with this stroke already.")
@@ -100,7 +102,7 @@ class SectionCutting(QObject):
     def _name(self, own: tuple[SectionBegin, ...], at: int, name: str) -> None:
         begin = own[at]
         named = new_section(begin.start_s, name.strip()[:LONGEST_NAME], begin.clock)
-        said = f"Named: {name.strip()}." if name.strip() else "It is called by what was rowed."
+        said = f"Named: {named.name}." if named.name else "It is called by what was rowed."
         self._set((*own[:at], named, *own[at + 1 :]), said)
 
     def _leave(self, dialog: QInputDialog) -> None:

@@ -112,3 +112,13 @@ def test_the_mean_that_is_drawn_is_of_the_section_of_the_stroke(
     shown = loaded.view.shown_piece
     assert shown is not None and [s.index for s in shown.strokes] == [0, 1, 2]
     assert loaded.view.curves is shown.by_time, "targets are of the longest section"
+
+
+def test_a_frame_just_before_a_catch_is_of_that_stroke(loaded: MainWindow, qtbot: QtBot) -> None:
+    sent = loaded.session.submission
+    assert sent.piece is not None
+    catch_s = sent.clock.review_time(sent.piece.strokes[2].catch_s)
+    loaded.playhead.seek(catch_s - 0.03)
+    qtbot.waitUntil(lambda: loaded.playhead.time_s == loaded.playhead.wanted_s, timeout=10_000)
+    loaded[SectionCutting].begin_here()
+    assert [s.first for s in sections(loaded)] == [0, 2]

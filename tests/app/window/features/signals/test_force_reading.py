@@ -48,6 +48,20 @@ def test_rest_is_taken_off_until_the_coach_says_otherwise(raised: MainWindow, qt
         assert trace is not None and trace.mapping is not None and trace.mapping.keep_rest is on
 
 
+def test_undo_and_redo_read_the_force_as_the_review_has_it(
+    raised: MainWindow, qtbot: QtBot
+) -> None:
+    raised.menus.actions["keep_rest"].trigger()
+    qtbot.waitUntil(lambda: not raised.jobs.running, timeout=20_000)
+    for step, expected in ((raised.session.undo, 600.0), (raised.session.redo, 640.0)):
+        step()
+        qtbot.waitUntil(lambda: not raised.jobs.running, timeout=20_000)
+        assert peak_n(raised) == pytest.approx(expected, abs=1.0)
+        trace = raised.session.state.trace
+        assert trace is not None and trace.mapping is not None
+        assert trace.mapping.keep_rest is raised[ForceReading].keeps_rest is (expected > 620.0)
+
+
 def test_without_its_file_the_force_stays_as_it_is(raised: MainWindow) -> None:
     path = raised.session.submission.trace_path
     assert path is not None
