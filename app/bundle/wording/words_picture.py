@@ -53,6 +53,10 @@ PICTURE_ENGLISH: Final[dict[str, str]] = {
         "{part}: from {begin} to {end} % of the drive, {share} % of the handle’s way."
     ),
     "order_alt_still": "{part}: hardly move, {share} % of the handle’s way.",
+    "curve_moments": (
+        "The numbers on it are the notes about your body, each at the moment it speaks of."
+    ),
+    "curve_alt_moment": " Note {number}, about the body, stands at {at} %.",
     "body_no_strokes": (
         "No whole stroke could be followed in the film, so there are no numbers. Film yourself "
         "from the side, with head, hands and feet always in the picture."
@@ -109,6 +113,10 @@ PICTURE_GERMAN: Final[dict[str, str]] = {
         "{part}: von {begin} bis {end} % des Durchzugs, {share} % vom Weg des Griffs."
     ),
     "order_alt_still": "{part}: bewegen sich kaum, {share} % vom Weg des Griffs.",
+    "curve_moments": (
+        "Die Zahlen darauf sind die Anmerkungen zu deinem Körper, jede bei ihrem Augenblick."
+    ),
+    "curve_alt_moment": " Anmerkung {number}, zum Körper, steht bei {at} %.",
     "body_no_strokes": (
         "Im Film ließ sich kein ganzer Schlag verfolgen, also gibt es keine Zahlen. Filme dich "
         "von der Seite, mit Kopf, Händen und Füßen immer im Bild."
