@@ -122,6 +122,7 @@ def render_page(
         "caution": cautions,
         "next": wording.next_film(words, state.video is not None, state.trace is not None),
         "remarks": remarks,
+        "has_trace": state.trace is not None,
         "inlined": inline_from is not None,
         "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,
         **_texts(texts),

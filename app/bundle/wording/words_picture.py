@@ -13,10 +13,11 @@ PICTURE_ENGLISH: Final[dict[str, str]] = {
     "finish_turn": "finish turn",
     "handle_speed": "Speed of the handle",
     "movement": "Your stroke in the picture",
+    "movement_no_force": "No force recording came with your film.",
     "movement_lead": (
-        "No force recording came with your film, so this is what the picture tells: where your "
-        "hands turn, and when legs, trunk and arms move. It cannot tell how hard you pull. Its "
-        "times are good to about one frame ({frame_ms} ms)."
+        "This is what the picture tells: where your hands turn, and when legs, trunk and arms "
+        "move. It cannot tell how hard you pull. Its times are good to about one frame "
+        "({frame_ms} ms)."
     ),
     "strip_alt_picture": (
         "Stroke {number} in {frames} frames, from just before the hands turn to just after they "
@@ -72,10 +73,11 @@ PICTURE_GERMAN: Final[dict[str, str]] = {
     "finish_turn": "Umkehr am Ende",
     "handle_speed": "Tempo des Griffs",
     "movement": "Dein Schlag im Bild",
+    "movement_no_force": "Zu deinem Film kam keine Kraftaufnahme.",
     "movement_lead": (
-        "Zu deinem Film kam keine Kraftaufnahme; hier steht also, was das Bild sagt: wo deine "
-        "Hände umkehren und wann sich Beine, Rumpf und Arme bewegen. Wie stark du ziehst, kann es "
-        "nicht sagen. Seine Zeiten stimmen auf etwa ein Bild genau ({frame_ms} ms)."
+        "Hier steht, was das Bild sagt: wo deine Hände umkehren und wann sich Beine, Rumpf und "
+        "Arme bewegen. Wie stark du ziehst, kann es nicht sagen. Seine Zeiten stimmen auf etwa "
+        "ein Bild genau ({frame_ms} ms)."
     ),
     "strip_alt_picture": (
         "Schlag {number} in {frames} Bildern, von kurz vor der Umkehr der Hände bis kurz nach "
