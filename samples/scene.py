@@ -1,4 +1,7 @@
-"""The boathouse and the machine: what stands still is painted once, the rest every frame."""
+"""The loft and the machine: what stands still is painted once, the rest every frame.
+
+Both are invented: a wheel half sunk in a box of birch plywood, a wooden beam on a trestle.
+"""
 
 from __future__ import annotations
 
@@ -20,11 +23,14 @@ PORT_M = np.array((-0.735, 0.395))  # where the chain leaves the housing
 BLADES = 5
 _FINE = 2  # the background is painted larger and shrunk
 
-RAIL = Tone((118, 116, 112), (224, 222, 218))
+BEAM = Tone((70, 104, 146), (120, 164, 206))
+BIRCH = Tone((128, 164, 190), (168, 204, 226))
+EDGE = (84, 118, 152)
+RUNNER = Tone((120, 120, 122), (216, 218, 220))
 FRAME = Tone((40, 38, 36), (104, 100, 96))
-PLATE = Tone((34, 34, 36), (78, 78, 80))
-OAR = Tone((60, 96, 140), (120, 164, 206))
-BLADE = Tone((120, 92, 20), (176, 140, 52))
+PAD = Tone((58, 44, 34), (104, 84, 66))
+BOX_TOP_M = 0.235
+BOX = np.array(((-1.40, FLOOR_M), (-1.34, BOX_TOP_M), (-0.70, BOX_TOP_M), (-0.60, FLOOR_M)))
 
 
 def paint_background(camera: Camera, seed: int) -> Image:
@@ -52,23 +58,21 @@ def _row(camera: Camera, height_m: float) -> int:
 def _room(camera: Camera, seed: int) -> Image:
     w, h = camera.width, camera.height
     image = np.empty((h, w, 3), np.float32)
-    wall_end, dado = _row(camera, SKIRTING_M), _row(camera, 0.78)
+    wall_end = _row(camera, SKIRTING_M)
     t = np.linspace(0.0, 1.0, wall_end)[:, None, None]
-    image[:wall_end] = np.array((206, 214, 216)) * (1 - t) + np.array((184, 194, 200)) * t
-    image[dado:wall_end] *= np.array((0.80, 0.77, 0.70))
+    image[:wall_end] = np.array((196, 202, 204)) * (1 - t) + np.array((170, 178, 184)) * t
     rng = np.random.default_rng([seed, 32])
-    _boards(image, camera, dado, wall_end)
+    _bricks(image, camera, wall_end, rng)
     depth = np.linspace(0.0, 1.0, h - wall_end)[:, None, None]
-    image[wall_end:] = np.array((92, 104, 116)) * (1 - depth) + np.array((62, 72, 82)) * depth
+    image[wall_end:] = np.array((74, 98, 122)) * (1 - depth) + np.array((52, 70, 90)) * depth
     image[wall_end:] += _speckle(rng, h - wall_end, w)
+    _floorboards(image, camera, wall_end, rng)
+    for left in (-0.80, 0.42):
+        _window(image, camera, left)
     _window_light(image, camera, wall_end)
-    skirting = max(2, camera.length(0.05))
-    image[wall_end - skirting : wall_end] = (212, 218, 220)
-    image[wall_end - skirting : wall_end - skirting + 3] = (232, 236, 238)
-    image[wall_end : wall_end + max(2, camera.length(0.012))] *= 0.72
+    image[wall_end : wall_end + max(2, camera.length(0.012))] *= 0.62
     flat = np.clip(image, 0, 255).astype(np.uint8)
-    for height, turned in ((1.335, 1.0), (1.245, -1.0)):
-        _oar(flat, camera, height, turned)
+    _beams(flat, camera)
     return flat
 
 
@@ -77,15 +81,48 @@ def _speckle(rng: np.random.Generator, height: int, width: int) -> np.ndarray:
     return 3.2 * cv2.resize(coarse, (width, height), interpolation=cv2.INTER_LINEAR)[..., None]
 
 
-def _boards(image: np.ndarray, camera: Camera, top: int, bottom: int) -> None:
-    """Upright boards on the lower wall and a cap along them."""
-    step = camera.length(0.145)
-    for x in range(step // 2, camera.width, step):
-        image[top:bottom, x : x + 3] *= 0.86
-        image[top:bottom, x + 3 : x + 6] *= 1.05
-    cap = camera.length(0.022)
-    image[top - cap : top] *= np.array((0.88, 0.86, 0.82))
-    image[top : top + camera.length(0.014)] *= 0.86
+def _bricks(image: np.ndarray, camera: Camera, bottom: int, rng: np.random.Generator) -> None:
+    """Whitewashed bricks, each a little lighter or darker than the next."""
+    high, wide = max(4, camera.length(0.075)), max(8, camera.length(0.225))
+    joint = max(1, camera.length(0.008))
+    for course, top in enumerate(range(bottom - high, -high, -high)):
+        first = -(wide // 2) * (course % 2)
+        rows = slice(max(top, 0), top + high)
+        for x in range(first, camera.width, wide):
+            image[rows, max(x, 0) : x + wide] *= 1.0 + 0.013 * rng.standard_normal()
+            image[rows, max(x, 0) : max(x + joint, 0)] *= 0.93
+        image[max(top, 0) : max(top + joint, 0)] *= 0.94
+
+
+def _floorboards(image: np.ndarray, camera: Camera, top: int, rng: np.random.Generator) -> None:
+    """Boards along the wall, wider the nearer they lie."""
+    y, wide = float(top), 0.035
+    while y < camera.height:
+        rows = slice(int(y), int(y + camera.length(wide)))
+        image[rows] *= 1.0 + 0.05 * rng.standard_normal()
+        image[rows.start : rows.start + max(1, camera.length(0.004))] *= 0.72
+        for x in rng.integers(0, camera.width, 2):
+            image[rows, x : x + max(1, camera.length(0.004))] *= 0.78
+        y, wide = y + camera.length(wide), wide * 1.35
+
+
+def _window(image: np.ndarray, camera: Camera, left_m: float) -> None:
+    """A tall window of six panes, its sill above the athlete's shoulder."""
+    pane = np.array(((0.0, 0.0), (0.19, 0.0), (0.19, 0.27), (0.0, 0.27)))
+    frame = np.array(((-0.035, -0.035), (0.635, -0.035), (0.635, 0.62), (-0.035, 0.62)))
+    corner = np.array((left_m, 1.03))
+    cv2.fillPoly(image, [camera.fixed(corner + frame)], (150, 138, 120), cv2.LINE_AA, SHIFT)
+    for column in range(3):
+        for row in range(2):
+            at = corner + pane + np.array((0.205 * column, 0.285 * row))
+            sky = (238 - 8 * row, 226 - 10 * row, 206 - 14 * row)
+            cv2.fillPoly(image, [camera.fixed(at)], sky, cv2.LINE_AA, SHIFT)
+
+
+def _beams(image: Image, camera: Camera) -> None:
+    """Two posts that carry the loft, far behind the machine."""
+    for x in (-1.62, 1.62):
+        _bar(image, camera, (x, SKIRTING_M + 0.06), (x, 1.9), 0.055, BEAM.dimmed(0.86))
 
 
 def _window_light(image: np.ndarray, camera: Camera, wall_end: int) -> None:
@@ -109,29 +146,6 @@ def _blurred(mask: np.ndarray, sigma: float) -> np.ndarray:
     small = cv2.resize(mask, None, fx=0.25, fy=0.25, interpolation=cv2.INTER_AREA)
     small = cv2.GaussianBlur(small, (0, 0), max(sigma / 4.0, 0.5))
     return cv2.resize(small, mask.shape[::-1], interpolation=cv2.INTER_LINEAR)
-
-
-def _oar(image: Image, camera: Camera, height: float, turned: float) -> None:
-    a, b = np.array((-1.15 * turned, height)), np.array((1.0 * turned, height))
-    for x in (-0.55, 0.55):
-        peg = np.array((x, height))
-        ribbon(
-            image,
-            camera,
-            straight(peg - 0.0, peg - (0.0, 0.035), 2),
-            [0.012] * 2,
-            [0.012] * 2,
-            FRAME,
-        )
-    ribbon(image, camera, straight(a, b, 3), [0.013, 0.015, 0.016], [0.013, 0.015, 0.016], OAR)
-    tip = np.array((0.36 * turned, 0.0))
-    ribbon(
-        image, camera, straight(b - tip * 0.2, b + tip, 7),
-        [0.018, 0.030, 0.048, 0.058, 0.060, 0.058, 0.050],
-        [0.018, 0.026, 0.040, 0.050, 0.052, 0.050, 0.044], BLADE,
-    )  # fmt: skip
-    grip = straight(a, a + np.array((0.13 * turned, 0.0)), 3)
-    ribbon(image, camera, grip, [0.017] * 3, [0.017] * 3, PLATE)
 
 
 def _shadows(image: Image, camera: Camera) -> None:
@@ -164,45 +178,53 @@ def _bar(
 
 
 def _machine(image: Image, camera: Camera) -> None:
-    far = np.array((0.03, 0.05))
-    for x in (1.22, -0.80):
-        foot = np.array((x, FLOOR_M)) + far
-        _bar(image, camera, (x, 0.04), tuple(foot), 0.018, FRAME.dimmed(0.7))
-    _bar(image, camera, (-1.02, 0.02), (0.06, 0.015), 0.040, FRAME)
-    _bar(image, camera, (-0.80, 0.0), (-0.92, FLOOR_M + 0.02), 0.024, FRAME)
-    _bar(image, camera, (-1.10, 0.0), (-1.16, FLOOR_M + 0.02), 0.024, FRAME)
-    _bar(image, camera, (-1.24, FLOOR_M + 0.014), (-0.84, FLOOR_M + 0.014), 0.017, FRAME)
-    _bar(image, camera, (1.22, 0.05), (1.25, FLOOR_M + 0.02), 0.024, FRAME)
-    _bar(image, camera, (1.14, FLOOR_M + 0.014), (1.36, FLOOR_M + 0.014), 0.017, FRAME)
-    _bar(image, camera, (0.02, 0.062), (1.32, 0.062), 0.034, RAIL)
-    _bar(image, camera, (0.02, 0.088), (1.32, 0.088), 0.005, Tone((150, 150, 150), (244, 244, 244)))
-    _bar(image, camera, (1.33, 0.035), (1.33, 0.105), 0.016, PLATE)
-    plate = np.array((-np.cos(STRETCHER_RAD), np.sin(STRETCHER_RAD)))
-    down = np.array((-plate[1], -plate[0])) * 0.022
-    ribbon(
-        image,
-        camera,
-        straight(down - plate * 0.05, down + plate * 0.34, 3),
-        [0.014] * 3,
-        [0.014] * 3,
-        PLATE,
-    )
-    _bar(image, camera, (-0.19, 0.17), (-0.24, 0.02), 0.016, FRAME)
-    _housing(image, camera)
+    _box(image, camera)
+    for x, lean in ((1.16, 0.10), (1.16, -0.10)):
+        _bar(image, camera, (x, 0.03), (x + lean, FLOOR_M + 0.02), 0.022, BEAM.dimmed(0.9))
+    _bar(image, camera, (1.08, -0.10), (1.24, -0.10), 0.012, BEAM.dimmed(0.8))
+    _bar(image, camera, (-0.62, 0.046), (1.33, 0.046), 0.044, BEAM)
+    _bar(image, camera, (0.02, 0.092), (1.30, 0.092), 0.006, RUNNER)
+    _bar(image, camera, (1.335, 0.075), (1.335, 0.115), 0.016, PAD)
+    _wedge(image, camera)
+    _pulley(image, camera)
 
 
-def _housing(image: Image, camera: Camera) -> None:
-    turn = np.linspace(0.0, 2.0 * np.pi, 96)
+def _box(image: Image, camera: Camera) -> None:
+    """The front of the box the wheel runs in, with its plies at the edge."""
+    fill(image, camera, BOX, EDGE)
+    middle = BOX.mean(axis=0)
+    for layer, share in enumerate(np.linspace(0.975, 0.90, 5)):
+        fill(image, camera, middle + (BOX - middle) * share, BIRCH.steps()[min(2 + layer, 6)])
+    for x in (-1.27, -0.77):
+        centre = camera.fixed(np.array((x, -0.12)))
+        radius = camera.length(0.012) << SHIFT
+        cv2.circle(image, tuple(centre.tolist()), radius, EDGE, -1, cv2.LINE_AA, SHIFT)
+
+
+def _wedge(image: Image, camera: Camera) -> None:
+    """The stretcher: a solid block under a board."""
+    along = np.array((-np.cos(STRETCHER_RAD), np.sin(STRETCHER_RAD)))
+    under = np.array((-along[1], -along[0])) * 0.022
+    heel, toe = under - along * 0.05, under + along * 0.34
+    foot = heel + (toe - heel) * (0.06 - heel[1]) / (toe[1] - heel[1])
+    block = np.array((foot, toe, (toe[0] - 0.06, 0.06)))
+    fill(image, camera, block, BIRCH.dimmed(0.72).light)
+    ribbon(image, camera, straight(heel, toe, 3), [0.013] * 3, [0.013] * 3, BEAM.dimmed(0.8))
+
+
+def _pulley(image: Image, camera: Camera) -> None:
+    """A post on the box with the roller over which the chain comes out."""
+    _bar(image, camera, (-0.722, BOX_TOP_M - 0.05), (-0.722, 0.37), 0.018, BEAM)
+    centre = PORT_M - np.array((0.006, 0.030))
+    turn = np.linspace(0.0, 2.0 * np.pi, 40)
     circle = np.stack((np.cos(turn), np.sin(turn)), axis=1)
-    fill(image, camera, WHEEL_M + circle * (WHEEL_RADIUS_M + 0.035), FRAME.dark)
-    fill(image, camera, WHEEL_M + circle * (WHEEL_RADIUS_M + 0.027), (84, 80, 77))
-    fill(image, camera, WHEEL_M + circle * (WHEEL_RADIUS_M + 0.012), (46, 44, 42))
-    _bar(image, camera, (-0.86, 0.40), (PORT_M[0] - 0.01, PORT_M[1]), 0.030, FRAME)
-    _bar(image, camera, (-0.90, 0.30), (-0.80, 0.38), 0.040, FRAME)
+    fill(image, camera, centre + circle * 0.036, FRAME.dark)
+    fill(image, camera, centre + circle * 0.026, (150, 156, 160))
+    fill(image, camera, centre + circle * 0.008, FRAME.dark)
 
 
 class Wheel:
-    """The flywheel behind its guard, turned every frame; what hides it never changes."""
+    """The upper half of the flywheel, turned every frame; the box before it never changes."""
 
     def __init__(self, camera: Camera, background: Image) -> None:
         self.camera = camera
@@ -210,41 +232,25 @@ class Wheel:
         self.size = 2 * radius + 1
         y, x = np.mgrid[-radius : radius + 1, -radius : radius + 1].astype(np.float32)
         r, angle = np.hypot(x, y) / radius, np.arctan2(y, x)
-        self.disc = self._blades(r, angle)
-        guard = self._guard(r, angle)
-        inside = np.clip((1.0 - r) * radius, 0.0, 1.0)[..., None]
+        self.disc = self._holes(r, angle)
         centre = camera.pixels(WHEEL_M)
         self.left, self.top = round(centre[0]) - radius, round(centre[1]) - radius
         behind = background[self.top : self.top + self.size, self.left : self.left + self.size]
-        wire = np.array((128, 124, 120), np.float32)
-        still = wire * (1.0 - guard) * inside + behind * (1.0 - inside)
-        self.still = still.astype(np.uint8)
-        self.shows = np.repeat(np.round(255.0 * guard * inside), 3, axis=2).astype(np.uint8)
+        box_row = camera.pixels(np.array((0.0, BOX_TOP_M)))[1] - self.top - radius
+        seen = np.clip((1.0 - r) * radius, 0.0, 1.0) * np.clip(box_row - y, 0.0, 1.0)
+        self.still = (behind * (1.0 - seen[..., None])).astype(np.uint8)
+        self.shows = np.repeat(np.round(255.0 * seen[..., None]), 3, axis=2).astype(np.uint8)
 
     @staticmethod
-    def _blades(r: np.ndarray, angle: np.ndarray) -> Image:
-        # The shutter smears a blade over some tenth of a turn: soft edges, sharper in front.
+    def _holes(r: np.ndarray, angle: np.ndarray) -> Image:
+        """A disc of cast iron with a hole a blade; the shutter softens what turns."""
         wave = 0.5 + 0.5 * np.cos(BLADES * angle)
-        blade = np.clip((wave - 0.45) / 0.5, 0.0, 1.0) ** 0.8
-        ring = np.clip((r - 0.24) / 0.05, 0.0, 1.0) * np.clip((0.93 - r) / 0.04, 0.0, 1.0)
-        grey = 40.0 + 78.0 * blade * ring + 30.0 * np.exp(-(((r - 0.95) / 0.03) ** 2))
-        grey = np.where(r < 0.22, 92.0 + 60.0 * (0.22 - r), grey)
-        mark = np.exp(-(((r - 0.80) / 0.05) ** 2) - (angle / 0.16) ** 2)
-        image = np.repeat(grey[..., None], 3, axis=2) * np.array((1.0, 0.98, 0.96))
-        return np.clip(image + mark[..., None] * np.array((10, 60, 110)), 0, 255).astype(np.uint8)
-
-    @staticmethod
-    def _guard(r: np.ndarray, angle: np.ndarray) -> np.ndarray:
-        """How much of the wheel shows through the wire guard, 0-1."""
-        pixels = r.shape[0] / 2.0
-        line = 1.3 / pixels
-        shows = np.ones_like(r)
-        for ring in (0.28, 0.46, 0.64, 0.82):
-            shows = np.minimum(shows, np.clip((np.abs(r - ring) - line) * pixels, 0.0, 1.0))
-        gap = np.abs((angle * 24 / (2 * np.pi) + 0.5) % 1.0 - 0.5) * 2 * np.pi / 24 * r
-        wires = np.clip((gap - line) * pixels, 0.0, 1.0)
-        shows = np.where(r > 0.28, np.minimum(shows, wires), shows)
-        return np.where(r < 0.14, 0.0, shows)[..., None].astype(np.float32)
+        hole = np.clip((wave - 0.50) / 0.35, 0.0, 1.0) * np.exp(-(((r - 0.58) / 0.20) ** 4))
+        grey = 128.0 - 66.0 * hole + 34.0 * np.exp(-(((r - 0.94) / 0.035) ** 2))
+        grey = np.where(r < 0.16, 96.0 + 90.0 * (0.16 - r), grey)
+        mark = np.exp(-(((r - 0.84) / 0.05) ** 2) - (angle / 0.16) ** 2)
+        image = np.repeat(grey[..., None], 3, axis=2) * np.array((0.92, 0.84, 0.70))
+        return np.clip(image + mark[..., None] * np.array((90, 110, 120)), 0, 255).astype(np.uint8)
 
     def paint(self, image: Image, turned_rad: float) -> None:
         """Paint the wheel at an angle."""
@@ -301,7 +307,7 @@ def paint_seat(image: Image, camera: Camera, seat_m: FloatArray) -> None:
             cv2.LINE_AA,
             SHIFT,
         )
-    _bar(image, camera, (x - 0.095, 0.122), (x + 0.105, 0.122), 0.012, FRAME)
+    _bar(image, camera, (x - 0.095, 0.122), (x + 0.105, 0.122), 0.012, BEAM.dimmed(0.8))
     top = np.array(
         (
             (x - 0.125, SEAT_TOP_M - 0.012),
@@ -310,7 +316,7 @@ def paint_seat(image: Image, camera: Camera, seat_m: FloatArray) -> None:
             (x + 0.130, SEAT_TOP_M + 0.004),
         )
     )
-    ribbon(image, camera, top, [0.017] * 4, [0.017] * 4, PLATE)
+    ribbon(image, camera, top, [0.017] * 4, [0.017] * 4, PAD)
 
 
 class SeatShadow:

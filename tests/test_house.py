@@ -52,6 +52,7 @@ MAY_IMPORT = {
     },
     "app/window": {
         "app.window",
+        "app.body",
         "app.body_models",
         "app.bundle",
         "app.scene",

@@ -50,3 +50,24 @@ def coast(model: FlywheelModel, speed_rad_s: float, elapsed_s: float) -> tuple[f
     """Speed (rad/s) and angle turned (rad) after running free; exact: 1/w grows in a line."""
     growth = 1.0 + model.ratio * speed_rad_s * elapsed_s
     return speed_rad_s / growth, float(np.log(growth)) / model.ratio
+
+
+def ratio_of_coast_down(first_per_s: float, later_per_s: float, between_s: float) -> float:
+    """Drag over inertia, per radian, from how a free wheel slowed: 1/w grows in a line.
+
+    Parameters
+    ----------
+    first_per_s, later_per_s : whole turns a second at two moments
+    between_s : seconds from the one to the other
+
+    Raises
+    ------
+    FlywheelError
+        The wheel did not slow down, or a number is none.
+    """
+    values = (first_per_s, later_per_s, between_s)
+    if not all(np.isfinite(v) and v > 0.0 for v in values) or later_per_s >= first_per_s:
+        raise FlywheelError(
+            "A wheel that runs free slows down: give fewer turns a second at the later moment."
+        )
+    return (1.0 / later_per_s - 1.0 / first_per_s) / (2.0 * np.pi * between_s)

@@ -366,7 +366,9 @@ def _same_work(model: FlywheelModel, own: Cycle, target_n: FloatArray) -> Cycle:
         return [cycle.work_j / own.work_j - 1.0, float(cycle.handle_m[-1]) / length - 1.0]
 
     longest = min(3.0, 0.98 * own.cycle_s / drive_s)
-    found = least_squares(off, (1.0, 1.0), bounds=((0.1, 0.3), (10.0, longest)), xtol=1e-10)
+    # A drive that fills its cycle leaves no room to begin with itself.
+    begin = (1.0, min(1.0, 0.99 * longest))
+    found = least_squares(off, begin, bounds=((0.1, 0.3), (10.0, longest)), xtol=1e-10)
     if float(np.abs(found.fun).max()) > 1e-4:
         raise FlywheelError(
             "This target cannot be rowed with the same work and length at this rate."

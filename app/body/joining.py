@@ -9,18 +9,19 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analysis.body.track import BodyTrack, Click
-from app.body.errors import BodyError
+from analysis.body.track import Click
+from app.body.errors import BodyError, NotSetUpError, SeveralPeopleError
 
 if TYPE_CHECKING:
     from analysis.body.detecting.models import BodyModels
     from analysis.body.detecting.region import Image
+    from analysis.body.following.follow import Followed
     from analysis.body.following.observed import Detections
     from app.media.video import VideoFile
 
 Cancelled = Callable[[], bool]
 Progress = Callable[[float], None]
-Follower = Callable[[Path, Sequence[Click], Cancelled, Progress], BodyTrack]
+Follower = Callable[[Path, Sequence[Click], Cancelled, Progress], "Followed"]
 
 NOT_SET_UP: Final = (
     "What finds a body in a film is not set up on this machine: run python -m app.body_models once "
@@ -42,7 +43,7 @@ def follower() -> Follower:
 
     Raises
     ------
-    BodyError
+    NotSetUpError
         It is not set up on this machine.
     """
     from analysis.body.detecting.network import DetectionError
@@ -50,7 +51,7 @@ def follower() -> Follower:
 
     files = find_models()
     if files is None:
-        raise BodyError(NOT_SET_UP)
+        raise NotSetUpError(NOT_SET_UP)
     from analysis.body.detecting.models import load_models
 
     try:
@@ -60,7 +61,7 @@ def follower() -> Follower:
 
     def follow(
         path: Path, pointed: Sequence[Click], cancelled: Cancelled, progress: Progress
-    ) -> BodyTrack:
+    ) -> Followed:
         return _followed(path, models, pointed, cancelled, progress)
 
     return follow
@@ -72,7 +73,7 @@ def _followed(
     pointed: Sequence[Click],
     cancelled: Cancelled,
     progress: Progress,
-) -> BodyTrack:
+) -> Followed:
     """Find the athlete ten times a second, then follow them through every frame."""
     from analysis.body.following.follow import follow
     from analysis.body.following.observed import FollowingCancelledError, FollowingError
@@ -91,7 +92,7 @@ def _followed(
                 found,
                 cancelled=cancelled,
                 progress=lambda s: progress(_FINDING + (1.0 - _FINDING) * s),
-            ).track
+            )
         except FollowingCancelledError:
             raise BodyError(STOPPED) from None
         except FollowingError as error:
@@ -107,7 +108,7 @@ def _one_person(video: VideoFile, models: BodyModels) -> None:
     if not people:
         raise BodyError(NOBODY)
     if len(people) > 1:
-        raise BodyError(SEVERAL.format(count=len(people)))
+        raise SeveralPeopleError(SEVERAL.format(count=len(people)))
 
 
 def _found(

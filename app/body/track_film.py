@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from analysis.body.track import BodyTrack, Click
 from app.body import joining
+
+if TYPE_CHECKING:
+    from analysis.body.following.follow import Followed
 
 
 def track_of_film(
@@ -28,6 +32,28 @@ def track_of_film(
     ------
     BodyError
         What follows points is not set up here, or the film shows nobody it could follow.
+    MediaError
+        The film cannot be read.
+    """
+    return followed_film(path, clicks, cancelled, progress).track
+
+
+def followed_film(
+    path: Path,
+    clicks: Sequence[Click] = (),
+    cancelled: Callable[[], bool] | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> Followed:
+    """As `track_of_film`, with what was read of the pictures: later clicks need no more.
+
+    Raises
+    ------
+    NotSetUpError
+        What follows points is not set up here.
+    SeveralPeopleError
+        There are several people, and nobody said who the athlete is.
+    BodyError
+        The film shows nobody it could follow.
     MediaError
         The film cannot be read.
     """

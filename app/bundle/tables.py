@@ -62,12 +62,7 @@ def strokes_csv(sources: Sources, shown: Sequence[ShownSignal] = ()) -> str:
     columns = (*STROKE_COLUMNS, *(cell(f"drive mean of {one_line(s.words)}") for s in shown))
     if piece is None:
         return table_csv(columns, _rows_of_picture(sources))
-    curves = piece.by_time
-    outlying = (
-        set()
-        if curves is None
-        else {i for i, out in zip(curves.stroke_indices, curves.outlying, strict=True) if out}
-    )
+    outlying = sources.submission.outlying
     rows = (
         (
             str(stroke.index + 1),

@@ -131,8 +131,8 @@ def with_body(
 ) -> tuple[LoadedSubmission, tuple[str, ...]]:
     """Give a submission with what its film shows of the body, and what there is to say about it.
 
-    Points that are named are read, also beside a force. A film alone is followed here; where that
-    cannot be done the submission stays as it was.
+    Points that are named are read, also beside a force; what a review keeps counts. A film alone is
+    followed here; where that cannot be done the submission stays as it was.
     """
     from app.body.errors import BodyError
     from app.body.points_file import read_points
@@ -144,7 +144,7 @@ def with_body(
         return sent, ()
     if options.points is not None:
         track = read_points(options.points)
-    elif sent.piece is not None:
+    elif sent.piece is not None or sent.body is not None:
         return sent, ()
     else:
         try:

@@ -28,11 +28,13 @@ IF_THEY_ARE = " If they are of one piece, mark the same catch in the picture and
 SHORTEST_SAMPLE_S = 6.0  # the force recorder is started a few seconds after the camera
 
 
-def window(path: Path | None, for_qt: list[str]) -> int:
-    """Open the window on a review, or on what was open last."""
-    if path is not None and not path.exists():
-        raise CommandError(f"{path} does not exist; check the name.")
-    if path is not None and path.suffix.lower() == ".review":
+def window(paths: list[Path], for_qt: list[str]) -> int:
+    """Open the window on a review or on recordings, or on what was open last."""
+    for path in paths:
+        if not path.exists():
+            raise CommandError(f"{path} does not exist; check the name.")
+        if path.suffix.lower() != ".review":
+            continue
         from app.review.file.store import read_review
         from app.review.values.errors import DamagedReview
 
@@ -47,7 +49,7 @@ def window(path: Path | None, for_qt: list[str]) -> int:
             f"The window cannot open because a library is missing ({error}); the other commands "
             "work without it, see strokeside --help."
         ) from error
-    return open_window(path, ["strokeside", *for_qt])
+    return open_window(paths, ["strokeside", *for_qt])
 
 
 def frames(options: argparse.Namespace) -> Answer:

@@ -108,15 +108,15 @@ def _tidy(review: object) -> None:
 
 
 def _open_window(parser: argparse.ArgumentParser, arguments: list[str]) -> int:
-    """Open the window: `[REVIEW] [-- QT OPTIONS]`."""
+    """Open the window: `[REVIEW | FILM FORCE | FOLDER] [-- QT OPTIONS]`."""
     at = arguments.index("--") if "--" in arguments else len(arguments)
     names, for_qt = arguments[:at], arguments[at + 1 :]
-    if len(names) > 1:
-        parser.error(f"{names[0]!r} is not a command; a window opens one review")
-    path = Path(names[0]) if names else None
-    if path is not None and path.suffix != ".review" and not path.exists():
+    paths = [Path(name) for name in names]
+    if len(paths) > 2 or (len(paths) > 1 and any(p.suffix == ".review" for p in paths)):
+        parser.error(f"{names[0]!r} is not a command; a window opens one review, or two recordings")
+    if paths and paths[0].suffix != ".review" and not paths[0].exists():
         parser.error(f"{names[0]!r} is neither a command nor a review")
-    return jobs.window(path, for_qt)
+    return jobs.window(paths, for_qt)
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -124,8 +124,9 @@ def _parser() -> argparse.ArgumentParser:
         prog="strokeside",
         description="Review bench for a rowing coach: footage and handle force in, one feedback "
         "bundle out.",
-        epilog="Without a command the window opens: strokeside [REVIEW]. A file named like a "
-        "command is opened as ./NAME. Times are in seconds.",
+        epilog="Without a command the window opens: strokeside [REVIEW], strokeside FILM "
+        "FORCE, or a folder with them. A file named like a command is opened as ./NAME. "
+        "Times are in seconds.",
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"%(prog)s {words.version()}")

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import codecs
+import os
+from itertools import islice
 from pathlib import Path
 from typing import Final, Literal
 
@@ -12,7 +14,13 @@ from app.review.values.errors import ReviewError
 Kind = Literal["video", "trace"]
 
 TEXT_ENDINGS: Final = frozenset({".csv", ".txt", ".tsv", ".tab", ".dat", ".asc"})
+# What phones, cameras and messengers call their films.
+FILM_ENDINGS: Final = frozenset(
+    {".mp4", ".mov", ".m4v", ".avi", ".mkv", ".webm", ".3gp", ".mts", ".m2ts", ".mpg", ".mpeg",
+     ".wmv", ".ts"}
+)  # fmt: skip
 _HEAD_BYTES: Final = 4096
+_MOST_ENTRIES: Final = 5000
 
 
 def kind_of(path: Path) -> Kind:
@@ -32,6 +40,21 @@ def kind_of(path: Path) -> Kind:
 def is_trace_name(path: Path) -> bool:
     """Whether a file's ending says delimited text."""
     return path.suffix.lower() in TEXT_ENDINGS
+
+
+def recordings_in(folder: Path) -> list[Path]:
+    """Give the films, force files and reviews that lie in a folder, by name; not what is deeper.
+
+    By their endings alone: nothing is opened, and of a very full folder only the first are given.
+    """
+    found = []
+    with os.scandir(folder) as entries:
+        for entry in islice(entries, _MOST_ENTRIES):
+            path = Path(entry.path)
+            wanted = path.suffix.lower() in FILM_ENDINGS | TEXT_ENDINGS | {".review"}
+            if wanted and not entry.name.startswith(".") and entry.is_file():
+                found.append(path)
+    return sorted(found)
 
 
 def _is_text(head: bytes) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +14,8 @@ from app.review.parts.media import MediaRef
 from app.review.parts.state import ReviewState
 from app.review.recordings import STRANGER, RecordingAccess, name_of, refer
 from app.review.recordings.fingerprint import no_recording
+from app.review.values.errors import ReviewError
+from app.submission.body import body_of
 from app.submission.kinds import Kind, kind_of
 from app.submission.looking import look_for
 from app.submission.pieces import piece_of
@@ -45,6 +47,7 @@ def load(
     wording: Path | None = None,
     search: bool = False,
     quick: bool = False,
+    with_body: bool = True,
     cancelled: Cancelled | None = None,
     progress: Progress | None = None,
 ) -> LoadedSubmission:
@@ -56,6 +59,7 @@ def load(
     wording : the coach's own wording of the findings; None for the file of this user
     search : look for what moved by its content, in the review's folder
     quick : take a recording that nothing speaks against; whoever asks compares it whole afterwards
+    with_body : work out what was followed of the body; False for whoever does it afterwards
     cancelled : asked while a recording is compared
     progress : called with a share from 0 to 1 and what is being read
 
@@ -80,7 +84,12 @@ def load(
             forces.append(LoadedForce(ref, missing=missing))
         else:
             forces.append(_read_force(ref, found.path, said))
-    return LoadedSubmission(state, review_path, tuple(films), tuple(forces), wording)
+    body = None
+    try:
+        body = body_of(state) if with_body else None
+    except ReviewError as error:
+        films = [replace(f, noticed=(*f.noticed, Remark("body", str(error)))) for f in films]
+    return LoadedSubmission(state, review_path, tuple(films), tuple(forces), wording, body)
 
 
 def _read_force(ref: MediaRef, path: Path, said: tuple[Remark, ...]) -> LoadedForce:

@@ -138,7 +138,7 @@ def _summary(piece: PieceAnalysis | None) -> Mapping[str, Spread | None]:
     return summary(piece)
 
 
-_CUT: Final = ("clock", "sections", "by_section", "main_piece")
+_CUT: Final = ("clock", "sections", "by_section", "main_piece", "outlying")
 _JUDGED: Final = ("raised",)
 
 
@@ -174,6 +174,9 @@ class LoadedSubmission:
     def in_state(self, state: ReviewState, review_path: Path | None = None) -> LoadedSubmission:
         """The same recordings with the review as it is now; nothing is derived twice.
 
+        What was followed of the body stays until `with_body` brings what the review says now:
+        that is worked out away from the window.
+
         Parameters
         ----------
         review_path : where the review lies now; None where it always lay
@@ -184,7 +187,14 @@ class LoadedSubmission:
             review_path=self.review_path if review_path is None else review_path,
             films=tuple(film.named(state.video or film.ref) for film in self.films),
             forces=tuple(force.named(state.trace or force.ref) for force in self.forces),
+            body=None if state.body.readings is None else self.body,
         )
+        now.keep_from(self)
+        return now
+
+    def with_body(self, body: LoadedBody | None) -> LoadedSubmission:
+        """The same submission with what its film shows of the body."""
+        now = replace(self, body=body)
         now.keep_from(self)
         return now
 
@@ -300,6 +310,18 @@ class LoadedSubmission:
         parts = zip(self.sections, self.by_section, strict=True)
         held = (part for section, part in parts if section.holds(stroke_index))
         return next(held, self.piece)
+
+    @cached_property
+    def outlying(self) -> frozenset[int]:
+        """Indices of the strokes that are unlike the rest of their section."""
+        curves = (part.by_time for part in self.by_section)
+        return frozenset(
+            index
+            for one in curves
+            if one is not None
+            for index, out in zip(one.stroke_indices, one.outlying, strict=True)
+            if out
+        )
 
     def usual_around(self, stroke: Stroke) -> Mapping[str, Spread | None]:
         """Mean and spread of each measure within the section a stroke belongs to."""

@@ -7,6 +7,7 @@ open: the review named, else the newest one, else the sample.
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 # Decoding and the window share one interpreter; short turns keep playing smooth while some
@@ -14,8 +15,8 @@ from pathlib import Path
 SWITCH_INTERVAL_S = 0.0005
 
 
-def open_window(review_path: Path | None, argv: list[str] | None = None) -> int:
-    """Open the bench and stay until it is closed; returns the exit status."""
+def open_window(paths: Sequence[Path], argv: list[str] | None = None) -> int:
+    """Open the bench on what is named, and stay until it is closed; returns the exit status."""
     from PySide6.QtWidgets import QApplication
 
     from app.window.clean_up import clean_up
@@ -40,8 +41,8 @@ def open_window(review_path: Path | None, argv: list[str] | None = None) -> int:
     warm_up(window.jobs.process_pool.prepare)
     clean_up(window.session)
     recent = settings.recent_reviews()
-    if review_path is not None:
-        window.session.open_paths([review_path])
+    if paths:
+        window.session.open_paths(paths)
     elif recent:
         window.session.open_review(recent[0])
     else:
@@ -52,4 +53,4 @@ def open_window(review_path: Path | None, argv: list[str] | None = None) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(open_window(Path(sys.argv[1]) if len(sys.argv) > 1 else None))
+    sys.exit(open_window([Path(name) for name in sys.argv[1:]]))

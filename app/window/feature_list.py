@@ -8,6 +8,7 @@ from app.window.actions.menu_order import in_order
 from app.window.actions.window_actions import WINDOW_ACTIONS
 from app.window.features.annotations.annotation_tools import AnnotationTools
 from app.window.features.answers.feature import AnswersFeature
+from app.window.features.body.feature import BodyFeature
 from app.window.features.comparing.feature import ComparingFeature
 from app.window.features.findings.feature import FindingsFeature
 from app.window.features.footage.feature import FootageFeature
@@ -37,6 +38,7 @@ FEATURES: tuple[type[Feature], ...] = (
     TargetFeature,
     ComparingFeature,
     StrokeStripFeature,
+    BodyFeature,
     WalkthroughFeature,
     HelpFeature,
 )

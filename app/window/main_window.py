@@ -116,6 +116,12 @@ class MainWindow(QMainWindow):
         conditions.add("review", lambda: session.review is not None, "open a submission first")
         conditions.add("footage", has_footage, "needs footage")
         conditions.add("force", has_force, "needs a force file")
+        conditions.add(
+            "strokes",
+            lambda: has_force() or bool(session.submission.strokes),
+            "needs a force file, or the body followed",
+            session.body_changed,
+        )
         conditions.add("drawing", lambda: self.modes.any_on, "no mode is on", self.modes.changed)
         return conditions
 

@@ -19,6 +19,8 @@ MODULES = (
     "analysis.force.intake",
     "analysis.force.piece",
     "analysis.force.flywheel",
+    "analysis.body.following.follow",
+    "analysis.body.piece",
     "analysis.findings.find",
     "analysis.clocks.matching",
     "app.submission.lining_up",

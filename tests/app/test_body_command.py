@@ -10,10 +10,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from analysis.body.following.follow import Followed
 from analysis.body.track import POINTS, BodyTrack, Click, Source
 from app.body import joining
 from samples.submission import small_sample
 from tests.helpers.command_line import answer, refused, run
+from tests.helpers.followed import followed_as
 
 
 def true_track() -> BodyTrack:
@@ -35,11 +37,11 @@ def clicks(monkeypatch: pytest.MonkeyPatch) -> list[Click]:
     def follow(
         path: Path, clicks: Sequence[Click], cancelled: Callable[[], bool],
         progress: Callable[[float], None],
-    ) -> BodyTrack:  # fmt: skip
+    ) -> Followed:  # fmt: skip
         assert path.name == small_sample().footage.name and not cancelled()
         progress(1.0)
         seen.extend(clicks)
-        return true_track()
+        return followed_as(true_track())
 
     monkeypatch.setattr(joining, "follower", lambda: follow)
     return seen

@@ -240,7 +240,8 @@ def test_pairs_line_up_draft_and_review(sent: tuple[str, str], here: Path) -> No
     assert len(read_review(here / "a.review").pairs) == 2
     drafted = answer("draft", *sent, "-o", "out", "--review", "d.review", *pairs)
     assert drafted["alignment"]["offset_s"] == pytest.approx(OFFSET_S)
-    assert drafted["remarks"] == []
+    # Two marks on pictures this far apart hold to more than a frame; nothing else is said.
+    assert all("only roughly" in said for said in drafted["remarks"])
     state = read_review(here / "d.review")
     assert state.draft and state.notes and state.target is not None
     found = answer("findings", "force.csv", "--video", "film.mp4", *pairs)["findings"]
@@ -387,10 +388,10 @@ def test_the_window_gets_the_review(
 ) -> None:
     import types
 
-    opened: list[tuple[Path | None, list[str]]] = []
+    opened: list[tuple[list[Path], list[str]]] = []
 
-    def open_window(path: Path | None, argv: list[str]) -> int:
-        opened.append((path, argv))
+    def open_window(paths: list[Path], argv: list[str]) -> int:
+        opened.append((paths, argv))
         return 0
 
     stand_in = types.ModuleType("app.window.__main__")
@@ -399,12 +400,16 @@ def test_the_window_gets_the_review(
     answer("new", *sent, "-o", "a.review")
     assert run()[0] == run("a.review")[0] == run("--", "-platform", "offscreen")[0] == 0
     assert opened == [
-        (None, ["strokeside"]),
-        (Path("a.review"), ["strokeside"]),
-        (None, ["strokeside", "-platform", "offscreen"]),
+        ([], ["strokeside"]),
+        ([Path("a.review")], ["strokeside"]),
+        ([], ["strokeside", "-platform", "offscreen"]),
     ]
     assert run("gone.review")[0] == 1
-    assert run("film.mp4")[0] == 0 and opened.pop() == (Path("film.mp4"), ["strokeside"])
+    assert run("film.mp4")[0] == 0 and opened.pop() == ([Path("film.mp4")], ["strokeside"])
+    assert run("film.mp4", "force.csv")[0] == 0
+    assert opened.pop()[0] == [Path("film.mp4"), Path("force.csv")]
+    assert run("film.mp4", "gone.csv")[0] == 1
+    assert run("a.review", "film.mp4")[0] == 2
     assert len(opened) == 3, "what is no review is refused before a window opens"
 
 

@@ -29,6 +29,17 @@ def test_two_strokes_of_one_recording() -> None:
     assert peak["left"] == pytest.approx(strokes[1]["measures"]["peak_n"])
     assert peak["right"] == pytest.approx(strokes[3]["measures"]["peak_n"])
     status, text, _ = run("compare", trace, "--left-stroke", 1, "--right-stroke", 3)
+    assert status == 0 and "verdict" in text and "too few strokes to tell" not in text
+
+
+def test_two_strokes_of_few_are_not_told_apart(tmp_path: Path) -> None:
+    head, *rows = small_sample().force.read_text("utf-8").splitlines(keepends=True)
+    short = tmp_path / "short.csv"
+    short.write_text(
+        head + "".join(row for row in rows if float(row.split(",")[0]) < 16.0), "utf-8"
+    )
+    assert 4 <= len(answer("strokes", short)["strokes"]) <= 6  # less than five beside these two
+    status, text, _ = run("compare", short, "--left-stroke", 1, "--right-stroke", 3)
     assert status == 0 and "verdict" in text and "too few strokes to tell" in text
 
 

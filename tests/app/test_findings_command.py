@@ -56,8 +56,8 @@ def test_a_pair_counts_more_than_the_search() -> None:
 def test_the_picture_alone_is_not_guessed_at() -> None:
     alone = answer("findings", "--video", small_sample().footage)
     assert alone["findings"] == []
-    assert "cannot be judged yet" in alone["remarks"][0]
-    assert "cannot be judged yet" in run("findings", "--video", small_sample().footage)[1]
+    assert "not set up on this machine" in alone["remarks"][0]
+    assert "not set up on this machine" in run("findings", "--video", small_sample().footage)[1]
 
 
 def test_what_shows_nothing_in_common_has_no_moment_of_the_film(

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from analysis.body.following.follow import Followed
+from analysis.body.following.observed import Observed
+from analysis.body.following.turns import phase_of_points
 from analysis.body.track import POINTS, BodyTrack, Source
 from samples.camera import Camera, hand_shake, seen
 from samples.piece import Piece
@@ -53,6 +56,13 @@ def track_of(
         steady = np.array([_back(m, camera) for m in shaken])
     source = np.full((len(time_s), len(POINTS)), Source.DETECTOR, np.uint8)
     return BodyTrack(time_s, np.stack(xy, axis=1), np.stack(sd, axis=1), source, steady)
+
+
+def followed_as(track: BodyTrack) -> Followed:
+    """A track as it comes from following a film: with readings that say the same."""
+    phase = phase_of_points(track.time_s, track.xy_px)
+    read = (track.time_s, track.xy_px, track.sd_px, track.source, phase, track.steady)
+    return Followed(track, Observed(*read))
 
 
 def _back(shake: np.ndarray, camera: Camera) -> np.ndarray:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
 from hypothesis import strategies as st
 
+from analysis.body.following.observed import Observed
+from analysis.body.track import POINTS, Source
 from analysis.clocks.alignment import Alignment, Pair
 from analysis.comparing.picture_fit import PictureFit
 from analysis.force.coast_down import FlywheelModel
@@ -12,6 +15,8 @@ from analysis.force.trace import ColumnMapping
 from app.review.parts.answers import AthleteAnswers, Tick
 from app.review.parts.answers import SelfTest as AnsweredTest
 from app.review.parts.blur import BlurKey, BlurRegion
+from app.review.parts.body import ALL_POINTS, BodyClick, BodyOfFilm
+from app.review.parts.body_readings import Readings, readings_of
 from app.review.parts.comparisons import LAYOUTS, TIMINGS, Comparison, PairLook
 from app.review.parts.curve_marks import CurveMark
 from app.review.parts.findings import Decision
@@ -289,8 +294,45 @@ def references(draw: st.DrawFn) -> Reference:
     )
 
 
+@st.composite
+def readings(draw: st.DrawFn) -> Readings:
+    """What was read of a body in a few frames, some of it not at all."""
+    rng = np.random.default_rng(draw(st.integers(0, 2**32 - 1)))
+    frames = draw(st.integers(1, 6))
+    shape = (frames, len(POINTS))
+    seen = rng.random(shape) < draw(st.floats(0.0, 1.0))
+    return readings_of(
+        Observed(
+            np.cumsum(rng.uniform(0.01, 0.05, frames)),
+            np.where(seen[..., None], rng.uniform(-50.0, 2000.0, (*shape, 2)), np.nan),
+            np.where(seen, rng.uniform(0.1, 60.0, shape), np.nan),
+            np.where(seen, Source.DETECTOR, Source.UNKNOWN).astype(np.uint8),
+            np.where(rng.random(frames) < 0.5, np.nan, np.sort(rng.random(frames))),
+            draw(st.none() | st.just(np.tile(np.eye(2, 3), (frames, 1, 1)))),
+        )
+    )
+
+
+bodies = st.builds(
+    BodyOfFilm,
+    readings=st.none() | readings(),
+    time_scale=st.floats(1e-3, 1e3),
+    stature_m=st.none() | st.floats(0.8, 2.5),
+)
+body_clicks = st.builds(
+    BodyClick,
+    id=st.uuids().map(lambda u: u.hex),
+    video_s=numbers,
+    point=st.sampled_from(ALL_POINTS),
+    x_px=st.floats(-1e5, 1e5),
+    y_px=st.floats(-1e5, 1e5),
+    pointed=st.booleans(),
+)
+
 states = st.builds(
     ReviewState,
+    body=bodies,
+    body_clicks=st.lists(body_clicks, max_size=3, unique_by=lambda click: click.id).map(tuple),
     decisions=st.lists(
         st.builds(Decision, texts, st.booleans(), texts), max_size=3, unique_by=lambda d: d.code
     ).map(tuple),

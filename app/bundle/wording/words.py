@@ -328,8 +328,8 @@ ENGLISH: Final[Words] = {
         "has it."
     ),
     "film_line_up": (
-        "Start both recordings, sit still for five seconds, then take one single hard stroke: it "
-        "lines film and force up."
+        "Start both recordings, sit still for five seconds, knock once on the handle so that it "
+        "can be heard, then take one single hard stroke: that lines film and force up."
     ),
 }
 

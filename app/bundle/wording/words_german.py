@@ -407,8 +407,9 @@ GERMAN: Final[Words] = {
         "misst."
     ),
     "film_line_up": (
-        "Starte beide Aufnahmen, sitz fünf Sekunden still, dann mach einen einzelnen harten "
-        "Schlag: damit lassen sich Film und Kraft aufeinander abstimmen."
+        "Starte beide Aufnahmen, sitz fünf Sekunden still, klopf einmal hörbar auf den Griff, dann "
+        "mach einen einzelnen harten Schlag: damit lassen sich Film und Kraft aufeinander "
+        "abstimmen."
     ),
     **COMPARISON_GERMAN,
     **PICTURE_GERMAN,

@@ -70,7 +70,7 @@ def checked_version(connection: sqlite3.Connection, path: Path) -> int:
             f"one reads up to {schema.SCHEMA_VERSION}); it was left as it is, so update Strokeside "
             "to open it."
         )
-    statements = schema.statements(version)
+    statements = _statements(connection, version)
     if not statements:
         raise ReviewError(
             f"{name} has the file version {version}, which no version of Strokeside wrote; it was "
@@ -106,11 +106,18 @@ def _rows(connection: sqlite3.Connection, version: int) -> RawRows:
     """Every row of the tables that hold no bulky things, within bounds."""
     budget = Budget()
     rows: RawRows = {}
-    for table in schema.statements(version):
+    for table in _statements(connection, version):
         if table not in (ASSET.name, *BULKY):
             columns = _columns(connection, table)
             rows[table] = list(read_table(connection, table, columns, budget=budget))
     return rows
+
+
+def _statements(connection: sqlite3.Connection, version: int) -> dict[str, str]:
+    """What made the tables of a file, without those it lacks rightfully."""
+    made = schema.statements(version)
+    lacking = schema.late_tables(connection) if version == schema.SCHEMA_VERSION else frozenset()
+    return {name: text for name, text in made.items() if name not in lacking}
 
 
 def _columns(connection: sqlite3.Connection, table: str) -> tuple[str, ...]:

@@ -59,6 +59,17 @@ def statements(version: int) -> dict[str, str]:
     return {sql.split("(")[0].split()[-1]: sql for sql in made}
 
 
+def lacks(connection: sqlite3.Connection, table: Table) -> bool:
+    """Whether a file is from before a table that came late to its version."""
+    asked = "SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = ?"
+    return table.late and connection.execute(asked, (table.name,)).fetchone() is None
+
+
+def late_tables(connection: sqlite3.Connection) -> frozenset[str]:
+    """The tables of today's version that a file lacks rightfully."""
+    return frozenset(name for name, table in TABLE_OF.items() if lacks(connection, table))
+
+
 def version_of(connection: sqlite3.Connection) -> int:
     """Return the schema version a file says it has."""
     return int(connection.execute("PRAGMA user_version").fetchone()[0])

@@ -250,7 +250,7 @@ def _named(connection: sqlite3.Connection) -> frozenset[str]:
     return frozenset(
         str(id_)
         for table in schema.PART_TABLES
-        if table.asset
+        if table.asset and not schema.lacks(connection, table)
         for (id_,) in connection.execute(f"SELECT {table.asset} FROM {table.name}")
     )
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from app.review.file.delta import Delta, RowChange, asset_ids_of, to_text
-from app.review.file.schema import ASSET
+from app.review.file.schema import ASSET, lacks
 from app.review.parts.about import META
 
 if TYPE_CHECKING:
@@ -24,6 +24,9 @@ def apply(
     ----------
     assets : asked only for what the file does not hold
     """
+    for table in {change.table.name: change.table for change in changes.rows}.values():
+        if lacks(connection, table):
+            connection.execute(table.create)
     for change in changes.rows:
         _write_row(connection, change)
     new = ((change.table, change.after) for change in changes.rows if change.after is not None)

@@ -152,9 +152,11 @@ class SetVideo(Change):
 
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state with that footage."""
+        from app.review.parts.body import without_body
+
         same = state.video is None or self.ref is None or state.video.sha256 == self.ref.sha256
         return replace(
-            _unless_same(state, state.video, self.ref),
+            _unless_same(state if same else without_body(state), state.video, self.ref),
             video=self.ref,
             metres_per_px=state.metres_per_px if same else None,  # another film, another distance
             blurs=state.blurs if same else (),  # the faces of another film are elsewhere

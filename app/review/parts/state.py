@@ -10,6 +10,7 @@ from analysis.clocks.alignment import Alignment
 from app.review.parts.about import About
 from app.review.parts.answers import Answers
 from app.review.parts.blurs import Blurs
+from app.review.parts.body import Body
 from app.review.parts.comparisons import Comparisons
 from app.review.parts.curve_marks import CurveMarks
 from app.review.parts.findings import Findings
@@ -50,6 +51,7 @@ class ReviewState(
     ToTellApart,
     OfLibrary,
     Walkthroughs,
+    Body,
 ):
     """Everything a review holds: the parts named here, each described in its own module.
 

@@ -49,6 +49,7 @@ class Table:
     words : what one of its rows is to a coach, and many
     counted : whether each of its rows is a thing to a coach, rather than a piece of one
     added : columns that a later version added, with their value in a row from before
+    late : files of this version from before it lack the table, and get it with its first row
     """
 
     name: str
@@ -58,6 +59,7 @@ class Table:
     words: tuple[str, str] = ("", "")
     counted: bool = True
     added: Mapping[str, Any] = field(default_factory=dict)
+    late: bool = False
 
     @property
     def create(self) -> str:

@@ -9,7 +9,7 @@ from app.window.actions.action_row import ActionRow
 MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Submission", ("Open", "The review's file", "Changes", "Settings")),
     ("Move", ("Play", "Step", "Trace")),
-    ("Picture", ("View", "Light", "Time", "Stroke strip", "Appearance")),
+    ("Picture", ("View", "Light", "Time", "Stroke strip", "Body", "Appearance")),
     ("Force", ("Line-up", "Signals", "Sections", "Findings", "Target")),
     (
         "Compare",

@@ -98,11 +98,13 @@ def open_review(path: Path, progress: Progress, cancelled: Cancelled) -> Opened:
 def load_recordings(state: ReviewState, place: Path) -> tuple[LoadedSubmission, Footage | None]:
     """Load what a review names, and open its film; what is missing or in doubt is a remark.
 
-    Nothing is compared whole yet: `KnownRecordings` does it while the coach looks already.
+    Nothing is compared whole yet: `KnownRecordings` does it while the coach looks already. So is
+    the body worked out only then.
     """
     from app.submission.load import load
 
-    submission, footage = load(state, place, access=access(), quick=True), None
+    submission = load(state, place, access=access(), quick=True, with_body=False)
+    footage: Footage | None = None
     film = submission.film
     if film is not None and film.path is not None:
         try:

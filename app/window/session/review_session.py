@@ -12,7 +12,6 @@ from PySide6.QtWidgets import QWidget
 from analysis.force.trace import ColumnMapping
 from app.review.parts.state import ReviewState
 from app.review.values.text import clean_name
-from app.submission.kinds import is_trace_name
 from app.submission.submission import LoadedSubmission
 from app.window.session import settings as remembered
 from app.window.session.footage import Footage
@@ -30,6 +29,7 @@ from app.window.session.quick_look import look_at
 from app.window.session.recordings_follow import RecordingsFollow
 from app.window.session.safekeeping import Safekeeping
 from app.window.session.saving_as import SavingAs
+from app.window.session.sorted_files import sort_files
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
 from app.window.tasks.message_line import Messages, Offer
 
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from app.review.parts.change import Change
     from app.review.review import Review
     from app.review.values.errors import ReviewError
+    from app.submission.body import LoadedBody
 
 NO_REVIEW: Final = ReviewState()
 CLOSING_S = 0.7  # putting a file in order is worth so much waiting
@@ -51,6 +52,7 @@ class ReviewSession(QObject):
     """
 
     recordings_changed = Signal()  # `submission` has other recordings, or `footage` is another
+    body_changed = Signal()  # `submission` shows the body otherwise, or no longer
     state_changed = Signal(object, object)  # ReviewState now, ReviewState before
     opening = Signal()  # another review is about to take the place of this one
     opened = Signal()  # a review was opened or begun, or a recording added
@@ -130,22 +132,16 @@ class ReviewSession(QObject):
             self._review.redo()
 
     def open_paths(self, paths: Iterable[Path]) -> None:
-        """Open what was dropped or chosen: a review, footage, force, or footage with force."""
-        paths = list(paths)
-        reviews = [p for p in paths if p.suffix.lower() == ".review"]
-        if reviews:
-            self.open_review(reviews[0])
+        """Open what was dropped or chosen: a review, footage, force, both, or a folder of them."""
+        try:
+            files = sort_files(paths)
+        except ValueError as error:
+            self._messages.warn(str(error))
             return
-        traces = [p for p in paths if is_trace_name(p)]
-        videos = [p for p in paths if not is_trace_name(p)]
-        if len(videos) > 1 or len(traces) > 1:
-            self._messages.warn(
-                "One footage file and one force file make a review; "
-                "nothing was opened. Choose one of each."
-            )
+        if files.review is not None:
+            self.open_review(files.review)
             return
-        video = videos[0] if videos else None
-        trace = traces[0] if traces else None
+        video, trace = files.video, files.trace
         if self._review is not None and _fills(self.submission, video, trace):
             self._attach_or_ask(video, trace)
         elif video or trace:
@@ -320,6 +316,11 @@ class ReviewSession(QObject):
             self._messages.say(f"{self._review.path.name} is open; every change is saved.")
         if footage is not None:
             look_at(footage, remarks, lambda: self._footage, self._jobs, self._messages)
+
+    def put_body(self, body: LoadedBody | None) -> None:
+        """Show what was worked out of the body in the film; the recordings stay as they are."""
+        self._submission = self.submission.with_body(body)
+        self.body_changed.emit()
 
     def put_away(self, kind: str, why: ReviewError | None = None) -> None:
         """Take footage ("video") or force ("trace") off the bench; the review stays as it is."""

@@ -88,7 +88,7 @@ class PictureView(QWidget):
         self.update()
 
     def set_legend(self, legend: str) -> None:
-        """What stands in the corner of the picture: time, frame number, stopwatch."""
+        """What stands in the corner of the picture: time, frame number, time since a moment."""
         if legend != self._legend:
             self._legend = legend
             self.update()

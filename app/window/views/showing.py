@@ -71,7 +71,7 @@ class Showing(QObject):
         self._picture.zoom_to_fit()
         self._trace.set_alignment(submission.clock.in_force)
         self._trace.set_piece(submission.piece)
-        self._trace.set_sections(submission.sections)
+        self._trace.set_sections(submission.sections, submission.outlying)
         span = _span(submission, footage)
         self._trace.set_range(span, start_over=True)
         self._playhead.set_recordings(span, footage.index if footage else None)
@@ -89,7 +89,8 @@ class Showing(QObject):
         if state.notes != before.notes:
             self._trace.set_notes(state.notes)
         if state.sections != before.sections:
-            self._trace.set_sections(submission.sections)
+            self._trace.set_sections(submission.sections, submission.outlying)
+            self._stroke.renew()
 
 
 def _size(footage: Footage | None) -> QSize | None:

@@ -1,7 +1,8 @@
-"""Where a moment of the footage stands within the strokes of the trace."""
+"""Where a moment of the footage stands within the strokes."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,7 +12,7 @@ from analysis.force.curves import Axis, drive_axis
 from app.window.session.playhead import Span
 
 if TYPE_CHECKING:
-    from analysis.force.piece import PieceAnalysis
+    from analysis.force.trace import FloatArray, ForceTrace
     from analysis.signals.stroke import Stroke
 
 # A catch this close before the moment counts as reached: half a frame at 120 per second.
@@ -23,22 +24,31 @@ class StrokeClock:
 
     Parameters
     ----------
-    piece : the strokes, on the trace's clock
+    strokes : on the trace's clock, or where they are from the picture on the footage's
     alignment : how that clock stands to the video's
+    trace : the force they were found in; None where they are from the picture
     """
 
-    def __init__(self, piece: PieceAnalysis, alignment: Alignment) -> None:
-        self._piece = piece
+    def __init__(
+        self, strokes: Sequence[Stroke], alignment: Alignment, trace: ForceTrace | None = None
+    ) -> None:
+        self.strokes = tuple(strokes)
         self._alignment = alignment
-        self.catches_s = np.array([alignment.video_time(s.catch_s) for s in piece.strokes])
-        self.finishes_s = np.array([alignment.video_time(s.finish_s) for s in piece.strokes])
+        self._trace = trace
+        self.catches_s = np.array([alignment.video_time(s.catch_s) for s in strokes])
+        self.finishes_s = np.array([alignment.video_time(s.finish_s) for s in strokes])
+
+    @property
+    def is_from_picture(self) -> bool:
+        """Whether the hands were seen to turn, rather than the force to come."""
+        return self._trace is None
 
     def stroke_at(self, video_s: float) -> Stroke | None:
         """The stroke whose catch was last; the first one before that; None without strokes."""
         if not len(self.catches_s):
             return None
         i = int(np.searchsorted(self.catches_s, video_s + NEAR_S, side="right")) - 1
-        return self._piece.strokes[max(i, 0)]
+        return self.strokes[max(i, 0)]
 
     def span_of(self, stroke: Stroke) -> Span:
         """Catch to next catch in video seconds; to twice the drive where no catch follows."""
@@ -66,7 +76,7 @@ class StrokeClock:
     def percent_at(self, stroke: Stroke, video_s: float, axis: Axis) -> float | None:
         """How far the drive is at a moment, in percent of its axis; None outside the drive."""
         trace_s = self._alignment.trace_time(video_s)
-        along = drive_axis(self._piece.trace, stroke, axis)
+        along = self._along(stroke, axis)
         if along is None or not stroke.catch_s - NEAR_S <= trace_s <= stroke.finish_s + NEAR_S:
             return None
         time_s, where = along
@@ -74,9 +84,18 @@ class StrokeClock:
 
     def moment_of(self, stroke: Stroke, percent: float, axis: Axis) -> float | None:
         """Video seconds at a percent of a drive."""
-        along = drive_axis(self._piece.trace, stroke, axis)
+        along = self._along(stroke, axis)
         if along is None:
             return None
         time_s, where = along
         share = min(max(percent, 0.0), 100.0) / 100.0
         return self._alignment.video_time(float(np.interp(share * where[-1], where, time_s)))
+
+    def _along(self, stroke: Stroke, axis: Axis) -> tuple[FloatArray, FloatArray] | None:
+        """How far the drive is; without a force only time tells."""
+        if self._trace is not None:
+            return drive_axis(self._trace, stroke, axis)
+        if axis != "time" or stroke.finish_s <= stroke.catch_s:
+            return None
+        time_s = np.array([stroke.catch_s, stroke.finish_s])
+        return time_s, time_s - stroke.catch_s

@@ -53,6 +53,7 @@ class StrokeView(QObject):
         self._axis: Axis = "time"
         self._stroke: Stroke | None = None
         self._finding: Finding | None = None
+        self._drawn_mean: PieceAnalysis | None = None
         playhead.moved.connect(self._follow)
         curve.percent_wanted.connect(self._go_to)
 
@@ -68,9 +69,15 @@ class StrokeView(QObject):
 
     @property
     def curves(self) -> CurveSet | None:
-        """The athlete's curves on the axis shown."""
-        piece = self._session.submission.piece
+        """The athlete's curves of the longest section on the axis shown: what targets are of."""
+        piece = self._session.submission.main_piece
         return None if piece is None else curves_of(piece, self._axis)
+
+    @property
+    def shown_piece(self) -> PieceAnalysis | None:
+        """The piece within the section of the stroke that is shown; its mean is drawn."""
+        sent = self._session.submission
+        return sent.main_piece if self._stroke is None else sent.around(self._stroke.index)
 
     def show_evidence(self, finding: Finding | None) -> None:
         """Shade on the curve what a finding rests on; its span is of the drive's time.
@@ -99,8 +106,9 @@ class StrokeView(QObject):
         """Other recordings, line-up or axis: show everything again."""
         if self.curves is None:
             self._axis = "time"
-        self._curve.set_mean(self.curves)
         self._stroke = None
+        self._drawn_mean = None
+        self._draw_mean()
         self._curve.set_stroke(None)
         self._follow(self._playhead.time_s)
         self.stroke_changed.emit(self._stroke)
@@ -119,6 +127,8 @@ class StrokeView(QObject):
         stroke = clock.stroke_at(time_s) if clock is not None else None
         if stroke is not self._stroke:
             self._stroke = stroke
+            if stroke is not None:
+                self._draw_mean()
             self._curve.set_stroke(self._force_of(stroke))
             self._shade()
             self.stroke_changed.emit(stroke)
@@ -126,6 +136,12 @@ class StrokeView(QObject):
             self._curve.set_cursor(None)
         else:
             self._curve.set_cursor(clock.percent_at(stroke, time_s, self._axis))
+
+    def _draw_mean(self) -> None:
+        piece = self.shown_piece
+        if piece is None or piece is not self._drawn_mean:
+            self._drawn_mean = piece
+            self._curve.set_mean(None if piece is None else curves_of(piece, self._axis))
 
     def _force_of(self, stroke: Stroke | None) -> FloatArray | None:
         piece = self._session.submission.piece
@@ -236,7 +252,11 @@ class StrokePanel(QWidget):
 
     def _fit_legend(self) -> None:
         """Keep all its lines: what wraps tells a layout no height of its own."""
-        self._legend.setMinimumHeight(self._legend.heightForWidth(max(self._legend.width(), 60)))
+        margins = self._column.contentsMargins()
+        room = self.width() - margins.left() - margins.right()
+        if self._choose is not None and not self._choose.isHidden():
+            room -= self._choose.sizeHint().width() + self._legend_row.spacing()
+        self._legend.setMinimumHeight(self._legend.heightForWidth(max(room, 120)))
 
     def show_drawing(self, on: bool) -> None:
         """Say whether the pen is on the curve; the measures make room for its tools."""
@@ -268,8 +288,13 @@ class StrokePanel(QWidget):
             else "The force file has no handle position to draw the curve over."
         )
         self._by_time.setChecked(True)
-        self._piece = piece
-        self._show_legend()
+        self._show_mean()
+
+    def _show_mean(self) -> None:
+        piece = self._view.shown_piece if self._view is not None else None
+        if piece is not self._piece:
+            self._piece = piece
+            self._show_legend()
 
     def _show_legend(self) -> None:
         target = self._session.state.target if self._session is not None else None
@@ -285,8 +310,9 @@ class StrokePanel(QWidget):
             self._heading.setText("Stroke")
             self._numbers.setText("")
             return
+        self._show_mean()
         remark = f" · {stroke.remark}" if stroke.remark else ""
-        curves = piece.by_time
+        curves = None if self._piece is None else self._piece.by_time
         if curves is not None and stroke.index in curves.stroke_indices:
             row = curves.stroke_indices.index(stroke.index)
             remark = " · unlike the rest" if curves.outlying[row] else ""

@@ -97,15 +97,13 @@ class TraceView(pg.PlotWidget):
             self._pyramid = Pyramid(piece.trace.time_s, piece.trace.force_n)
             top = float(np.max(piece.trace.force_n))
             self._box.setYRange(min(0.0, float(np.min(piece.trace.force_n))), top * 1.12, padding=0)
-            curves = piece.by_time
-            if curves is not None:
-                marked = zip(curves.stroke_indices, curves.outlying, strict=True)
-                self._outlying = frozenset(index for index, odd in marked if odd)
         self._redraw()
 
-    def set_sections(self, sections: tuple[Section, ...]) -> None:
-        """Show where the sections of the piece begin."""
-        self._sections = sections
+    def set_sections(
+        self, sections: tuple[Section, ...], outlying: frozenset[int] = frozenset()
+    ) -> None:
+        """Show where the sections of the piece begin, and which strokes are unlike their own."""
+        self._sections, self._outlying = sections, outlying
         self._redraw()
 
     def set_alignment(self, alignment: Alignment) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QObject
 
+from analysis.clocks.alignment import Alignment
 from app.review.parts.state import ReviewState
 from app.submission.clock import ReviewClock
 from app.window.session.playhead import Playhead
@@ -11,7 +12,10 @@ from app.window.session.review_session import ReviewSession
 from app.window.tasks.message_line import Messages
 from app.window.views.stroke_clock import StrokeClock
 
+NO_STROKES = "There is no stroke here to loop; add a force file, or follow the body, first."
 FRAME_S = 1.0 / 30.0  # without footage, what one step is
+# From the picture alone nobody knows when the force comes.
+_SEEN = {"catch": "turn of the hands", "finish": "turn at the finish"}
 
 
 class Transport(QObject):
@@ -31,6 +35,7 @@ class Transport(QObject):
         self._clock: StrokeClock | None = None
         self._frame_s = FRAME_S
         session.recordings_changed.connect(self._take_recordings)
+        session.body_changed.connect(self._renew)
         session.state_changed.connect(self._take_state)
 
     @property
@@ -61,7 +66,7 @@ class Transport(QObject):
             return
         stroke = self._clock.stroke_at(self._playhead.time_s) if self._clock else None
         if self._clock is None or stroke is None:
-            self._messages.warn("There is no stroke here to loop; add a force file first.")
+            self._messages.warn(NO_STROKES)
             return
         self._playhead.set_loop(self._clock.span_of(stroke))
 
@@ -84,7 +89,8 @@ class Transport(QObject):
 
     def _go(self, where_s: float | None, of: str, side: str) -> None:
         if where_s is None:
-            self._messages.say(f"There is no {of} {side} this one.")
+            seen = self._clock is not None and self._clock.is_from_picture
+            self._messages.say(f"There is no {_SEEN[of] if seen else of} {side} this one.")
         else:
             self._playhead.seek(where_s)
 
@@ -107,7 +113,9 @@ class Transport(QObject):
 
     def _renew(self) -> None:
         shown = self._session.submission
-        if shown.piece is None or not shown.piece.strokes:
+        if not shown.strokes:
             self._clock = None
+        elif shown.piece is None:
+            self._clock = StrokeClock(shown.strokes, Alignment())  # the film's own clock
         else:
-            self._clock = StrokeClock(shown.piece, shown.clock.in_force)
+            self._clock = StrokeClock(shown.strokes, shown.clock.in_force, shown.piece.trace)

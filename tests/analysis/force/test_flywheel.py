@@ -1,3 +1,4 @@
+import contextlib
 from dataclasses import fields, replace
 
 import numpy as np
@@ -9,6 +10,7 @@ from analysis.force.coast_down import (
     FlywheelError,
     FlywheelModel,
     coast,
+    ratio_of_coast_down,
 )
 from analysis.force.curves import PERCENT
 from analysis.force.flywheel import (
@@ -126,3 +128,30 @@ def test_the_own_curve_changes_nothing():
 def test_says_what_cannot_be_done(call, word):
     with pytest.raises(FlywheelError, match=word):
         call()
+
+
+@pytest.mark.parametrize("ratio", [2e-4, 1.2e-3, 5e-3])
+def test_a_timed_run_tells_drag_against_inertia(ratio: float) -> None:
+    from scipy.integrate import solve_ivp
+
+    first_rad_s = 70.0
+    run = solve_ivp(lambda t, w: -ratio * w**2, (0.0, 6.0), [first_rad_s], rtol=1e-10, atol=1e-12)
+    turns = (first_rad_s / 2 / np.pi, float(run.y[0, -1]) / 2 / np.pi)
+    assert ratio_of_coast_down(*turns, 6.0) == pytest.approx(ratio, rel=1e-7)
+
+
+@pytest.mark.parametrize(
+    "run", [(5.0, 5.0, 2.0), (5.0, 6.0, 2.0), (5.0, 0.0, 2.0), (5.0, 4.0, 0.0)]
+)
+def test_a_wheel_that_does_not_slow_down_tells_nothing(run: tuple[float, float, float]) -> None:
+    with pytest.raises(FlywheelError, match="slows down"):
+        ratio_of_coast_down(*run)
+
+
+@pytest.mark.parametrize("share", [0.97, 0.985, 0.999])
+def test_a_drive_that_fills_its_cycle_is_answered_or_refused_in_words(share: float) -> None:
+    mean_n = 500.0 * np.sin(np.pi * PERCENT / 100.0)
+    target_n = np.roll(mean_n, 3) * 1.05
+    with contextlib.suppress(FlywheelError):
+        change = what_would_change(mean_n, target_n, "time", 2.0 * share, 30.0, EXACT)
+        assert np.isfinite(change.after.peak_power_w)

@@ -54,7 +54,7 @@ def test_a_preset_asks_for_no_more_peak_power(name: str, axis: Axis, model: Flyw
     for preset in (steady_rowing(axis), racing(axis)):
         found = propose(preset, own, OWN_N, power)
         before, after = peak_powers(own, found.target, axis, model)
-        assert after <= before
+        assert after <= before * (1.0 + 1e-9)
         curve = sample_target(found.target)
         assert curve.max() <= 1.15 * OWN_N
         assert simpson(curve, x=PCT) == pytest.approx(simpson(own, x=PCT), rel=5e-3)

@@ -2,7 +2,7 @@ from pathlib import Path
 
 import pytest
 
-from app.submission.kinds import kind_of
+from app.submission.kinds import kind_of, recordings_in
 
 
 @pytest.mark.parametrize(
@@ -20,3 +20,12 @@ def test_footage_is_told_from_force(tmp_path: Path, name: str, content: bytes, k
     (tmp_path / name).write_bytes(content)
     assert kind_of(tmp_path / name) == kind
     assert kind_of(tmp_path / "gone.mov") == "video"
+
+
+def test_of_a_folder_only_what_can_be_opened_is_given(tmp_path: Path) -> None:
+    for name in ("b.MOV", "a.csv", "._a.csv", "letter.pdf", "c.review", ".hidden.mp4"):
+        (tmp_path / name).touch()
+    (tmp_path / "deeper.mp4").mkdir()
+    (tmp_path / "deeper").mkdir()
+    (tmp_path / "deeper" / "film.mp4").touch()
+    assert [p.name for p in recordings_in(tmp_path)] == ["a.csv", "b.MOV", "c.review"]

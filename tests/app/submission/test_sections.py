@@ -73,3 +73,18 @@ def test_a_stroke_is_compared_with_its_own_section() -> None:
     longest = max(sent.sections, key=lambda section: section.count)
     usual = sent.usual["mean_n"]
     assert usual is not None and usual.count == longest.count
+
+
+def test_odd_is_what_is_unlike_its_own_section() -> None:
+    sent = submission_of(ReviewState(), piece())
+    one_for_all = submission_of(ReviewState(sections=(SectionBegin("a", 0.0),)), piece())
+    whole = sent.piece
+    assert whole is not None and whole.by_time is not None
+    taken_whole = {
+        index
+        for index, out in zip(whole.by_time.stroke_indices, whole.by_time.outlying, strict=True)
+        if out
+    }
+    assert one_for_all.outlying == taken_whole
+    light = {stroke.index for stroke in sent.by_section[0].strokes}
+    assert not light <= sent.outlying, "light work is not odd among light strokes"

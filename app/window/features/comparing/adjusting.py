@@ -252,7 +252,7 @@ class Adjusting(QObject):
             return
         self._edit(comparison, fit=fitted.fit)
         self._messages.say(
-            f"Laid together; the places named lie {fitted.residual_px:.0f} pixels apart."
+            f"Pictures matched; the places named lie {fitted.residual_px:.0f} pixels apart."
         )
 
     def _asked(self) -> Comparison | None:

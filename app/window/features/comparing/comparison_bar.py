@@ -57,7 +57,7 @@ class ComparisonBar(OverflowToolBar):
         self.want(self._shift, False)
         self._button(actions["shift_later"], "▸", 1)
         self.gap()
-        self._lay = self._button(actions["lay_together"], "Lay together", 3)
+        self._lay = self._button(actions["lay_together"], "Match pictures", 3)
         self._mirror = self._button(actions["mirror_right"], "Mirror right", 4)
         for button in (self._lay, self._mirror):
             button.setCheckable(True)

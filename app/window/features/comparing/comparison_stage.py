@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRect, Qt, Signal
+from PySide6.QtCore import QEvent, QRect, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QLabel, QLineEdit, QSizePolicy, QWidget
 
@@ -49,6 +49,14 @@ class LabelField(QLineEdit):
         """How wide the words are."""
         words = self.text() or self.placeholderText()
         return self.fontMetrics().horizontalAdvance(words) + 24
+
+    def event(self, event: QEvent) -> bool:
+        """Escape is this field's while a hand writes in it, before it leaves a mode."""
+        is_key = isinstance(event, QKeyEvent) and event.type() == QEvent.Type.ShortcutOverride
+        if is_key and isinstance(event, QKeyEvent) and event.key() == Qt.Key.Key_Escape:
+            event.accept()
+            return True
+        return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Return keeps the words, Esc leaves them as they were."""

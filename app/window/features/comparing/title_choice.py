@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QEvent, QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QComboBox
 
@@ -68,6 +68,14 @@ class TitleChoice(QComboBox):
         """Put the hand into the title."""
         self.setFocus(Qt.FocusReason.ShortcutFocusReason)
         self._line.selectAll()
+
+    def event(self, event: QEvent) -> bool:
+        """Escape is this field's while a hand writes in it, before it leaves a mode."""
+        is_key = isinstance(event, QKeyEvent) and event.type() == QEvent.Type.ShortcutOverride
+        if is_key and isinstance(event, QKeyEvent) and event.key() == Qt.Key.Key_Escape:
+            event.accept()
+            return True
+        return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Escape leaves the title as it was; Return keeps it."""

@@ -24,7 +24,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         ("F",),
         "Select the next finding: its number on the curve, its moment in the picture.",
         lambda c: c[Findings].choose_next(1),
-        needs="force",
+        needs="strokes",
         also="fault problem error issue mistake",
     ),
     ActionRow(
@@ -34,7 +34,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         (),
         "Select the finding before.",
         lambda c: c[Findings].choose_next(-1),
-        needs="force",
+        needs="strokes",
     ),
     ActionRow(
         "keep_finding",
@@ -43,7 +43,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         ("K",),
         "Make the selected finding a note with its cue and drill.",
         lambda c: c[Findings].keep(),
-        needs="force",
+        needs="strokes",
         also="accept agree confirm",
     ),
     ActionRow(
@@ -53,7 +53,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         ("E",),
         "Make the selected finding a note and type your own words at once.",
         lambda c: c[Findings].reword(),
-        needs="force",
+        needs="strokes",
         also="edit change",
     ),
     ActionRow(
@@ -63,7 +63,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         ("X",),
         "Drop the selected finding, or open it again; it does not reach the athlete.",
         lambda c: c[Findings].drop(),
-        needs="force",
+        needs="strokes",
         also="reject ignore dismiss delete",
     ),
     ActionRow(

@@ -35,10 +35,16 @@ class FindingsFeature(Feature):
         """Stand among the tabs."""
         panel = FindingsPanel(self.findings)
         places.tabs.add(panel, "Findings")
-        # Findings are read from the force; a film alone has its notes in front.
-        self.context[ReviewSession].recordings_changed.connect(
-            lambda r: places.tabs.show_tab(panel, r.footage is None or r.force is not None)
-        )
+        session = self.context[ReviewSession]
+
+        def show() -> None:
+            """A film of which only the picture is known has its notes in front."""
+            sent = session.submission
+            known = sent.piece is not None or sent.body is not None
+            places.tabs.show_tab(panel, session.footage is None or known)
+
+        session.recordings_changed.connect(show)
+        session.body_changed.connect(show)
         self.findings.look_wanted.connect(lambda: places.tabs.setCurrentWidget(panel))
         self.findings.changed.connect(lambda: places.tabs.count_in(panel, self._faults()))
 

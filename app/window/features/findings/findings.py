@@ -51,6 +51,7 @@ class Findings(QObject):
         self._chosen = ""
         self._job: Job | None = None
         session.recordings_changed.connect(self._raise_anew)
+        session.body_changed.connect(self._raise_anew)
         session.state_changed.connect(self._take_state)
 
     @property
@@ -137,7 +138,9 @@ class Findings(QObject):
         if moment is not None:
             self._playhead.pause()
             self._playhead.seek(moment)
-        if self._session.footage is not None and not self._session.submission.clock.is_lined_up:
+        sent = self._session.submission
+        both = self._session.footage is not None and sent.piece is not None
+        if both and not sent.clock.is_lined_up:
             self._messages.say(NOT_LINED_UP)
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
@@ -151,7 +154,7 @@ class Findings(QObject):
             self._job.cancel()
             self._job = None
         submission = self._session.submission
-        if submission.piece is None:
+        if submission.piece is None and submission.body is None:
             self._take(submission)
             return
 

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from analysis.findings.finding import Finding
 
 CODE_ROLE = Qt.ItemDataRole.UserRole
-NOTHING = "No findings.\nThey are read from the force; add a force file."
+NOTHING = "No findings.\nThey are read from the force, or from the body followed in a film."
 MOST_SHOWN = 6  # findings seen at once where the window is high enough
 HELP = "F goes through them. K keeps one as a note, X drops it, E keeps it and lets you reword it."
 

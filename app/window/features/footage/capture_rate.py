@@ -30,14 +30,22 @@ class CaptureRate(QObject):
         dialog.setInputMode(QInputDialog.InputMode.DoubleInput)
         dialog.setWindowTitle("Slow motion")
         dialog.setLabelText(
-            "Frames recorded in a second of the real movement\n"
-            "(120 or 240 for most slow motion, 0 where the footage runs as fast as life):"
+            "How many times slower than life does this film run? 1 is as fast as life.\n"
+            "A stroke lasts two to three seconds in life: if one lasts ten here, it is about 4."
         )
-        dialog.setDoubleRange(0.0, FASTEST)
-        dialog.setDoubleDecimals(2)
-        dialog.setDoubleValue(footage.capture_fps or 0.0)
-        dialog.doubleValueSelected.connect(self.tell)
+        film_fps = footage.facts.fps / footage.slowness
+        dialog.setDoubleRange(1.0, max(FASTEST / film_fps, 1.0))
+        dialog.setDoubleDecimals(3)
+        dialog.setDoubleValue((footage.capture_fps or film_fps) / film_fps)
+        dialog.doubleValueSelected.connect(self.tell_slower)
         dialog.open()
+
+    def tell_slower(self, times: float) -> None:
+        """Take how many times slower than life the film runs; 1 for as fast as life."""
+        footage = self._session.footage
+        if footage is not None:
+            film_fps = footage.facts.fps / footage.slowness
+            self.tell(0.0 if times == 1.0 else times * film_fps)
 
     def tell(self, capture_fps: float) -> None:
         """Take the rate; 0 for none."""

@@ -1,4 +1,4 @@
-"""What stands in the corner of the picture on request: time, frame number, stopwatch."""
+"""What stands in the corner of the picture on request: time, frame number, time since a moment."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class Legend(QObject):
         playhead.moved.connect(self._write)
 
     def set_footage(self, footage: Footage | None) -> None:
-        """Count the frames of this footage; the stopwatch stops."""
+        """Count the frames of this footage; no time is measured any more."""
         self._footage = footage
         self._zero_s = None
         self._write()
@@ -36,8 +36,8 @@ class Legend(QObject):
         return self._numbers
 
     @property
-    def has_stopwatch(self) -> bool:
-        """Whether the stopwatch runs."""
+    def measures_time(self) -> bool:
+        """Whether time is measured from a moment."""
         return self._zero_s is not None
 
     def toggle_numbers(self) -> None:
@@ -45,8 +45,8 @@ class Legend(QObject):
         self._numbers = not self._numbers
         self._write()
 
-    def toggle_stopwatch(self) -> None:
-        """Start the stopwatch at this moment; again, put it away."""
+    def toggle_time_from_here(self) -> None:
+        """Measure time from this moment; again, measure none."""
         self._zero_s = self._playhead.moment_s if self._zero_s is None else None
         self._write()
 
@@ -59,5 +59,5 @@ class Legend(QObject):
             if footage is not None and 0.0 <= time_s < footage.index.end_s:
                 parts.append(f"frame {footage.index.at(time_s) + 1}")
         if self._zero_s is not None:
-            parts.append(f"stopwatch {time_s - self._zero_s:+.3f} s")
+            parts.append(f"from the mark {time_s - self._zero_s:+.3f} s")
         self._picture.set_legend("   ".join(parts))

@@ -9,9 +9,8 @@ from app.window.features.line_up.auto_line_up import AutoLineUp
 from app.window.features.line_up.line_up import describe_found
 from app.window.session.review_session import ReviewSession
 
-NO_FORCE = (
-    "No force. A force file dropped here adds the trace, the stroke's curve, findings and a target."
-)
+NO_FORCE = "No force. A force file dropped here adds the trace, the stroke's curve and a target."
+FROM_PICTURE = "Strokes are counted from the picture."
 
 
 class LineUpStatus(QLabel):
@@ -29,6 +28,7 @@ class LineUpStatus(QLabel):
         self.setWordWrap(True)
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         session.recordings_changed.connect(self._show)
+        session.body_changed.connect(self._show)
         session.state_changed.connect(self._take_state)
         auto.found.connect(self._take_found)
         self._show()
@@ -50,6 +50,6 @@ class LineUpStatus(QLabel):
             if footage is not None:
                 parts.append(describe_found(submission.state, self._auto.line_up))
         elif footage is not None:
-            parts.append(NO_FORCE)
+            parts += [NO_FORCE, *([FROM_PICTURE] if submission.body is not None else [])]
         self.setText("  ·  ".join(parts))
         self.setVisible(bool(parts))

@@ -89,8 +89,9 @@ class Notes(QObject):
                 note.id,
                 video_s=min(start, span.start_s),
                 end_s=span.end_s,
-                stroke=stroke.index,
-                on_force=True,
+                # A stroke from the picture has no number in the force, and stays on its frames.
+                stroke=None if clock.is_from_picture else stroke.index,
+                on_force=not clock.is_from_picture,
             )
             self._session.do(change)
 

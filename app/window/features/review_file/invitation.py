@@ -47,8 +47,10 @@ class Invitation(QWidget):
         words.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._column.addWidget(words)
         self._column.addSpacing(4)
-        for name in ("open", "sample"):
-            action = actions[name]
+        for name in ("open", "sample", "tour"):
+            action = actions.get(name)
+            if action is None:
+                continue
             key = action.shortcut().toString()
             text = f"{action.text()}   {key}" if key else action.text()
             button = _button(text, action.statusTip(), action.trigger)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.window.actions.action_row import ActionRow
+from app.window.features.signals.force_reading import ForceReading
 from app.window.features.signals.signals import Signals
 
 ACTIONS: tuple[ActionRow, ...] = (
@@ -15,5 +16,16 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Signals].choose(),
         needs="force",
         also="columns channels sensors extra further",
+    ),
+    ActionRow(
+        "keep_rest",
+        "Force as it was recorded",
+        "Signals",
+        (),
+        "Leave in the force what the recorder reads while nobody pulls; otherwise it is taken off.",
+        lambda c: c[ForceReading].toggle_rest(),
+        needs="force",
+        also="zero offset baseline rest tare raw",
+        is_on=lambda c: c[ForceReading].keeps_rest,
     ),
 )

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QMainWindow
 from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
 from app.window.features.signals.actions import ACTIONS
+from app.window.features.signals.force_reading import ForceReading
 from app.window.features.signals.signals import Signals
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.message_line import Messages
@@ -16,7 +17,7 @@ from app.window.views.trace_view import TraceView
 
 
 class SignalsFeature(Feature):
-    """Ticked in a menu, drawn on the trace and on the stroke's curve."""
+    """Ticked in a menu, drawn on the trace and on the stroke's curve; how the force is read."""
 
     actions = ACTIONS
 
@@ -25,7 +26,7 @@ class SignalsFeature(Feature):
         c = context
         self.signals = Signals(c[ReviewSession], c[Messages], c[QMainWindow])
         self.signals.show_on(c[TraceView], c[CurveView], c[StrokeView])
-        context.offer(self.signals)
+        context.offer(self.signals, ForceReading(c[ReviewSession], c[Messages], self))
 
     def lay_out(self, places: Places) -> None:
         """A button and a key in the panel of the stroke."""

@@ -1,33 +1,56 @@
-"""The flywheel the athlete rows on, as far as it is known."""
+"""The flywheel the athlete rows on, by what a coach can read off it or time."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QDialog, QDoubleSpinBox, QFormLayout, QLabel, QWidget
+from PySide6.QtWidgets import (
+    QDialog,
+    QDoubleSpinBox,
+    QFormLayout,
+    QGroupBox,
+    QLabel,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
 
-from analysis.force.coast_down import FlywheelModel
+from analysis.force.coast_down import FlywheelError, FlywheelModel, ratio_of_coast_down
 from app.review.parts.flywheel import SetFlywheel
 from app.review.parts.state import ReviewState
 from app.window.session.review_session import ReviewSession
+from app.window.widgets.scroll_frame import fit_dialog, scrolled
 
+# Drag as monitors of such machines tell it: in millionths of N m s².
+READING_PER_SI = 1e6
+READING_SD_SHARE = 0.03  # how far a reading wanders from stroke to stroke: common practice
+TIMED_SD_SHARE = 0.08  # turns counted and seconds taken from a film: common practice
 # Field, words, unit on screen, how many of that unit one SI unit is, range.
 FIELDS = (
     ("inertia_kgm2", "Inertia", "kg m²", 1.0, 0.001, 10.0),
     ("inertia_sd", "… give or take", "kg m²", 1.0, 0.0, 10.0),
-    ("drag_nms2", "Drag", "10⁻⁴ N m s²", 1e4, 0.01, 1000.0),
-    ("drag_sd", "… give or take", "10⁻⁴ N m s²", 1e4, 0.0, 1000.0),
+    ("drag_sd", "Drag, give or take", "10⁻⁶ N m s²", 1e6, 0.0, 100000.0),
     ("sprocket_m", "Radius the chain pulls at", "mm", 1e3, 1.0, 200.0),
 )
 WORDS = (
-    "What the target would change is reckoned on this flywheel. Where the numbers are guesses, "
-    "read the differences, not the values. They are kept in this review."
+    "Drive time, handle speed and power of a target are computed on this flywheel. One of the two "
+    "is enough; without either, read the differences, not the values. Kept in this review."
 )
+READ = "The machine's monitor shows a drag"
+TIMED = "The wheel runs free after a stroke, filmed or timed"
+TIMED_HINT = "Count the turns in one second right after the handle stops, and again a while later."
 
 
 class FlywheelDialog(QDialog):
-    """Five numbers; each change is a change of the review and can be undone."""
+    """Each change is a change of the review and can be undone.
+
+    Attributes
+    ----------
+    reading : the drag a monitor shows, in millionths of N m s²
+    first, later, between : the timed run: turns a second at two moments, and the seconds between
+    said : what became of the timed run
+    """
 
     def __init__(self, session: ReviewSession, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -35,36 +58,111 @@ class FlywheelDialog(QDialog):
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self._session = session
         self.boxes: dict[str, QDoubleSpinBox] = {}
-        form = QFormLayout(self)
+        self.reading = _box("Drag", "", 1.0, 100000.0, 0)
+        self.first = _box("Turns a second at first", "", 0.1, 100.0, 1)
+        self.later = _box("Turns a second later", "", 0.1, 100.0, 1)
+        self.between = _box("Seconds between", " s", 0.5, 120.0, 1)
+        for box, usual in ((self.first, 10.0), (self.later, 6.0), (self.between, 3.0)):
+            box.setValue(usual)
+        self.use_timed = QPushButton("Use this")
+        self.said = QLabel("")
+        self.said.setWordWrap(True)
+        self._lay_out()
+        self.reading.valueChanged.connect(self._read)
+        self.use_timed.clicked.connect(self._use_timed)
+        session.state_changed.connect(self._take_state)
+        self._show(session.state.flywheel)
+
+    def _lay_out(self) -> None:
+        column = QVBoxLayout()
         words = QLabel(WORDS)
         words.setWordWrap(True)
         words.setProperty("role", "quiet")
-        form.addRow(words)
+        column.addWidget(words)
+        column.addWidget(_group(READ, (("Drag, millionths of N m s²", self.reading),)))
+        hint = QLabel(TIMED_HINT)
+        hint.setWordWrap(True)
+        hint.setProperty("role", "quiet")
+        timed = _group(
+            TIMED,
+            (
+                ("Turns a second at first", self.first),
+                ("Turns a second later", self.later),
+                ("Seconds between", self.between),
+            ),
+        )
+        form = timed.layout()
+        assert isinstance(form, QFormLayout)
+        form.insertRow(0, hint)
+        form.addRow(self.use_timed)
+        form.addRow(self.said)
+        column.addWidget(timed)
+        rows = []
         for field, name, unit, _scale, least, most in FIELDS:
-            box = QDoubleSpinBox()
-            box.setRange(least, most)
-            box.setDecimals(3)
-            box.setSuffix(f" {unit}")
-            box.setKeyboardTracking(False)
-            box.setAccessibleName(name)
+            box = _box(name, f" {unit}", least, most, 3)
             box.valueChanged.connect(lambda value, field=field: self._set(field, value))
-            form.addRow(name, box)
             self.boxes[field] = box
-        session.state_changed.connect(self._take_state)
-        self._show(session.state.flywheel)
+            rows.append((name, box))
+        column.addWidget(_group("For those who know it", tuple(rows)))
+        column.addStretch(1)
+        QVBoxLayout(self).addWidget(scrolled(column))
+        fit_dialog(self, 520, 580)
 
     def _set(self, field: str, value: float) -> None:
         scale = next(f[3] for f in FIELDS if f[0] == field)
         flywheel = replace(self._session.state.flywheel, **{field: value / scale})
         self._session.do(SetFlywheel(flywheel))
 
+    def _read(self, value: float) -> None:
+        """A monitor's reading: drag, and how far such a reading wanders."""
+        drag = value / READING_PER_SI
+        now = self._session.state.flywheel
+        self._session.do(SetFlywheel(replace(now, drag_nms2=drag, drag_sd=READING_SD_SHARE * drag)))
+
+    def _use_timed(self) -> None:
+        """A run that was timed tells drag against inertia; the drag follows for this inertia."""
+        now = self._session.state.flywheel
+        try:
+            ratio = ratio_of_coast_down(
+                self.first.value(), self.later.value(), self.between.value()
+            )
+        except FlywheelError as error:
+            self.said.setText(f"{error} Nothing was changed.")
+            return
+        drag = ratio * now.inertia_kgm2
+        self._session.do(SetFlywheel(replace(now, drag_nms2=drag, drag_sd=TIMED_SD_SHARE * drag)))
+        shown = f"{drag * READING_PER_SI:.0f} millionths of N m s²"
+        self.said.setText(f"A drag of {shown}, from this run.")
+
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
         if state.flywheel != before.flywheel:
             self._show(state.flywheel)
 
     def _show(self, flywheel: FlywheelModel) -> None:
+        _put(self.reading, flywheel.drag_nms2 * READING_PER_SI)
         for field, _name, _unit, scale, _least, _most in FIELDS:
-            box = self.boxes[field]
-            was_blocked = box.blockSignals(True)
-            box.setValue(getattr(flywheel, field) * scale)
-            box.blockSignals(was_blocked)
+            _put(self.boxes[field], getattr(flywheel, field) * scale)
+
+
+def _put(box: QDoubleSpinBox, value: float) -> None:
+    was_blocked = box.blockSignals(True)
+    box.setValue(value)
+    box.blockSignals(was_blocked)
+
+
+def _box(name: str, suffix: str, least: float, most: float, digits: int) -> QDoubleSpinBox:
+    box = QDoubleSpinBox()
+    box.setRange(least, most)
+    box.setDecimals(digits)
+    box.setSuffix(suffix)
+    box.setKeyboardTracking(False)
+    box.setAccessibleName(name)
+    return box
+
+
+def _group(title: str, rows: tuple[tuple[str, QWidget], ...]) -> QGroupBox:
+    group = QGroupBox(title)
+    form = QFormLayout(group)
+    for name, box in rows:
+        form.addRow(name, box)
+    return group

@@ -27,7 +27,7 @@ class TargetPanel(QWidget):
     """The buttons of the target and a small table of what would change."""
 
     ROWS = ("Peak", "Build-up", "Plateau", "Mean-to-peak")
-    WHEEL_ROWS = ("Drive time", "Handle speed", "Peak power", "Speed swing")
+    WHEEL_ROWS = ("Drive time", "Handle speed", "Peak power", "Speed variation")
 
     def __init__(
         self,

@@ -82,7 +82,7 @@ class Wheel(QObject):
                 model,
             )
 
-        self._job = self._jobs.run("Turning the flywheel", work, self._tell, self._refuse)
+        self._job = self._jobs.run("Computing the flywheel", work, self._tell, self._refuse)
 
     def _tell(self, change: WhatWouldChange | None) -> None:
         self._job = None

@@ -9,8 +9,11 @@ from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QApplication, QDialog, QLabel, QToolButton, QWidgetAction
 from pytestqt.qtbot import QtBot
 
+from app.review.parts.body import SetBody
+from app.review.parts.body_readings import readings_of
 from app.window.actions.action_row import ActionRow
 from app.window.actions.action_search import ActionSearch, heap
+from app.window.actions.appearance import DARK, LIGHT, Appearance
 from app.window.actions.conditions import Conditions
 from app.window.actions.key_card import KeyCard
 from app.window.actions.menu_order import MENUS
@@ -18,11 +21,15 @@ from app.window.actions.window_actions import WINDOW_ACTIONS
 from app.window.feature_list import ACTIONS, FEATURES
 from app.window.features.annotations.drawing import Drawing
 from app.window.features.comparing.comparisons import Comparisons
+from app.window.features.help.tour import Tour
 from app.window.main_window import MainWindow
 from app.window.session.modes import Modes
 from app.window.session.other_recordings import own_recording
 from app.window.session.selection import Selection
 from app.window.session.settings import Settings
+from samples.camera import Camera
+from tests.helpers.followed import followed_as, track_of
+from tests.helpers.rowed import rowed
 
 # These ask with a dialog of the system's own, or end the window.
 NOT_RUN = {"open", "find", "quit", "sample", "save_as", "slow_motion", "answers"}
@@ -46,7 +53,7 @@ def test_keys_are_what_a_hand_remembers() -> None:
 
 
 def test_what_is_on_has_a_tick(loaded: MainWindow) -> None:
-    for name in ("mirror", "numbers", "stopwatch", "lens", "loop", "draw", "by_itself"):
+    for name in ("mirror", "numbers", "time_from_here", "lens", "loop", "draw", "by_itself"):
         action = loaded.menus.actions[name]
         assert action.isCheckable(), name
         before = action.isChecked()
@@ -124,8 +131,13 @@ class Bench:
         window.playhead.seek(clock.span_of(force.piece.strokes[1]).start_s + 0.4)
         if row.name in ("farther", "whole_picture"):
             window.picture.zoom_by(2.0)
+        if row.section == "Appearance":
+            window[Appearance].choose(DARK if row.name.endswith(LIGHT) else LIGHT)
         if row.needs == "drawing":
             window.menus.actions["draw"].trigger()
+        if row.needs == "body" and window.session.submission.body is None:
+            track = track_of(rowed(strokes=3), camera=Camera(320, 180))  # the clip's size
+            window.session.do(SetBody(readings_of(followed_as(track).observed)))
         self.settle()
 
     def compare(self) -> None:
@@ -153,6 +165,7 @@ class Bench:
             len(self.said), len([d for d in w.findChildren(QDialog) if d.isVisible()]),
             QApplication.activePopupWidget(), w.focusWidget(), w[Settings].lines_up_by_itself,
             w[Comparisons].curves.axis, w[Drawing].colour, w.playhead.is_backwards,
+            w[Appearance].choice, any(tour.isVisible() for tour in w.findChildren(Tour)),
         )  # fmt: skip
 
     def tidy(self) -> None:

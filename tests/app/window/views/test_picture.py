@@ -72,13 +72,13 @@ def test_lighter_is_seen_and_kept_in_the_review(loaded: MainWindow, qtbot: QtBot
     assert loaded.picture.grab().toImage().pixelColor(at).lightness() == before
 
 
-def test_frame_number_and_stopwatch(loaded: MainWindow, qtbot: QtBot) -> None:
+def test_frame_number_and_time_from_a_moment(loaded: MainWindow, qtbot: QtBot) -> None:
     loaded.menus.actions["numbers"].trigger()
-    loaded.menus.actions["stopwatch"].trigger()
+    loaded.menus.actions["time_from_here"].trigger()
     for _ in range(3):
         qtbot.keyClick(loaded, Qt.Key.Key_Right)
     qtbot.waitUntil(lambda: loaded.playhead.time_s == loaded.playhead.wanted_s)
-    assert loaded.picture._legend == "0:00.100   frame 4   stopwatch +0.100 s"
-    loaded.menus.actions["stopwatch"].trigger()
+    assert loaded.picture._legend == "0:00.100   frame 4   from the mark +0.100 s"
+    loaded.menus.actions["time_from_here"].trigger()
     loaded.menus.actions["numbers"].trigger()
     assert loaded.picture._legend == ""

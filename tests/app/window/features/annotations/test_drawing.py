@@ -18,7 +18,6 @@ from app.review.parts.picture import PictureTurn, TurnPicture
 from app.window.features.annotations.annotation_tools import AnnotationTools
 from app.window.features.annotations.drawing import Drawing
 from app.window.features.annotations.drawing_bar import DrawingBar
-from app.window.features.footage.feature import FootageFeature
 from app.window.main_window import MainWindow
 from tests.app.window.unsaved import saved
 
@@ -205,9 +204,7 @@ def test_one_real_length_scales_all_distances(loaded: MainWindow, qtbot: QtBot) 
 
 
 def test_everything_by_mouse_alone(loaded: MainWindow, qtbot: QtBot) -> None:
-    (begin,) = [
-        b for b in loaded[FootageFeature].bar.findChildren(QToolButton) if b.text() == "Draw"
-    ]
+    (begin,) = [b for b in loaded.tasks.findChildren(QToolButton) if b.text() == "Draw"]
     QTest.mouseClick(begin, LEFT)
     bar = loaded.findChild(DrawingBar)
     assert bar is not None and bar.isVisible()

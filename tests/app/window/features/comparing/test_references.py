@@ -140,7 +140,7 @@ def test_removing_says_what_is_kept_and_both_ways_lead_back(
         take(dialog, name)
         dialog.remove.click()
     assert isinstance(dialog.list, QListWidget) and dialog.list.words == EMPTY_BUT
-    assert "Shift+K" in dialog.list.words
+    assert "Keep this stroke" in dialog.list.words
     dialog.close()
 
 

@@ -168,7 +168,7 @@ def test_slow_motion_is_told_and_taken_back(loaded: MainWindow, qtbot: QtBot) ->
     last = loaded.session.state.notes[0].video_s
     loaded[NotesFeature].panel._words.clearFocus()
     capture = loaded[CaptureRate]
-    capture.tell(120.0)  # the clip plays at 30
+    capture.tell_slower(4.0)  # the clip plays at 30
 
     def rate() -> float | None:
         footage = loaded.session.footage
@@ -187,3 +187,24 @@ def test_slow_motion_is_told_and_taken_back(loaded: MainWindow, qtbot: QtBot) ->
     capture.tell(0.0)
     qtbot.waitUntil(lambda: rate() is None and not loaded.jobs.running, timeout=20000)
     assert loaded.session.state.notes[0].video_s == pytest.approx(last)
+
+
+def test_a_folder_with_one_of_each_is_opened(
+    bench: MainWindow, submission: Path, qtbot: QtBot
+) -> None:
+    bench.session.open_paths([submission])
+    qtbot.waitUntil(
+        lambda: not bench.jobs.running and bench.session.footage is not None, timeout=60_000
+    )
+    assert bench.session.submission.piece is not None
+
+
+def test_of_a_folder_with_several_films_the_coach_is_told_which(
+    bench: MainWindow, tmp_path: Path
+) -> None:
+    bench.session.open_paths([tmp_path])
+    assert "no footage, force file or review" in bench.message_line.text
+    for name in ("one.mp4", "two.mp4"):
+        (tmp_path / name).touch()
+    bench.session.open_paths([tmp_path])
+    assert "one.mp4, two.mp4" in bench.message_line.text and not bench.jobs.running

@@ -99,3 +99,16 @@ def test_behind_the_last_stroke_there_is_no_section(loaded: MainWindow, qtbot: Q
     loaded[SectionCutting].begin_here()
     assert loaded.session.state.sections == ()
     assert loaded.message_line.text.startswith("There is no stroke at the playhead")
+
+
+def test_the_mean_that_is_drawn_is_of_the_section_of_the_stroke(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    stand_in(loaded, qtbot, 3)
+    loaded[SectionCutting].begin_here()
+    shown = loaded.view.shown_piece
+    assert shown is not None and [s.index for s in shown.strokes] == [3]
+    stand_in(loaded, qtbot, 0)
+    shown = loaded.view.shown_piece
+    assert shown is not None and [s.index for s in shown.strokes] == [0, 1, 2]
+    assert loaded.view.curves is shown.by_time, "targets are of the longest section"

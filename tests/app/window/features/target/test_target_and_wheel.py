@@ -38,6 +38,40 @@ def test_the_table_follows_target_and_flywheel(loaded: MainWindow, qtbot: QtBot)
     qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
 
 
+@pytest.fixture
+def dialog(loaded: MainWindow) -> FlywheelDialog:
+    loaded.menus.actions["flywheel"].trigger()
+    found = loaded.findChild(FlywheelDialog)
+    assert found is not None
+    return found
+
+
+def test_a_monitors_drag_is_taken_as_it_is_read(loaded: MainWindow, dialog: FlywheelDialog) -> None:
+    dialog.reading.setValue(105.0)
+    flywheel = loaded.session.state.flywheel
+    assert flywheel.drag_nms2 == pytest.approx(105e-6)
+    assert 0.0 < flywheel.drag_sd < 0.1 * flywheel.drag_nms2
+    dialog.close()
+
+
+def test_a_run_that_was_timed_gives_the_drag_for_this_inertia(
+    loaded: MainWindow, dialog: FlywheelDialog
+) -> None:
+    dialog.first.setValue(10.0)
+    dialog.later.setValue(5.0)
+    dialog.between.setValue(4.0)
+    dialog.use_timed.click()
+    # I dw/dt = -k w^2, so k = I (1/w2 - 1/w1) / t with w in radians a second.
+    by_hand = 0.1 * (1 / (5.0 * 6.283185307) - 1 / (10.0 * 6.283185307)) / 4.0
+    assert loaded.session.state.flywheel.drag_nms2 == pytest.approx(by_hand, rel=1e-6)
+    assert dialog.reading.value() == pytest.approx(round(by_hand * 1e6))
+    dialog.later.setValue(11.0)
+    dialog.use_timed.click()
+    assert "slows down" in dialog.said.text()
+    assert loaded.session.state.flywheel.drag_nms2 == pytest.approx(by_hand, rel=1e-6)
+    dialog.close()
+
+
 def test_the_strip_is_shown_and_written(loaded: MainWindow, submission: Path, qtbot: QtBot) -> None:
     qtbot.keyClick(loaded, Qt.Key.Key_Down)
     qtbot.keyClick(loaded, Qt.Key.Key_V)

@@ -1,0 +1,44 @@
+"""What is done away from the window: following in a process of its own, the rest in a thread."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from analysis.body.following.next_click import NextClick
+    from analysis.body.track import Click
+    from app.review.parts.body_readings import Readings
+
+FOLLOW = "app.window.features.body.work:follow_film"
+
+
+def follow_film(
+    path: Path, pointed: Sequence[Click], report: Callable[[float, str], None]
+) -> Readings:
+    """Follow the athlete through a film and give what was read, as a review keeps it.
+
+    Parameters
+    ----------
+    pointed : hip and head of the athlete, where there are several people; seconds of the file
+    report : called with a share from 0 to 1 and what is being done
+
+    Raises
+    ------
+    BodyError
+        As `app.body.track_film.followed_film`.
+    """
+    from app.body.track_film import followed_film
+    from app.review.parts.body_readings import readings_of
+
+    found = followed_film(path, pointed, None, lambda share: report(share, "Following the body"))
+    return readings_of(found.observed)
+
+
+def next_worth(readings: Readings, clicks: Sequence[Click]) -> NextClick | None:
+    """Say which frame is most worth a click; None where nothing is left to place."""
+    from analysis.body.following.estimate import posterior
+    from analysis.body.following.next_click import next_click
+
+    return next_click(posterior(readings.observed, clicks))
