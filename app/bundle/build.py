@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -10,7 +11,7 @@ from analysis.force.curves import Axis
 from analysis.force.target import sample_target
 from app.bundle import pack
 from app.bundle.comparing.comparison_parts import ComparisonParts, comparison_parts
-from app.bundle.notes.note_cards import NoteCard, cards_of, with_pictures
+from app.bundle.notes.note_cards import NoteCard, body_moments, cards_of, with_pictures
 from app.bundle.options import Cancelled, Progress, Shape, WriteOptions
 from app.bundle.originals import with_originals
 from app.bundle.page.page import render_page
@@ -35,6 +36,7 @@ from app.review.file.store import read_asset
 from app.review.parts.curve_marks import on_curve
 from app.review.parts.state import ReviewState
 from app.review.values.errors import ReviewError
+from app.scene.figure import Moment
 
 CONTENT, PAGE, ZIP = "bundle", "page.html", "bundle.zip"
 
@@ -156,7 +158,8 @@ class _Builder:
         compared = self._compared()
         remarks = sources.remarks(self._words) + remarks + missing + unmade + compared.remarks
         self.step(0.9, "Drawing the curves")
-        axes = self._curves(sources)
+        moments = body_moments(cards, sources)
+        axes = self._curves(sources, moments)
         typical = self._typical(sources, cards)
         strokes = [card.stroke for card in cards if card.stroke is not None]
         signals = signal_pictures(
@@ -178,11 +181,12 @@ class _Builder:
         )  # fmt: skip
         self._write("review.json", record)
         view = (self._state, sources, cards, axes, remarks, self._words)
+        drawn = {"walks": walks, "order": order, "moments": moments}
         for inline in (None, self._folder) if with_page else (None,):
             page = render_page(
                 *view, inline_from=inline, typical=typical, texts=texts, written=written,
                 bundle_id=bundle_mark(self._state),
-                parts={"walks": walks, "order": order, **compared.page, **signals.page},
+                parts={**drawn, **compared.page, **signals.page},
             )  # fmt: skip
             if inline is None:
                 self._write("index.html", page)
@@ -258,7 +262,7 @@ class _Builder:
                 logo = read_asset(self._review_path, plan.logo_id)
         return PageTexts(opening.text, following.text, plan.coach, logo), (opening, following)
 
-    def _curves(self, sources: Sources) -> tuple[Axis, ...]:
+    def _curves(self, sources: Sources, moments: Sequence[Moment]) -> tuple[Axis, ...]:
         """Draw each axis there is something to show on; return those."""
         axes: list[Axis] = []
         every: tuple[Axis, ...] = ("time", "length")
@@ -272,7 +276,8 @@ class _Builder:
             folder.mkdir(exist_ok=True)
             png, svg = folder / f"by-{axis}.png", folder / f"by-{axis}.svg"
             marks = on_curve(self._state.curve_marks, axis, None)
-            draw_curves(curves, target_n, axis, png, svg, self._words, marks)
+            shown = moments if axis == "time" else ()
+            draw_curves(curves, target_n, axis, png, svg, self._words, marks, shown)
             axes.append(axis)
         return tuple(axes)
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from app.review.parts.curve_marks import CurveMark
 from app.scene import curve_marks
 from app.scene.curve_marks import CurveMarkLook
 from app.scene.force_curve import Band, Curve, band_shapes, curve_shapes
 from app.scene.plot import Letters, Plot, Scale, key, level_lines, level_words, levels
-from app.scene.shapes import Drawing, Line, Measure, Shape, Text
+from app.scene.shapes import Circle, Drawing, Line, Measure, Shape, Text
 
 _PAD = 0.7  # about everything, in sizes of the letters
 
@@ -25,6 +27,14 @@ class Tick:
 
 
 @dataclass(frozen=True)
+class Moment:
+    """A place on the first curve that something is said about, with its number."""
+
+    at: float
+    words: str
+
+
+@dataclass(frozen=True)
 class Figure:
     """What a figure shows.
 
@@ -36,6 +46,7 @@ class Figure:
     x, y : from where to where it reaches
     title : over the plot, bold, besides what the axis up is called
     key_above : the key stands over the plot, where a picture is low
+    moments : numbered on the first curve
     """
 
     size: tuple[float, float]
@@ -53,6 +64,7 @@ class Figure:
     unit: str = ""  # said beside the levels, where the axis up has no words
     most_levels: int = 5
     key_above: bool = False
+    moments: Sequence[Moment] = ()
 
 
 @dataclass(frozen=True)
@@ -171,7 +183,30 @@ def _inside(figure: Figure, plot: Plot, measure: Measure) -> list[Shape]:
         *curve_shapes(figure.curves, plot, bold),
         *curve_marks.lines(figure.marks, plot, look),
         *curve_marks.words(figure.marks, plot, look, measure),
+        *_moments(figure, plot),
     ]
+
+
+def _moments(figure: Figure, plot: Plot) -> list[Shape]:
+    """Give numbered discs on the first curve; those that would lie upon each other stand higher."""
+    shapes: list[Shape] = []
+    if not figure.curves:
+        return shapes
+    curve, radius = figure.curves[0], 0.85 * figure.letter
+    placed: list[tuple[float, float]] = []
+    for moment in sorted(figure.moments, key=lambda one: one.at):
+        x = plot.x.at(moment.at)
+        on_curve = plot.y.at(float(np.interp(moment.at, curve.along, curve.values)))
+        y = on_curve
+        while any(abs(x - px) < 2.2 * radius and abs(y - py) < 2.2 * radius for px, py in placed):
+            y -= 2.2 * radius
+        if y < on_curve:
+            shapes.append(Line(((x, on_curve), (x, y)), "ink", 0.12 * radius))
+        placed.append((x, y))
+        shapes.append(Circle(x, y, radius, "ink", "ground", 0.18 * radius))
+        size = 0.95 * figure.letter
+        shapes.append(Text(x, y + 0.36 * size, moment.words, size, "ground", "middle", True))
+    return shapes
 
 
 def _bold(figure: Figure) -> float:

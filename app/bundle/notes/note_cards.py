@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
@@ -10,6 +11,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.findings.finding import PICTURE
 from analysis.signals.stroke import Stroke
 from app.bundle.pictures import clips, stills
 from app.bundle.pictures.clip_store import ClipStore, key_of
@@ -32,11 +34,13 @@ from app.review.parts.marks import Mark
 from app.review.parts.notes import Note
 from app.review.parts.sending import sent_notes
 from app.review.parts.state import ReviewState
+from app.scene.figure import Moment
 from app.submission.clock import ReviewClock
 
 _BACK = re.compile(r"\b(low(er)?[-\s]?)?backs?\b|\blumbar\b|\bspin(e|es|al)\b", re.IGNORECASE)
 # Notes on strokes that follow each other share frames: those of a clip's end begin the next one.
 _RECENT_BYTES = 64 * 2**20
+_EDGE_PCT = 20.0  # of the drive
 Step = Callable[[], None]
 Cancelled = Callable[[], bool]
 
@@ -110,6 +114,28 @@ def cards_of(state: ReviewState, sources: Sources, words: Words = ENGLISH) -> tu
             facts = sentences(sent.measures_of(stroke), sent.usual_around(stroke), words)
         cards.append(NoteCard(number, note, stroke, facts, kept=kept.get(note.id)))
     return tuple(cards)
+
+
+def body_moments(cards: Sequence[NoteCard], sources: Sources) -> tuple[Moment, ...]:
+    """Give where notes on what was seen in the picture stand in the drive of the force, percent.
+
+    Nothing where nobody lined film and force up, or there is no force.
+    """
+    if sources.main is None or not sources.clock.is_lined_up:
+        return ()
+    moments = []
+    for card in cards:
+        finding = None if card.kept is None else card.kept.finding
+        stroke = card.stroke
+        if finding is None or finding.seen_in != PICTURE or stroke is None:
+            continue
+        at_s = sources.clock.trace_time(card.note.video_s)
+        drive_s = stroke.finish_s - stroke.catch_s
+        percent = 100.0 * (at_s - stroke.catch_s) / drive_s if drive_s > 0.0 else math.nan
+        # Hands turn a little before the catch: what is seen there stands at the edge of the drive.
+        if -_EDGE_PCT <= percent <= 100.0 + _EDGE_PCT:
+            moments.append(Moment(min(max(percent, 0.0), 100.0), str(card.number)))
+    return tuple(moments)
 
 
 def with_pictures(

@@ -21,6 +21,7 @@ from app.bundle.page.page_curves import (
     number_rows,
     section_reading,
     target_axis,
+    with_moments,
 )
 from app.bundle.page.page_notes import note_view, work_on
 from app.bundle.page.page_texts import PageTexts
@@ -65,6 +66,7 @@ _NO_PARTS: Mapping[str, Any] = {
     "self_test": None,
     "signals": (),
     "order": None,
+    "moments": (),
     "stroke_signals": {},
 }
 
@@ -114,12 +116,13 @@ def render_page(
         "athlete": one_line(state.athlete),
         "notes": notes,
         "work": work,
-        "sheet": sheet_of(notes, work, texts, bool(axes), bool(cautions)),
+        "sheet": sheet_of(notes, work, texts, bool(axes) or sources.from_picture, bool(cautions)),
         "phases": PHASES,
         "typical": typical,
         "caution": cautions,
         "next": wording.next_film(words, state.video is not None, state.trace is not None),
         "remarks": remarks,
+        "has_trace": state.trace is not None,
         "inlined": inline_from is not None,
         "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,
         **_texts(texts),
@@ -127,6 +130,7 @@ def render_page(
         **_NO_PARTS,
         **(parts or {}),
     }
+    context["curves"] = with_moments(context["curves"], context["moments"], words)
     return _environment().get_template("index.html").render(context)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -17,6 +17,7 @@ from app.bundle.wording.measure_words import MeasureWord, measures_in
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.review.parts.curve_marks import CurveMark, on_curve
+from app.scene.figure import Moment
 
 # A percent either way is rounding of the curve, not a change of the work.
 _SAME_SHARE = 0.01
@@ -66,6 +67,17 @@ def curve_view(
     return CurveView(
         axis, words[f"curve_{axis}"], alt, f"curves/by-{axis}.svg", f"curves/by-{axis}.png"
     )
+
+
+def with_moments(
+    curves: Sequence[CurveView], moments: Sequence[Moment], words: Words
+) -> list[CurveView]:
+    """Say of the curve by time where the notes about the body stand on it."""
+    said = "".join(
+        words["curve_alt_moment"].format(number=moment.words, at=f"{moment.at:.0f}")
+        for moment in moments
+    )
+    return [replace(c, alt=c.alt + said) if c.axis == "time" else c for c in curves]
 
 
 def section_reading(sources: Sources, words: Words) -> str:

@@ -14,7 +14,7 @@ from app.bundle.wording.words import Words
 from app.review.parts.curve_marks import CurveMark
 from app.scene import colours, raster, svg
 from app.scene.curve_marks import highest
-from app.scene.figure import Figure, drive_ticks, lay_out
+from app.scene.figure import Figure, Moment, drive_ticks, lay_out
 from app.scene.force_curve import Band, Curve, over_drive
 from app.scene.night import with_night
 
@@ -32,6 +32,7 @@ def draw_curves(
     svg_path: Path,
     words: Words,
     marks: Sequence[CurveMark] = (),
+    moments: Sequence[Moment] = (),
 ) -> None:
     """Draw one set of curves as PNG and SVG; the same curves give the same bytes.
 
@@ -40,6 +41,7 @@ def draw_curves(
     curves : the athlete's curves, or None to draw the target alone
     target_n : (101,) N, or None
     marks : what the coach drew on every stroke
+    moments : of notes about the body, on the mean
     """
     lines: list[Curve] = []
     band, tops = None, [1.0, highest(marks)]
@@ -61,6 +63,7 @@ def draw_curves(
         drive_ticks(words["catch"], words["finish"]),
         x_words=words["x_length" if axis == "length" else "x_time"], y_words=words["y_force"],
         band=band, marks=cleaned(marks), decimal=words["decimal"],
+        moments=moments if curves is not None else (),
     )  # fmt: skip
     write_figure(figure, png, svg_path)
 

@@ -13,10 +13,11 @@ PICTURE_ENGLISH: Final[dict[str, str]] = {
     "finish_turn": "finish turn",
     "handle_speed": "Speed of the handle",
     "movement": "Your stroke in the picture",
+    "movement_no_force": "No force recording came with your film.",
     "movement_lead": (
-        "No force recording came with your film, so this is what the picture tells: where your "
-        "hands turn, and when legs, trunk and arms move. It cannot tell how hard you pull. Its "
-        "times are good to about one frame ({frame_ms} ms)."
+        "This is what the picture tells: where your hands turn, and when legs, trunk and arms "
+        "move. It cannot tell how hard you pull. Its times are good to about one frame "
+        "({frame_ms} ms)."
     ),
     "strip_alt_picture": (
         "Stroke {number} in {frames} frames, from just before the hands turn to just after they "
@@ -53,6 +54,10 @@ PICTURE_ENGLISH: Final[dict[str, str]] = {
         "{part}: from {begin} to {end} % of the drive, {share} % of the handle’s way."
     ),
     "order_alt_still": "{part}: hardly move, {share} % of the handle’s way.",
+    "curve_moments": (
+        "The numbers on it are the notes about your body, each at the moment it speaks of."
+    ),
+    "curve_alt_moment": " Note {number}, about the body, stands at {at} %.",
     "body_no_strokes": (
         "No whole stroke could be followed in the film, so there are no numbers. Film yourself "
         "from the side, with head, hands and feet always in the picture."
@@ -68,10 +73,11 @@ PICTURE_GERMAN: Final[dict[str, str]] = {
     "finish_turn": "Umkehr am Ende",
     "handle_speed": "Tempo des Griffs",
     "movement": "Dein Schlag im Bild",
+    "movement_no_force": "Zu deinem Film kam keine Kraftaufnahme.",
     "movement_lead": (
-        "Zu deinem Film kam keine Kraftaufnahme; hier steht also, was das Bild sagt: wo deine "
-        "Hände umkehren und wann sich Beine, Rumpf und Arme bewegen. Wie stark du ziehst, kann es "
-        "nicht sagen. Seine Zeiten stimmen auf etwa ein Bild genau ({frame_ms} ms)."
+        "Hier steht, was das Bild sagt: wo deine Hände umkehren und wann sich Beine, Rumpf und "
+        "Arme bewegen. Wie stark du ziehst, kann es nicht sagen. Seine Zeiten stimmen auf etwa "
+        "ein Bild genau ({frame_ms} ms)."
     ),
     "strip_alt_picture": (
         "Schlag {number} in {frames} Bildern, von kurz vor der Umkehr der Hände bis kurz nach "
@@ -109,6 +115,10 @@ PICTURE_GERMAN: Final[dict[str, str]] = {
         "{part}: von {begin} bis {end} % des Durchzugs, {share} % vom Weg des Griffs."
     ),
     "order_alt_still": "{part}: bewegen sich kaum, {share} % vom Weg des Griffs.",
+    "curve_moments": (
+        "Die Zahlen darauf sind die Anmerkungen zu deinem Körper, jede bei ihrem Augenblick."
+    ),
+    "curve_alt_moment": " Anmerkung {number}, zum Körper, steht bei {at} %.",
     "body_no_strokes": (
         "Im Film ließ sich kein ganzer Schlag verfolgen, also gibt es keine Zahlen. Filme dich "
         "von der Seite, mit Kopf, Händen und Füßen immer im Bild."

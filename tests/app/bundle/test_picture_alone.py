@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
 import re
+import shutil
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,6 +15,7 @@ import pytest
 from app.bundle.options import WriteOptions
 from app.bundle.write import BundleResult, write_bundle
 from app.media.encode import ClipWriter
+from app.review.parts.media import MediaRef
 from app.review.parts.state import ReviewState
 from app.review.recordings import refer
 from app.submission.body import LoadedBody, loaded_body
@@ -66,6 +69,7 @@ def test_the_page_shows_the_stroke_in_the_picture_and_no_curve(sent: BundleResul
     said = words_of(page)
     assert 'id="movement"' in page and 'id="curve"' not in page and "curves/" not in page
     assert "In your drive first come the legs" in said
+    assert "No force recording came with your film. This is what the picture tells" in said
     assert "From where the hands turn to where they turn at the finish." in said
     assert "force curve" not in said and "Peak force" not in said
     assert "From the catch" not in said
@@ -136,3 +140,42 @@ def test_a_film_in_which_nobody_rows_says_so(place: Path, state: ReviewState) ->
     assert any("No whole stroke could be followed" in remark for remark in made.remarks)
     assert "No whole stroke could be followed in the film" in said
     assert "No whole stroke was measured" in said
+
+
+def test_a_force_that_is_missing_here_is_not_said_never_to_have_come(
+    place: Path, body: LoadedBody, state: ReviewState
+) -> None:
+    gone = replace(state, trace=MediaRef("trace", "gone.csv", 10, "0" * 64))
+    made = write_bundle(gone, place, place.with_name("gone"), options=WriteOptions(body=body))
+    said = words_of((made.path / "index.html").read_text("utf-8"))
+    assert "The force recording was not found" in said and "This is what the picture tells" in said
+    assert "No force recording came" not in said
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_a_browser_shows_every_picture_and_nothing_stands_off_the_page(
+    sent: BundleResult, width: int
+) -> None:
+    chromium = shutil.which("chromium")
+    if chromium is None:
+        pytest.skip("Chromium is not here")
+    from axe_playwright_python.sync_playwright import Axe
+    from playwright.sync_api import sync_playwright
+
+    said: list[str] = []
+    args = ["--no-sandbox"] if os.geteuid() == 0 else []
+    with (
+        sync_playwright() as play,
+        play.chromium.launch(executable_path=chromium, args=args) as browser,
+    ):
+        page = browser.new_page(viewport={"width": width, "height": 800})
+        page.on("console", lambda message: said.append(message.text))
+        page.goto((sent.path / "index.html").as_uri())
+        shown = page.eval_on_selector_all(
+            "#movement img", "all => all.map(i => [i.currentSrc, i.complete && i.naturalWidth > 0])"
+        )
+        assert len(shown) == 2 and all(seen for _, seen in shown)
+        assert all(("narrow" in source) == (width == 390) for source, _ in shown)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        found = Axe().run(page, context="#movement").response["violations"]
+        assert not found and not said
