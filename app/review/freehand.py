@@ -18,6 +18,7 @@ GRIP_EVERY_PX: Final = 70.0  # along the line
 _MOST_PIECES: Final = 8
 _STEP_PX: Final = 4.0  # between two points of a line that is being bent
 _THIN_PX: Final = 0.5
+_NO_LENGTH_PX: Final = 1e-9  # below it a line is a point
 
 
 def grips(points: Sequence[Point]) -> tuple[Point, ...]:
@@ -40,7 +41,7 @@ def bent(points: Sequence[Point], grip: int, dx: float, dy: float) -> tuple[Poin
     """
     along = _along(points)
     length, pieces = along[-1], _pieces(along[-1])
-    if length <= 0.0:
+    if length < _NO_LENGTH_PX:
         return tuple((x + dx, y + dy) for x, y in points)
     steps = min(math.ceil(length / _STEP_PX), 2000)
     # The line's own points stay among the new ones, so that its corners stay.

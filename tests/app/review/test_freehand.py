@@ -6,7 +6,7 @@ import itertools
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from app.review.freehand import GRIP_EVERY_PX, bent, grips
@@ -32,6 +32,7 @@ def test_a_long_line_has_a_grip_about_every_so_many_pixels() -> None:
 
 
 @given(lines, st.integers(0, 8), pulls, pulls)
+@example(((0.0, 0.0), (0.0, 5e-324)), 0, 0.0, 0.0)
 def test_the_line_passes_where_a_grip_was_pulled_to(
     line: tuple[tuple[float, float], ...], which: int, dx: float, dy: float
 ) -> None:
