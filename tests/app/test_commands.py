@@ -446,7 +446,9 @@ def test_stopped_while_writing_leaves_nothing(
     sent: tuple[str, str], here: Path, number: signal.Signals
 ) -> None:
     code = (
-        "import os, sys\n"
+        "import os, signal, sys\n"
+        # Whoever runs the tests in the background has it ignored, and children inherit that.
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         "import app.bundle.page.page, app.bundle.build as w\n"
         "real = w.draw_curves\n"
         "def draw(*args, **named):\n"

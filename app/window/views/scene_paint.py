@@ -125,7 +125,7 @@ def entry_words(entry: Entry) -> str:
     """A line of a key as rich text: a sample of it, and its words."""
     sign = "▒" if entry.filled else "╌" if entry.pen.dash else "━"
     colour = bench_palette()["mean" if entry.filled else entry.ink]
-    return f'<span style="color:{colour}">{sign}</span> {escape(entry.words)}'
+    return f'<span style="color:{colour}">{sign}</span>&nbsp;{escape(entry.words)}'
 
 
 def pen_of(line: Line, palette: Palette) -> QPen:
