@@ -68,15 +68,19 @@ class Probe:
         )
 
 
-class Painted(PictureView):
-    """Notes which frames reach the screen, and when."""
+SEEN: list[tuple[float, int]] = []  # when each frame reached the screen
 
-    seen: list[tuple[float, int]] = []  # noqa: RUF012 - one picture, one list
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        super().paintEvent(event)
+def watch_pictures() -> None:
+    """Note which frames are painted; features ask for the picture by its own type."""
+    real = PictureView.paintEvent
+
+    def paint(self: PictureView, event: QPaintEvent) -> None:
+        real(self, event)
         if self.frame is not None:
-            Painted.seen.append((time.perf_counter(), self.frame.index))
+            SEEN.append((time.perf_counter(), self.frame.index))
+
+    PictureView.paintEvent = paint  # type: ignore[method-assign]
 
 
 def pass_time(seconds: float, until: Callable[[], bool] = lambda: False) -> None:
@@ -119,13 +123,13 @@ def drag(bench: MainWindow, seconds: float) -> None:
 
     hand.timeout.connect(move)
     hand.start(16)
-    Painted.seen.clear()
+    SEEN.clear()
     pass_time(seconds)
     hand.stop()
-    if len(Painted.seen) < 2:
+    if len(SEEN) < 2:
         print("    fewer than two pictures came")
         return
-    gaps = np.diff([t for t, _ in Painted.seen]) * 1000
+    gaps = np.diff([t for t, _ in SEEN]) * 1000
     print(
         f"    between pictures: median {np.median(gaps):.1f}, p95 {np.percentile(gaps, 95):.1f} ms"
     )
@@ -146,9 +150,9 @@ def hold(bench: MainWindow, frames: int, count: int = 180) -> None:
 
     hand.timeout.connect(step)
     hand.start(4)
-    Painted.seen.clear()
+    SEEN.clear()
     pass_time(count / 60 + 1.0)
-    print(f"    asked {asked}, painted {len({i for _, i in Painted.seen})}")
+    print(f"    asked {asked}, painted {len({i for _, i in SEEN})}")
 
 
 def play(bench: MainWindow, begin: Callable[[], None], speed: float, seconds: float) -> None:
@@ -157,13 +161,13 @@ def play(bench: MainWindow, begin: Callable[[], None], speed: float, seconds: fl
     assert footage is not None
     bench.playhead.set_speed(speed)
     pass_time(1.5)
-    Painted.seen.clear()
+    SEEN.clear()
     begin()
     pass_time(seconds)
     bench.playhead.pause()
-    shown = [i for _, i in Painted.seen]
+    shown = [i for _, i in SEEN]
     due = abs(shown[-1] - shown[0]) + 1
-    gaps = np.diff([t for t, _ in Painted.seen]) * 1000
+    gaps = np.diff([t for t, _ in SEEN]) * 1000
     print(
         f"    due {due}, painted {len(set(shown))}, dropped {due - len(set(shown))}; "
         f"p99 between pictures {np.percentile(gaps, 99):.1f} ms, longest {gaps.max():.0f} ms"
@@ -171,9 +175,8 @@ def play(bench: MainWindow, begin: Callable[[], None], speed: float, seconds: fl
 
 
 def run(video: Path, seconds: float, only_playing: bool) -> None:
-    from app.window import main_window
 
-    main_window.PictureView = Painted  # type: ignore[misc]
+    watch_pictures()
     app = QApplication.instance() or QApplication(sys.argv[:1])
     assert isinstance(app, QApplication)
     dress(app)
