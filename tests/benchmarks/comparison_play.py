@@ -30,24 +30,12 @@ from app.window.features.comparing.second_picture import SecondPicture
 from app.window.main_window import MainWindow
 from app.window.session.other_recordings import own_recording
 from app.window.session.settings import Settings
-from app.window.views.picture import PictureView
 from app.window.warm_up import warm_up
 from app.window.widgets.theme import dress
-from tests.benchmarks.window_block import Probe, pass_time, resident_mb
+from tests.benchmarks.window_block import SEEN, Probe, pass_time, resident_mb, watch_pictures
 
 CLIP_S = 24.0
 Seen = list[tuple[float, int]]
-
-
-class Painted(PictureView):
-    """Notes which frames of the left picture reach the screen."""
-
-    seen: Seen = []  # noqa: RUF012 - one picture, one list
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        super().paintEvent(event)
-        if self.frame is not None:
-            Painted.seen.append((time.perf_counter(), self.frame.index))
 
 
 class PaintedSecond(SecondPicture):
@@ -103,7 +91,7 @@ def report(bench: MainWindow, comparison: Comparison, first: int, last: int) -> 
     comparing = bench[Comparisons].comparing
     footage, right = bench.session.footage, comparing.second.footage
     assert footage is not None and right is not None
-    left = changes(Painted.seen)
+    left = changes(SEEN)
     second = np.array([t for t, _ in PaintedSecond.seen])
     late, errors = 0, []
     for (at, frame), (until, _next) in pairwise(left):
@@ -143,7 +131,7 @@ def play(bench: MainWindow, seconds: float, straight: bool) -> None:
         first, last = index.at(loop.start_s), index.at(loop.end_s - 1e-6)
         bench.playhead.seek(loop.start_s)
     pass_time(2.0)
-    Painted.seen.clear()
+    SEEN.clear()
     PaintedSecond.seen.clear()
     window_s, all_s = time.thread_time(), time.process_time()
     bench.playhead.play()
@@ -152,7 +140,7 @@ def play(bench: MainWindow, seconds: float, straight: bool) -> None:
     window_s, all_s = time.thread_time() - window_s, time.process_time() - all_s
     pass_time(0.3)
     report(bench, comparison, first, last)
-    shown = len(changes(Painted.seen))
+    shown = len(changes(SEEN))
     print(
         f"    work for each pair shown: {1000 * window_s / shown:.1f} ms in the window's thread, "
         f"{1000 * all_s / shown:.1f} ms in all, of {1000 / footage.facts.fps:.1f} ms a frame lasts"
@@ -160,12 +148,11 @@ def play(bench: MainWindow, seconds: float, straight: bool) -> None:
 
 
 def run(folder: Path, seconds: float) -> None:
-    from app.window import main_window
     from app.window.features.comparing import comparison_stage
 
     now = make(folder, "now", 18.0, "left", CLIP_S)
     before = make(folder, "before", 32.0, "right", CLIP_S)
-    main_window.PictureView = Painted  # type: ignore[misc]
+    watch_pictures()
     comparison_stage.SecondPicture = PaintedSecond  # type: ignore[misc]
     app = QApplication.instance() or QApplication(sys.argv[:1])
     assert isinstance(app, QApplication)

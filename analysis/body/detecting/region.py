@@ -48,10 +48,6 @@ class Region:
         shares: FloatArray = (xy_px - centre) @ self._turn() / self.side_px + 0.5
         return shares
 
-    def corners_px(self) -> FloatArray:
-        """Give the four corners (4, 2) in pixels, clockwise from the top left."""
-        return self.to_picture(np.array(((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))))
-
     @property
     def body_px(self) -> float:
         """Across the circle that holds the body: for a seated rower about their stature, pixels."""
