@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 
+from analysis.body.track import BodyTrack
 from analysis.force.piece import PieceAnalysis
 from app.bundle.wording.words import Words
 from app.review.parts.state import ReviewState
@@ -86,6 +87,16 @@ def of_signals(sent: LoadedSubmission) -> dict[str, Any]:
 def of_marks(state: ReviewState) -> dict[str, Any]:
     """Give what is drawn over a film."""
     return {"marks": [asdict(m) for m in state.marks], "scale": state.metres_per_px}
+
+
+def of_track(track: BodyTrack | None) -> dict[str, Any]:
+    """Give what decides the skeleton over a film; nothing where none is drawn."""
+    if track is None:
+        return {}
+    digest = hashlib.sha256()
+    for row in (track.time_s, track.xy_px, track.sd_px, track.source):
+        digest.update(np.ascontiguousarray(row, np.float64).tobytes())
+    return {"skeleton": digest.hexdigest()}
 
 
 def of_words(words: Words) -> str:

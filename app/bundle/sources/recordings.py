@@ -30,6 +30,7 @@ from app.submission.submission import LoadedSubmission
 
 if TYPE_CHECKING:
     from analysis.body.order import Order
+    from analysis.body.track import BodyTrack
     from analysis.force.coast_down import FlywheelModel
     from analysis.force.flywheel import WhatWouldChange
 
@@ -100,7 +101,13 @@ class Sources:
     @property
     def from_picture(self) -> bool:
         """Whether strokes and measures come from the picture, for want of a force."""
-        return self.piece is None and self.body is not None and bool(self.body.strokes)
+        return self.submission.from_picture
+
+    @property
+    def shown_track(self) -> BodyTrack | None:
+        """The followed body where the coach wants it drawn over clips and stills."""
+        wanted = self.submission.state.sending.skeleton
+        return self.body.track if wanted and self.body is not None else None
 
     @property
     def shown_order(self) -> Order | None:

@@ -88,6 +88,7 @@ class CurveView(pg.PlotWidget):
         ----------
         has_axis : there are curves over this axis, though none of a force
         """
+        self.getPlotItem().showAxis("left", curves is not None or not has_axis)
         # An axis of nothing would only look like a curve that is missing.
         for side, there in (("left", curves is not None), ("bottom", curves or has_axis)):
             self.getPlotItem().getAxis(side).setStyle(showValues=bool(there))

@@ -62,6 +62,7 @@ class TraceView(pg.PlotWidget):
         self._range = Span(0.0, 1.0)
         self._time_s = 0.0
         self._picking = False
+        self._wants_scale = True
         self._drag_from: float | None = None
         self._outlying: frozenset[int] = frozenset()
         item = self.getPlotItem()
@@ -80,9 +81,14 @@ class TraceView(pg.PlotWidget):
 
     def show_axes(self, left: bool, bottom: bool) -> None:
         """Show the scale of the force, and that of time: where there is nothing, neither."""
-        item = self.getPlotItem()
-        item.showAxis("left", left)
-        item.showAxis("bottom", bottom)
+        self._wants_scale = left
+        self.getPlotItem().showAxis("bottom", bottom)
+        self._show_scale()
+
+    def _show_scale(self) -> None:
+        """Strokes from the picture have no newtons."""
+        has_force = self._piece is None or self._pyramid is not None
+        self.getPlotItem().showAxis("left", self._wants_scale and has_force)
 
     def _dress(self) -> None:
         dress_plot(self)
@@ -103,6 +109,7 @@ class TraceView(pg.PlotWidget):
             self._pyramid = Pyramid(trace.time_s, trace.force_n)
             top = float(np.max(trace.force_n))
             self._box.setYRange(min(0.0, float(np.min(trace.force_n))), top * 1.12, padding=0)
+        self._show_scale()
         self._redraw()
 
     def set_sections(

@@ -77,6 +77,8 @@ class PairSignals(QScrollArea):
         """Other strokes, or other signals are ticked."""
         rowed = self._curves.rowed
         self.rows = () if rowed is None else tuple(_row(s, *rowed) for s in self._shown())
+        # Of two strokes from the picture nobody knows when the force comes.
+        seen = rowed is not None and all(one.trace is None for one in rowed)
         inside = QWidget()
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 0, 0)
@@ -86,7 +88,7 @@ class PairSignals(QScrollArea):
             words.setTextFormat(Qt.TextFormat.PlainText)
             words.setProperty("role", "quiet")
             column.addWidget(words)
-            column.addWidget(_plot(row))
+            column.addWidget(_plot(row, seen))
         self.setWidget(inside)
         self.setMaximumHeight(self._high(min(len(self.rows), ROWS_IN_SIGHT)))
         self.updateGeometry()
@@ -126,7 +128,7 @@ def _known(values: FloatArray | None) -> bool:
     return values is not None and bool(np.isfinite(values).any())
 
 
-def _plot(row: PairRow) -> FigureView:
+def _plot(row: PairRow, seen: bool) -> FigureView:
     plot = FigureView()
     plot.setFixedHeight(PLOT_PX)
     plot.setAccessibleName(row.words)
@@ -141,7 +143,8 @@ def _plot(row: PairRow) -> FigureView:
         high = max(float(np.nanmax(values)) for values in known.values())
         high = high if high > low else low + 1.0
         room = ROOM * (high - low)
-        ticks = (Tick(0.0, "catch"), Tick(50.0, "finish"), Tick(100.0, "catch"))
+        catch, finish = ("hands turn", "finish turn") if seen else ("catch", "finish")
+        ticks = (Tick(0.0, catch), Tick(50.0, finish), Tick(100.0, catch))
         curves = [over_drive(side, values) for side, values in known.items()]
         reach = (low - room, high + room)
         plot.set_figure(
