@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from app.review.parts.media import MediaRef
 from app.review.recordings import RecordingDoubt
-from app.submission.body import LoadedBody
+from app.submission.body import LoadedBody, signals_of
 from app.submission.clock import ReviewClock, Standing
 from app.submission.findings import RaisedFindings, raise_findings
 from app.submission.looking import missing
@@ -21,7 +21,9 @@ if TYPE_CHECKING:
     from analysis.findings.finding import Finding
     from analysis.force.piece import PieceAnalysis, Spread
     from analysis.measures.measures import Measures
+    from analysis.measures.rowed_piece import RowedPiece
     from analysis.sections.section import Section
+    from analysis.signals.signal import SignalSet
     from analysis.signals.stroke import Stroke
     from app.media.video import VideoFile
     from app.review.parts.state import ReviewState
@@ -130,15 +132,24 @@ class LoadedForce:
         return self if ref == self.ref else replace(self, ref=ref)
 
 
-def _summary(piece: PieceAnalysis | None) -> Mapping[str, Spread | None]:
+def _of_force(piece: RowedPiece | None) -> PieceAnalysis | None:
+    if piece is None:
+        return None
+    from analysis.force.piece import PieceAnalysis
+
+    return piece if isinstance(piece, PieceAnalysis) else None
+
+
+def _summary(piece: RowedPiece | None) -> Mapping[str, Spread | None]:
     if piece is None:
         return {}
-    from analysis.force.piece import summary
+    from analysis.force.piece import summary_of
 
-    return summary(piece)
+    return summary_of(piece.measures, piece.strokes)
 
 
-_CUT: Final = ("clock", "sections", "by_section", "main_piece", "outlying")
+_CUT: Final = ("sections", "by_section", "main", "outlying", "usual")
+_TIMED: Final = ("clock", "signals")
 _JUDGED: Final = ("raised",)
 
 
@@ -224,7 +235,7 @@ class LoadedSubmission:
         """Take over what was derived from the same recordings by the same parts of a review."""
         if self.piece is not other.piece or self.body is not other.body:
             return
-        for names, by in ((_CUT, cut_by), (_JUDGED, judged_by)):
+        for names, by in ((_TIMED, ReviewClock.of), (_CUT, cut_by), (_JUDGED, judged_by)):
             if by(self.state) == by(other.state):
                 made = {name: other.__dict__[name] for name in names if name in other.__dict__}
                 self.__dict__.update(made)
@@ -256,18 +267,39 @@ class LoadedSubmission:
         return None if self.force is None else self.force.piece
 
     @property
+    def rowed(self) -> RowedPiece | None:
+        """What strokes are known from: the force, or where there is none the picture."""
+        if self.piece is not None or self.body is None or not self.body.strokes:
+            return self.piece
+        return self.body.piece
+
+    @property
+    def from_picture(self) -> bool:
+        """Whether strokes and measures come from the picture, for want of a force."""
+        return self.piece is None and self.rowed is not None
+
+    @property
     def strokes(self) -> tuple[Stroke, ...]:
         """Strokes of the force, or where there is none those of the picture; each says which."""
-        if self.piece is not None:
-            return self.piece.strokes
-        return () if self.body is None else self.body.strokes
+        return () if self.rowed is None else self.rowed.strokes
+
+    @property
+    def stroke_clock(self) -> ReviewClock:
+        """The clock of the strokes beside that of the review."""
+        return ReviewClock() if self.from_picture else self.clock
+
+    @cached_property
+    def signals(self) -> SignalSet:
+        """Every signal on the clock of the strokes: the force file's, then those of the picture.
+
+        Of the picture none while nobody lined it up with the force.
+        """
+        return signals_of(self.piece, self.body, self.clock)
 
     @cached_property
     def usual(self) -> Mapping[str, Spread | None]:
-        """Mean and spread of each measure within the longest section, else from the picture."""
-        if self.piece is None and self.body is not None:
-            return self.body.usual
-        return _summary(self.main_piece)
+        """Mean and spread of each measure within the longest section, by its name."""
+        return _summary(self.main)
 
     @property
     def video_path(self) -> Path | None:
@@ -287,29 +319,39 @@ class LoadedSubmission:
     @cached_property
     def sections(self) -> tuple[Section, ...]:
         """Stretches of like rate and pressure: the coach's own, or those found."""
-        return sections_of(self.piece, self.state, self.clock)
+        return sections_of(self.rowed, self.state, self.clock)
 
     @cached_property
-    def by_section(self) -> tuple[PieceAnalysis, ...]:
+    def by_section(self) -> tuple[RowedPiece, ...]:
         """The piece within each of its sections: their strokes, measures and mean curves alone."""
-        if self.piece is None:
+        piece = self.rowed
+        if piece is None:
             return ()
         from analysis.sections.finding_sections import within
 
-        return tuple(within(self.piece, section) for section in self.sections)
+        return tuple(within(piece, section) for section in self.sections)
 
     @cached_property
-    def main_piece(self) -> PieceAnalysis | None:
+    def main(self) -> RowedPiece | None:
         """The piece within its longest section: what a typical stroke and a mean curve are of."""
         parts = self.by_section
         whole = [sum(not stroke.remark for stroke in part.strokes) for part in parts]
-        return parts[whole.index(max(whole))] if parts else self.piece
+        return parts[whole.index(max(whole))] if parts else self.rowed
 
-    def around(self, stroke_index: int) -> PieceAnalysis | None:
+    @property
+    def main_piece(self) -> PieceAnalysis | None:
+        """The force recording within its longest section."""
+        return _of_force(self.main)
+
+    def rowed_around(self, stroke_index: int) -> RowedPiece | None:
         """The piece within the section a stroke belongs to: what this stroke is compared with."""
         parts = zip(self.sections, self.by_section, strict=True)
         held = (part for section, part in parts if section.holds(stroke_index))
-        return next(held, self.piece)
+        return next(held, self.rowed)
+
+    def around(self, stroke_index: int) -> PieceAnalysis | None:
+        """The force recording within the section a stroke belongs to."""
+        return _of_force(self.rowed_around(stroke_index))
 
     @cached_property
     def outlying(self) -> frozenset[int]:
@@ -325,9 +367,7 @@ class LoadedSubmission:
 
     def usual_around(self, stroke: Stroke) -> Mapping[str, Spread | None]:
         """Mean and spread of each measure within the section a stroke belongs to."""
-        if self.piece is None:
-            return self.usual
-        return _summary(self.around(stroke.index))
+        return _summary(self.rowed_around(stroke.index))
 
     @cached_property
     def raised(self) -> RaisedFindings:
@@ -370,10 +410,8 @@ class LoadedSubmission:
 
     def measures_of(self, stroke: Stroke) -> Measures:
         """Give the measures of one of the strokes."""
-        if self.piece is None:
-            assert self.body is not None
-            return self.body.measures_of(stroke)
-        return self.piece.measures[self.piece.strokes.index(stroke)]
+        assert self.rowed is not None
+        return self.rowed.measures[self.rowed.strokes.index(stroke)]
 
     def stroke_at(self, review_s: float) -> Stroke | None:
         """Find the stroke that a moment of the review falls in, from its begin to the next."""

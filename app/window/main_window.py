@@ -118,7 +118,7 @@ class MainWindow(QMainWindow):
         conditions.add("force", has_force, "needs a force file")
         conditions.add(
             "strokes",
-            lambda: has_force() or bool(session.submission.strokes),
+            lambda: session.submission.rowed is not None,
             "needs a force file, or the body followed",
             session.body_changed,
         )
@@ -217,6 +217,7 @@ class MainWindow(QMainWindow):
             self.trace, self.view, self.messages, self,
         )  # fmt: skip
         self.session.recordings_changed.connect(self._arrange)
+        self.session.body_changed.connect(self._arrange)
         self.session.state_changed.connect(self._take_state)
         self.session.file_changed.connect(self._show_title)
         self.modes.changed.connect(lambda: self.message_line.show_mode(self.modes.words))
@@ -231,8 +232,8 @@ class MainWindow(QMainWindow):
     def _arrange(self) -> None:
         """What is open decides how the room is divided."""
         session = self.session
-        has_force = session.submission.piece is not None
-        self.division.arrange(kind_of(session.footage, has_force, session.state.turn))
+        has_curves = session.submission.rowed is not None
+        self.division.arrange(kind_of(session.footage, has_curves, session.state.turn))
 
     def _show_title(self) -> None:
         review = self.session.review

@@ -19,8 +19,7 @@ from app.window.session.review_session import ReviewSession
 from app.window.views.figure_view import LETTER, FigureView
 
 if TYPE_CHECKING:
-    from analysis.force.piece import PieceAnalysis
-    from analysis.signals.stroke import Stroke
+    from app.submission.rowed_stroke import RowedStroke
 
 PLOT_PX, ROWS_IN_SIGHT, LEAST_PX = 84, 2, 40
 ROOM = 0.1  # over and under the lines, as a share of their reach
@@ -63,6 +62,7 @@ class PairSignals(QScrollArea):
         self.hide()
         curves.changed.connect(self.renew)
         session.recordings_changed.connect(self.renew)
+        session.body_changed.connect(self.renew)
         session.state_changed.connect(self._take_state)
 
     def sizeHint(self) -> QSize:
@@ -93,7 +93,7 @@ class PairSignals(QScrollArea):
         self.setVisible(bool(self.rows))
 
     def _shown(self) -> tuple[ShownSignal, ...]:
-        return shown(self._session.state.shown_signals, self._session.submission.piece)
+        return shown(self._session.submission)
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
         if state.shown_signals != before.shown_signals:
@@ -103,15 +103,14 @@ class PairSignals(QScrollArea):
         return rows * (PLOT_PX + self.fontMetrics().height() + 6)
 
 
-def _row(
-    shown: ShownSignal, left: tuple[PieceAnalysis, Stroke], right: tuple[PieceAnalysis, Stroke]
-) -> PairRow:
-    return PairRow(shown, _by_phase(shown, *left), _by_phase(shown, *right))
+def _row(shown: ShownSignal, left: RowedStroke, right: RowedStroke) -> PairRow:
+    return PairRow(shown, _by_phase(shown, left), _by_phase(shown, right))
 
 
-def _by_phase(shown: ShownSignal, piece: PieceAnalysis, stroke: Stroke) -> FloatArray | None:
+def _by_phase(shown: ShownSignal, rowed: RowedStroke) -> FloatArray | None:
     """The signal of that name and unit over a stroke; of a last one, over its drive alone."""
-    signal = piece.signals.get(shown.name)
+    piece, stroke = rowed.piece, rowed.stroke
+    signal = rowed.signals.get(shown.name)
     if signal is None or signal.unit != shown.unit:
         return None
     whole = piece.curve(signal, stroke, "phase", "stroke")
