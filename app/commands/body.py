@@ -13,11 +13,18 @@ from app.commands.answer import Answer, CommandError, progress
 from app.commands.tables import table
 
 if TYPE_CHECKING:
+    from analysis.body.following.follow import Followed
+    from analysis.body.lengths import KnownLength
     from analysis.body.piece import BodyAnalysis
-    from analysis.body.track import BodyTrack, Click
+    from analysis.body.track import Click
     from analysis.body.view import View
     from app.submission.submission import FilmFacts, LoadedSubmission
 
+# Handle, seat and `FIXED_POINTS`, written out: who only asks for the options waits for no arrays.
+MACHINE_POINTS = (
+    "handle", "seat", "stretcher", "rail_end", "wheel_centre", "front_foot_near", "front_foot_far",
+    "rear_foot_near", "rear_foot_far",
+)  # fmt: skip
 ANGLES = {
     "knee": "knee_rad", "hip": "hip_rad", "elbow": "elbow_rad", "trunk_lean": "trunk_lean_rad",
     "shank": "shank_rad",
@@ -38,6 +45,15 @@ def add_options(command: argparse.ArgumentParser) -> None:
         )
     command.add_argument("--at", type=words.seconds, default=0.0, metavar="T")
     add_scale(command)
+    machine = command.add_argument_group(
+        "the machine at --at", "pixels; handle and seat are followed, what stands still tells how "
+        "the camera stood"
+    )  # fmt: skip
+    for point in MACHINE_POINTS:
+        machine.add_argument(f"--{point.replace('_', '-')}", type=pixels, metavar="X,Y")
+    machine.add_argument(
+        "--rail", type=rail, metavar="M", help="metres from stretcher to rail end, as measured"
+    )
 
 
 def add_points(command: argparse.ArgumentParser) -> None:
@@ -69,6 +85,17 @@ def pixels(text: str) -> tuple[float, float]:
     return x, y
 
 
+def rail(text: str) -> float:
+    """Read a length of the machine in metres."""
+    try:
+        value = float(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no number of metres") from None
+    if not 0.3 <= value <= 5.0:
+        raise argparse.ArgumentTypeError(f"no rail is {text} metres long; give metres such as 1.2")
+    return value
+
+
 def stature(text: str) -> float:
     """Read a stature in metres."""
     try:
@@ -89,12 +116,29 @@ def body(options: argparse.Namespace) -> Answer:
     if not options.output.absolute().parent.is_dir():
         folder = options.output.absolute().parent.name
         raise CommandError(f"There is no folder {folder}; make it first.")
-    track, facts = _followed(options.video, _clicks(options))
-    view = view_of(track, (facts.width, facts.height), options.stature)
-    seen = analyse_body(track, view, stature_m=options.stature)
+    found, facts = _followed(options.video, _clicks(options, ("hip", "head")))
+    machine = _clicks(options, MACHINE_POINTS)
+    if machine:
+        found = _with_machine(options.video, found, machine)
+    track = found.track
+    size = facts.width, facts.height
+    seat = found.observed.seat
+    view = view_of(track, size, options.stature, machine, seat, options.rail)
+    seen = analyse_body(track, view, options.stature, _known(options, view))
     write_points(options.output, track)
     data = body_data(seen, facts.fps, view)
     return Answer({"points": str(options.output), **data}, _text(options.output, seen))
+
+
+def _known(options: argparse.Namespace, view: View) -> KnownLength | None:
+    """The measured length of the rail, where both of its ends were clicked."""
+    if options.rail is None or options.stretcher is None or options.rail_end is None:
+        return None
+    from analysis.body.lengths import KnownLength
+
+    if view.corrects and view.distance_m is not None:  # in pixels of a square camera
+        return KnownLength(options.rail, options.rail * view.focal / view.distance_m)
+    return KnownLength(options.rail, math.dist(options.stretcher, options.rail_end))
 
 
 def body_data(seen: BodyAnalysis, fps: float, view: View) -> dict[str, Any]:
@@ -148,7 +192,7 @@ def with_body(
         return sent, ()
     else:
         try:
-            track, _ = _followed(film.path, ())
+            track = _followed(film.path, ())[0].track
         except BodyError as error:
             return sent, (str(error),)
     facts = film.facts
@@ -160,20 +204,35 @@ def _degrees(angle_rad: float | None) -> float | None:
     return None if angle_rad is None else round(math.degrees(angle_rad), 2)
 
 
-def _followed(path: Path, clicks: Sequence[Click]) -> tuple[BodyTrack, FilmFacts]:
-    from app.body.track_film import track_of_film
+def _followed(path: Path, clicks: Sequence[Click]) -> tuple[Followed, FilmFacts]:
+    from app.body.track_film import followed_film
     from app.submission.submission import film_facts
 
     facts = film_facts(path)
     show = progress()
     said = None if show is None else lambda share: show(share, "Following the body")
-    return track_of_film(path, clicks, None, said), facts
+    return followed_film(path, clicks, None, said), facts
 
 
-def _clicks(options: argparse.Namespace) -> tuple[Click, ...]:
+def _with_machine(path: Path, found: Followed, clicks: Sequence[Click]) -> Followed:
+    """The same with handle, seat and what stands still."""
+    from analysis.body.following.follow import Followed, refine
+    from app.body.machine import machine_followed
+
+    show = progress()
+
+    def said(share: float) -> None:
+        if show is not None:
+            show(share, "Following the machine")
+
+    observed = machine_followed(path, found.observed, clicks, lambda: False, said)
+    return Followed(refine(observed, clicks), observed)
+
+
+def _clicks(options: argparse.Namespace, points: Sequence[str]) -> tuple[Click, ...]:
     from analysis.body.track import Click
 
-    placed = (("hip", options.hip), ("head", options.head))
+    placed = ((point, getattr(options, point)) for point in points)
     return tuple(Click(options.at, name, *at) for name, at in placed if at is not None)
 
 

@@ -57,6 +57,15 @@ def fault(text: str) -> tuple[str, float]:
     return code, seconds(strength) if strength else 1.0
 
 
+def add_shipped(command: argparse.ArgumentParser) -> None:
+    """Let a command be run as if nobody had settled anything on this machine."""
+    command.add_argument(
+        "--shipped-defaults",
+        action="store_true",
+        help="by the numbers, words and flywheel as shipped, not by your own defaults",
+    )
+
+
 def version() -> str:
     """Return the installed version."""
     from importlib.metadata import PackageNotFoundError

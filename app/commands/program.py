@@ -172,6 +172,7 @@ def _findings_options(command: argparse.ArgumentParser) -> None:
     bodies.add_points(command)
     _add_pair(command)
     _add_mapping(command)
+    words.add_shipped(command)
 
 
 def _compare_options(command: argparse.ArgumentParser) -> None:
@@ -194,6 +195,7 @@ def _draft_options(command: argparse.ArgumentParser) -> None:
         metavar="REVIEW",
         help="also keep the draft as a review file, for a coach to go on with",
     )
+    words.add_shipped(command)
 
 
 def _new_options(command: argparse.ArgumentParser) -> None:

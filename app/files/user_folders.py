@@ -32,3 +32,8 @@ def config_folder() -> Path:
 def wording_path() -> Path:
     """Where a coach's own wording of the findings lies, if there is any."""
     return config_folder() / "findings.toml"
+
+
+def defaults_path() -> Path:
+    """Where what a coach has settled for all reviews lies, if there is anything."""
+    return data_folder() / "my-defaults.json"

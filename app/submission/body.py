@@ -144,11 +144,16 @@ def _on_readings(clicks: Sequence[BodyClick], time_scale: float) -> list[Click]:
 @lru_cache(maxsize=2)
 def _body_of(ref: MediaRef, body: BodyOfFilm, clicks: tuple[BodyClick, ...]) -> LoadedBody:
     from analysis.body.following.follow import refine
+    from analysis.body.following.view_from import view_from
 
     assert body.readings is not None
-    track = refine(body.readings.observed, _on_readings(clicks, body.time_scale))
+    observed, placed = body.readings.observed, _on_readings(clicks, body.time_scale)
+    track = refine(observed, placed)
+    view = view_from(
+        track, placed, observed.picture_px, seat=observed.seat, stature_m=body.stature_m
+    )
     on_review = replace(track, time_s=track.time_s * body.time_scale)
-    return loaded_body(ref, on_review, body.stature_m)
+    return loaded_body(ref, on_review, body.stature_m, view)
 
 
 def loaded_body(

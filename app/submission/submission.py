@@ -14,11 +14,13 @@ from app.submission.body import LoadedBody, signals_of
 from app.submission.clock import ReviewClock, Standing
 from app.submission.findings import RaisedFindings, raise_findings
 from app.submission.looking import missing
+from app.submission.my_defaults import SHIPPED, MyDefaults
 from app.submission.remarks import Remark
 from app.submission.sections import sections_of
 
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
+    from analysis.force.coast_down import FlywheelModel
     from analysis.force.piece import PieceAnalysis, Spread
     from analysis.measures.measures import Measures
     from analysis.measures.rowed_piece import RowedPiece
@@ -158,9 +160,9 @@ def cut_by(state: ReviewState) -> tuple[object, ...]:
     return ReviewClock.of(state), state.sections
 
 
-def judged_by(state: ReviewState) -> tuple[object, ...]:
+def judged_by(state: ReviewState, mine: MyDefaults = SHIPPED) -> tuple[object, ...]:
     """What of a review its findings hang on: others are raised when it changes."""
-    return *cut_by(state), state.thresholds
+    return *cut_by(state), state.thresholds, mine.judging
 
 
 @dataclass(frozen=True, eq=False)
@@ -171,8 +173,9 @@ class LoadedSubmission:
     ----------
     state, review_path : the review; one that is only begun has no file yet
     films, forces : as the review names them, also those that are missing here
-    wording : the coach's own wording of the findings; None for the file of this user
+    wording : the coach's own wording of the findings; None for that of `mine`
     body : what was followed in the first film, None where nothing was
+    mine : what the coach settled for all reviews
     """
 
     state: ReviewState
@@ -181,6 +184,7 @@ class LoadedSubmission:
     forces: tuple[LoadedForce, ...] = ()
     wording: Path | None = None
     body: LoadedBody | None = None
+    mine: MyDefaults = SHIPPED
 
     def in_state(self, state: ReviewState, review_path: Path | None = None) -> LoadedSubmission:
         """The same recordings with the review as it is now; nothing is derived twice.
@@ -206,6 +210,12 @@ class LoadedSubmission:
     def with_body(self, body: LoadedBody | None) -> LoadedSubmission:
         """The same submission with what its film shows of the body."""
         now = replace(self, body=body)
+        now.keep_from(self)
+        return now
+
+    def with_defaults(self, mine: MyDefaults) -> LoadedSubmission:
+        """The same submission by what the coach has settled for all reviews now."""
+        now = replace(self, mine=mine)
         now.keep_from(self)
         return now
 
@@ -235,10 +245,14 @@ class LoadedSubmission:
         """Take over what was derived from the same recordings by the same parts of a review."""
         if self.piece is not other.piece or self.body is not other.body:
             return
-        for names, by in ((_TIMED, ReviewClock.of), (_CUT, cut_by), (_JUDGED, judged_by)):
-            if by(self.state) == by(other.state):
-                made = {name: other.__dict__[name] for name in names if name in other.__dict__}
-                self.__dict__.update(made)
+        kept: list[str] = []
+        if ReviewClock.of(self.state) == ReviewClock.of(other.state):
+            kept += _TIMED
+        if cut_by(self.state) == cut_by(other.state):
+            kept += _CUT
+        if judged_by(self.state, self.mine) == judged_by(other.state, other.mine):
+            kept += _JUDGED
+        self.__dict__.update({n: other.__dict__[n] for n in kept if n in other.__dict__})
 
     @property
     def noticed(self) -> tuple[Remark, ...]:
@@ -372,7 +386,14 @@ class LoadedSubmission:
     @cached_property
     def raised(self) -> RaisedFindings:
         """What was found, and what could not be used for it."""
-        return raise_findings(self.piece, self.state, self.wording, self.sections, self.body)
+        return raise_findings(
+            self.piece, self.state, self.wording, self.sections, self.body, self.mine
+        )
+
+    @property
+    def flywheel(self) -> FlywheelModel:
+        """What a target is reckoned on: the review's flywheel, else that of all reviews."""
+        return self.mine.flywheel_of(self.state)
 
     @property
     def findings(self) -> tuple[Finding, ...]:

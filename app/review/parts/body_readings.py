@@ -76,13 +76,17 @@ class Readings:
         """
         from analysis.body.following.observed import Observed
         from analysis.body.following.packing import unpack
+        from app.review.parts.body_machine import unpack_machine
 
         try:
-            track, phase, _clicks = unpack(_arrays(self.data))
+            arrays = _arrays(self.data)
+            track, phase, _clicks = unpack(arrays)
+            machine = unpack_machine(arrays)
         except (*UNREADABLE, zlib.error):
             raise ReviewError(_BAD) from None
         return Observed(
-            track.time_s, track.xy_px, track.sd_px, track.source, phase, track.steady
+            track.time_s, track.xy_px, track.sd_px, track.source, phase, track.steady,
+            *machine,
         )  # fmt: skip
 
 
@@ -96,13 +100,15 @@ def readings_of(observed: Observed) -> Readings:
     """
     from analysis.body.following.packing import pack
     from analysis.body.track import BodyTrack
+    from app.review.parts.body_machine import pack_machine
 
     if len(observed.time_s) > MOST_FRAMES:
         raise ReviewError("The film is longer than a body can be followed in; cut it first.")
     track = BodyTrack(
         observed.time_s, observed.xy_px, observed.sd_px, observed.source, observed.steady
     )  # fmt: skip
-    arrays = {name: _little(array) for name, array in pack(track, observed.phase).items()}
+    packed = {**pack(track, observed.phase), **pack_machine(observed)}
+    arrays = {name: _little(array) for name, array in packed.items()}
     heading = [[name, array.dtype.str, array.shape] for name, array in arrays.items()]
     body = b"".join(array.tobytes() for array in arrays.values())
     return Readings(

@@ -25,11 +25,12 @@ from app.window.session.loading import (
     place_for,
     remember_places,
 )
-from app.window.session.quick_look import look_at
+from app.window.session.own_defaults import OwnDefaults
 from app.window.session.recordings_follow import RecordingsFollow
 from app.window.session.safekeeping import Safekeeping
 from app.window.session.saving_as import SavingAs
 from app.window.session.sorted_files import sort_files
+from app.window.session.welcome import welcome
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
 from app.window.tasks.message_line import Messages, Offer
 
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
     from app.review.review import Review
     from app.review.values.errors import ReviewError
     from app.submission.body import LoadedBody
+    from app.submission.my_defaults import MyDefaults
 
 NO_REVIEW: Final = ReviewState()
 CLOSING_S = 0.7  # putting a file in order is worth so much waiting
@@ -49,6 +51,7 @@ class ReviewSession(QObject):
     Attributes
     ----------
     safe, saving_as, leaving : keep the review's file; see `app/window/session`
+    own : what the coach settled for all reviews
     """
 
     recordings_changed = Signal()  # `submission` has other recordings, or `footage` is another
@@ -82,6 +85,7 @@ class ReviewSession(QObject):
         self.saving_as = SavingAs(self.safe, jobs, messages, window)
         self.leaving = Leaving(self.safe, self.saving_as, jobs, messages, window)
         self.safe.offers = (Offer("Save as …", self.saving_as.begin),)
+        self.own = OwnDefaults(messages, self._put_defaults, self)
         self._follower = RecordingsFollow(self, jobs, self._put)
         self.safe.renamed.connect(self._follow_name)
         self.saving_as.moved.connect(self._follow_move)
@@ -299,28 +303,23 @@ class ReviewSession(QObject):
         self.recordings_changed.emit()
 
     def _report(self, opened: Opened) -> None:
-        found = opened.found
-        doubts = opened.submission.doubts
-        if doubts:
-            self.doubted.emit(doubts, (*found, *opened.problems))
-            return
-        if opened.problems or found:
-            self._messages.warn(" ".join((*found, *opened.problems)))
-            return
-        piece, footage = opened.submission.piece, opened.footage
-        intake = piece.trace.intake if piece is not None else None
-        remarks = intake.remarks if intake is not None else ()
-        if remarks:
-            self._messages.warn(" ".join(remarks))
-        elif self._review is not None and self._review.path is not None:
-            self._messages.say(f"{self._review.path.name} is open; every change is saved.")
-        if footage is not None:
-            look_at(footage, remarks, lambda: self._footage, self._jobs, self._messages)
+        place = self._review.path if self._review is not None else None
+        welcome(
+            opened,
+            place.name if place is not None else "",
+            lambda: self._footage,
+            self.doubted.emit,
+            self._jobs,
+            self._messages,
+        )
 
     def put_body(self, body: LoadedBody | None) -> None:
         """Show what was worked out of the body in the film; the recordings stay as they are."""
         self._submission = self.submission.with_body(body)
         self.body_changed.emit()
+
+    def _put_defaults(self, mine: MyDefaults) -> None:
+        self._submission = self.submission.with_defaults(mine)
 
     def put_away(self, kind: str, why: ReviewError | None = None) -> None:
         """Take footage ("video") or force ("trace") off the bench; the review stays as it is."""

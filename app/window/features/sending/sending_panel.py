@@ -76,11 +76,12 @@ class SendingPanel(QDialog):
         self.parts = PartsPicker()
         self.opening = WordsBox(
             "opening", "First words", "What the page says first. Without it, the first cues.",
-            templates,
+            templates, session.own,
         )  # fmt: skip
         self.following = WordsBox(
-            "next_session", "Until next time", "What to row and to film until then.", templates
-        )
+            "next_session", "Until next time", "What to row and to film until then.",
+            templates, session.own,
+        )  # fmt: skip
         self.details = Details()
         self.shapes = QButtonGroup(self)
         self.said = QLabel(templates.problem)
