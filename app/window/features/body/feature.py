@@ -10,6 +10,7 @@ from app.window.actions.conditions import Conditions
 from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
 from app.window.features.body.actions import ACTIONS
+from app.window.features.body.back_view import BackView
 from app.window.features.body.body_panel import BodyPanel
 from app.window.features.body.following import Following
 from app.window.features.body.frame_on_screen import FrameOnScreen
@@ -59,6 +60,8 @@ class BodyFeature(Feature):
         self.panel = BodyPanel(session, self.context[Playhead])
         self.machine_panel = MachinePanel(session, self.machine, self.placing)
         self.panel.add_below(self.machine_panel)
+        self.back = BackView(session)
+        self.panel.add_below(self.back)
         tabs.add(self.panel, "Body")
         self.invitation = FollowInvitation(session, places.actions["follow_body"])
         places.over_trace.append(self.invitation)
