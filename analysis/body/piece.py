@@ -46,6 +46,7 @@ class BodyAnalysis:
         and the length of the drive where a scale in metres is known
     order : of legs, trunk and arms; None where it cannot be told
     view : how the camera stood, as far as it is known
+    stature_m : the athlete's, as somebody stated it
     remarks : what is left out or uncertain
     """
 
@@ -57,6 +58,7 @@ class BodyAnalysis:
     order: Order | None
     remarks: tuple[str, ...]
     view: View | None = None
+    stature_m: float | None = None
 
     @cached_property
     def usual(self) -> Mapping[str, Spread | None]:
@@ -99,7 +101,7 @@ def analyse_body(
     said = TURNS.format(label=FROM_PICTURE, frame_ms=frame_ms) if strokes else NO_STROKES
     return BodyAnalysis(
         track, body, seen.flywheel, strokes, measures, order_of(body, strokes),
-        (said, *view_said(view), *seen.remarks), view,
+        (said, *view_said(view), *seen.remarks), view, stature_m,
     )  # fmt: skip
 
 

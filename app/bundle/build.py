@@ -16,6 +16,7 @@ from app.bundle.options import Cancelled, Progress, Shape, WriteOptions
 from app.bundle.originals import with_originals
 from app.bundle.page.page import render_page
 from app.bundle.page.page_texts import PageTexts
+from app.bundle.pictures.back import back_part
 from app.bundle.pictures.clip_store import ClipStore
 from app.bundle.pictures.curves import draw_curves
 from app.bundle.pictures.movement import order_files
@@ -165,6 +166,7 @@ class _Builder:
         signals = signal_pictures(
             self._state, sources, strokes, self._folder, self._words, self._store
         )
+        back = back_part(sources, self._folder, self._words)
         order = order_files(sources.shown_order, self._folder, self._words)
         remarks += self._originals(sources, with_page)
         texts, filled = self._texts(sources, len(cards))
@@ -174,14 +176,18 @@ class _Builder:
         self._write("strokes.csv", strokes_csv(sources, signals.shown))
         files = [*pack.files_in(self._folder), "index.html", "review.json"]
         written = self._options.written
-        added = {"walkthroughs": walk_records(walks), **compared.record}
+        added = {
+            "walkthroughs": walk_records(walks),
+            **compared.record,
+            **(back.record if back else {}),
+        }
         record = record_json(
             self._state, sources, cards, remarks, files, texts, written, added,
             signals.shown,
         )  # fmt: skip
         self._write("review.json", record)
         view = (self._state, sources, cards, axes, remarks, self._words)
-        drawn = {"walks": walks, "order": order, "moments": moments}
+        drawn = {"walks": walks, "order": order, "moments": moments, "back": back}
         for inline in (None, self._folder) if with_page else (None,):
             page = render_page(
                 *view, inline_from=inline, typical=typical, texts=texts, written=written,

@@ -27,6 +27,7 @@ from app.bundle.page.page_notes import note_view, work_on
 from app.bundle.page.page_texts import PageTexts
 from app.bundle.page.sheet import sheet_of
 from app.bundle.page.wheel import wheel_rows
+from app.bundle.pictures.back import BackPart
 from app.bundle.pictures.strips import StripFiles
 from app.bundle.sources.recordings import Sources
 from app.bundle.sources.titles import title_of
@@ -66,6 +67,7 @@ _NO_PARTS: Mapping[str, Any] = {
     "self_test": None,
     "signals": (),
     "order": None,
+    "back": None,
     "moments": (),
     "stroke_signals": {},
 }
@@ -102,7 +104,7 @@ def render_page(
     texts = texts or PageTexts()
     notes = [note_view(card, state, sources, words) for card in cards]
     work = work_on(notes, state.draft)
-    cautions = _cautions(cards, words)
+    cautions = _cautions(cards, words, (parts or {}).get("back"))
     context: dict[str, Any] = {
         "w": words,
         "mark": PAGE_MARK,
@@ -134,8 +136,10 @@ def render_page(
     return _environment().get_template("index.html").render(context)
 
 
-def _cautions(cards: Sequence[NoteCard], words: Words) -> Sequence[str]:
-    return wording.caution(words) if any(card.about_back for card in cards) else ()
+def _cautions(cards: Sequence[NoteCard], words: Words, back: BackPart | None) -> Sequence[str]:
+    """Wherever the page speaks of the back."""
+    shown = back is not None and bool(back.svg)
+    return wording.caution(words) if shown or any(card.about_back for card in cards) else ()
 
 
 def _texts(texts: PageTexts) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from app.bundle.wording.words_back import BACK_ENGLISH
 from app.bundle.wording.words_comparison import COMPARISON_ENGLISH
 from app.bundle.wording.words_picture import PICTURE_ENGLISH
 
@@ -175,6 +176,7 @@ ENGLISH: Final[Words] = {
     ),
     **COMPARISON_ENGLISH,
     **PICTURE_ENGLISH,
+    **BACK_ENGLISH,
     "walk": "Your coach shows you",
     "walk_lead": "Your coach’s voice over your film, with your force curve under it.",
     "walk_lead_bare": "Your coach’s voice over your film.",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from app.bundle.wording.words import Words
+from app.bundle.wording.words_back import BACK_GERMAN
 from app.bundle.wording.words_comparison import COMPARISON_GERMAN
 from app.bundle.wording.words_picture import PICTURE_GERMAN
 
@@ -413,4 +414,5 @@ GERMAN: Final[Words] = {
     ),
     **COMPARISON_GERMAN,
     **PICTURE_GERMAN,
+    **BACK_GERMAN,
 }

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from PySide6.QtCore import QObject, Signal
 
 from app.review.parts.body import MoveClick, PlaceClick, new_click
+from app.scene.machine_marks import NAMES
 from app.scene.skeleton import SHOWN
 from app.submission.body import clicks_of
 from app.window.features.body.frame_on_screen import FrameOnScreen
@@ -31,10 +32,13 @@ class Placing(QObject):
     Attributes
     ----------
     asked : joints that are worth placing on the frame that was gone to, the most helpful first
+    wanted : points of the machine still to be clicked, the next first; joints wait meanwhile
+    wanting_ended : all of them were clicked or left
     """
 
     mode_changed = Signal(bool)
     changed = Signal()
+    wanting_ended = Signal()
 
     def __init__(
         self,
@@ -51,6 +55,7 @@ class Placing(QObject):
         self._on = False
         self._job: Job | None = None
         self.asked: tuple[str, ...] = ()
+        self.wanted: tuple[str, ...] = ()
         session.recordings_changed.connect(self.stop)
         session.body_changed.connect(self._take_body)
         playhead.moved.connect(self._take_moment)
@@ -74,8 +79,38 @@ class Placing(QObject):
 
     def stop(self) -> None:
         """Leave it; what was placed stays."""
-        self.asked = ()
+        wanting, self.asked, self.wanted = bool(self.wanted), (), ()
         self._turn(False)
+        if wanting:
+            self.wanting_ended.emit()
+
+    def want(self, points: tuple[str, ...]) -> None:
+        """Ask for points of the machine, one click each, on any frame where they are seen."""
+        if self._session.submission.body is None:
+            self._messages.warn(NO_BODY)
+            return
+        self._playhead.pause()
+        self.asked, self.wanted = (), points
+        self._turn(True)
+        self._ask_next()
+
+    def place_wanted(self, x_px: float, y_px: float) -> None:
+        """The point that is asked for is there."""
+        if self.wanted:
+            self.place(self.wanted[0], x_px, y_px)
+            self.skip()
+
+    def skip(self) -> None:
+        """Ask for the next point; this one stays as it is."""
+        if len(self.wanted) > 1:
+            self.wanted = self.wanted[1:]
+            self._ask_next()
+        else:
+            self.stop()
+
+    def _ask_next(self) -> None:
+        self._messages.say(f"Click on the picture: {NAMES[self.wanted[0]]}. Escape ends it.")
+        self.changed.emit()
 
     def place(self, point: str, x_px: float, y_px: float) -> None:
         """Put a joint there on the frame on screen; all others are worked out anew."""

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from app.review.parts.body_readings import Readings
 
 FOLLOW = "app.window.features.body.work:follow_film"
+FOLLOW_MACHINE = "app.window.features.body.work:follow_machine_in"
 
 
 def follow_film(
@@ -34,6 +35,31 @@ def follow_film(
 
     found = followed_film(path, pointed, None, lambda share: report(share, "Following the body"))
     return readings_of(found.observed)
+
+
+def follow_machine_in(
+    path: Path, readings: Readings, clicks: Sequence[Click], report: Callable[[float, str], None]
+) -> Readings:
+    """Follow handle, seat and fixed points and give the readings with them.
+
+    Parameters
+    ----------
+    clicks : on points of the machine, seconds of the file
+    report : called with a share from 0 to 1 and what is being done
+
+    Raises
+    ------
+    BodyError
+        As `app.body.machine.machine_followed`.
+    """
+    from app.body.machine import machine_followed
+    from app.review.parts.body_readings import readings_of
+
+    found = machine_followed(
+        path, readings.observed, clicks, lambda: False,
+        lambda share: report(share, "Following the machine"),
+    )  # fmt: skip
+    return readings_of(found)
 
 
 def next_worth(readings: Readings, clicks: Sequence[Click]) -> NextClick | None:
