@@ -24,62 +24,6 @@ ANGLES = {
 }  # fmt: skip
 
 
-def add_options(command: argparse.ArgumentParser) -> None:
-    """Options of `body`."""
-    from app.commands import options as words
-
-    command.add_argument("video", type=Path, metavar="VIDEO")
-    command.add_argument(
-        "-o", "--output", type=Path, required=True, metavar="POINTS.csv", help="the points to write"
-    )
-    for point in ("hip", "head"):
-        command.add_argument(
-            f"--{point}", type=pixels, metavar="X,Y", help=f"where the {point} is at --at, pixels"
-        )
-    command.add_argument("--at", type=words.seconds, default=0.0, metavar="T")
-    add_scale(command)
-
-
-def add_points(command: argparse.ArgumentParser) -> None:
-    """Options of commands that can use points that were followed before."""
-    command.add_argument(
-        "--points", type=Path, metavar="POINTS.csv", help="points of the body in the footage"
-    )
-    add_scale(command)
-
-
-def add_scale(command: argparse.ArgumentParser) -> None:
-    """How tall the athlete is."""
-    command.add_argument(
-        "--stature",
-        type=stature,
-        metavar="M",
-        help="how tall the athlete is, metres; without it ways are shares of body length",
-    )
-
-
-def pixels(text: str) -> tuple[float, float]:
-    """Read X,Y."""
-    try:
-        x, y = (float(part) for part in text.split(","))
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no place: give X,Y in pixels") from None
-    if not (0.0 <= x < 1e5 and 0.0 <= y < 1e5):
-        raise argparse.ArgumentTypeError(f"{text!r} is no place in a picture")
-    return x, y
-
-
-def stature(text: str) -> float:
-    """Read a stature in metres."""
-    try:
-        value = float(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no number of metres") from None
-    if not 0.8 <= value <= 2.5:
-        raise argparse.ArgumentTypeError(f"nobody is {text} metres tall; give metres, such as 1.84")
-    return value
-
-
 def body(options: argparse.Namespace) -> Answer:
     """Follow the points of the body in a film, and say what they tell."""
     from analysis.body.piece import analyse_body
