@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from app import VERSION
+from app.packaging.licences import licence_list
 
 ROOT: Final = Path(__file__).resolve().parents[2]
 OUT: Final = ROOT / "out" / "application"
@@ -45,6 +46,7 @@ def build(out: Path = OUT) -> Path:
     if sys.platform == "darwin":
         return out / "Strokeside.app"
     made = out / "strokeside"
+    (made / "LICENCES.txt").write_text(licence_list(), "utf-8")
     if sys.platform == "linux":
         for name in _BESIDE:
             shutil.copy(Path(__file__).with_name("linux") / name, made)

@@ -1,9 +1,9 @@
-"""The licences of what the application carries, to be handed on with it."""
+"""What the application carries of other packages, and their licences, to be handed on with it."""
 
 from __future__ import annotations
 
 import re
-from importlib.metadata import Distribution, distribution
+from importlib.metadata import Distribution, distribution, packages_distributions
 from pathlib import Path
 from typing import Final
 
@@ -24,6 +24,19 @@ def carried() -> list[Distribution]:
     return [found[name] for name in sorted(found)]
 
 
+def not_carried() -> list[str]:
+    """Top names of what else is installed here: libraries offer to use it where it is there."""
+    ours = {package.name for package in carried()} | {"strokeside"}
+    return sorted(
+        top for top, packages in packages_distributions().items() if ours.isdisjoint(packages)
+    )
+
+
+def licence_list() -> str:
+    """Name each package that is carried, with its version, its licence and where it comes from."""
+    return "".join(_line(package) for package in carried())
+
+
 def licence_files() -> list[tuple[str, str]]:
     """Give the licence files as (file, folder in the application)."""
     return [
@@ -41,3 +54,19 @@ def _needs(package: Distribution, extras: frozenset[str]) -> set[str]:
         for one in asked
         if one.marker is None or any(one.marker.evaluate({"extra": extra}) for extra in extras)
     }
+
+
+def _line(package: Distribution) -> str:
+    about = package.metadata
+    said = (about.get("License-Expression") or about.get("License") or "").splitlines()
+    named = [
+        line.rsplit("::", 1)[1].strip()
+        for line in about.get_all("Classifier") or []
+        if line.startswith("License ::")
+    ]
+    # Some give the whole text there, which begins with a title or a rule.
+    short = [line for line in said[:1] if len(said) == 1]
+    links = sorted(about.get_all("Project-URL") or [], key=lambda link: "home" not in link.lower())
+    where = links[0].partition(", ")[2] if links else about.get("Home-page") or ""
+    kind = ", ".join(short or named) or "see its files"
+    return f"{package.name} {package.version}: {kind}. {where}\n"

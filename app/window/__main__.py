@@ -18,10 +18,12 @@ if TYPE_CHECKING:
 # Decoding and the window share one interpreter; short turns keep playing smooth while some
 # other thread runs Python code.
 SWITCH_INTERVAL_S = 0.0005
+SIZE = (1280, 800)  # logical pixels, where the screen has them
 
 
 def open_window(paths: Sequence[Path], argv: list[str] | None = None) -> int:
     """Open the bench on what is named, and stay until it is closed; returns the exit status."""
+    from PySide6.QtCore import QSize
     from PySide6.QtWidgets import QApplication
 
     from app.window.crash import STARTING, WORKING, CrashWatch
@@ -44,7 +46,7 @@ def open_window(paths: Sequence[Path], argv: list[str] | None = None) -> int:
         _open(window, paths)
 
     starting = Starting(window, begin)
-    window.resize(1280, 800)
+    window.resize(QSize(*SIZE).boundedTo(window.screen().availableSize()))
     window.show()
     status = app.exec()
     starting.stop()
