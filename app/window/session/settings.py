@@ -6,12 +6,14 @@ import contextlib
 import json
 from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QStandardPaths
 
-from analysis.force.trace import ColumnMapping
 from app.files import atomic
+
+if TYPE_CHECKING:
+    from analysis.force.trace import ColumnMapping
 
 RECENT = 12
 # Megabytes (2**20 bytes) for the picture, the least and the most that may be chosen.
@@ -140,6 +142,8 @@ class Settings:
         stored = mappings.get(signature) if isinstance(mappings, dict) else None
         if not isinstance(stored, dict):
             return None
+        from analysis.force.trace import ColumnMapping
+
         try:
             return ColumnMapping(**stored)
         except TypeError:

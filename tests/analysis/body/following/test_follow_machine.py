@@ -13,7 +13,7 @@ from analysis.body.following.opencv import opencv
 from analysis.body.following.rigid import cut_template
 from analysis.body.following.seat_size import size_of
 from analysis.body.track import POINTS, Click, Source
-from app.commands.body import MACHINE_POINTS as OPTIONS
+from app.commands.options import MACHINE_POINTS as OPTIONS
 from tests.analysis.body.following.linkage import rower
 from tests.analysis.body.following.pictures import Film, speckle
 
