@@ -8,6 +8,8 @@ from typing import Final, Literal
 Way = Literal["more", "less", ""]
 # A finding counts as gone when it shows in one stroke of five at most. Common practice, no source.
 GONE_SHARE: Final = 0.2
+# Findings of a piece as a whole: no stroke shows them by itself.
+OF_PIECE: Final = frozenset({"uneven", "fading"})
 # Findings whose measure is one of every stroke: where it should go. Others are followed by the
 # share of strokes that show them.
 AIMS: Final[dict[str, tuple[tuple[str, Way], ...]]] = {
