@@ -18,7 +18,7 @@ from app.library.library import Library
 from app.library.people import Athlete, read_athlete
 from app.library.rows import pieces_of
 from app.library.summaries import AnswerSummary, PrescriptionSummary, SentBundle
-from app.library.tables import ANSWER, BUNDLE, FINDING, PRESCRIPTION, REVIEW
+from app.library.tables import ANSWER, ATHLETE_NAME, BUNDLE, FINDING, PRESCRIPTION, REVIEW
 
 _T = TypeVar("_T", PrescriptionSummary, SentBundle, AnswerSummary)
 
@@ -48,10 +48,16 @@ class PastReview:
 
 @dataclass(frozen=True)
 class Past:
-    """All reviews of an athlete, oldest first."""
+    """All reviews of an athlete, oldest first.
+
+    Attributes
+    ----------
+    names : by which reviews find the athlete, as keys
+    """
 
     athlete: Athlete
     reviews: tuple[PastReview, ...]
+    names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -83,6 +89,8 @@ def past_of(library: Library, athlete_id: str) -> Past:
             query.where(FINDING.c.athlete_id == athlete_id)
         ):
             kept[review_id][code] = is_kept
+        names = select(ATHLETE_NAME.c.name_key).where(ATHLETE_NAME.c.athlete_id == athlete_id)
+        known_as = tuple(connection.execute(names).scalars())
         rows = {
             row.id: row
             for row in connection.execute(select(REVIEW).where(REVIEW.c.athlete_id == athlete_id))
@@ -95,7 +103,7 @@ def past_of(library: Library, athlete_id: str) -> Past:
         )
         for id_, piece in pieces.items()
     )  # fmt: skip
-    return Past(athlete, reviews)
+    return Past(athlete, reviews, known_as)
 
 
 def progress_of(past: Past, after: str = "", before: str = "") -> Progress:
