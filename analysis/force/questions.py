@@ -75,9 +75,9 @@ class MappingNeeded(TraceError):
 
 
 def _question(preview: Preview, missing: tuple[str, ...]) -> str:
-    no_force = _no_force(preview) if "force_unit" in missing else ""
-    if no_force:
-        return no_force
+    unit = unit_of_no_force(preview) if "force_unit" in missing else ""
+    if unit:
+        return _no_force(preview, unit)
     asked = " and ".join(_QUESTIONS[name][0] for name in missing)
     options = " and ".join(_QUESTIONS[name][1] for name in missing)
     columns = ", ".join(f"{i + 1} “{name}”" for i, name in enumerate(preview.columns))
@@ -85,12 +85,16 @@ def _question(preview: Preview, missing: tuple[str, ...]) -> str:
     return f"{preview.name} does not say {asked}; give {options}{shown}."
 
 
-def _no_force(preview: Preview) -> str:
-    """What is said of a force whose heading names the unit of something else."""
+def unit_of_no_force(preview: Preview) -> str:
+    """The unit its heading gives the force, where that is one of something else; "" otherwise."""
     at = preview.guess.force_column
-    unit = written_unit(preview.columns[at]) if at is not None and preview.has_header else ""
-    if at is None or not unit:
+    if at is None or not preview.has_header or preview.guess.force_unit is not None:
         return ""
+    return written_unit(preview.columns[at])
+
+
+def _no_force(preview: Preview, unit: str) -> str:
+    at = preview.guess.force_column or 0
     told = f"“{preview.columns[at]}” in {preview.name} is in {unit}, which is no unit of force; "
     if is_raw(unit):
         return told + (

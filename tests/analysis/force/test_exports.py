@@ -133,7 +133,7 @@ STROKES = [
     Export("rows-numbered.csv", NUMBERED_ROWS.encode(), "asked"),
     Export("columns.csv", text(STROKE_COLUMNS, ";".join(f"Stroke {k} (N)" for k in range(1, 8))),
            "asked"),
-    Export("columns-timed.csv", text([fixed(0.02 * np.arange(LONGEST), 2), *STROKE_COLUMNS],
+    Export("columns-timed.csv", text([fixed(np.arange(0.0, LONGEST) * 0.02, 2), *STROKE_COLUMNS],
            "time (s);" + ";".join(f"Stroke {k} (N)" for k in range(1, 8))), "opened"),
     Export("strokes.json", as_json([{"n": k, "force_n": list(map(float, fixed(c, 1)))}
                                     for k, c in enumerate(CURVES)]), "asked"),
@@ -182,7 +182,7 @@ def test_single_strokes_are_measured_and_nothing_is_said_of_what_lies_between(
     if fate == "asked":
         looked = preview(tmp_path / export.name)
         assert "interval_s" in looked.missing
-        unit = {"force_unit": "N"} if "force_unit" in looked.missing else {}
+        unit: dict[str, Any] = {"force_unit": "N"} if "force_unit" in looked.missing else {}
         found = read_trace(
             tmp_path / export.name, mapping_from_options(looked, interval_s=0.02, **unit)
         )
