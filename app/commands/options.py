@@ -66,6 +66,12 @@ def pair(text: str) -> tuple[float, float]:
     return seconds(video_s), seconds(trace_s)
 
 
+def load(text: str) -> tuple[float, float]:
+    """Read READING:NEWTONS."""
+    reading, newtons = text.split(":")
+    return seconds(reading), seconds(newtons)
+
+
 def fault(text: str) -> tuple[str, float]:
     """Read CODE or CODE:STRENGTH."""
     code, _, strength = text.partition(":")

@@ -294,9 +294,16 @@ def _add_pair(command: argparse.ArgumentParser) -> None:
 def _add_mapping(command: argparse.ArgumentParser) -> None:
     group = command.add_argument_group("how to read the force recording, where it does not say")
     group.add_argument("--force-column", metavar="NAME", help="a name, or a number from 1")
-    group.add_argument("--force-unit", metavar="UNIT", help="N, kgf or lbf")
+    group.add_argument("--force-unit", metavar="UNIT", help="N, kN, daN, kgf, lbf, or '245 N/V'")
+    group.add_argument(
+        "--load",
+        type=words.load,
+        action="append",
+        metavar="READING:NEWTONS",
+        help="what the sensor reads under a known load; repeat it for another load",
+    )
     group.add_argument("--time-column", metavar="NAME", help="a name, or a number from 1")
-    group.add_argument("--time-unit", metavar="UNIT", help="s or ms")
+    group.add_argument("--time-unit", metavar="UNIT", help="s, ms or us")
     group.add_argument(
         "--interval", type=words.seconds, metavar="S", help="seconds between samples"
     )

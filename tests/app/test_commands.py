@@ -26,6 +26,7 @@ from app.review.parts.walk_events import COMPARISON, Moved, Shown
 from app.review.parts.walkthroughs import new_walkthrough
 from app.review.values.stroke_ref import StrokeRef
 from samples.submission import SampleOptions, Submission, make_submission
+from tests.helpers import exports
 from tests.helpers.clips import needs_ffmpeg
 from tests.helpers.command_line import answer, refused, run
 from tests.helpers.reviews import write_review
@@ -118,6 +119,16 @@ def test_still_outside_the_footage_is_refused(sent: tuple[str, str], here: Path)
     assert "runs from 0 to 11.000 s" in refused("still", sent[0], "--at", 99, "-o", "a.png")
     assert "shows nothing at -1 s" in refused("still", sent[0], "--at=-1", "-o", "a.png")
     assert not (here / "a.png").exists()
+
+
+def test_two_known_loads_say_what_a_volt_is_worth(tmp_path: Path) -> None:
+    force = tmp_path / "volts.csv"
+    force.write_bytes(exports.csv("V", 1.0 / 245.0, 6))
+    assert "no unit of force" in refused("strokes", force)
+    loads = ("--load", "0.02:0", "--load", "0.82:196")
+    said = answer("strokes", force, *loads, "--force-unit", "V")
+    assert said["trace"]["force_unit"] == "245 N/V"
+    assert said["summary"]["peak_n"]["mean"] == pytest.approx(exports.FORCE_N.max(), rel=0.01)
 
 
 def test_strokes_agree_with_the_ground_truth(sent: tuple[str, str], submission: Submission) -> None:
