@@ -230,6 +230,7 @@ class MainWindow(QMainWindow):
             event.ignore()
             self.session.leaving.begin(lambda: (self.close(), None)[1])
             return
+        self.hide()  # gone at once: what ends now takes a moment that nobody need watch
         self.jobs.cancel_all()
         self.supply.close()
         for feature in self._features:
