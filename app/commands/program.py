@@ -18,7 +18,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
-from app import VERSION
+from app.about import VERSION
 from app.commands import options as words
 from app.review.values.text import clean_text
 

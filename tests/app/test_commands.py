@@ -15,7 +15,7 @@ import pytest
 
 from analysis.clocks.alignment import AlignmentError
 from analysis.measures.registry import KEYS
-from app import VERSION
+from app.about import VERSION
 from app.commands import findings as command_findings
 from app.commands import options as command_options
 from app.commands import program as commands
