@@ -62,7 +62,7 @@ def _needs(package: Distribution, extras: frozenset[str]) -> set[str]:
 
 
 def _told(about: PackageMetadata, field: str) -> str:
-    return about[field] if field in about else ""
+    return next(iter(about.get_all(field) or []), "")
 
 
 def _line(package: Distribution) -> str:
