@@ -68,9 +68,9 @@ class BackView(QWidget):
     def _renew(self, *_what: object) -> None:
         sent = self._session.submission
         on = (sent.body, sent.main_piece, sent.clock.in_force)
-        if self._of and all(a is b or a == b for a, b in zip(on[2:], self._of[2:], strict=True)):
-            if on[0] is self._of[0] and on[1] is self._of[1]:
-                return
+        was = self._of
+        if was and on[0] is was[0] and on[1] is was[1] and on[2] == was[2]:
+            return
         self._of = on
         from app.submission.back import back_seen
 
