@@ -60,7 +60,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Take a placed point back",
         "Body",
         (),
-        "Remove the point that was placed last on this frame: the film alone says where it is then.",
+        "Remove the point placed last on this frame: the film alone says where it is then.",
         lambda c: c[Placing].take_back(),
         needs="body",
         also="delete remove joint click by hand",
