@@ -65,8 +65,11 @@ class BackView(QWidget):
         session.body_changed.connect(self._renew)
         session.recordings_changed.connect(self._renew)
         session.state_changed.connect(self._renew)
-        theme.follow(self.figure.update)
+        theme.follow(self._dress)
         self._renew()
+
+    def _dress(self) -> None:
+        self.figure.update()
 
     def _renew(self, *_what: object) -> None:
         sent = self._session.submission
