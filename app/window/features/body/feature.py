@@ -68,7 +68,9 @@ class BodyFeature(Feature):
         self.back = BackView(session)
         self.panel.add_below(self.back)
         tabs.add(self.panel, "Body")
-        self.invitation = FollowInvitation(session, places.actions["follow_body"])
+        self.invitation = FollowInvitation(
+            session, places.actions["follow_body"], places.actions["body_by_hand"]
+        )
         places.over_trace.append(self.invitation)
         tabs.show_tab(self.panel, False)
 
