@@ -96,7 +96,8 @@ def with_body(
     """Give a submission with what its film shows of the body, and what there is to say about it.
 
     Points that are named are read, also beside a force; what a review keeps counts. A film alone is
-    followed here; where that cannot be done the submission stays as it was.
+    followed here, and its review keeps what was read, so that the window goes on with the same
+    points; where that cannot be done the submission stays as it was.
     """
     from app.body.errors import BodyError
     from app.body.points_file import read_points
@@ -112,12 +113,22 @@ def with_body(
         return sent, ()
     else:
         try:
-            track = _followed(film.path, ())[0].track
+            return _kept(sent, _followed(film.path, ())[0], options.stature), ()
         except BodyError as error:
             return sent, (str(error),)
     facts = film.facts
     view = None if facts is None else view_of(track, (facts.width, facts.height), options.stature)
     return replace(sent, body=loaded_body(film.ref, track, options.stature, view)), ()
+
+
+def _kept(sent: LoadedSubmission, found: Followed, stature_m: float | None) -> LoadedSubmission:
+    """The same submission with what was followed, as its review keeps it."""
+    from app.review.parts.body import SetBody, SetStature
+    from app.review.parts.body_readings import readings_of
+    from app.submission.body import body_of
+
+    state = SetBody(readings_of(found.observed)).apply(SetStature(stature_m).apply(sent.state))
+    return sent.in_state(state).with_body(body_of(state))
 
 
 def _degrees(angle_rad: float | None) -> float | None:

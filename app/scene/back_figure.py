@@ -32,7 +32,7 @@ WORDS: Final[Mapping[str, str]] = {
 }
 # A piece whose load hardly changes is drawn flat: never on a narrower scale than this, percent.
 _LEAST: Final = (80.0, 120.0)
-_HIGH: Final = 7.0  # of the plot, in sizes of its letters
+_TOP, _HIGH = 4.2, 7.0  # where the plot begins, and its height, in sizes of its letters
 
 
 @dataclass(frozen=True)
@@ -71,14 +71,14 @@ def back_drawing(
     shapes += [
         letters.text(plot.left, low, f"{words['strokes']} {at[0]:.0f}"),
         letters.text(plot.right, low, f"{at[-1]:.0f}", "end"),
-        letters.text(0.5 * (plot.left + plot.right), low, words["axis"], "middle"),
+        letters.text(0.8 * size, 3.1 * size, words["axis"]),
     ]
     return Drawing(look.width, low + 0.9 * size, tuple(shapes))
 
 
 def drawing_height(letter: float) -> float:
     """How high the figure is, whatever it shows."""
-    return (2.6 + _HIGH + 1.5 + 0.9) * letter
+    return (_TOP + _HIGH + 1.5 + 0.9) * letter
 
 
 def back_words(trend: BackTrend, words: Mapping[str, str] = WORDS) -> str:
@@ -118,7 +118,7 @@ def _wedge(
 def _plot(look: BackLook, x: tuple[float, float], y: tuple[float, float], letters: Letters) -> Plot:
     size = look.letter
     left = 1.3 * size + letters.wide("100")
-    right, top = look.width - 1.2 * size, 2.6 * size
+    right, top = look.width - 1.2 * size, _TOP * size
     bottom = top + _HIGH * size
     far = x[1] if x[1] > x[0] else x[0] + 1.0
     return Plot(

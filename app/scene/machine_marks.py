@@ -24,6 +24,11 @@ NAMES: Final[Mapping[str, str]] = {
 PALETTE: Final[Palette] = {**BODY, "words": "#FFFFFF"}
 
 
+def name_of(point: str) -> str:
+    """A point by its name on screen; a joint is called what it is."""
+    return NAMES.get(point, point)
+
+
 def machine_shapes(
     points: Mapping[str, Joint], view: MarkView, look: SkeletonLook, letter: float
 ) -> list[Shape]:

@@ -13,6 +13,8 @@ import pytest
 from analysis.body.following.follow import Followed
 from analysis.body.track import POINTS, BodyTrack, Click, Source
 from app.body import joining
+from app.review.file.store import read_review
+from app.submission.body import body_of
 from samples.submission import small_sample
 from tests.helpers.command_line import answer, refused, run
 from tests.helpers.followed import followed_as
@@ -116,6 +118,12 @@ def test_a_film_alone_gives_a_draft_with_its_findings(clicks: list[Click], tmp_p
     assert "nothing was measured" not in page
     found = answer("findings", "--video", small_sample().footage)["findings"]
     assert found[0]["title"] in page or "From the picture" in page
+    kept = read_review(review)
+    again = body_of(kept)
+    assert again is not None and again.strokes, "the window goes on with what was followed"
+    record = json.loads((out / "review.json").read_text("utf-8"))
+    turns = [stroke["hands_turn_s"] for stroke in record["strokes"]]
+    assert turns == pytest.approx([stroke.catch_s for stroke in again.strokes])
 
 
 @pytest.mark.parametrize(

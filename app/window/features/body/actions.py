@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.window.actions.action_row import ActionRow
+from app.window.features.body.by_hand import ByHand
 from app.window.features.body.following import Following
 from app.window.features.body.machine import Machine
 from app.window.features.body.placing import Placing
@@ -20,6 +21,17 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Following].follow(),
         needs="footage",
         also="pose skeleton joints track detect athlete angles",
+    ),
+    ActionRow(
+        "body_by_hand",
+        "Place the body by hand",
+        "Body",
+        (),
+        "Without anything that finds joints: place them in eight moments of one stroke; they are "
+        "carried to all the others.",
+        lambda c: c[ByHand].begin(),
+        needs="footage",
+        also="manual click digitise joints skeleton offline",
     ),
     ActionRow(
         "show_body",
@@ -42,6 +54,16 @@ ACTIONS: tuple[ActionRow, ...] = (
         needs="body",
         also="correct joint click move put right digitise",
         is_on=lambda c: c[Placing].is_on,
+    ),
+    ActionRow(
+        "take_back_point",
+        "Take a placed point back",
+        "Body",
+        (),
+        "Remove the point placed last on this frame: the film alone says where it is then.",
+        lambda c: c[Placing].take_back(),
+        needs="body",
+        also="delete remove joint click by hand",
     ),
     ActionRow(
         "next_point",

@@ -47,7 +47,10 @@ class BackView(QWidget):
     def __init__(self, session: ReviewSession) -> None:
         super().__init__()
         self._session = session
-        self._of: tuple[object, ...] = ()
+        self._known = False
+        self._body: object = None
+        self._piece: object = None
+        self._lined: object = None
         heading = QLabel("Low back")
         heading.setProperty("role", "heading")
         self.said, self.limits = QLabel(), QLabel()
@@ -62,15 +65,18 @@ class BackView(QWidget):
         session.body_changed.connect(self._renew)
         session.recordings_changed.connect(self._renew)
         session.state_changed.connect(self._renew)
-        theme.follow(self.figure.update)
+        theme.follow(self._dress)
         self._renew()
+
+    def _dress(self) -> None:
+        self.figure.update()
 
     def _renew(self, *_what: object) -> None:
         sent = self._session.submission
-        on = (sent.body, sent.main_piece, sent.clock.in_force)
-        if self._of and on[0] is self._of[0] and on[1] is self._of[1] and on[2] == self._of[2]:
-            return
-        self._of = on
+        body, piece, lined_up = sent.body, sent.main_piece, sent.clock.in_force
+        if self._known and body is self._body and piece is self._piece and lined_up == self._lined:
+            return  # the review changed, but nothing this hangs on
+        self._known, self._body, self._piece, self._lined = True, body, piece, lined_up
         from app.submission.back import back_seen
 
         seen = back_seen(sent)

@@ -6,7 +6,7 @@ import numpy as np
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from analysis.body.track import FIXED_POINTS
-from app.scene.machine_marks import NAMES
+from app.scene.machine_marks import NAMES, name_of
 from app.window.features.body.machine import MOVING, Machine, named
 from app.window.features.body.placing import Placing
 from app.window.session.review_session import ReviewSession
@@ -46,7 +46,7 @@ class MachinePanel(QWidget):
 
     def _lines(self) -> list[str]:
         if self._placing.wanted:
-            return [f"Click on the picture: {NAMES[self._placing.wanted[0]]}."]
+            return [f"Click on the picture: {name_of(self._placing.wanted[0])}."]
         if self._machine.is_running:
             return ["The machine is being followed."]
         lines = [f"{NAMES[name].capitalize()}: {self._standing(name)}." for name in MOVING]

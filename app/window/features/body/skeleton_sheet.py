@@ -92,7 +92,13 @@ class SkeletonSheet(QWidget):
             paint(QPainter(self), machine_shapes(machine, view, LOOK, letter), MACHINE_PALETTE)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        """Take hold of a joint, or begin a click."""
+        """Take hold of a joint, or begin a click; the right button takes a placed one back."""
+        if event.button() == Qt.MouseButton.RightButton and self._placing.is_on:
+            event.accept()
+            point = self._placed_at(event.position())
+            if point:
+                self._placing.take_back(point)
+            return
         if not self._is_mine(event):
             return
         self._from = event.position()
@@ -150,6 +156,14 @@ class SkeletonSheet(QWidget):
         mine = event.button() == Qt.MouseButton.LeftButton
         event.setAccepted(mine)
         return mine
+
+    def _placed_at(self, position: QPointF) -> str:
+        """The placed point nearest to the mouse; "" where none is within reach."""
+        place = self._picture.video_transform()
+        placed = self._frame.placed().items()
+        far = {n: _apart(place.map(QPointF(c.x_px, c.y_px)), position) for n, c in placed}
+        nearest = min(far, key=far.__getitem__, default="")
+        return nearest if nearest and far[nearest] <= REACH_PX else ""
 
     def _joint_at(self, position: QPointF) -> str:
         place = self._picture.video_transform()
