@@ -56,7 +56,9 @@ def view_from(
     if rail_m is not None and "stretcher" in places and "rail_end" in places:
         length = (places["stretcher"], places["rail_end"], rail_m)
     # A machine nobody placed anything of is looked at as if the camera stood square.
-    useful = seat if places and seat is not None and _runs(seat, picture_px) else None
+    # Two bars tell yaw better than the seat ever does.
+    used = seat is not None and bool(places) and len(lines) < len(FEET) and _runs(seat, picture_px)
+    useful = seat if used else None
     try:
         return estimate_view(
             track, picture_px, stature_m=stature_m, length=length, seat=useful, feet=lines
