@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
 from analysis.body.following.floor_lines import Line, stance_of
-from analysis.body.following.observed import SeatSizes, steadied
+from analysis.body.following.observed import steadied
 from analysis.body.following.proportions import SEGMENTS, index
 from analysis.body.track import BodyTrack
 from analysis.body.view import (
@@ -23,15 +23,21 @@ from analysis.body.view import (
 from analysis.signals.signal import FloatArray
 
 _WHEEL_SD: Final = 0.02  # of the ratio of the clicked outline's sides
-# Part of the athlete lies in the seat's picture and changes its shape along the rail: common
-# practice, no source, and never tried on real film.
-_LEAST_SEAT_SD_RAD: Final = float(np.radians(3.0))
 _TOLD_FOCAL_SD_SHARE: Final = 0.03
 _TOLD_TILT_SD_RAD: Final = float(np.radians(1.0))
 
 
 class ViewError(ValueError):
     """A view that cannot be estimated. The message is one sentence for the user."""
+
+
+@dataclass(frozen=True, eq=False)
+class SeatSizes:
+    """How large (N,) the seat is in the picture, relative, at places `x_px`, `y_px` (N,)."""
+
+    x_px: FloatArray
+    y_px: FloatArray
+    size: FloatArray
 
 
 def estimate_view(
@@ -115,7 +121,7 @@ def _yaw(
         (slope, _), spread = np.polyfit(seat.x_px, np.log(seat.size), 1, cov=True)
         yaw = float(np.arctan(slope * focal))
         error = np.hypot(np.sqrt(spread[0, 0]) * focal, FOCAL_SD_SHARE * np.tan(yaw))
-        sd = float(max(error, _LEAST_SEAT_SD_RAD))
+        sd = float(max(error, np.radians(1.0)))
     if wheel_px is not None and min(wheel_px) > 0.0:
         turned = float(np.arccos(min(wheel_px[0] / wheel_px[1], 1.0)))
         turned_sd = _WHEEL_SD / max(float(np.sin(turned)), float(np.sqrt(_WHEEL_SD)))

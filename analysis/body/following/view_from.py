@@ -9,7 +9,7 @@ import numpy as np
 
 from analysis.body.following.estimate_view import ViewError, estimate_view
 from analysis.body.following.floor_lines import Line
-from analysis.body.following.observed import SeatSizes, nearest_frames, steadied
+from analysis.body.following.observed import nearest_frames, steadied
 from analysis.body.track import FEET, FIXED_POINTS, BodyTrack, Click
 from analysis.body.view import View
 from analysis.signals.signal import FloatArray
@@ -20,13 +20,12 @@ NO_FIXED_POINTS: Final = (
 )
 NO_YAW: Final = (
     "How far the camera was turned from square is not known: place near and far ends of the bars "
-    "the machine stands on, or the seat."
+    "the machine stands on."
 )
 NO_TILT: Final = (
     "How far the camera was tilted is not known: place near and far ends of the bars the machine "
     "stands on."
 )
-_LEAST_WAY: Final = 0.05  # of the picture's width, which a seat must run to tell anything
 
 
 def view_from(
@@ -34,7 +33,6 @@ def view_from(
     clicks: Sequence[Click],
     picture_px: tuple[int, int] | None,
     *,
-    seat: SeatSizes | None = None,
     stature_m: float | None = None,
     rail_m: float | None = None,
 ) -> View | None:
@@ -43,7 +41,6 @@ def view_from(
     Parameters
     ----------
     clicks : of all points; those of `FIXED_POINTS` are used
-    seat : its sizes, in each frame's own pixels
     rail_m : measured from stretcher to rail end, metres
     """
     if picture_px is None:
@@ -56,15 +53,10 @@ def view_from(
     if rail_m is not None and "stretcher" in places and "rail_end" in places:
         length = (places["stretcher"], places["rail_end"], rail_m)
     # A machine nobody placed anything of is looked at as if the camera stood square.
-    # Two bars tell yaw better than the seat ever does.
-    used = seat is not None and bool(places) and len(lines) < len(FEET) and _runs(seat, picture_px)
-    useful = seat if used else None
     try:
-        return estimate_view(
-            track, picture_px, stature_m=stature_m, length=length, seat=useful, feet=lines
-        )
+        return estimate_view(track, picture_px, stature_m=stature_m, length=length, feet=lines)
     except ViewError:
-        return estimate_view(track, picture_px, seat=useful, feet=lines)
+        return estimate_view(track, picture_px, feet=lines)
 
 
 def fixed_places(track: BodyTrack, clicks: Sequence[Click]) -> Mapping[str, tuple[float, float]]:
@@ -102,7 +94,3 @@ def view_said(view: View | None) -> tuple[str, ...]:
 
 def _degrees(angle_rad: float, sd_rad: float) -> str:
     return f"{abs(np.degrees(angle_rad)):.0f} ± {max(np.degrees(sd_rad), 1.0):.0f} degrees"
-
-
-def _runs(seat: SeatSizes, picture_px: tuple[int, int]) -> bool:
-    return float(np.ptp(seat.x_px)) >= _LEAST_WAY * picture_px[0]
