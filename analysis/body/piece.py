@@ -10,13 +10,13 @@ from typing import Final
 import numpy as np
 
 from analysis.body.angles import METRES, BodySeries
-from analysis.body.following.view_from import view_said
 from analysis.body.from_track import Side, see_body
 from analysis.body.lengths import KnownLength
 from analysis.body.order import Order, order_of
 from analysis.body.strokes import body_strokes
 from analysis.body.track import BodyTrack
 from analysis.body.view import View
+from analysis.body.view_words import view_said
 from analysis.force.piece import Spread, summary_of
 from analysis.measures.measured_stroke import MeasuredStroke
 from analysis.measures.measures import Measures, measures_of

@@ -209,6 +209,7 @@ class _Builder:
                 self._options.access,
                 self._cancelled,
                 self._options.body,
+                self._options.mine,
             )
         except ReviewError:
             self.step(0.0, "")  # comparing the recordings was stopped as well

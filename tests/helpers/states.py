@@ -232,6 +232,7 @@ sendings = st.builds(
     coach=texts,
     logo_id=st.sampled_from(["", "0" * 32]),
     include_originals=st.booleans(),
+    skeleton=st.booleans(),
     consent=st.none() | st.booleans(),
     minor=st.booleans(),
     left_out=st.lists(

@@ -8,6 +8,7 @@ from typing import Any
 
 from analysis.comparing.mean_error import FEW
 from analysis.comparing.variation import MeasureRow
+from app.bundle.comparing.comparison_curves import y_words
 from app.bundle.comparing.comparison_files import ComparisonCard
 from app.bundle.comparing.self_test_files import SelfTestCard
 from app.bundle.wording.measure_words import MeasureWord, measures_in
@@ -196,9 +197,10 @@ def _curves(card: ComparisonCard, words: Words) -> tuple[CurveView, ...]:
     for curve in card.curves:
         names = {"left": card.labels[0], "right": card.labels[1]}
         title = words[f"curve_{curve.axis}"]
-        alt = words["compare_curve_alt"].format(axis=title, **names)
+        key = "compare_curve_alt" if curve.pair.is_force else "compare_curve_alt_picture"
+        alt = words[key].format(axis=title, what=y_words(curve.pair, words), **names)
         largest = curve.pair.largest
-        if largest is not None:
+        if largest is not None and curve.pair.is_force:
             at, apart = largest
             digits = 0 if curve.axis == "percent" else 2
             side = "compare_above" if apart > 0 else "compare_below"

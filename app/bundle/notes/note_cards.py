@@ -16,7 +16,7 @@ from analysis.signals.stroke import Stroke
 from app.bundle.pictures import clips, stills
 from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.clips import Span
-from app.bundle.pictures.content import of_film
+from app.bundle.pictures.content import of_film, of_track
 from app.bundle.pictures.glances import Glances
 from app.bundle.pictures.jpeg import size_of
 from app.bundle.pictures.mark_paint import MarkPainter
@@ -206,12 +206,16 @@ class _Pictures:
         self._store, self._quality = store, quality
         self._shared: dict[Span, NoteCard] = {}
         self._made: Made = {}
-        self._marks = MarkPainter(state, (film.width, film.height), film.index.at)
+        self._track = sources.shown_track
+        size = (film.width, film.height)
+        self._marks = MarkPainter(state, size, film.index.at, track=self._track)
         self._glances = Glances(film)
         film.keep_recent(_RECENT_BYTES)
 
     def dress(self, card: NoteCard) -> tuple[NoteCard, list[str]]:
         """Give a card its still and clip, and say what could not be made."""
+        if self._of_no_known_moment(card):
+            return card, []
         at_s = card.note.video_s
         if not 0.0 <= at_s <= self._film.duration_s:
             return card, [self._words["note_outside"].format(number=card.number)]
@@ -235,6 +239,17 @@ class _Pictures:
             remarks.append(self._words["strip_failed"].format(number=card.number))
         self._glances.forget()
         return card, remarks
+
+    def _of_no_known_moment(self, card: NoteCard) -> bool:
+        """Whether a note of the force alone would be shown with whatever the film shows then.
+
+        What a coach wrote stands where it was written; what was found stands where film and force
+        were taken to lie.
+        """
+        if card.stroke is None or card.stroke.source == "body" or self._sources.clock.is_lined_up:
+            return False
+        finding = None if card.kept is None else card.kept.finding
+        return self._state.draft if finding is None else finding.seen_in != PICTURE
 
     def _wish(self, card: NoteCard, span: Span) -> None:
         """Say which frames other pictures need, before the clip decodes them."""
@@ -277,14 +292,14 @@ class _Pictures:
         )
 
     def _cut(self, card: NoteCard, span: Span, out: Path) -> None:
-        key = clips.clip_key(self._film, self._state, span, self._quality)
+        key = clips.clip_key(self._film, self._state, span, self._quality, self._track)
         if self._store.fetch(key, out):
             return
         self._wish(card, span)
         look = replace(
             look_of(self._quality),
             paint=self._over_clip,
-            painted=lambda time_s: bool(self._marks.at(time_s, spans_only=True)),
+            painted=self._marks.draws_at,
         )
         clips.write_clip(
             self._film, self._state, span, out, look, self._cancelled, self._glances.passing
@@ -300,6 +315,7 @@ class _Pictures:
                 "still": (self._film.index.at(at_s), box_px, self._quality.still_quality),
                 "marks": [asdict(m) for m in marks],
                 "scale": self._state.metres_per_px,
+                **of_track(self._track),
             }
         )
         if self._store.fetch(key, out):

@@ -12,7 +12,14 @@ from typing import Any
 
 from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.clips import disk_refusal
-from app.bundle.pictures.content import of_film, of_force, of_marks, of_signals, of_words
+from app.bundle.pictures.content import (
+    of_film,
+    of_force,
+    of_marks,
+    of_picture,
+    of_signals,
+    of_words,
+)
 from app.bundle.pictures.quality import QUALITY
 from app.bundle.sources.recordings import Sources
 from app.bundle.walkthrough.walkthrough_render import (
@@ -166,7 +173,8 @@ def _walk_key(walk: Walkthrough, job: WalkJob, sources: Sources) -> str:
             "voice": (_voice(walk, job), walk.sample_hz),
             "force": of_force(sources.piece),
             "sections": [(s.first, s.last) for s in sources.submission.sections],
-            **of_signals(state, sources.piece),
+            **of_signals(sources.submission),
+            **of_picture(sources.submission),
             "curve_marks": [asdict(mark) for mark in state.curve_marks],
             "alignment": asdict(state.alignment),
             "target": None if sources.target is None else asdict(sources.target),

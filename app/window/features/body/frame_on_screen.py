@@ -9,7 +9,7 @@ import numpy as np
 
 from analysis.body.track import FIXED_POINTS, POINTS, Source
 from app.review.parts.body import SAME_MOMENT_S, BodyClick
-from app.scene.skeleton import BONES, Joint
+from app.scene.skeleton import SHOWN, Joint, joints_at
 from app.submission.body import placed_clicks
 from app.window.session.review_session import ReviewSession
 from app.window.views.picture import PictureView
@@ -17,10 +17,8 @@ from app.window.views.picture import PictureView
 if TYPE_CHECKING:
     from analysis.body.track import BodyTrack
 
-SHOWN = tuple(dict.fromkeys(name for bone in BONES for name in bone))
 MOVING = ("handle", "seat")
 MACHINE = (*MOVING, *FIXED_POINTS)
-_NEAR = 0.75  # of a frame's time: further from it a track knows nothing of a moment
 
 
 class FrameOnScreen:
@@ -89,20 +87,4 @@ def machine_at(track: BodyTrack, time_s: float, clicks: Sequence[BodyClick]) -> 
     for name, place in fixed_places(track, placed).items():
         x, y = unsteadied(np.array([[place]]), still)[0, 0]
         found[name] = Joint(float(x), float(y), 0.0)
-    return found
-
-
-def joints_at(track: BodyTrack, time_s: float) -> dict[str, Joint]:
-    """The joints of a track at a moment; none far from its frames."""
-    at = int(np.argmin(np.abs(track.time_s - time_s)))
-    step = float(np.median(np.diff(track.time_s))) if len(track.time_s) > 1 else 0.04
-    if abs(float(track.time_s[at]) - time_s) > _NEAR * step:
-        return {}
-    found: dict[str, Joint] = {}
-    for name in SHOWN:
-        k = POINTS.index(name)
-        (x, y), sd = track.xy_px[at, k], track.sd_px[at, k]
-        if np.isfinite((x, y, sd)).all():
-            by_hand = track.source[at, k] == Source.HAND
-            found[name] = Joint(float(x), float(y), float(sd), bool(by_hand))
     return found

@@ -9,8 +9,9 @@ from PySide6.QtCore import QObject, Signal
 
 from app.review.parts.body import MoveClick, PlaceClick, new_click
 from app.scene.machine_marks import NAMES
+from app.scene.skeleton import SHOWN
 from app.submission.body import clicks_of
-from app.window.features.body.frame_on_screen import SHOWN, FrameOnScreen
+from app.window.features.body.frame_on_screen import FrameOnScreen
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress

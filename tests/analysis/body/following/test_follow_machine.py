@@ -10,7 +10,7 @@ import pytest
 from analysis.body.following.follow_machine import MACHINE_POINTS, follow_machine
 from analysis.body.following.observed import FollowingError, Observed, nothing_observed
 from analysis.body.track import POINTS, Click, Source
-from app.commands.body import MACHINE_POINTS as OPTIONS
+from app.commands.options import MACHINE_POINTS as OPTIONS
 from tests.analysis.body.following.linkage import rower
 from tests.analysis.body.following.pictures import Film
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from analysis.body.following.view_from import NO_FIXED_POINTS, view_from, view_said
+from analysis.body.following.view_from import view_from
 from analysis.body.piece import analyse_body
 from analysis.body.track import Click
+from analysis.body.view_words import NO_FIXED_POINTS, view_said
 from tests.analysis.body.following.test_estimate_view import (
     DEEP,
     HEIGHT,
