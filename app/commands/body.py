@@ -42,8 +42,7 @@ def body(options: argparse.Namespace) -> Answer:
         found = _with_machine(options.video, found, machine)
     track = found.track
     size = facts.width, facts.height
-    seat = found.observed.seat
-    view = view_of(track, size, options.stature, machine, seat, options.rail)
+    view = view_of(track, size, options.stature, machine, options.rail)
     seen = analyse_body(track, view, options.stature, _known(options, view))
     write_points(options.output, track)
     data = body_data(seen, facts.fps, view)
