@@ -21,6 +21,7 @@ from typing import NoReturn
 
 from app.commands import body as bodies
 from app.commands import jobs as jobs
+from app.commands import library as libraries
 from app.commands import options as words
 from app.commands import recordings as recordings
 from app.commands import recover as recovering
@@ -42,6 +43,7 @@ _SENTENCES = (
     ("app.media.errors", "MediaError"),
     ("app.review.values.errors", "ReviewError"),
     ("app.bundle.wording.errors", "BundleError"),
+    ("app.library.errors", "LibraryError"),
     ("samples.faults", "SampleError"),
 )
 
@@ -313,6 +315,11 @@ _COMMANDS = {
         walk.walkthrough,
         "write a walkthrough of a review as a film",
         walk.add_options,
+    ),
+    "library": (
+        libraries.library,
+        "keep and find what is known of athletes",
+        libraries.add_options,
     ),
     "sample": (jobs.sample, "write the sample submission with its ground truth", _sample_options),
 }

@@ -21,6 +21,14 @@ def club_server() -> Iterator[ClubServer]:
         yield server
 
 
+@pytest.fixture(scope="session")
+def empty_club(club_server: ClubServer) -> str:
+    """A club's library that nobody used yet: others are copied from it."""
+    club_server.database("empty")
+    Library.open(club_server.url("club", "empty")).close()
+    return "empty"
+
+
 @pytest.fixture
 def own(tmp_path: Path) -> Iterator[Library]:
     with Library.open(tmp_path / "library.db") as library:
@@ -31,12 +39,11 @@ OpenAs = Callable[[str], Library]
 
 
 @pytest.fixture
-def club(club_server: ClubServer) -> Iterator[OpenAs]:
+def club(club_server: ClubServer, empty_club: str) -> Iterator[OpenAs]:
     """Opens one fresh club's library as a role; its tables are made by their owner."""
     name = f"club{next(_numbers)}"
-    club_server.database(name)
+    club_server.database(name, empty_club)
     with ExitStack() as stack:
-        Library.open(club_server.url("club", name)).close()
 
         def opened(role: str) -> Library:
             return stack.enter_context(Library.open(club_server.url(role, name)))
