@@ -43,6 +43,7 @@ _SENTENCES = (
     ("app.media.errors", "MediaError"),
     ("app.review.values.errors", "ReviewError"),
     ("app.bundle.wording.errors", "BundleError"),
+    ("app.drafts.errors", "BatchError"),
     ("app.library.errors", "LibraryError"),
     ("samples.faults", "SampleError"),
 )

@@ -33,14 +33,14 @@ class ClubServer:
         """The address of a database there, for a role."""
         return f"postgresql://{role}@/{database}?host={self.socket}"
 
-    def database(self, name: str, like: str = "template0") -> None:
-        """Make a database that the role `club` owns, like another or empty."""
+    def database(self, name: str) -> None:
+        """Make an empty database that the role `club` owns."""
         import psycopg
 
         with psycopg.connect(
             host=str(self.socket), user="postgres", dbname="postgres", autocommit=True
         ) as connection:
-            connection.execute(f'CREATE DATABASE "{name}" OWNER club TEMPLATE "{like}"')
+            connection.execute(f'CREATE DATABASE "{name}" OWNER club')
 
 
 def programs() -> Path:

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
-from itertools import count
 from pathlib import Path
 
 import pytest
+from sqlalchemy import text
 
 from app.library.library import Library
 from tests.helpers.club_server import ClubServer, running
-
-_numbers = count()
 
 
 @pytest.fixture(scope="session")
@@ -22,11 +20,11 @@ def club_server() -> Iterator[ClubServer]:
 
 
 @pytest.fixture(scope="session")
-def empty_club(club_server: ClubServer) -> str:
-    """A club's library that nobody used yet: others are copied from it."""
-    club_server.database("empty")
-    Library.open(club_server.url("club", "empty")).close()
-    return "empty"
+def one_club(club_server: ClubServer) -> Iterator[Library]:
+    """The club's library as its owner opened it; each test finds it empty."""
+    club_server.database("one")
+    with Library.open(club_server.url("club", "one")) as owner:
+        yield owner
 
 
 @pytest.fixture
@@ -39,14 +37,14 @@ OpenAs = Callable[[str], Library]
 
 
 @pytest.fixture
-def club(club_server: ClubServer, empty_club: str) -> Iterator[OpenAs]:
-    """Opens one fresh club's library as a role; its tables are made by their owner."""
-    name = f"club{next(_numbers)}"
-    club_server.database(name, empty_club)
+def club(club_server: ClubServer, one_club: Library) -> Iterator[OpenAs]:
+    """Opens the club's empty library as a role."""
+    with one_club.writing() as connection:
+        connection.execute(text("TRUNCATE athlete CASCADE"))
     with ExitStack() as stack:
 
         def opened(role: str) -> Library:
-            return stack.enter_context(Library.open(club_server.url(role, name)))
+            return stack.enter_context(Library.open(club_server.url(role, "one")))
 
         yield opened
 
