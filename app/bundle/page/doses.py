@@ -1,7 +1,9 @@
 """How much of a drill makes a session: sets, strokes, rate and pressure, by finding.
 
 All of it is common practice of the trade: little, easy, and often, because a movement is changed by
-strokes that are done well. Where the low back is concerned, pressure stays light.
+strokes that are done well. What a drill says of itself, such as half pressure or five minutes at
+rate 18, its dose says too; where the low back is concerned and the drill says nothing, pressure is
+light.
 """
 
 from __future__ import annotations
@@ -32,16 +34,16 @@ class Dose:
 USUAL: Final = Dose(3, 10, 18, "half")
 DOSES: Final[dict[str, Dose]] = {
     "hard-catch": Dose(3, 10, 18, "half"),
-    "give": Dose(3, 10, 18, "light"),
+    "give": Dose(3, 10, 18, "half"),
     "stepped-build-up": Dose(3, 10, 16, "half"),
     "peaky": Dose(3, 20, 20, "half"),
     "early-loss": Dose(3, 15, 18, "half"),
-    "empty-finish": Dose(3, 15, 18, "half"),
+    "empty-finish": Dose(3, 10, 20, "half"),
     "late-peak": Dose(3, 15, 18, "half"),
     "finish-snatch": Dose(3, 10, 18, "half"),
-    "uneven": Dose(3, 20, 18, "half"),
+    "uneven": Dose(2, 90, 18, "half"),
     "rushed-recovery": Dose(3, 10, 18, "half"),
-    "fading": Dose(3, 30, 20, "firm"),
+    "fading": Dose(3, 60, 20, "firm"),
     "thrown-catch": Dose(3, 10, 18, "light"),
     "seat-first": Dose(3, 10, 18, "light"),
     "back-rounds": Dose(3, 8, 16, "light"),

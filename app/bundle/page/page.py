@@ -112,6 +112,7 @@ def render_page(
     work = work_on(notes, state.draft)
     cautions = _cautions(cards, words)
     paragraphs = _paragraphs(texts.next_session)
+    session = session_of(work, paragraphs, words, state.video is not None)
     inlined = _Inlined(inline_from)
     context: dict[str, Any] = {
         "w": words,
@@ -127,10 +128,12 @@ def render_page(
         "notes": notes,
         "work": work,
         "opened": [n.card.number for n in work or notes[:_FEW_NOTES]],
-        "session": session_of(work, paragraphs, words, state.video is not None),
+        "session": session,
         "open_me": OPEN_ME,
         "originals": _originals(originals, words),
-        "sheet": sheet_of(notes, work, texts, bool(axes) or sources.from_picture, bool(cautions)),
+        "sheet": sheet_of(
+            notes, work, texts, bool(axes) or sources.from_picture, bool(cautions), session
+        ),
         "phases": PHASES,
         "typical": typical,
         "caution": cautions,

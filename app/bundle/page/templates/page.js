@@ -417,7 +417,8 @@
   });
   let unfolded = [];
   window.addEventListener("beforeprint", () => {
-    unfolded = every("details.fold:not([open]), #next details:not([open])");
+    unfolded = every(
+      "details.fold:not([open]), #next details:not([open]), .compared .more:not([open])");
     for (const fold of unfolded) fold.open = true;
   });
   window.addEventListener("afterprint", () => {
