@@ -18,8 +18,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
-from app import VERSION
 from app.commands import options as words
+from app.files.version import VERSION
 from app.review.values.text import clean_text
 
 if TYPE_CHECKING:

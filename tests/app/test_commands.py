@@ -15,10 +15,10 @@ import pytest
 
 from analysis.clocks.alignment import AlignmentError
 from analysis.measures.registry import KEYS
-from app import VERSION
 from app.commands import findings as command_findings
 from app.commands import options as command_options
 from app.commands import program as commands
+from app.files.version import VERSION
 from app.review.file.store import read_review
 from app.review.parts.comparisons import new_comparison
 from app.review.parts.sending import QUALITIES, SendingPlan
@@ -383,7 +383,8 @@ def test_help_and_version_load_nothing_but_words(word: str) -> None:
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT)
     assert json.loads(said.stdout.splitlines()[-1].replace("'", '"')) == [
-        "app.commands", "app.commands.options", "app.commands.program", "app.review",
+        "app.commands", "app.commands.options", "app.commands.program", "app.files",
+        "app.files.version", "app.review",
         "app.review.values", "app.review.values.text",
     ]  # fmt: skip
 
