@@ -26,8 +26,8 @@ NOT_TOGETHER = (
     "film; if they are of one piece, give a moment of both with --pair VIDEO_S:TRACE_S."
 )
 AMBIGUOUS = (
-    "The line-up of footage and force fits another stroke nearly as well; look before you trust "
-    "the times of the footage."
+    "The line-up of footage and force is not sure: another stroke, or none, may fit as well; look "
+    "before you trust the times of the footage."
 )
 SLOW = (
     "The footage runs {times:.3g} times slower than life; its times are those of the footage as "
@@ -64,6 +64,10 @@ def line_up_or_say(video: Path, piece: PieceAnalysis) -> tuple[Alignment | None,
     if found.verdict == "not together":
         return None, (NOT_TOGETHER,)
     said: tuple[str, ...] = (AMBIGUOUS,) if found.alignment.ambiguous else ()
+    if found.sides:
+        from analysis.clocks.cuts import said_of_sides
+
+        said += (said_of_sides(found),)
     if found.alignment.is_rough:
         said += (ROUGH.format(how_sure=found.alignment.how_sure),)
     if found.slow_motion != 1.0:

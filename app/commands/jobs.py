@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from app.bundle.write import BundleResult
     from app.review.parts.state import ReviewState
     from app.review.recordings import RecordingAccess
-    from app.submission.body import LoadedBody
+    from app.submission.submission import LoadedSubmission
 
 
 IF_THEY_ARE = " If they are of one piece, mark the same catch in the picture and on the trace."
@@ -166,12 +166,13 @@ def draft(options: argparse.Namespace) -> Answer:
     sent, said = lined_up(take_in(options, place))
     sent, more = with_body(sent, options)
     state = draft_state(sent)
-    said = (*said, *more, *(remark.said for remark in sent.raised.remarks if remark.code == "body"))
+    raised = (r.said for r in sent.raised.remarks if r.code in ("body", "defaults"))
+    said = (*said, *more, *raised)
     if options.review is not None:
         Review.create(options.review, state)
         remember(sent)
     may_read = access().naming(*options.files)
-    result = _write_bundle(state, place, options.output, may_read, body=sent.body)
+    result = _write_bundle(state, place, options.output, may_read, sent=sent)
     answer = _bundle_answer(state, result, said)
     if options.review is None:
         return answer
@@ -240,7 +241,7 @@ def _write_bundle(
     as_zip: bool = False,
     single_file: bool = False,
     written: str = "",
-    body: LoadedBody | None = None,
+    sent: LoadedSubmission | None = None,
 ) -> BundleResult:
     from app.bundle.write import WriteOptions, write_bundle
 
@@ -253,7 +254,8 @@ def _write_bundle(
         options=WriteOptions(
             written=written,
             library=library_folder() if state.comparisons or state.self_test else None,
-            body=body,
+            body=None if sent is None else sent.body,
+            mine=None if sent is None else sent.mine,
             access=may_read,
         ),
         progress=progress(),

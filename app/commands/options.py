@@ -30,6 +30,13 @@ class OneOrTwo(argparse.Action):
         setattr(namespace, self.dest, values)
 
 
+# Handle, seat and `FIXED_POINTS`, written out: who only asks for the options waits for no arrays.
+MACHINE_POINTS = (
+    "handle", "seat", "stretcher", "rail_end", "wheel_centre", "front_foot_near", "front_foot_far",
+    "rear_foot_near", "rear_foot_far",
+)  # fmt: skip
+
+
 def seconds(text: str) -> float:
     """Read a finite number of seconds."""
     value = float(text)
@@ -59,10 +66,25 @@ def pair(text: str) -> tuple[float, float]:
     return seconds(video_s), seconds(trace_s)
 
 
+def load(text: str) -> tuple[float, float]:
+    """Read READING:NEWTONS."""
+    reading, newtons = text.split(":")
+    return seconds(reading), seconds(newtons)
+
+
 def fault(text: str) -> tuple[str, float]:
     """Read CODE or CODE:STRENGTH."""
     code, _, strength = text.partition(":")
     return code, seconds(strength) if strength else 1.0
+
+
+def add_shipped(command: argparse.ArgumentParser) -> None:
+    """Let a command be run as if nobody had settled anything on this machine."""
+    command.add_argument(
+        "--shipped-defaults",
+        action="store_true",
+        help="by the numbers, words and flywheel as shipped, not by your own defaults",
+    )
 
 
 def add_body(command: argparse.ArgumentParser) -> None:
@@ -77,6 +99,15 @@ def add_body(command: argparse.ArgumentParser) -> None:
         )
     command.add_argument("--at", type=seconds, default=0.0, metavar="T")
     add_scale(command)
+    machine = command.add_argument_group(
+        "the machine at --at", "pixels; handle and seat are followed, what stands still tells how "
+        "the camera stood"
+    )  # fmt: skip
+    for point in MACHINE_POINTS:
+        machine.add_argument(f"--{point.replace('_', '-')}", type=pixels, metavar="X,Y")
+    machine.add_argument(
+        "--rail", type=rail, metavar="M", help="metres from stretcher to rail end, as measured"
+    )
 
 
 def add_points(command: argparse.ArgumentParser) -> None:
@@ -106,6 +137,17 @@ def pixels(text: str) -> tuple[float, float]:
     if not (0.0 <= x < 1e5 and 0.0 <= y < 1e5):
         raise argparse.ArgumentTypeError(f"{text!r} is no place in a picture")
     return x, y
+
+
+def rail(text: str) -> float:
+    """Read a length of the machine in metres."""
+    try:
+        value = float(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no number of metres") from None
+    if not 0.3 <= value <= 5.0:
+        raise argparse.ArgumentTypeError(f"no rail is {text} metres long; give metres such as 1.2")
+    return value
 
 
 def stature(text: str) -> float:

@@ -18,8 +18,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
+from app.about import VERSION
 from app.commands import options as words
-from app.files.version import VERSION
 from app.review.values.text import clean_text
 
 if TYPE_CHECKING:
@@ -40,6 +40,8 @@ _SENTENCES = (
     ("app.media.errors", "MediaError"),
     ("app.review.values.errors", "ReviewError"),
     ("app.bundle.wording.errors", "BundleError"),
+    ("app.drafts.errors", "BatchError"),
+    ("app.library.errors", "LibraryError"),
     ("samples.faults", "SampleError"),
 )
 
@@ -173,6 +175,7 @@ def _findings_options(command: argparse.ArgumentParser) -> None:
     words.add_points(command)
     _add_pair(command)
     _add_mapping(command)
+    words.add_shipped(command)
 
 
 def _compare_options(command: argparse.ArgumentParser) -> None:
@@ -195,6 +198,7 @@ def _draft_options(command: argparse.ArgumentParser) -> None:
         metavar="REVIEW",
         help="also keep the draft as a review file, for a coach to go on with",
     )
+    words.add_shipped(command)
 
 
 def _new_options(command: argparse.ArgumentParser) -> None:
@@ -292,9 +296,16 @@ def _add_pair(command: argparse.ArgumentParser) -> None:
 def _add_mapping(command: argparse.ArgumentParser) -> None:
     group = command.add_argument_group("how to read the force recording, where it does not say")
     group.add_argument("--force-column", metavar="NAME", help="a name, or a number from 1")
-    group.add_argument("--force-unit", metavar="UNIT", help="N, kgf or lbf")
+    group.add_argument("--force-unit", metavar="UNIT", help="N, kN, daN, kgf, lbf, or '245 N/V'")
+    group.add_argument(
+        "--load",
+        type=words.load,
+        action="append",
+        metavar="READING:NEWTONS",
+        help="what the sensor reads under a known load; repeat it for another load",
+    )
     group.add_argument("--time-column", metavar="NAME", help="a name, or a number from 1")
-    group.add_argument("--time-unit", metavar="UNIT", help="s or ms")
+    group.add_argument("--time-unit", metavar="UNIT", help="s, ms or us")
     group.add_argument(
         "--interval", type=words.seconds, metavar="S", help="seconds between samples"
     )
@@ -305,6 +316,12 @@ def _add_mapping(command: argparse.ArgumentParser) -> None:
         action="store_true",
         help="leave in the force what is read while nobody pulls, instead of taking it off",
     )
+
+
+def _library_options(command: argparse.ArgumentParser) -> None:
+    from app.commands.library import add_options
+
+    add_options(command)
 
 
 # Each with the module and function that carries it out, and what adds its options.
@@ -329,6 +346,11 @@ _COMMANDS = {
         "walkthrough.walkthrough",
         "write a walkthrough of a review as a film",
         _walkthrough_options,
+    ),
+    "library": (
+        "library.library",
+        "keep and find what is known of athletes",
+        _library_options,
     ),
     "sample": ("jobs.sample", "write the sample submission with its ground truth", _sample_options),
 }

@@ -11,7 +11,7 @@ import tarfile
 from pathlib import Path
 from typing import Final
 
-from app.files.version import VERSION
+from app.about import VERSION
 from app.packaging.licences import licence_list
 
 ROOT: Final = Path(__file__).resolve().parents[2]

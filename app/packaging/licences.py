@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 import re
-from importlib.metadata import Distribution, distribution, packages_distributions
+from importlib.metadata import (
+    Distribution,
+    PackageMetadata,
+    distribution,
+    packages_distributions,
+)
 from pathlib import Path
 from typing import Final
 
@@ -56,9 +61,13 @@ def _needs(package: Distribution, extras: frozenset[str]) -> set[str]:
     }
 
 
+def _told(about: PackageMetadata, field: str) -> str:
+    return next(iter(about.get_all(field) or []), "")
+
+
 def _line(package: Distribution) -> str:
     about = package.metadata
-    said = (about.get("License-Expression") or about.get("License") or "").splitlines()
+    said = (_told(about, "License-Expression") or _told(about, "License")).splitlines()
     named = [
         line.rsplit("::", 1)[1].strip()
         for line in about.get_all("Classifier") or []
@@ -67,6 +76,6 @@ def _line(package: Distribution) -> str:
     # Some give the whole text there, which begins with a title or a rule.
     short = [line for line in said[:1] if len(said) == 1]
     links = sorted(about.get_all("Project-URL") or [], key=lambda link: "home" not in link.lower())
-    where = links[0].partition(", ")[2] if links else about.get("Home-page") or ""
+    where = links[0].partition(", ")[2] if links else _told(about, "Home-page")
     kind = ", ".join(short or named) or "see its files"
     return f"{package.name} {package.version}: {kind}. {where}\n"

@@ -147,7 +147,7 @@ class MainWindow(QMainWindow):
         conditions.add("force", has_force, "needs a force file")
         conditions.add(
             "strokes",
-            lambda: has_force() or bool(session.submission.strokes),
+            lambda: session.submission.rowed is not None,
             "needs a force file, or the body followed",
             session.body_changed,
         )
@@ -230,6 +230,7 @@ class MainWindow(QMainWindow):
             event.ignore()
             self.session.leaving.begin(lambda: (self.close(), None)[1])
             return
+        self.hide()  # gone at once: what ends now takes a moment that nobody need watch
         self.jobs.cancel_all()
         self.supply.close()
         for feature in self._features:
@@ -296,6 +297,7 @@ class MainWindow(QMainWindow):
             self.trace, self.view, self.messages, self,
         )  # fmt: skip
         self.session.recordings_changed.connect(self._arrange)
+        self.session.body_changed.connect(self._arrange)
         self.session.state_changed.connect(self._take_state)
         self.session.file_changed.connect(self._show_title)
         self.modes.changed.connect(lambda: self.message_line.show_mode(self.modes.words))
@@ -312,8 +314,8 @@ class MainWindow(QMainWindow):
         from app.window.actions.layout import kind_of
 
         session = self.session
-        has_force = session.submission.piece is not None
-        self.division.arrange(kind_of(session.footage, has_force, session.state.turn))
+        has_curves = session.submission.rowed is not None
+        self.division.arrange(kind_of(session.footage, has_curves, session.state.turn))
 
     def _show_title(self) -> None:
         review = self.session.review

@@ -37,11 +37,16 @@ class Kind(Enum):
     PORTRAIT = auto()  # both, and the film is higher than it is wide
 
 
-def kind_of(footage: Footage | None, has_force: bool, turn: PictureTurn) -> Kind:
-    """What the room is divided for."""
+def kind_of(footage: Footage | None, has_curves: bool, turn: PictureTurn) -> Kind:
+    """What the room is divided for.
+
+    Parameters
+    ----------
+    has_curves : strokes are known, from a force or from the picture
+    """
     if footage is None:
-        return Kind.FORCE if has_force else Kind.NOTHING
-    if not has_force:
+        return Kind.FORCE if has_curves else Kind.NOTHING
+    if not has_curves:
         return Kind.FILM
     on_its_side = turn.quarter_turns % 2 == 1
     is_high = footage.facts.height > footage.facts.width

@@ -9,7 +9,7 @@ from pathlib import Path
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QLineEdit, QTextBrowser, QVBoxLayout, QWidget
 
-from app.files.version import VERSION
+from app.about import VERSION
 from app.window.widgets.scroll_frame import fit_dialog
 
 MISSING = "The guide is missing from this installation; it is docs/guide.md of the project."
