@@ -85,7 +85,7 @@ def _is_for_window(arguments: list[str]) -> bool:
 
 
 def _run(arguments: list[str]) -> Answer:
-    parser = _parser()
+    parser = _parser(arguments[0] if arguments else "")
     options = parser.parse_args(arguments)
     if getattr(options, "pair", None) and len(getattr(options, "files", "..")) < 2:
         parser.error("--pair needs both a video and a trace")
@@ -122,7 +122,8 @@ def _open_window(parser: argparse.ArgumentParser, arguments: list[str]) -> int:
     return window(paths, for_qt)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(called: str = "") -> argparse.ArgumentParser:
+    """Every command by name; the options only of the one that is called."""
     parser = argparse.ArgumentParser(
         prog="strokeside",
         description="Review bench for a rowing coach: footage and handle force in, one feedback "
@@ -136,7 +137,8 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
     for name, (job, about, add_options) in _COMMANDS.items():
         command = commands.add_parser(name, help=about, description=about, allow_abbrev=False)
-        add_options(command)
+        if name == called:
+            add_options(command)
         command.add_argument("--json", action="store_true", help="answer as JSON")
         command.set_defaults(job=job)
     return parser

@@ -360,7 +360,7 @@ def test_help_and_version_load_nothing_but_words(word: str) -> None:
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT)
     assert json.loads(said.stdout.splitlines()[-1].replace("'", '"')) == [
-        "app.commands", "app.commands.options", "app.commands.program", "app.review",
+        "app.about", "app.commands", "app.commands.options", "app.commands.program", "app.review",
         "app.review.values", "app.review.values.text",
     ]  # fmt: skip
 
