@@ -62,7 +62,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     wants_json = "--json" in arguments
     try:
         if _is_for_window(arguments):
-            return _open_window(_parser("--"), arguments)
+            return _open_window(_parser(), arguments)
         with _stoppable():
             _show(_run(arguments), wants_json)
         return DONE
@@ -85,7 +85,7 @@ def _is_for_window(arguments: list[str]) -> bool:
 
 
 def _run(arguments: list[str]) -> Answer:
-    parser = _parser(arguments[0])
+    parser = _parser(arguments[0] if arguments else "")
     options = parser.parse_args(arguments)
     if getattr(options, "pair", None) and len(getattr(options, "files", "..")) < 2:
         parser.error("--pair needs both a video and a trace")
@@ -123,7 +123,7 @@ def _open_window(parser: argparse.ArgumentParser, arguments: list[str]) -> int:
 
 
 def _parser(called: str = "") -> argparse.ArgumentParser:
-    """Read the command line; with the command that is called, only its options are loaded."""
+    """Every command by name; the options only of the one that is called."""
     parser = argparse.ArgumentParser(
         prog="strokeside",
         description="Review bench for a rowing coach: footage and handle force in, one feedback "
@@ -137,7 +137,7 @@ def _parser(called: str = "") -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
     for name, (job, about, add_options) in _COMMANDS.items():
         command = commands.add_parser(name, help=about, description=about, allow_abbrev=False)
-        if called in ("", name):
+        if name == called:
             add_options(command)
         command.add_argument("--json", action="store_true", help="answer as JSON")
         command.set_defaults(job=job)
