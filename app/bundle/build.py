@@ -39,6 +39,7 @@ from app.review.parts.curve_marks import on_curve
 from app.review.parts.state import ReviewState
 from app.review.values.errors import ReviewError
 from app.scene.figure import Moment
+from app.submission.shown_signals import ShownSignal
 
 CONTENT, PAGE, ZIP = "bundle", "page.html", "bundle.zip"
 
@@ -174,9 +175,7 @@ class _Builder:
         remarks += self._originals(sources, with_page)
         texts, filled = self._texts(sources, len(cards))
         self.step(0.93, "Writing the page")
-        self._write("notes.vtt", captions([card.note for card in cards], self._words))
-        self._write("notes.csv", notes_csv(cards))
-        self._write("strokes.csv", strokes_csv(sources, signals.shown))
+        self._tables(cards, sources, signals.shown)
         files = [*pack.files_in(self._folder), "index.html", "review.json"]
         written = self._options.written
         added = {
@@ -204,6 +203,14 @@ class _Builder:
                 (self._folder.parent / PAGE).write_text(page, "utf-8", newline="")
         hints = tuple(text.hint for text in filled if text.hint)
         return Built(self._folder.parent, remarks, hints)
+
+    def _tables(
+        self, cards: tuple[NoteCard, ...], sources: Sources, shown: Sequence[ShownSignal]
+    ) -> None:
+        """Write notes and strokes as other programs read them."""
+        self._write("notes.vtt", captions([card.note for card in cards], self._words))
+        self._write("notes.csv", notes_csv(cards))
+        self._write("strokes.csv", strokes_csv(sources, shown))
 
     def _sources(self) -> Sources:
         try:
