@@ -14,7 +14,7 @@ NO_FIXED_POINTS: Final = (
 )
 NO_YAW: Final = (
     "How far the camera was turned from square is not known: place near and far ends of the bars "
-    "the machine stands on, or the seat."
+    "the machine stands on."
 )
 NO_TILT: Final = (
     "How far the camera was tilted is not known: place near and far ends of the bars the machine "

@@ -158,6 +158,11 @@ def _to_compare(
     """The force as it is compared; raises AlignmentError where there is too little on a side."""
     if motion is None and sound is None:
         raise AlignmentError("The footage shows no motion and has no sound to line up by.")
+    if not trace.timed:
+        raise AlignmentError(
+            "The force file holds single strokes without the time between them, which no film can "
+            "be lined up with; ask for the force over time."
+        )
     signal = trace_signal(trace, strokes)
     if len(signal.catch_s) < 2:
         raise AlignmentError(

@@ -9,21 +9,16 @@ from typing import TypeVar
 import numpy as np
 
 from analysis.force.delimited import Layout
+from analysis.force.force_units import FORCE_UNITS, SURE_UNITS
 from analysis.force.notation import is_clock
 from analysis.force.trace import ColumnMapping
 from analysis.signals.units import heading
 
-# Names of units as they stand in headers. A load cell's "kg" is a kilogram-force.
-FORCE_UNITS = {
-    "n": "N", "newton": "N", "newtons": "N",
-    "kgf": "kgf", "kp": "kgf", "kg": "kgf",
-    "lbf": "lbf", "lb": "lbf", "lbs": "lbf",
-}  # fmt: skip
-# Units of nothing but a force; kg and lb may be a weight, a small n a count.
-SURE_UNITS = {**{u: FORCE_UNITS[u] for u in ("newton", "newtons", "kgf", "kp", "lbf")}, "N": "N"}
 TIME_UNITS = {
     "s": "s", "sec": "s", "secs": "s", "second": "s", "seconds": "s", "sek": "s", "sekunden": "s",
     "ms": "ms", "msec": "ms", "millis": "ms", "millisecond": "ms", "milliseconds": "ms",
+    "us": "us", "µs": "us", "μs": "us", "usec": "us", "micros": "us", "microsecond": "us",
+    "microseconds": "us", "mikrosekunden": "us",
 }  # fmt: skip
 POSITION_UNITS = {
     "m": "m", "metre": "m", "metres": "m", "meter": "m", "meters": "m",
@@ -42,6 +37,10 @@ POSITION_WORDS = {
     "position", "pos", "travel", "displacement", "handleposition", "weg", "griffweg", "x",
     "posición", "posizione", "positie", "posição",
 }  # fmt: skip
+# The two halves of what both hands pull.
+LEFT = {"left", "l", "links", "linke", "linker", "gauche", "izquierda", "sinistra", "esquerda"}
+RIGHT = {"right", "r", "rechts", "rechte", "rechter", "droite", "derecha", "destra", "direita"}
+SIDES = LEFT | RIGHT
 HANDLE_WORDS = {"handle", "griff", "griffkraft"}
 # A position of one of these is not that of the handle.
 OTHER_PLACES = {
@@ -50,6 +49,7 @@ OTHER_PLACES = {
 }  # fmt: skip
 # Spacing of samples that a handle-force recorder has: 5 to 1000 a second.
 SHORTEST_STEP_S, LONGEST_STEP_S = 0.001, 0.2
+SHORTEST_PIECE_S, FEW_ROWS = 0.5, 250
 
 _Value = TypeVar("_Value")
 
@@ -156,7 +156,7 @@ def _named(layout: Layout, words: set[str], units: dict[str, str]) -> list[_Name
         own, unit = words_and_unit(layout.columns[column], units)
         if (
             own & words
-            or (len(own) == 1 and own <= units.keys() and len(min(own)) > 1)
+            or (len(own) == 1 and own <= units.keys() and len(min(own)) > 1 and own != {"kn"})
             or (own == {"n"} and "n" in units)
         ):
             found.append(
@@ -177,9 +177,11 @@ def _is_plain(name: str, words: set[str], units: dict[str, str]) -> bool:
 
 
 def _force(layout: Layout) -> tuple[int | None, str | None]:
-    named = _named(layout, FORCE_WORDS, FORCE_UNITS)
+    named = [n for n in _named(layout, FORCE_WORDS, FORCE_UNITS) if not n.words & OTHER_PLACES]
     if len(named) > 1:
         named = [n for n in named if n.handle] or named
+    if len(named) == 2 and other_hand(layout, named[0].column) is not None:
+        return named[0].column, named[0].unit
     if len(named) > 1:
         # "Force (N)" beside "Rower 2 force (N)": the one that is nothing else.
         named = [n for n in named if n.plain]
@@ -189,13 +191,39 @@ def _force(layout: Layout) -> tuple[int | None, str | None]:
         return named[0].column, named[0].unit
     # "pull kgf": no name of a force, yet nothing else has such a unit.
     sure = [(c, _sure_unit(layout.columns[c])) for c in layout.numeric if layout.has_header]
-    by_unit = [(c, unit) for c, unit in sure if unit]
+    elsewhere = {c for c, _ in sure if set(_words(layout.columns[c])) & OTHER_PLACES}
+    by_unit = [(c, unit) for c, unit in sure if unit and c not in elsewhere]
+    if len(by_unit) == 2 and other_hand(layout, by_unit[0][0]) is not None:
+        return by_unit[0]
     return by_unit[0] if len(by_unit) == 1 else (None, None)
+
+
+def other_hand(layout: Layout, column: int) -> int | None:
+    """The column that holds the other hand's half of a force, where the two are all there is.
+
+    Two columns, alike but for "left" and "right". Where a third force stands beside them it may be
+    their sum, and each is taken for what it is.
+    """
+    if not layout.has_header:
+        return None
+    forces = [
+        c
+        for c in layout.numeric
+        if set(_words(layout.columns[c])) & FORCE_WORDS or _sure_unit(layout.columns[c])
+    ]
+    if len(forces) != 2 or column not in forces:
+        return None
+    own, other = (_words(layout.columns[c]) for c in forces)
+    sides = [word for word in (*own, *other) if word in SIDES]
+    alike = [w for w in own if w not in SIDES] == [w for w in other if w not in SIDES]
+    if len(sides) != 2 or not alike or len({word in LEFT for word in sides}) != 2:
+        return None
+    return forces[1] if column == forces[0] else forces[0]
 
 
 def _sure_unit(name: str) -> str | None:
     written = heading(name)[1] or name.rpartition(" ")[2]
-    return SURE_UNITS.get(written if len(written) == 1 else written.lower())
+    return SURE_UNITS.get(written) or SURE_UNITS.get(written.lower() if len(written) > 1 else "")
 
 
 def _time(
@@ -215,7 +243,7 @@ def _time(
     if is_written_clock(layout, column):
         return column, "s"
     if unit is None:
-        unit = _unit_of_spacing(layout.numbers(column))
+        unit = _unit_of_spacing(layout.numbers(column), len(layout.rows) < FEW_ROWS)
         if unit is not None:
             full = "seconds" if unit == "s" else "milliseconds"
             remarks.append(f"Time is named without a unit; its spacing says {full}.")
@@ -240,13 +268,20 @@ def _is_clock(values: np.ndarray) -> bool:
     return middle > 0.0 and float(np.mean((steps > 0.0) & (steps < 4.0 * middle))) > 0.9
 
 
-def _unit_of_spacing(values: np.ndarray) -> str | None:
+def _unit_of_spacing(values: np.ndarray, whole: bool) -> str | None:
+    """Seconds or milliseconds, by what a recorder's samples can be apart.
+
+    A few dozen rows some units apart are a summary of strokes in seconds, not half a second of
+    samples in milliseconds.
+    """
     known = values[np.isfinite(values)]
     if len(known) < 2:
         return None
     step = float(np.median(np.abs(np.diff(known))))
     if SHORTEST_STEP_S <= step <= LONGEST_STEP_S:
         return "s"
+    if whole and abs(float(known[-1] - known[0])) < SHORTEST_PIECE_S * 1000.0:
+        return None
     if SHORTEST_STEP_S * 1000.0 <= step <= LONGEST_STEP_S * 1000.0:
         return "ms"
     return None

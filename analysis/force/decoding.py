@@ -11,20 +11,35 @@ from analysis.force.trace import TraceError
 
 HEAD_BYTES = 1 << 16
 
-# First bytes of common files, from their published formats (PNG, JPEG, GIF, PDF, ZIP, gzip,
-# RIFF, Matroska, SQLite, legacy compound document); ISO base media is told by "ftyp" at byte 4.
-_MAGIC: tuple[tuple[bytes, str], ...] = (
-    (b"\x89PNG\r\n\x1a\n", "a picture"),
-    (b"\xff\xd8\xff", "a picture"),
-    (b"GIF8", "a picture"),
-    (b"%PDF", "a PDF document"),
-    (b"PK\x03\x04", "a spreadsheet or zip archive"),
-    (b"\xd0\xcf\x11\xe0", "a spreadsheet or office document"),
-    (b"\x1f\x8b", "a compressed file"),
-    (b"RIFF", "a video or sound recording"),
-    (b"\x1aE\xdf\xa3", "a video"),
-    (b"SQLite format 3\x00", "a database"),
+_TABLE = "ask for the table of samples the recorder writes, as .csv or a spreadsheet"
+_UNPACK = "unpack it and send the table that is in it"
+_EXPORT = "export the samples as .csv with the program that wrote it"
+
+# First bytes of common files, from their published formats: what it is, and the next step. ISO base
+# media is told by "ftyp" at byte 4, FIT by its name at byte 8.
+_MAGIC: tuple[tuple[bytes, str, str], ...] = (
+    (b"\x89PNG\r\n\x1a\n", "a picture", _TABLE),
+    (b"\xff\xd8\xff", "a picture", _TABLE),
+    (b"GIF8", "a picture", _TABLE),
+    (b"%PDF", "a PDF document", _TABLE),
+    (b"RIFF", "a video or sound recording", _TABLE),
+    (b"\x1aE\xdf\xa3", "a video", _TABLE),
+    (b"SQLite format 3\x00", "a database", _EXPORT),
+    (b"PK\x03\x04", "a zip archive", _UNPACK),
+    (b"\xd0\xcf\x11\xe0", "an office document", "save it as .xlsx or .csv"),
+    (b"\x1f\x8b", "a compressed file", _UNPACK),
+    (b"7z\xbc\xaf\x27\x1c", "a 7z archive", _UNPACK),
+    (b"Rar!", "a rar archive", _UNPACK),
+    (b"\xfd7zXZ\x00", "a compressed file (xz)", _UNPACK),
+    (b"BZh", "a compressed file (bzip2)", _UNPACK),
+    (b"PAR1", "a Parquet table", "save it as .csv or .json with the program that wrote it"),
+    (b"ARROW1", "an Arrow table", "save it as .csv or .json with the program that wrote it"),
+    (b"\x89HDF", "an HDF5 or MATLAB file", _EXPORT),
+    (b"MATLAB 5.0", "a MATLAB file", _EXPORT),
+    (b"\x93NUMPY", "a NumPy array", _EXPORT),
+    (b"TDSm", "a TDMS measurement file", _EXPORT),
 )
+_MARKUP = re.compile(r"\s*<(\?xml|!doctype|html|table|\w+[\s>])", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -58,12 +73,15 @@ def read_head(path: Path) -> TextHead:
         raise TraceError(f"{path.name} is empty; choose a file with force samples in it.")
     encoding = _encoding(raw)
     if encoding is None:
-        raise TraceError(
-            f"{path.name} is {_kind(raw)}, not a text table of force samples; "
-            "choose the delimited text file the recorder wrote."
-        )
+        kind, step = _kind(raw)
+        raise TraceError(f"{path.name} is {kind}, not a table of force samples; {step}.")
     whole = size <= len(raw)
     text = codecs.getincrementaldecoder(encoding)("replace").decode(raw, final=whole)
+    if _MARKUP.match(text.lstrip("\ufeff")):
+        raise TraceError(
+            f"{path.name} is a web page or XML, not a table of force samples; open it in a "
+            "spreadsheet program and save it as .xlsx or .csv."
+        )
     lines = re.split(r"\r\n|\n|\r", text.lstrip("\ufeff"))
     if not whole and len(lines) > 1:
         lines = lines[:-1]
@@ -88,7 +106,7 @@ def _first_bytes(path: Path) -> tuple[bytes, int]:
 
 def _encoding(raw: bytes) -> str | None:
     """Codec of some text, None for bytes that are no text."""
-    if any(raw.startswith(magic) for magic, _ in _MAGIC) or raw[4:8] == b"ftyp":
+    if any(raw.startswith(magic) for magic, _, _ in _MAGIC) or raw[4:8] == b"ftyp":
         return None
     if raw.startswith((codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE)):
         return "utf-32"
@@ -123,7 +141,11 @@ def _control_share(raw: bytes) -> float:
     return sum(b < 32 and b not in b"\t\n\r\x0c\x1a" for b in raw) / len(raw)
 
 
-def _kind(raw: bytes) -> str:
+def _kind(raw: bytes) -> tuple[str, str]:
+    """What a file is that is no text, and the next step for whoever sent it."""
     if raw[4:8] == b"ftyp":
-        return "a video"
-    return next((kind for magic, kind in _MAGIC if raw.startswith(magic)), "a binary file")
+        return "a video", _TABLE
+    if raw[8:12] == b".FIT":
+        return "a FIT activity file", "it holds no curve of the force; " + _TABLE
+    found = ((kind, step) for magic, kind, step in _MAGIC if raw.startswith(magic))
+    return next(found, ("a binary file", _EXPORT))

@@ -4,22 +4,15 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
-from analysis.force.columns import (
-    FORCE_UNITS,
-    POSITION_UNITS,
-    TIME_UNITS,
-    Guess,
-    guess_columns,
-    is_written_clock,
-    words_and_unit,
-)
+from analysis.force.columns import guess_columns, is_written_clock, other_hand
 from analysis.force.decoding import TextHead, read_head
 from analysis.force.delimited import Layout, find_layout, is_cut_short, read_columns
+from analysis.force.force_units import NEWTONS, newtons
 from analysis.force.further_columns import (
     FurtherColumn,
     as_signals,
@@ -27,71 +20,23 @@ from analysis.force.further_columns import (
     worth_keeping,
 )
 from analysis.force.notation import over_midnight
+from analysis.force.packed import Unpacked, unpacked
+from analysis.force.questions import (
+    METRES,
+    SECONDS,
+    MappingNeeded,
+    Preview,
+    mapping_from_options,
+)
 from analysis.force.repair import Samples, repair
+from analysis.force.single_strokes import SingleStrokes, find_single_strokes, too_far_apart
 from analysis.force.trace import ColumnMapping, FloatArray, ForceTrace, IntakeReport, TraceError
 
-# One kilogram-force is 9.80665 N exactly: standard acceleration of free fall, 3rd CGPM 1901,
-# ISO 80000-4. One pound-force is 4.448 221 615 260 5 N exactly: NIST SP 811, appendix B.
-NEWTONS = {"N": 1.0, "kgf": 9.80665, "lbf": 4.4482216152605}
-SECONDS = {"s": 1.0, "ms": 0.001}
-METRES = {"m": 1.0, "cm": 0.01, "mm": 0.001}
+__all__ = ["MappingNeeded", "Preview", "mapping_from_options", "preview", "read_trace"]
 
 PREVIEW_ROWS = 8
-_QUESTIONS = {
-    "force_unit": ("the unit of force", "--force-unit N|kgf|lbf"),
-    "force_column": ("which column is the handle force", "--force-column NAME_OR_NUMBER"),
-    "time_unit": ("the unit of time", "--time-unit s|ms"),
-    "interval_s": (
-        "the time of the samples",
-        "--interval SECONDS or --time-column NAME_OR_NUMBER",
-    ),
-    "position_unit": ("the unit of handle position", "--position-unit m|cm|mm"),
-}
-
-
-@dataclass(frozen=True)
-class Preview:
-    """What can be told about a force file before it is read.
-
-    Attributes
-    ----------
-    columns : (C,) names, "column 1" ... where there is no header
-    rows : the first rows as written
-    guess : what is known about the columns so far
-    mapping : the whole mapping, None while `missing` names something
-    missing : what must be asked: "force_column", "force_unit", "time_unit", "interval_s" (when
-        there is no time column) or "position_unit"
-    signature : the same for files laid out alike by the same source
-    """
-
-    name: str
-    encoding: str
-    delimiter: str
-    decimal: str
-    has_header: bool
-    columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    guess: Guess
-    mapping: ColumnMapping | None
-    missing: tuple[str, ...]
-    signature: str
-
-
-class MappingNeeded(TraceError):
-    """The file can be read once the questions in `missing` are answered."""
-
-    def __init__(self, preview: Preview, missing: tuple[str, ...]):
-        super().__init__(_question(preview, missing))
-        self.preview = preview
-        self.missing = missing
-
-
-def _question(preview: Preview, missing: tuple[str, ...]) -> str:
-    asked = " and ".join(_QUESTIONS[name][0] for name in missing)
-    options = " and ".join(_QUESTIONS[name][1] for name in missing)
-    columns = ", ".join(f"{i + 1} “{name}”" for i, name in enumerate(preview.columns))
-    shown = f" (columns: {columns})" if "column" in options else ""
-    return f"{preview.name} does not say {asked}; give {options}{shown}."
+FAINTEST_N = 50.0  # of a peak nobody doubts
+LONGEST_APART_S = 0.5  # between samples of a curve; a stroke lasts two seconds
 
 
 def preview(path: str | Path) -> Preview:
@@ -102,13 +47,17 @@ def preview(path: str | Path) -> Preview:
     TraceError
         The file cannot be used, in one sentence.
     """
-    return _look(Path(path))[0]
+    with unpacked(Path(path)) as plain:
+        return _look(plain.path)[0]
 
 
-def _look(path: Path) -> tuple[Preview, TextHead, Layout]:
+def _look(path: Path) -> tuple[Preview, TextHead, Layout, SingleStrokes | None]:
     head = read_head(path)
     layout = find_layout(head, path.name)
-    guess = guess_columns(layout)
+    single = find_single_strokes(path, head, layout)
+    if single is not None:
+        layout = single.layout
+    guess = guess_columns(layout) if single is None else single.guess
     looked = Preview(
         path.name,
         head.encoding,
@@ -122,103 +71,13 @@ def _look(path: Path) -> tuple[Preview, TextHead, Layout]:
         guess.missing,
         _signature(layout),
     )
-    return looked, head, layout
+    return looked, head, layout, single
 
 
 def _signature(layout: Layout) -> str:
     names = "\x1f".join(layout.columns).lower()
     text = f"{layout.delimiter}\x1e{layout.decimal}\x1e{layout.has_header}\x1e{names}"
     return hashlib.sha256(text.encode("utf-8", "replace")).hexdigest()[:16]
-
-
-def mapping_from_options(
-    looked: Preview,
-    *,
-    force_column: str | int | None = None,
-    force_unit: str | None = None,
-    time_column: str | int | None = None,
-    time_unit: str | None = None,
-    interval_s: float | None = None,
-    position_column: str | int | None = None,
-    position_unit: str | None = None,
-    keep_rest: bool = False,
-) -> ColumnMapping:
-    """Complete the guess by what a person says; what is said outweighs what was guessed.
-
-    Parameters
-    ----------
-    force_column, time_column, position_column : a name from the header, or a number from 1
-    interval_s : seconds between samples; then a time column is not used unless named too
-    keep_rest : leave in the force what is read while nobody pulls
-
-    Raises
-    ------
-    MappingNeeded
-        Something is still missing.
-    TraceError
-        There is no such column or unit, or the interval is no positive number.
-    """
-    guess = looked.guess
-    if force_column is not None:
-        at = _column(looked, force_column, "--force-column")
-        guess = replace(guess, force_column=at, force_unit=_unit_named(looked, at, FORCE_UNITS))
-    if time_column is not None:
-        at = _column(looked, time_column, "--time-column")
-        unit = _unit_named(looked, at, TIME_UNITS)
-        unit = unit or (guess.time_unit if at == guess.time_column else None)
-        guess = replace(guess, time_column=at, time_unit=unit)
-    elif interval_s is not None:
-        guess = replace(guess, time_column=None, time_unit=None)
-    if position_column is not None:
-        at = _column(looked, position_column, "--position-column")
-        unit = _unit_named(looked, at, POSITION_UNITS)
-        guess = replace(guess, position_column=at, position_unit=unit)
-    if interval_s is not None:
-        if not (np.isfinite(interval_s) and interval_s > 0.0):
-            raise TraceError("The interval between samples must be a number of seconds above 0.")
-        guess = replace(guess, interval_s=float(interval_s))
-    guess = replace(
-        guess,
-        force_unit=_unit(force_unit, FORCE_UNITS, NEWTONS, "force") or guess.force_unit,
-        time_unit=_unit(time_unit, TIME_UNITS, SECONDS, "time") or guess.time_unit,
-        position_unit=_unit(position_unit, POSITION_UNITS, METRES, "position")
-        or guess.position_unit,
-    )
-    mapping = guess.mapping()
-    if mapping is None:
-        raise MappingNeeded(looked, guess.missing)
-    return replace(mapping, keep_rest=keep_rest)
-
-
-def _column(looked: Preview, said: str | int, option: str) -> int:
-    names = [name.strip().lower() for name in looked.columns]
-    if str(said).strip().lower() in names:
-        return names.index(str(said).strip().lower())
-    try:
-        number = int(said)
-    except ValueError:
-        number = 0
-    if not 1 <= number <= len(names):
-        columns = ", ".join(f"{i + 1} “{name}”" for i, name in enumerate(looked.columns))
-        raise TraceError(
-            f"{looked.name} has no column “{said}” for {option}; its columns are {columns}."
-        )
-    return number - 1
-
-
-def _unit_named(looked: Preview, column: int, units: dict[str, str]) -> str | None:
-    return words_and_unit(looked.columns[column], units)[1] if looked.has_header else None
-
-
-def _unit(
-    said: str | None, spellings: dict[str, str], known: dict[str, float], what: str
-) -> str | None:
-    if said is None:
-        return None
-    unit = spellings.get(said.strip().lower())
-    if unit is None:
-        raise TraceError(f"“{said}” is no unit of {what} known here; use {', '.join(known)}.")
-    return unit
 
 
 def read_trace(path: str | Path, mapping: ColumnMapping | None = None) -> ForceTrace:
@@ -235,18 +94,27 @@ def read_trace(path: str | Path, mapping: ColumnMapping | None = None) -> ForceT
     TraceError
         The file cannot be used, in one sentence.
     """
-    path = Path(path)
-    looked, head, layout = _look(path)
+    with unpacked(Path(path)) as plain:
+        return _read(plain, mapping)
+
+
+def _read(plain: Unpacked, mapping: ColumnMapping | None) -> ForceTrace:
+    path = plain.path
+    looked, head, layout, single = _look(path)
     as_guessed = mapping is None or replace(mapping, keep_rest=False) == looked.mapping
-    remarks = list(looked.guess.remarks) if as_guessed else []
+    remarks = [*plain.remarks, *(looked.guess.remarks if as_guessed else ())]
     mapping = mapping or looked.mapping
     if mapping is None:
         raise MappingNeeded(looked, looked.missing)
     _check_mapping(mapping, layout, path.name)
-    columns = further_columns(layout, mapping, remarks)
-    samples, rows, passed_over = _samples(path, head, layout, mapping, columns)
+    columns = further_columns(layout, mapping, remarks) if single is None else ()
+    if single is None:
+        samples, rows, passed_over = _samples(path, head, layout, mapping, columns, remarks)
+    else:
+        samples, rows, passed_over = _of_single(single, mapping), len(single.curves), 0
+        remarks.append(single.said)
     columns, samples.further = worth_keeping(columns, samples.further, remarks)
-    if is_cut_short(path, head, layout) and len(samples.time_s) > 1:
+    if single is None and is_cut_short(path, head, layout) and len(samples.time_s) > 1:
         samples.force_n[-1] = np.nan
         samples.remarks.append("The last line is cut short; it was dropped.")
     repair(samples)
@@ -266,11 +134,34 @@ def read_trace(path: str | Path, mapping: ColumnMapping | None = None) -> ForceT
         missing=samples.missing,
         repeated=samples.repeated,
         backward=samples.backward,
-        gaps_s=samples.gaps_s,
-        remarks=(*remarks, *samples.remarks),
+        gaps_s=samples.gaps_s if single is None else (),
+        remarks=(*remarks, *samples.remarks, *_doubts(samples)),
     )
     further = as_signals(columns, samples.further, samples.time_s)
-    return ForceTrace(samples.time_s, samples.force_n, samples.position_m, report, further)
+    return ForceTrace(
+        samples.time_s, samples.force_n, samples.position_m, report, further, timed=single is None
+    )
+
+
+def _of_single(single: SingleStrokes, mapping: ColumnMapping) -> Samples:
+    """Single strokes on a clock of their own, each in rest."""
+    factor = newtons(mapping.force_unit) or 1.0
+    return Samples(*single.samples(mapping.interval_s or 1.0, factor), None)
+
+
+def _doubts(samples: Samples) -> tuple[str, ...]:
+    """Doubt a force that no rower pulls so lightly: mostly its unit is another."""
+    if len(samples.force_n) < 2:
+        return ()
+    low, high = np.percentile(
+        samples.force_n[:: max(1, len(samples.force_n) // 200_000)], [5, 99.5]
+    )
+    if high - low >= FAINTEST_N:
+        return ()
+    return (
+        f"The highest force is {high - low:.3g} N above rest, where a rower pulls hundreds; look "
+        "whether column and unit are right.",
+    )
 
 
 def passed_over_said(count: int) -> str:
@@ -289,8 +180,11 @@ def _check_mapping(mapping: ColumnMapping, layout: Layout, name: str) -> None:
             f"{name} has {len(layout.columns)} columns, fewer than the remembered reading of them "
             "needs; choose its columns again."
         )
-    if mapping.force_unit not in NEWTONS or mapping.time_unit not in SECONDS:
-        raise TraceError("Force is read in N, kgf or lbf and time in s or ms; choose one of them.")
+    if newtons(mapping.force_unit) is None or mapping.time_unit not in SECONDS:
+        raise TraceError(
+            f"Force is read in {', '.join(NEWTONS)} or by a calibration, and time in s, ms or us; "
+            "choose one of them."
+        )
     if mapping.position_unit not in METRES:
         raise TraceError("Handle position is read in m, cm or mm; choose one of them.")
     interval = mapping.interval_s
@@ -306,6 +200,7 @@ def _samples(
     layout: Layout,
     mapping: ColumnMapping,
     further: Sequence[FurtherColumn],
+    remarks: list[str],
 ) -> tuple[Samples, int, int]:
     """Samples in SI units as they stand in the file, rows, and lines passed over."""
     wanted = [mapping.force_column]
@@ -315,8 +210,14 @@ def _samples(
         wanted.append(mapping.position_column)
     own = len(wanted)
     wanted += [f.column for f in further]
+    other = other_hand(layout, mapping.force_column)
+    wanted += [] if other is None else [other]
     columns, passed_over = read_columns(path, head, layout, wanted)
-    force_n = columns[0] * NEWTONS[mapping.force_unit]
+    if other is not None:
+        columns[0] = columns[0] + columns.pop()
+        both = (layout.columns[c] for c in sorted((mapping.force_column, other)))
+        remarks.append("{} and {} were added.".format(*(f"“{name}”" for name in both)))
+    force_n = columns[0] * (newtons(mapping.force_unit) or 1.0)
     if mapping.time_column is not None:
         if is_written_clock(layout, mapping.time_column):
             time_s = over_midnight(columns[1])  # in seconds, whatever was remembered
@@ -337,6 +238,9 @@ def _check_samples(samples: Samples, layout: Layout, mapping: ColumnMapping, nam
         raise TraceError(f"{name} has no row with both a time and a number in “{force}”.")
     if len(samples.time_s) == 1:
         raise TraceError(f"{name} holds a single usable row; a stroke needs many.")
+    apart_s = float(np.median(np.diff(samples.time_s)))
+    if apart_s > LONGEST_APART_S:
+        raise too_far_apart(apart_s, name)
     if not samples.force_n.any():
         raise TraceError(f"Force is zero throughout {name}; choose another column or file.")
     if samples.force_n.min() == samples.force_n.max():

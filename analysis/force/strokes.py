@@ -76,7 +76,7 @@ def cut_trace(trace: ForceTrace) -> CutTrace:
         has_hole = _largest_hole(trace, cut.edges) > hole_s
         remark = _remark(cut, _usual_impulse(impulses, i), has_hole)
         strokes.append(Stroke(i, cut.edges.catch_s, cut.edges.finish_s, None, remark))
-    return CutTrace(_link(strokes), joined(rests))
+    return CutTrace(_link(strokes) if trace.timed else tuple(strokes), joined(rests))
 
 
 def _cut(stretch: Stretch) -> tuple[list[_Cut], Rest]:

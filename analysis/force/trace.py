@@ -27,9 +27,9 @@ class ColumnMapping:
     """
 
     force_column: int
-    force_unit: str  # "N", "kgf" or "lbf"
+    force_unit: str  # "N", "kgf", "lbf", "kN", "daN", or a calibration, "245.3 N/V"
     time_column: int | None = None
-    time_unit: str = "s"  # "s" or "ms"
+    time_unit: str = "s"  # "s", "ms" or "us"
     interval_s: float | None = None
     position_column: int | None = None
     position_unit: str = "m"  # "m", "cm" or "mm"
@@ -66,6 +66,7 @@ class ForceTrace:
     position_m : (N,) float64, m, travel of the handle away from the flywheel, or None
     intake : how the samples came to be
     further : the other columns of the file, on the same clock
+    timed : False where it holds single strokes and nobody knows how long it was between them
     """
 
     time_s: FloatArray
@@ -73,6 +74,7 @@ class ForceTrace:
     position_m: FloatArray | None = None
     intake: IntakeReport | None = field(default=None, compare=False)
     further: tuple[Signal, ...] = field(default=(), compare=False)
+    timed: bool = True
 
     @cached_property
     def force(self) -> Signal:

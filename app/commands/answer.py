@@ -60,9 +60,14 @@ def mapping_of(path: Path, options: argparse.Namespace) -> ColumnMapping | None:
     """How the options say that a force file is to be read; None where they say nothing."""
     from analysis.force.intake import mapping_from_options, preview
 
+    unit = options.force_unit
+    if options.load:
+        from analysis.force.force_units import by_known_loads
+
+        unit = by_known_loads(options.load, unit or "")
     said = {
         "force_column": options.force_column,
-        "force_unit": options.force_unit,
+        "force_unit": unit,
         "time_column": options.time_column,
         "time_unit": options.time_unit,
         "interval_s": options.interval,

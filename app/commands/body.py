@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.commands.answer import Answer, CommandError, progress
+from app.commands.options import MACHINE_POINTS
 from app.commands.tables import table
 
 if TYPE_CHECKING:
@@ -20,91 +21,10 @@ if TYPE_CHECKING:
     from analysis.body.view import View
     from app.submission.submission import FilmFacts, LoadedSubmission
 
-# Handle, seat and `FIXED_POINTS`, written out: who only asks for the options waits for no arrays.
-MACHINE_POINTS = (
-    "handle", "seat", "stretcher", "rail_end", "wheel_centre", "front_foot_near", "front_foot_far",
-    "rear_foot_near", "rear_foot_far",
-)  # fmt: skip
 ANGLES = {
     "knee": "knee_rad", "hip": "hip_rad", "elbow": "elbow_rad", "trunk_lean": "trunk_lean_rad",
     "shank": "shank_rad",
 }  # fmt: skip
-
-
-def add_options(command: argparse.ArgumentParser) -> None:
-    """Options of `body`."""
-    from app.commands import options as words
-
-    command.add_argument("video", type=Path, metavar="VIDEO")
-    command.add_argument(
-        "-o", "--output", type=Path, required=True, metavar="POINTS.csv", help="the points to write"
-    )
-    for point in ("hip", "head"):
-        command.add_argument(
-            f"--{point}", type=pixels, metavar="X,Y", help=f"where the {point} is at --at, pixels"
-        )
-    command.add_argument("--at", type=words.seconds, default=0.0, metavar="T")
-    add_scale(command)
-    machine = command.add_argument_group(
-        "the machine at --at", "pixels; handle and seat are followed, what stands still tells how "
-        "the camera stood"
-    )  # fmt: skip
-    for point in MACHINE_POINTS:
-        machine.add_argument(f"--{point.replace('_', '-')}", type=pixels, metavar="X,Y")
-    machine.add_argument(
-        "--rail", type=rail, metavar="M", help="metres from stretcher to rail end, as measured"
-    )
-
-
-def add_points(command: argparse.ArgumentParser) -> None:
-    """Options of commands that can use points that were followed before."""
-    command.add_argument(
-        "--points", type=Path, metavar="POINTS.csv", help="points of the body in the footage"
-    )
-    add_scale(command)
-
-
-def add_scale(command: argparse.ArgumentParser) -> None:
-    """How tall the athlete is."""
-    command.add_argument(
-        "--stature",
-        type=stature,
-        metavar="M",
-        help="how tall the athlete is, metres; without it ways are shares of body length",
-    )
-
-
-def pixels(text: str) -> tuple[float, float]:
-    """Read X,Y."""
-    try:
-        x, y = (float(part) for part in text.split(","))
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no place: give X,Y in pixels") from None
-    if not (0.0 <= x < 1e5 and 0.0 <= y < 1e5):
-        raise argparse.ArgumentTypeError(f"{text!r} is no place in a picture")
-    return x, y
-
-
-def rail(text: str) -> float:
-    """Read a length of the machine in metres."""
-    try:
-        value = float(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no number of metres") from None
-    if not 0.3 <= value <= 5.0:
-        raise argparse.ArgumentTypeError(f"no rail is {text} metres long; give metres such as 1.2")
-    return value
-
-
-def stature(text: str) -> float:
-    """Read a stature in metres."""
-    try:
-        value = float(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no number of metres") from None
-    if not 0.8 <= value <= 2.5:
-        raise argparse.ArgumentTypeError(f"nobody is {text} metres tall; give metres, such as 1.84")
-    return value
 
 
 def body(options: argparse.Namespace) -> Answer:
@@ -122,8 +42,7 @@ def body(options: argparse.Namespace) -> Answer:
         found = _with_machine(options.video, found, machine)
     track = found.track
     size = facts.width, facts.height
-    seat = found.observed.seat
-    view = view_of(track, size, options.stature, machine, seat, options.rail)
+    view = view_of(track, size, options.stature, machine, options.rail)
     seen = analyse_body(track, view, options.stature, _known(options, view))
     write_points(options.output, track)
     data = body_data(seen, facts.fps, view)

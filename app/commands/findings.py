@@ -26,8 +26,8 @@ NOT_TOGETHER = (
     "film; if they are of one piece, give a moment of both with --pair VIDEO_S:TRACE_S."
 )
 AMBIGUOUS = (
-    "The line-up of footage and force fits another stroke nearly as well; look before you trust "
-    "the times of the footage."
+    "The line-up of footage and force is not sure: another stroke, or none, may fit as well; look "
+    "before you trust the times of the footage."
 )
 SLOW = (
     "The footage runs {times:.3g} times slower than life; its times are those of the footage as "

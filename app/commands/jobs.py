@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from app.commands.answer import Answer, CommandError, line_up, progress, read_piece
 from app.commands.recordings import access, access_for
 from app.files.user_folders import library_folder
-from app.review.parts.sending import sent_notes
+from app.review.file.header import has_mark
 
 if TYPE_CHECKING:
     from app.bundle.write import BundleResult
@@ -33,15 +33,8 @@ def window(paths: list[Path], for_qt: list[str]) -> int:
     for path in paths:
         if not path.exists():
             raise CommandError(f"{path} does not exist; check the name.")
-        if path.suffix.lower() != ".review":
-            continue
-        from app.review.file.store import read_review
-        from app.review.values.errors import DamagedReview
-
-        # One that is no review is refused here, before a window flashes up; a damaged one is not,
-        # for the window offers to recover it.
-        with contextlib.suppress(DamagedReview):
-            read_review(path)
+        if path.suffix.lower() == ".review" and not has_mark(path):
+            _refuse_what_is_no_review(path)
     try:
         from app.window.__main__ import open_window
     except ImportError as error:
@@ -50,6 +43,15 @@ def window(paths: list[Path], for_qt: list[str]) -> int:
             "work without it, see strokeside --help."
         ) from error
     return open_window(paths, ["strokeside", *for_qt])
+
+
+def _refuse_what_is_no_review(path: Path) -> None:
+    """Refuse before a window flashes up; a damaged review is not, for the window can recover it."""
+    from app.review.file.store import read_review
+    from app.review.values.errors import DamagedReview
+
+    with contextlib.suppress(DamagedReview):
+        read_review(path)
 
 
 def frames(options: argparse.Namespace) -> Answer:
@@ -278,6 +280,8 @@ def _reminders(state: ReviewState) -> tuple[str, ...]:
 
 
 def _bundle_answer(state: ReviewState, result: BundleResult, remarks: Sequence[str]) -> Answer:
+    from app.review.parts.sending import sent_notes
+
     every = list(dict.fromkeys((*_reminders(state), *remarks, *result.remarks)))
     sent = sent_notes(state.sending, state.notes)
     data = {

@@ -18,6 +18,19 @@ def library_folder() -> Path:
     return data_folder() / "references"
 
 
+def cache_folder() -> Path:
+    """Where disposable things lie, which may be deleted at any time; the window asks Qt for it."""
+    if sys.platform == "win32":
+        # Qt's place for caches there is another one than platformdirs'.
+        from platformdirs import user_data_path
+
+        return user_data_path("cache", appauthor=False) / "strokeside"
+    else:  # noqa: RET505 - each system is checked by itself, and sees one of the two
+        from platformdirs import user_cache_path
+
+        return user_cache_path("strokeside", appauthor=False)
+
+
 def config_folder() -> Path:
     """Where settings and the coach's own wording lie."""
     if sys.platform == "darwin":

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analysis.body.back_trend import BackTrend
 from app.scene.plot import Letters, Plot, Scale, level_lines, level_words, levels
 from app.scene.shapes import Area, Circle, Drawing, Line, Measure, Shape
+
+if TYPE_CHECKING:
+    from analysis.body.back_trend import BackTrend
 
 # What is written; a page of another language brings its own.
 WORDS: Final[Mapping[str, str]] = {

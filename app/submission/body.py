@@ -149,9 +149,7 @@ def _body_of(ref: MediaRef, body: BodyOfFilm, clicks: tuple[BodyClick, ...]) -> 
     assert body.readings is not None
     observed, placed = body.readings.observed, _on_readings(clicks, body.time_scale)
     track = refine(observed, placed)
-    view = view_from(
-        track, placed, observed.picture_px, seat=observed.seat, stature_m=body.stature_m
-    )
+    view = view_from(track, placed, observed.picture_px, stature_m=body.stature_m)
     on_review = replace(track, time_s=track.time_s * body.time_scale)
     return loaded_body(ref, on_review, body.stature_m, view)
 

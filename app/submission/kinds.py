@@ -13,6 +13,11 @@ from app.review.values.errors import ReviewError
 
 Kind = Literal["video", "trace"]
 
+# Tables that are no text as they lie; what of them lies in a folder is offered like text.
+SHEET_ENDINGS: Final = frozenset({".xlsx", ".xlsm", ".xls", ".ods"})
+TABLE_ENDINGS: Final = SHEET_ENDINGS | {".json", ".jsonl", ".ndjson", ".gz", ".zip", ".parquet"}
+# A zip archive, gzip, an old office document, Parquet: no film begins so.
+_TABLE_HEADS: Final = (b"PK\x03\x04", b"PK\x05\x06", b"\x1f\x8b", b"\xd0\xcf\x11\xe0", b"PAR1")
 TEXT_ENDINGS: Final = frozenset({".csv", ".txt", ".tsv", ".tab", ".dat", ".asc"})
 # What phones, cameras and messengers call their films.
 FILM_ENDINGS: Final = frozenset(
@@ -34,12 +39,14 @@ def kind_of(path: Path) -> Kind:
         return "video"  # opening it as footage says what is wrong with it
     if head.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         return "trace"
+    if head.startswith(_TABLE_HEADS):
+        return "trace"
     return "video" if not head or b"\0" in head or not _is_text(head) else "trace"
 
 
 def is_trace_name(path: Path) -> bool:
-    """Whether a file's ending says delimited text."""
-    return path.suffix.lower() in TEXT_ENDINGS
+    """Whether a file's ending says a table."""
+    return path.suffix.lower() in TEXT_ENDINGS | TABLE_ENDINGS
 
 
 def recordings_in(folder: Path) -> list[Path]:
@@ -51,7 +58,9 @@ def recordings_in(folder: Path) -> list[Path]:
     with os.scandir(folder) as entries:
         for entry in islice(entries, _MOST_ENTRIES):
             path = Path(entry.path)
-            wanted = path.suffix.lower() in FILM_ENDINGS | TEXT_ENDINGS | {".review"}
+            wanted = path.suffix.lower() in FILM_ENDINGS | TEXT_ENDINGS | SHEET_ENDINGS | {
+                ".review"
+            }
             if wanted and not entry.name.startswith(".") and entry.is_file():
                 found.append(path)
     return sorted(found)

@@ -66,6 +66,21 @@ def group(met: Met) -> str:
     return f"right, {'slow, ' if met.slow > 1.0 else ''}{many} strokes"
 
 
+def wilson(count: int, of: int) -> tuple[float, float]:
+    """95 % interval of a share (Wilson 1927)."""
+    z = 1.959964
+    middle, reach = count + z * z / 2.0, z * (count * (of - count) / of + z * z / 4.0) ** 0.5
+    return (middle - reach) / (of + z * z), (middle + reach) / (of + z * z)
+
+
+def bounds(side: str, total: Counter[str], of: int) -> None:
+    """Print each verdict of one side with its interval; what refuses beforehand is refused too."""
+    total["now: not together"] += total.pop("now: refused", 0)
+    for what in ("now: lined up", "now: one of several", "now: not together", "now: wrong stroke"):
+        low, high = wilson(total[what], of)
+        print(f"{side}, {what[5:]}: {total[what]} of {of} ({100 * low:.1f} to {100 * high:.1f} %)")
+
+
 def films(folder: Path) -> None:
     """Encoded clips in which nobody rows, each with two force recordings, and the sample."""
     sample = small_sample()
@@ -97,6 +112,10 @@ def main() -> None:
     for name in sorted(counts):
         told = ", ".join(f"{what} {n}" for what, n in sorted(counts[name].items()))
         print(f"{name:40s} {told}")
+    for side, kinds in (("right", [n for n in counts if n.startswith("right")]),
+                        ("wrong", [n for n in counts if not n.startswith("right")])):  # fmt: skip
+        total: Counter[str] = sum((counts[n] for n in kinds), Counter())
+        bounds(side, total, given.pairs)
     if given.films is not None:
         films(given.films)
 

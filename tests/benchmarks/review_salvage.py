@@ -25,7 +25,7 @@ MUTATIONS = 500
 
 def definitions() -> dict[str, str]:
     """Return the texts of all tables by their names."""
-    return {text.split()[2]: text for text in schema.TABLES}
+    return schema.statements(schema.SCHEMA_VERSION)
 
 
 def columns_of(path: Path) -> dict[str, tuple[str, ...]]:

@@ -310,6 +310,7 @@ def readings(draw: st.DrawFn) -> Readings:
             np.where(seen, Source.DETECTOR, Source.UNKNOWN).astype(np.uint8),
             np.where(rng.random(frames) < 0.5, np.nan, np.sort(rng.random(frames))),
             draw(st.none() | st.just(np.tile(np.eye(2, 3), (frames, 1, 1)))),
+            draw(st.none() | st.tuples(st.integers(1, 8000), st.integers(1, 8000))),
         )
     )
 

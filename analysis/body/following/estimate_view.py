@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
 from analysis.body.following.floor_lines import Line, stance_of
-from analysis.body.following.observed import SeatSizes, steadied
+from analysis.body.following.observed import steadied
 from analysis.body.following.proportions import SEGMENTS, index
 from analysis.body.track import BodyTrack
 from analysis.body.view import (
@@ -29,6 +29,15 @@ _TOLD_TILT_SD_RAD: Final = float(np.radians(1.0))
 
 class ViewError(ValueError):
     """A view that cannot be estimated. The message is one sentence for the user."""
+
+
+@dataclass(frozen=True, eq=False)
+class SeatSizes:
+    """How large (N,) the seat is in the picture, relative, at places `x_px`, `y_px` (N,)."""
+
+    x_px: FloatArray
+    y_px: FloatArray
+    size: FloatArray
 
 
 def estimate_view(

@@ -8,9 +8,8 @@ from dataclasses import replace
 import numpy as np
 
 from analysis.body.following.frames import FrameReader, Image, walk
-from analysis.body.following.observed import FollowingError, Observed, SeatSizes
+from analysis.body.following.observed import FollowingError, Observed
 from analysis.body.following.rigid_point import RigidPoint, rigid_point
-from analysis.body.following.seat_size import SeatSizing
 from analysis.body.following.standing_still import held_still
 from analysis.body.track import FIXED_POINTS, POINTS, Click, Source
 
@@ -63,7 +62,6 @@ class _Walk:
         self._before, self.points = observed, points
         self._time_s: list[float] = []
         self._size = (0, 0)
-        self._sizing = SeatSizing()
 
     def step(self, time_s: float, image: Image) -> None:
         """Find every point in the next frame."""
@@ -71,9 +69,6 @@ class _Walk:
         self._size = (image.shape[1], image.shape[0])
         for point in self.points:
             point.step(time_s, image)
-            if point.name == "seat":
-                # Always by one template: sizes are told relative to it.
-                self._sizing.step(image, point.follower.templates[0], point.found[-1])
 
     def observed(self) -> Observed:
         """Give the readings with those of the machine."""
@@ -86,7 +81,6 @@ class _Walk:
             before,
             xy_px=before.xy_px.copy(), sd_px=before.sd_px.copy(), source=before.source.copy(),
             picture_px=self._size,
-            seat=self._sizes(),
         )  # fmt: skip
         for point in self.points:
             if point.name in MOVING:
@@ -96,8 +90,3 @@ class _Walk:
                 point.write(after)
         still = {p.name: p.places_px for p in self.points if p.name in FIXED_POINTS}
         return replace(after, steady=held_still(before.time_s, before.steady, still, self._size[0]))
-
-    def _sizes(self) -> SeatSizes | None:
-        if any(point.name == "seat" for point in self.points):
-            return self._sizing.result()
-        return self._before.seat

@@ -40,15 +40,6 @@ class Detections:
 
 
 @dataclass(frozen=True, eq=False)
-class SeatSizes:
-    """How large (N,) the seat is in the picture, relative, at places `x_px`, `y_px` (N,)."""
-
-    x_px: FloatArray
-    y_px: FloatArray
-    size: FloatArray
-
-
-@dataclass(frozen=True, eq=False)
 class Observed:
     """Readings of each point in each of T frames, before anything is made of them.
 
@@ -61,7 +52,6 @@ class Observed:
     phase : (T,) strokes since the first turn; NaN before the first and after the last turn
     steady : (T, 2, 3) to the pixels of the first frame, or None where the camera stood still
     picture_px : width and height of the upright picture; None where it was not noted
-    seat : how large it was seen along its way; None where it was not followed
     """
 
     time_s: FloatArray
@@ -71,7 +61,6 @@ class Observed:
     phase: FloatArray
     steady: FloatArray | None = None
     picture_px: tuple[int, int] | None = None
-    seat: SeatSizes | None = None
 
     @property
     def steadied_px(self) -> FloatArray:

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Final
 
 import numpy as np
 
 from analysis.body.following.estimate_view import ViewError, estimate_view
 from analysis.body.following.floor_lines import Line
-from analysis.body.following.observed import SeatSizes, nearest_frames, steadied
+from analysis.body.following.observed import nearest_frames, steadied
 from analysis.body.track import FEET, FIXED_POINTS, BodyTrack, Click
 from analysis.body.view import View
 from analysis.signals.signal import FloatArray
-
-_LEAST_WAY: Final = 0.05  # of the picture's width, which a seat must run to tell anything
 
 
 def view_from(
@@ -22,7 +19,6 @@ def view_from(
     clicks: Sequence[Click],
     picture_px: tuple[int, int] | None,
     *,
-    seat: SeatSizes | None = None,
     stature_m: float | None = None,
     rail_m: float | None = None,
 ) -> View | None:
@@ -31,7 +27,6 @@ def view_from(
     Parameters
     ----------
     clicks : of all points; those of `FIXED_POINTS` are used
-    seat : its sizes, in each frame's own pixels
     rail_m : measured from stretcher to rail end, metres
     """
     if picture_px is None:
@@ -44,13 +39,10 @@ def view_from(
     if rail_m is not None and "stretcher" in places and "rail_end" in places:
         length = (places["stretcher"], places["rail_end"], rail_m)
     # A machine nobody placed anything of is looked at as if the camera stood square.
-    useful = seat if places and seat is not None and _runs(seat, picture_px) else None
     try:
-        return estimate_view(
-            track, picture_px, stature_m=stature_m, length=length, seat=useful, feet=lines
-        )
+        return estimate_view(track, picture_px, stature_m=stature_m, length=length, feet=lines)
     except ViewError:
-        return estimate_view(track, picture_px, seat=useful, feet=lines)
+        return estimate_view(track, picture_px, feet=lines)
 
 
 def fixed_places(track: BodyTrack, clicks: Sequence[Click]) -> Mapping[str, tuple[float, float]]:
@@ -66,7 +58,3 @@ def fixed_places(track: BodyTrack, clicks: Sequence[Click]) -> Mapping[str, tupl
         found.setdefault(click.point, []).append(at[0, 0])
     means = {name: np.mean(rows, axis=0) for name, rows in found.items()}
     return {name: (float(x), float(y)) for name, (x, y) in means.items()}
-
-
-def _runs(seat: SeatSizes, picture_px: tuple[int, int]) -> bool:
-    return float(np.ptp(seat.x_px)) >= _LEAST_WAY * picture_px[0]

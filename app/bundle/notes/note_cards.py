@@ -214,6 +214,8 @@ class _Pictures:
 
     def dress(self, card: NoteCard) -> tuple[NoteCard, list[str]]:
         """Give a card its still and clip, and say what could not be made."""
+        if self._of_no_known_moment(card):
+            return card, []
         at_s = card.note.video_s
         if not 0.0 <= at_s <= self._film.duration_s:
             return card, [self._words["note_outside"].format(number=card.number)]
@@ -237,6 +239,17 @@ class _Pictures:
             remarks.append(self._words["strip_failed"].format(number=card.number))
         self._glances.forget()
         return card, remarks
+
+    def _of_no_known_moment(self, card: NoteCard) -> bool:
+        """Whether a note of the force alone would be shown with whatever the film shows then.
+
+        What a coach wrote stands where it was written; what was found stands where film and force
+        were taken to lie.
+        """
+        if card.stroke is None or card.stroke.source == "body" or self._sources.clock.is_lined_up:
+            return False
+        finding = None if card.kept is None else card.kept.finding
+        return self._state.draft if finding is None else finding.seen_in != PICTURE
 
     def _wish(self, card: NoteCard, span: Span) -> None:
         """Say which frames other pictures need, before the clip decodes them."""

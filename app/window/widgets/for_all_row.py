@@ -22,6 +22,7 @@ class ForAllRow(QWidget):
 
     def __init__(self, what: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._to_shipped = f"Back to {what} as shipped"
         self.use, self.back, self.forget = (QPushButton(t) for t in (USE, BACK, SHIPPED))
         self.use.setToolTip(
             f"Let {what} of this review hold in all reviews that have none of their own"
@@ -52,7 +53,7 @@ class ForAllRow(QWidget):
         differs : what the review goes by is not what holds in all
         """
         self.use.setEnabled(differs)
-        self.back.setText(BACK if has_mine else "Back to the shipped values")
+        self.back.setText(BACK if has_mine else self._to_shipped)
         self.back.setEnabled(has_own)
         self.forget.setEnabled(has_mine)
         self.said.setText(said)

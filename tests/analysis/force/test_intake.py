@@ -161,7 +161,7 @@ def test_force_without_a_unit_is_asked_and_answered(tmp_path: Path) -> None:
     assert looked.missing == ("force_unit",) and looked.mapping is None
     with pytest.raises(MappingNeeded) as error:
         read_trace(path)
-    assert "--force-unit N|kgf|lbf" in sentence(error)
+    assert "--force-unit N|kN|daN|kgf|lbf" in sentence(error)
     assert error.value.missing == ("force_unit",)
     mapping = mapping_from_options(looked, force_unit="kgf")
     assert mapping == ColumnMapping(1, "kgf", 0, "s")
@@ -372,7 +372,7 @@ USELESS: dict[str, tuple[str | bytes, str]] = {
     "binary": (bytes(range(256)) * 40, "a binary file"),
     "picture": (b"\x89PNG\r\n\x1a\n" + bytes(200), "a picture"),
     "video": (b"\x00\x00\x00\x20ftypisom" + bytes(200), "a video"),
-    "archive": (b"PK\x03\x04" + bytes(200), "a spreadsheet"),
+    "archive": (b"PK\x03\x04" + bytes(200), "a compressed file that is damaged"),
     "prose": ("A letter.\nIt has lines,\nbut no table.\n", "no rows of numbers"),
     "header only": ("time_s,force_n\n", "no rows of numbers"),
     "one row": ("time_s,force_n\n0.0,100\n", "a single usable row"),

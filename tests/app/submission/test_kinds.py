@@ -14,6 +14,9 @@ from app.submission.kinds import kind_of, recordings_in
         ("force", b"\xff\xfet\0i\0m\0e\0", "trace"),
         ("film", b"\0\0\0\x20ftypisom" + bytes(range(256)), "video"),
         ("film.mov", b"", "video"),
+        ("force.xlsx", b"PK\x03\x04", "trace"),
+        ("sent", b"\x1f\x8b\x08" + bytes(range(40)), "trace"),
+        ("old", b"\xd0\xcf\x11\xe0" + bytes(40), "trace"),
     ],
 )
 def test_footage_is_told_from_force(tmp_path: Path, name: str, content: bytes, kind: str) -> None:
@@ -23,9 +26,18 @@ def test_footage_is_told_from_force(tmp_path: Path, name: str, content: bytes, k
 
 
 def test_of_a_folder_only_what_can_be_opened_is_given(tmp_path: Path) -> None:
-    for name in ("b.MOV", "a.csv", "._a.csv", "letter.pdf", "c.review", ".hidden.mp4"):
+    for name in (
+        "b.MOV",
+        "a.csv",
+        "._a.csv",
+        "d.xlsx",
+        "feedback.zip",
+        "letter.pdf",
+        "c.review",
+        ".hidden.mp4",
+    ):
         (tmp_path / name).touch()
     (tmp_path / "deeper.mp4").mkdir()
     (tmp_path / "deeper").mkdir()
     (tmp_path / "deeper" / "film.mp4").touch()
-    assert [p.name for p in recordings_in(tmp_path)] == ["a.csv", "b.MOV", "c.review"]
+    assert [p.name for p in recordings_in(tmp_path)] == ["a.csv", "b.MOV", "c.review", "d.xlsx"]

@@ -138,10 +138,8 @@ class ThresholdsDialog(QDialog):
 
 
 def _decimals(threshold: Threshold) -> int:
-    """As fine as the number needs: none for what is counted, two for shares."""
-    if threshold.unit in ("strokes", "findings"):
-        return 0
-    return 1 if threshold.high > 2.0 else 2
+    """None for what is counted; zeros at the end are not shown anyway."""
+    return 0 if threshold.unit in ("strokes", "findings") else 3
 
 
 def _by_finding() -> list[tuple[str, list[Threshold]]]:

@@ -70,7 +70,8 @@ class WordsDialog(QDialog):
         )
         self.for_all = ForAllRow("the words")
         self._lay_out()
-        self._fill_names("" if findings.selected is None else findings.selected.code)
+        first = findings.selected or next(iter(findings.found), None)
+        self._fill_names("" if first is None else first.code)
         self.names.currentItemChanged.connect(lambda *_rows: self._show())
         for box in self.boxes.values():
             box.textChanged.connect(self._show_ways_on)

@@ -16,16 +16,24 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from analysis.force.force_units import is_raw
+from analysis.force.questions import unit_of_no_force
 from analysis.force.trace import ColumnMapping
 from app.window.session.loading import Question
 
 NONE = "none"
-FORCE_UNITS = ("N", "kgf", "lbf")
-TIME_UNITS = ("s", "ms")
+CALIBRATED = "volts or counts"
+FORCE_UNITS = ("N", "kN", "daN", "kgf", "lbf", CALIBRATED)
+TIME_UNITS = ("s", "ms", "us")
 POSITION_UNITS = ("m", "cm", "mm")
 ROWS_SHOWN = 4
 UNITS = ("", "column", "unit", "time between samples")
 NO_UNIT = "Choose the unit of the handle force."
+BY_LOADS = (
+    "By two known loads: the difference of the loads in N, divided by the difference of what the "
+    "file reads under them."
+)
+NO_FACTOR = "Say how many newtons 1 in the file stands for."
 NO_TIME = "Choose the column of the time, or type how long there is between two samples."
 
 
@@ -47,12 +55,11 @@ class QuestionPanel(QFrame):
         self._rows.setProperty("role", "clock")
         self.force = QComboBox()
         self.force_unit = _box("", *FORCE_UNITS)
+        self.factor = _number(-1e6, 1e6, 4, " N for each 1 in the file")
+        self.factor.setToolTip(BY_LOADS)
         self.time = QComboBox()
         self.time_unit = _box(*TIME_UNITS)
-        self.interval = QDoubleSpinBox()
-        self.interval.setRange(0.0, 1000.0)
-        self.interval.setDecimals(3)
-        self.interval.setSuffix(" ms between samples")
+        self.interval = _number(0.0, 1000.0, 3, " ms between samples")
         self.position = QComboBox()
         self.position_unit = _box(*POSITION_UNITS)
         self.read = QPushButton("Read it")
@@ -67,7 +74,7 @@ class QuestionPanel(QFrame):
         grid.addWidget(self._words, 0, 0, 1, 5)
         for row, (name, widgets) in enumerate(
             (
-                ("Handle force", (self.force, self.force_unit)),
+                ("Handle force", (self.force, self.force_unit, self.factor)),
                 ("Time", (self.time, self.time_unit, self.interval)),
                 ("Handle position", (self.position, self.position_unit)),
             ),
@@ -77,6 +84,7 @@ class QuestionPanel(QFrame):
             for column, widget in enumerate(widgets, start=1):
                 widget.setAccessibleName(name if column == 1 else f"{name}: {UNITS[column]}")
                 grid.addWidget(widget, row, column)
+        self.factor.setAccessibleName("Handle force: newtons for each 1 in the file")
         grid.addWidget(self._rows, 1, 4, 3, 1)
         grid.setColumnStretch(4, 1)
         buttons = QHBoxLayout()
@@ -90,6 +98,7 @@ class QuestionPanel(QFrame):
         self.later.clicked.connect(self._put_off)
         self.time.currentIndexChanged.connect(self._renew)
         self.force_unit.currentIndexChanged.connect(self._renew)
+        self.factor.valueChanged.connect(self._renew)
         self.interval.valueChanged.connect(self._renew)
         self.hide()
 
@@ -109,12 +118,15 @@ class QuestionPanel(QFrame):
         self.force.setCurrentIndex(guess.force_column or 0)
         self.time.setCurrentIndex(_optional(guess.time_column))
         self.position.setCurrentIndex(_optional(guess.position_column))
-        self.force_unit.setCurrentText(guess.force_unit or "")
+        wrong = unit_of_no_force(preview)
+        self.force_unit.setCurrentText(guess.force_unit or (CALIBRATED if is_raw(wrong) else ""))
+        self.factor.setValue(0.0)
         self.time_unit.setCurrentText(guess.time_unit or TIME_UNITS[0])
         self.position_unit.setCurrentText(guess.position_unit or POSITION_UNITS[0])
         self.interval.setValue(1000.0 * (guess.interval_s or 0.0))
+        lacks = f"gives the force in {wrong}, which is no unit of force"
         self._words.setText(
-            f"{question.path.name} does not say everything about itself. "
+            f"{question.path.name} {lacks if wrong else 'does not say everything about itself'}. "
             "Say it once; the next file of this kind opens by itself."
         )
         self._rows.setText(_table([names, *preview.rows[:ROWS_SHOWN]]))
@@ -126,6 +138,10 @@ class QuestionPanel(QFrame):
         self.time_unit.setEnabled(not no_time)
         timed = not no_time or self.interval.value() > 0.0
         lacks = "" if timed else NO_TIME
+        calibrated = self.force_unit.currentText() == CALIBRATED
+        self.factor.setVisible(calibrated)
+        if calibrated and self.factor.value() == 0.0:
+            lacks = NO_FACTOR
         if self.force_unit.currentText() == "":
             lacks = NO_UNIT
         self._lacks.setText(lacks)
@@ -138,7 +154,7 @@ class QuestionPanel(QFrame):
         time, position = self.time.currentIndex() - 1, self.position.currentIndex() - 1
         mapping = ColumnMapping(
             force_column=self.force.currentIndex(),
-            force_unit=self.force_unit.currentText(),
+            force_unit=self._unit(),
             time_column=time if time >= 0 else None,
             time_unit=self.time_unit.currentText(),
             interval_s=self.interval.value() / 1000.0 if time < 0 else None,
@@ -146,6 +162,10 @@ class QuestionPanel(QFrame):
             position_unit=self.position_unit.currentText(),
         )
         self.answered.emit(question, mapping)
+
+    def _unit(self) -> str:
+        unit = self.force_unit.currentText()
+        return f"{self.factor.value():.9g} N/unit" if unit == CALIBRATED else unit
 
     def _put_off(self) -> None:
         self.ask(None)
@@ -169,4 +189,12 @@ def _optional(column: int | None) -> int:
 def _box(*items: str) -> QComboBox:
     box = QComboBox()
     box.addItems(items)
+    return box
+
+
+def _number(least: float, most: float, decimals: int, after: str) -> QDoubleSpinBox:
+    box = QDoubleSpinBox()
+    box.setRange(least, most)
+    box.setDecimals(decimals)
+    box.setSuffix(after)
     return box

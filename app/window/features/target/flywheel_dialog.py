@@ -32,7 +32,7 @@ TIMED_SD_SHARE = 0.08  # turns counted and seconds taken from a film: common pra
 FIELDS = (
     ("inertia_kgm2", "Inertia", "kg m²", 1.0, 0.001, 10.0),
     ("inertia_sd", "… give or take", "kg m²", 1.0, 0.0, 10.0),
-    ("drag_sd", "Drag, give or take", "10⁻⁶ N m s²", 1e6, 0.0, 100000.0),
+    ("drag_sd", "Drag, give or take", "millionths of N m s²", 1e6, 0.0, 100000.0),
     ("sprocket_m", "Radius the chain pulls at", "mm", 1e3, 1.0, 200.0),
 )
 WORDS = (

@@ -7,8 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from analysis.body.following.estimate_view import ViewError, estimate_view
-from analysis.body.following.observed import SeatSizes
+from analysis.body.following.estimate_view import SeatSizes, ViewError, estimate_view
 from analysis.body.track import POINTS, BodyTrack
 from analysis.body.view import DEPTH_M, View, alike, in_plane, squared
 from tests.analysis.body.following.linkage import STATURE, rower

@@ -5,11 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from analysis.body.following.observed import SeatSizes
 from analysis.body.following.view_from import view_from
 from analysis.body.piece import analyse_body
 from analysis.body.track import Click
-from analysis.body.view_words import NO_FIXED_POINTS, NO_TILT, view_said
+from analysis.body.view_words import NO_FIXED_POINTS, view_said
 from tests.analysis.body.following.test_estimate_view import (
     DEEP,
     HEIGHT,
@@ -83,18 +82,11 @@ def test_one_bar_alone_does_not_tell_both() -> None:
     assert not view.corrects
 
 
-def test_the_seat_tells_yaw_where_something_was_placed() -> None:
-    x = np.linspace(500.0, 800.0, 40)
-    yaw = np.radians(11.0)
-    size = np.exp(np.tan(yaw) / (0.785 * WIDTH) * (x - 640.0))
-    seat = SeatSizes(x, np.full(40, 420.0), size)
+def test_without_a_bar_neither_yaw_nor_tilt_is_told() -> None:
     placed = [Click(0.0, "rail_end", 900.0, 430.0)]
-    view = view_from(body(11, 0), placed, SIZE, seat=seat, stature_m=1.81)
-    assert view is not None and view.yaw_rad == pytest.approx(yaw, abs=0.01)
-    assert view_said(view)[1:] == (NO_TILT,)
-    nothing = view_from(body(11, 0), [], SIZE, seat=seat, stature_m=1.81)
-    assert nothing is not None and nothing.yaw_rad is None
-    assert view_said(nothing) == (NO_FIXED_POINTS,)
+    view = view_from(body(11, 0), placed, SIZE, stature_m=1.81)
+    assert view is not None and view.yaw_rad is None and view.tilt_rad is None
+    assert view.distance_m is not None and view_said(view) == (NO_FIXED_POINTS,)
 
 
 def test_a_measured_rail_tells_the_distance() -> None:

@@ -104,6 +104,22 @@ def test_a_force_file_that_says_too_little_is_asked_about_once(
     assert again.session.submission.piece is not None
 
 
+def test_volts_are_asked_for_what_they_are_worth(
+    make_bench: Callable[..., MainWindow], submission: Path, qtbot: QtBot
+) -> None:
+    FOUR_STROKES.write(submission / "piece.csv", header="time (s),force (V),x")
+    bench = make_bench()
+    open_and_wait(bench, qtbot, submission / "piece.mp4", submission / "piece.csv")
+    panel = bench[ReviewFileFeature].question
+    assert panel.isVisible() and panel.factor.isVisible() and not panel.read.isEnabled()
+    panel.factor.setValue(2.0)
+    qtbot.mouseClick(panel.read, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: bench.session.submission.piece is not None, timeout=10000)
+    trace = bench.session.submission.piece.trace
+    assert trace.intake.mapping.force_unit == "2 N/unit"
+    assert trace.force_n.max() == pytest.approx(2.0 * FOUR_STROKES.peak_n, rel=0.01)
+
+
 def test_footage_that_moved_is_said_and_the_notes_open(
     make_bench: Callable[..., MainWindow], submission: Path, qtbot: QtBot
 ) -> None:
