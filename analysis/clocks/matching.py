@@ -59,6 +59,21 @@ class Shown:
 
 
 @dataclass(frozen=True)
+class Side:
+    """A stretch of footage between two cuts.
+
+    Attributes
+    ----------
+    from_s, until_s : video s
+    found : how it lies by itself, None where it shows too little to say
+    """
+
+    from_s: float
+    until_s: float
+    found: LineUp | None
+
+
+@dataclass(frozen=True)
 class LineUp:
     """Footage and force on one clock.
 
@@ -77,6 +92,7 @@ class LineUp:
     step : how the strokes keep step, with the belief that none of the candidates is right
     verdict : "lined up", "one of several" where another candidate or none of them may be right as
         well, "not together" where footage and force are hardly of one piece
+    sides : of footage with a cut, each stretch with its own; this is the one with most strokes
     """
 
     alignment: Alignment
@@ -91,6 +107,7 @@ class LineUp:
     residual_s: FloatArray
     step: Step
     verdict: Verdict
+    sides: tuple[Side, ...] = ()
 
 
 def line_up(

@@ -47,6 +47,8 @@ class MotionSignal:
     region : (rows, columns) weight of each cell, 0 to 1
     stir : (N,) what moves most between a frame and the one before, whatever it is and wherever it
         goes, in picture widths; None where it was not measured
+    changed : (N,) how far each frame differs from the one before, mean grey levels; the first is
+        0; None where it was not measured
     """
 
     time_s: FloatArray
@@ -54,6 +56,7 @@ class MotionSignal:
     share: float
     region: NDArray[np.float32]
     stir: FloatArray | None = None
+    changed: FloatArray | None = None
 
     @property
     def speed(self) -> FloatArray:
@@ -74,6 +77,7 @@ class MotionMeter:
         self._flow = flow
         self._before: Grey | None = None
         self._time_s: list[float] = []
+        self._changed: list[float] = []
         self._cells: list[NDArray[np.float16]] = []
         self._texture: FloatArray | None = None
 
@@ -88,6 +92,10 @@ class MotionMeter:
         if len(self._time_s) % 8 == 0:
             edges = _cells(np.abs(np.diff(grey.astype(np.int16), axis=1, append=0)))
             self._texture = edges if self._texture is None else self._texture + edges
+        before = grey if self._before is None else self._before
+        # A quarter of the pixels says as much.
+        apart = grey[::2, ::2].astype(np.int16) - before[::2, ::2]
+        self._changed.append(float(np.abs(apart).mean()))
         self._cells.append(moved)
         self._time_s.append(time_s)
         self._before = grey
@@ -114,7 +122,8 @@ class MotionMeter:
         time_s = np.array(self._time_s)
         travel = travel / width
         region = weight.reshape(shape).astype(np.float32)
-        return MotionSignal(time_s, travel, share, region, _stir(moved) / width)
+        changed = np.array(self._changed)
+        return MotionSignal(time_s, travel, share, region, _stir(moved) / width, changed)
 
 
 def _stir(moved: NDArray[np.float32]) -> FloatArray:

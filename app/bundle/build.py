@@ -31,6 +31,7 @@ from app.bundle.walkthrough.walkthroughs import walk_records, with_walks
 from app.bundle.wording.captions import captions
 from app.bundle.wording.errors import BundleCancelled
 from app.bundle.wording.fill import Filled, fill
+from app.bundle.wording.finding_texts import notes_in
 from app.bundle.wording.languages import words_in
 from app.review.answers import bundle_mark
 from app.review.file.store import read_asset
@@ -104,6 +105,8 @@ def build(
     """
     if options.plan is not None:
         state = replace(state, sending=options.plan)
+    language = state.sending.language
+    state = replace(state, notes=notes_in(state.notes, language, words_in(language)))
     builder = _Builder(state, review_path, shop / CONTENT, options, progress, cancelled)
     built = builder.build("page" in shapes)
     if "zip" in shapes:
@@ -193,6 +196,7 @@ class _Builder:
                 *view, inline_from=inline, typical=typical, texts=texts, written=written,
                 bundle_id=bundle_mark(self._state),
                 parts={**drawn, **compared.page, **signals.page},
+                originals=[name for name in files if name.startswith("originals/")],
             )  # fmt: skip
             if inline is None:
                 self._write("index.html", page)

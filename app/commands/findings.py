@@ -64,6 +64,10 @@ def line_up_or_say(video: Path, piece: PieceAnalysis) -> tuple[Alignment | None,
     if found.verdict == "not together":
         return None, (NOT_TOGETHER,)
     said: tuple[str, ...] = (AMBIGUOUS,) if found.alignment.ambiguous else ()
+    if found.sides:
+        from analysis.clocks.cuts import said_of_sides
+
+        said += (said_of_sides(found),)
     if found.alignment.is_rough:
         said += (ROUGH.format(how_sure=found.alignment.how_sure),)
     if found.slow_motion != 1.0:

@@ -40,6 +40,8 @@ _SENTENCES = (
     ("app.media.errors", "MediaError"),
     ("app.review.values.errors", "ReviewError"),
     ("app.bundle.wording.errors", "BundleError"),
+    ("app.drafts.errors", "BatchError"),
+    ("app.library.errors", "LibraryError"),
     ("samples.faults", "SampleError"),
 )
 
@@ -316,6 +318,12 @@ def _add_mapping(command: argparse.ArgumentParser) -> None:
     )
 
 
+def _library_options(command: argparse.ArgumentParser) -> None:
+    from app.commands.library import add_options
+
+    add_options(command)
+
+
 # Each with the module and function that carries it out, and what adds its options.
 _COMMANDS = {
     "frames": ("jobs.frames", "list the exact presentation times of a video", _frames_options),
@@ -338,6 +346,11 @@ _COMMANDS = {
         "walkthrough.walkthrough",
         "write a walkthrough of a review as a film",
         _walkthrough_options,
+    ),
+    "library": (
+        "library.library",
+        "keep and find what is known of athletes",
+        _library_options,
     ),
     "sample": ("jobs.sample", "write the sample submission with its ground truth", _sample_options),
 }

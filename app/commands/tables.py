@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from analysis.clocks.alignment import ROUGH
+from analysis.clocks.cuts import said_of_sides
 from app.commands.answer import Answer
 
 if TYPE_CHECKING:
@@ -38,6 +39,15 @@ def line_up_data(found: LineUp) -> dict[str, Any]:
         "slow_motion": found.slow_motion,
         "common_uncertainty_s": found.common_uncertainty_s,
         "candidates": [asdict(candidate) for candidate in found.candidates],
+        "sides": [
+            {
+                "from_s": side.from_s,
+                "until_s": side.until_s,
+                "verdict": None if side.found is None else side.found.verdict,
+                "alignment": None if side.found is None else asdict(side.found.alignment),
+            }
+            for side in found.sides
+        ],
     }
 
 
@@ -49,6 +59,8 @@ def line_up_text(found: LineUp) -> str:
         f"The trace's clock reads zero at {a.offset_s:.3f}{sure} s of the footage "
         f"({a.method}, {found.strokes} strokes; clocks differ by {found.clock_ppm:.0f} ppm)."
     ]
+    if found.sides:
+        lines.append(said_of_sides(found))
     if a.is_rough:
         lines.append(ROUGH.format(how_sure=a.how_sure))
     if a.ambiguous:

@@ -72,6 +72,7 @@ class Wanted:
     words : each in the name, a tag, the title of a review or of a finding
     tag, finding : exactly; a finding by its code
     since, until : ISO dates between which something was rowed or came in
+    quiet_since : ISO date since which nothing came in or was told, for what is kept too long
     """
 
     words: str = ""
@@ -79,6 +80,7 @@ class Wanted:
     finding: str = ""
     since: str = ""
     until: str = ""
+    quiet_since: str = ""
 
 
 def athletes(
@@ -98,8 +100,14 @@ def athletes(
     most, skip : a part of a long list
     """
     query, columns = _standing()
-    for condition in _conditions(wanted or Wanted()):
+    wanted = wanted or Wanted()
+    for condition in _conditions(wanted):
         query = query.where(condition)
+    if wanted.quiet_since:
+        query = query.where(
+            *(columns[name] < wanted.quiet_since for name in ("newest", "last_told")),
+            ATHLETE.c.added_at < wanted.quiet_since,
+        )
     by_name = func.lower(ATHLETE.c.name)
     if order == "newest":
         query = query.order_by(columns["newest"].desc(), by_name, ATHLETE.c.id)
@@ -158,7 +166,9 @@ def _standing() -> tuple[Select[Any], dict[str, ColumnElement[str]]]:
     source: Any = ATHLETE
     for part in (come, told, answered, come_since, answered_since, reviews):
         source = source.outerjoin(part, part.c.athlete_id == ATHLETE.c.id)
-    return query.select_from(source), {"newest": newest, "waits_since": waits}
+    return query.select_from(source), {
+        "newest": newest, "waits_since": waits, "last_told": last_told,
+    }  # fmt: skip
 
 
 def _newest(table: Table, column: ColumnElement[str]) -> Subquery:

@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.clocks.alignment import Alignment, AlignmentError
-from analysis.clocks.matching import Checked, LineUp, check, line_up
+from analysis.clocks.cuts import line_up_with_cuts
+from analysis.clocks.matching import Checked, LineUp, check
 from analysis.clocks.motion import MotionError, MotionSignal, measure_motion
 from analysis.clocks.sound import SoundError, SoundSignal, measure_sound
 from analysis.force.strokes import find_strokes
@@ -103,7 +104,7 @@ def line_up_footage(
     """
     share = None if progress is None else _up_to(progress, 0.98)
     signals = footage_signals(video, share, cancelled, use)
-    found = line_up(
+    found = line_up_with_cuts(
         signals.motion,
         signals.sound,
         trace,
@@ -148,7 +149,7 @@ def search(
     """
     signals = known or footage_signals(video, lambda share: progress(0.97 * share, ""))
     here = _on_clock(signals, slowness)
-    return signals, line_up(here.motion, here.sound, trace, strokes)
+    return signals, line_up_with_cuts(here.motion, here.sound, trace, strokes)
 
 
 def judge(

@@ -1,7 +1,6 @@
 import csv
 import json
 import os
-import shutil
 import sqlite3
 import subprocess
 import sys
@@ -25,7 +24,8 @@ from app.review.parts.sending import QUALITIES, SendingPlan
 from app.review.parts.walk_events import COMPARISON, Moved, Shown
 from app.review.parts.walkthroughs import new_walkthrough
 from app.review.values.stroke_ref import StrokeRef
-from samples.submission import SampleOptions, Submission, make_submission
+from samples.submission import SampleOptions, Submission
+from tests.app.conftest import OFFSET_S
 from tests.helpers import exports
 from tests.helpers.clips import needs_ffmpeg
 from tests.helpers.command_line import answer, refused, run
@@ -38,40 +38,6 @@ MEASURES = [
     *("mean_to_peak", "time_to_peak_pct", "length_to_peak_pct", "rfd_n_per_s", "plateau_pct"),
     *("length_m", "work_j"),
 ]
-OFFSET_S = 0.8
-
-
-@pytest.fixture(scope="session")
-def submission(tmp_path_factory: pytest.TempPathFactory) -> Submission:
-    options = SampleOptions(
-        duration_s=11.0,
-        fps=10,
-        width=320,
-        height=180,
-        rate_spm=28.0,
-        offset_s=OFFSET_S,
-        drift_ppm=0.0,
-    )
-    return make_submission(tmp_path_factory.mktemp("submission"), options)
-
-
-@pytest.fixture
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A working folder, with a state folder of its own for the log."""
-    folder = tmp_path / "here"
-    folder.mkdir()
-    monkeypatch.chdir(folder)
-    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
-    monkeypatch.delenv("STROKESIDE_DEBUG", raising=False)
-    return folder
-
-
-@pytest.fixture
-def sent(here: Path, submission: Submission) -> tuple[str, str]:
-    """Footage and force in the working folder, by their names there."""
-    shutil.copy(submission.footage, here / "film.mp4")
-    shutil.copy(submission.force, here / "force.csv")
-    return "film.mp4", "force.csv"
 
 
 def truth_of(submission: Submission) -> Any:
@@ -399,11 +365,34 @@ def test_help_and_version_load_nothing_but_words(word: str) -> None:
     ]  # fmt: skip
 
 
-def test_a_terminal_without_the_letters(sent: tuple[str, str]) -> None:
-    command = [sys.executable, "-m", "app", "frames", sent[0]]
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "ascii"}
-    ended = subprocess.run(command, capture_output=True, env=environment)
-    assert ended.returncode == 0 and ended.stdout.startswith(b"320 \\xd7 180")
+def test_the_window_gets_the_review(
+    sent: tuple[str, str], here: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import types
+
+    opened: list[tuple[list[Path], list[str]]] = []
+
+    def open_window(paths: list[Path], argv: list[str]) -> int:
+        opened.append((paths, argv))
+        return 0
+
+    stand_in = types.ModuleType("app.window.__main__")
+    stand_in.open_window = open_window  # type: ignore[attr-defined]
+    monkeypatch.setitem(sys.modules, "app.window.__main__", stand_in)
+    answer("new", *sent, "-o", "a.review")
+    assert run()[0] == run("a.review")[0] == run("--", "-platform", "offscreen")[0] == 0
+    assert opened == [
+        ([], ["strokeside"]),
+        ([Path("a.review")], ["strokeside"]),
+        ([], ["strokeside", "-platform", "offscreen"]),
+    ]
+    assert run("gone.review")[0] == 1
+    assert run("film.mp4")[0] == 0 and opened.pop() == ([Path("film.mp4")], ["strokeside"])
+    assert run("film.mp4", "force.csv")[0] == 0
+    assert opened.pop()[0] == [Path("film.mp4"), Path("force.csv")]
+    assert run("film.mp4", "gone.csv")[0] == 1
+    assert run("a.review", "film.mp4")[0] == 2
+    assert len(opened) == 3, "what is no review is refused before a window opens"
 
 
 def test_the_review_made_is_one_sqlite_file(sent: tuple[str, str], here: Path) -> None:

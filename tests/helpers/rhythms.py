@@ -8,7 +8,7 @@ bands of which some follow the wheel.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -181,6 +181,26 @@ def _din(rng: Rng, count: int, much: float) -> FloatArray:
         speaking = np.repeat(rng.random(count // 200 + 1) < 0.6, 200)[:count]
         level += np.outer(bumps * speaking, rng.uniform(0.0, 1.0, 10) * (rng.random(10) < 0.5))
     return level
+
+
+def cut_out(
+    motion: MotionSignal, sound: SoundSignal | None, from_s: float, until_s: float
+) -> tuple[MotionSignal, SoundSignal | None, float]:
+    """A film with a stretch left out, and by how much all that follows is too early, s."""
+    time_s = motion.time_s
+    kept = (time_s < from_s) | (time_s >= until_s)
+    first = int((time_s < from_s).sum())
+    gone = float(time_s[time_s >= until_s][0] - time_s[first])
+    changed = np.ones(len(time_s)) + 0.1 * np.sin(7.0 * np.arange(len(time_s)))
+    changed = changed[kept]
+    changed[first] = 4.0
+    shown = np.where(time_s >= until_s, time_s - gone, time_s)[kept]
+    motion = replace(motion, time_s=shown, travel=motion.travel[kept], changed=changed)
+    if sound is not None:
+        kept = (sound.time_s < from_s) | (sound.time_s >= from_s + gone)
+        level = sound.level[kept]
+        sound = SoundSignal(sound.time_s[: len(level)], level)
+    return motion, sound, gone
 
 
 def recorded(rng: Rng, rowed: Rowed, begin_s: float, length_s: float, zero_s: float) -> ForceTrace:

@@ -12,7 +12,7 @@ from analysis.comparing.picture_fit import PictureFit
 from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
-from app.review.parts.answers import AthleteAnswers, Tick
+from app.review.parts.answers import HOWS, AthleteAnswers, Tick
 from app.review.parts.answers import SelfTest as AnsweredTest
 from app.review.parts.blur import BlurKey, BlurRegion
 from app.review.parts.body import ALL_POINTS, BodyClick, BodyOfFilm
@@ -160,7 +160,10 @@ def answers(draw: st.DrawFn) -> AthleteAnswers:
     tests = draw(st.dictionaries(texts, texts, max_size=2))
     return AthleteAnswers(
         draw(st.text("0123456789abcdef", min_size=16, max_size=16) | st.just("")),
-        tuple(Tick(note, done) for note, done in ticks.items()),
+        tuple(
+            Tick(note, done, draw(st.sampled_from(["", *HOWS])), draw(texts))
+            for note, done in ticks.items()
+        ),
         draw(texts),
         tuple(AnsweredTest(name, answer) for name, answer in tests.items()),
         draw(st.uuids()).hex,

@@ -66,6 +66,7 @@ class ComparisonView:
     basis: str
     chance: str
     hint: str
+    plain: str = ""  # what the curves say, in words of daily life
 
     def shows(self, video_s: float) -> bool:
         """Whether a moment of the review's own film lies in one of its strokes."""
@@ -189,7 +190,24 @@ def _view(card: ComparisonCard, words: Words) -> ComparisonView:
         basis=_basis(card, words),
         chance=words["compare_chance"] if len(card.rows) > 1 else "",
         hint=_hint(card, words),
+        plain=_plain(card, words),
     )
+
+
+def _plain(card: ComparisonCard, words: Words) -> str:
+    """Say in words of daily life where the two curves differ most, and whether that is much."""
+    said = []
+    shown = next((c for c in card.curves if c.axis == "percent"), None)
+    largest = None if shown is None else shown.pair.largest
+    if largest is not None:
+        at_pct, apart_n = largest
+        third = ("start", "middle", "end")[min(2, max(0, int(at_pct * 3.0 / 100.0)))]
+        key = "compare_plain_harder" if apart_n > 0 else "compare_plain_softer"
+        said.append(words[key].format(where=words[f"where_{third}"], right=card.labels[1]))
+    told = [row for row in card.rows if row.verdict in ("more", "within")]
+    if told and all(row.verdict == "within" for row in told):
+        said.append(words["compare_plain_alike"])
+    return " ".join(said)
 
 
 def _curves(card: ComparisonCard, words: Words) -> tuple[CurveView, ...]:

@@ -31,6 +31,7 @@ from app.bundle.pictures.strip_paint import strip_pixels, strip_svg
 from app.bundle.sources.film import open_film
 from app.bundle.sources.kept import Kept
 from app.bundle.sources.recordings import Sources
+from app.bundle.wording.finding_texts import said_in
 from app.bundle.wording.mark_words import curve_marks_named, marks_named
 from app.bundle.wording.signal_words import named_signals
 from app.bundle.wording.text import one_line
@@ -98,7 +99,11 @@ def finding_strip(
     if finding is not None and finding.evidence.percent_from is not None:
         end = finding.evidence.percent_to
         begin = finding.evidence.percent_from
-        span = StripSpan(begin, begin if end is None else end, one_line(finding.title))
+        span = StripSpan(
+            begin,
+            begin if end is None else end,
+            one_line(said_in(finding.title, words["language"])),
+        )
     return _kept_or_made(film, made, name, stroke, span, state, sources, folder, words, store)
 
 

@@ -170,7 +170,7 @@ def render_walk(
         hz = walk.sample_hz if sound is not None else None
         with (
             _guarded(out_mp4),
-            ClipWriter(out_mp4, *size, hz, matrix, *_closeness(job.quality)) as clip,
+            ClipWriter(out_mp4, *size, hz, matrix, *_closeness(job.quality), fps) as clip,
         ):
             if sound is not None:
                 clip.add_sound(sound.astype(np.float32))

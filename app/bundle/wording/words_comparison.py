@@ -87,7 +87,7 @@ COMPARISON_GERMAN: Final[dict[str, str]] = {
     "compare_clip": "Ausschnitt zu Vergleich {number}: {left} und {right}",
     "compare_timing_phase": "Auslage mit Auslage und Endzug mit Endzug.",
     "compare_timing_real": "In wirklicher Zeit ab der Auslage.",
-    "compare_timing_free": "In wirklicher Zeit, von deinem Trainer verschoben.",
+    "compare_timing_free": "In wirklicher Zeit, von Hand verschoben.",
     "compare_layout_beside": "Links: {left}. Rechts: {right}.",
     "compare_layout_above": "Oben: {left}. Unten: {right}.",
     "compare_layout_over": "{right}, blass über {left}.",
@@ -150,6 +150,6 @@ COMPARISON_GERMAN: Final[dict[str, str]] = {
     "self_test_wrong": "Falsch",
     "self_test_show": "Antwort zeigen",
     "self_test_count": "Wie viele habe ich erkannt?",
-    "self_test_of": "von {count} so gesehen wie dein Trainer",
+    "self_test_of": "von {count} richtig erkannt",
     "self_test_missing": "Schlag {number} des Selbsttests hat keinen Film und fehlt deshalb.",
 }

@@ -4,21 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
-from itertools import count
 from pathlib import Path
 
 import pytest
+from sqlalchemy import text
 
 from app.library.library import Library
 from tests.helpers.club_server import ClubServer, running
-
-_numbers = count()
 
 
 @pytest.fixture(scope="session")
 def club_server() -> Iterator[ClubServer]:
     with running() as server:
         yield server
+
+
+@pytest.fixture(scope="session")
+def one_club(club_server: ClubServer) -> Iterator[Library]:
+    """The club's library as its owner opened it; each test finds it empty."""
+    club_server.database("one")
+    with Library.open(club_server.url("club", "one")) as owner:
+        yield owner
 
 
 @pytest.fixture
@@ -31,15 +37,14 @@ OpenAs = Callable[[str], Library]
 
 
 @pytest.fixture
-def club(club_server: ClubServer) -> Iterator[OpenAs]:
-    """Opens one fresh club's library as a role; its tables are made by their owner."""
-    name = f"club{next(_numbers)}"
-    club_server.database(name)
+def club(club_server: ClubServer, one_club: Library) -> Iterator[OpenAs]:
+    """Opens the club's empty library as a role."""
+    with one_club.writing() as connection:
+        connection.execute(text("TRUNCATE athlete CASCADE"))
     with ExitStack() as stack:
-        Library.open(club_server.url("club", name)).close()
 
         def opened(role: str) -> Library:
-            return stack.enter_context(Library.open(club_server.url(role, name)))
+            return stack.enter_context(Library.open(club_server.url(role, "one")))
 
         yield opened
 

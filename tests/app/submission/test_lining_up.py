@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from analysis.clocks.cuts import jumps_in
 from analysis.clocks.matching import line_up
 from analysis.clocks.motion import measure_motion
 from analysis.force.intake import read_trace
@@ -72,3 +73,13 @@ def test_a_filmed_person_is_lined_up_with_published_points(shared_media: Path) -
     assert not found.alignment.ambiguous
     # The published points are those of a tracker and lag by up to a frame.
     assert abs(found.alignment.offset_s - made.offset_s) < 1.5 / 30.0
+
+
+def test_a_cut_in_a_film_is_seen_and_an_uncut_film_has_none() -> None:
+    frames = list(grey_frames(small_sample().footage))
+    assert jumps_in(measure_motion(frames, optical_flow())) == ()
+    first, gone = 228, 128
+    shown = [
+        (i / 30.0, grey) for i, (_, grey) in enumerate(frames[:first] + frames[first + gone :])
+    ]
+    assert jumps_in(measure_motion(shown, optical_flow())) == (first / 30.0,)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 
 from analysis.clocks.alignment import NOT_TOGETHER, Alignment
+from analysis.clocks.cuts import said_of_sides
 from app.review.parts.line_up import SetLineUp
 from app.submission.line_up_method import LineUpMethod, Origin
 from app.window.features.line_up.line_up import describe
@@ -197,7 +198,9 @@ class AutoLineUp(QObject):
         # A line-up made by hand meanwhile is the coach's word; the search does not overrule it.
         if _is_assumed(self._session.state.alignment):
             self._session.do(SetLineUp((), found.alignment))
-        if found.alignment.ambiguous:
+        if found.sides:
+            self._messages.warn(said_of_sides(found), look)
+        elif found.alignment.ambiguous:
             self._messages.warn(_unsure(found), Offer("Next", self.next_candidate), look)
         else:
             self._messages.say(f"{describe(found.alignment, ())}.", look)
