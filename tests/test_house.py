@@ -33,6 +33,7 @@ MAY_IMPORT = {
     "app/review": {"app.review", "app.files", "analysis"},
     # It paints pixels through the one door to the library that does.
     "app/scene": {"app.scene", "app.review", "app.files", "analysis", "app.media.opencv"},
+    "app/speech": {"app.speech", "app.review"},
     "app/submission": {
         "app.submission",
         "app.body_models",
@@ -56,6 +57,7 @@ MAY_IMPORT = {
         "app.body_models",
         "app.bundle",
         "app.scene",
+        "app.speech",
         "app.submission",
         "app.review",
         "app.media",
@@ -74,6 +76,7 @@ QT_FREE = (
     "app/body_models",
     "app/media",
     "app/review",
+    "app/speech",
     "app/submission",
     "app/bundle",
     "app/scene",

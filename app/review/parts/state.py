@@ -25,6 +25,7 @@ from app.review.parts.sections import Sections
 from app.review.parts.self_test import ToTellApart
 from app.review.parts.sending import Sending
 from app.review.parts.shown_signals import ShownSignals
+from app.review.parts.spoken_words import SpokenWords
 from app.review.parts.target import Target
 from app.review.parts.walkthroughs import Walkthroughs
 from app.review.values.part import PART_OF, Part, Stored
@@ -52,6 +53,7 @@ class ReviewState(
     OfLibrary,
     Walkthroughs,
     Body,
+    SpokenWords,
 ):
     """Everything a review holds: the parts named here, each described in its own module.
 
