@@ -30,16 +30,30 @@ class SpokenSentence:
 def corrected(words: Sequence[SpokenWord], text: str) -> tuple[SpokenWord, ...]:
     """The words of a corrected text: those that stayed keep their moments, others share the gap."""
     new = text.split()
-    matcher = SequenceMatcher(None, [_bare(w.text) for w in words], [_bare(w) for w in new], False)
     out: list[SpokenWord] = []
-    for kind, a, b, c, d in matcher.get_opcodes():
-        if kind == "equal":
-            same = zip(words[a:b], new[c:d], strict=True)
-            out.extend(replace(old, text=written) for old, written in same)
+    for same, a, b, c, d in _blocks([_bare(w.text) for w in words], [_bare(w) for w in new]):
+        if same:
+            pairs = zip(words[a:b], new[c:d], strict=True)
+            out.extend(replace(old, text=written) for old, written in pairs)
         elif c < d:
             from_s, to_s = _room(words, a, b)
             out.extend(_spread(new[c:d], from_s, to_s))
     return tuple(out)
+
+
+def _blocks(old: list[str], new: list[str]) -> list[tuple[bool, int, int, int, int]]:
+    """Which words stayed and which changed; one that stayed between changes counts as changed.
+
+    Such a word ("to look at" put right to "at the catch") stayed by chance.
+    """
+    codes = SequenceMatcher(None, old, new, False).get_opcodes()
+    blocks: list[tuple[bool, int, int, int, int]] = []
+    for i, (kind, a, b, c, d) in enumerate(codes):
+        same = kind == "equal" and not (b - a == 1 and 0 < i < len(codes) - 1)
+        if blocks and not same and not blocks[-1][0]:
+            _, a, _, c, _ = blocks.pop()
+        blocks.append((same, a, b, c, d))
+    return blocks
 
 
 def _bare(word: str) -> str:

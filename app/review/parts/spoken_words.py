@@ -1,7 +1,7 @@
 """What the coach said, as words: a draft a program wrote beside the voice, until the coach read it.
 
 The words belong to a sound, of a note's voice or a walkthrough, and stand on the sound's own clock,
-so that trimming and cutting move nothing. A file keeps them only while its sound is in the review.
+so that trimming and cutting move nothing. They go with their sound, and come back with it.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any, ClassVar, Final, cast
+from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from app.review.parts.change import Change
 from app.review.values.errors import ReviewError
@@ -48,7 +48,7 @@ class SpokenText:
     Attributes
     ----------
     sound_id : of the recording
-    words : in the order they are said
+    words : in the order they are said; none where the coach wants none
     language : they are in, such as "en"
     accepted : the coach read them and lets them stand
     by_program : a program wrote them down; what the coach corrected stays of that origin
@@ -101,10 +101,16 @@ def spoken_of(state: ReviewState, sound_id: str) -> SpokenText | None:
     return next((s for s in state.spoken if s.sound_id == sound_id), None)
 
 
+def without_lost_words(state: ReviewState) -> ReviewState:
+    """The state without words whose voice is gone: what was said goes with it, also in the file."""
+    alive = sounds_of(state)
+    if all(s.sound_id in alive for s in state.spoken):
+        return state
+    return replace(state, spoken=tuple(s for s in state.spoken if s.sound_id in alive))
+
+
 def _groups(state: SpokenWords) -> Iterable[Group]:
-    # What was said is not kept once its voice is gone; undo brings both back.
-    alive = sounds_of(cast("ReviewState", state))
-    for i, spoken in enumerate(s for s in state.spoken if s.sound_id in alive):
+    for i, spoken in enumerate(state.spoken):
         times = json.dumps([_cell(word) for word in spoken.words], separators=(",", ":"))
         row = SPOKEN.row(
             spoken, place=i, accepted=int(spoken.accepted), by_program=int(spoken.by_program),
@@ -193,6 +199,18 @@ class WriteDown(Change):
             raise ReviewError("That voice is no longer in the review.")
         return _with(state, self.spoken)
 
+    def merges_with(self, previous: Change) -> bool:
+        """What was spoken last and its words are one step: undo takes back what the coach did."""
+        from app.review.parts.notes import AddVoiceNote, SetVoice
+        from app.review.parts.walkthroughs import AddWalkthrough
+
+        sound = self.spoken.sound_id
+        if isinstance(previous, AddVoiceNote):
+            return previous.note.voice is not None and previous.note.voice.id == sound
+        if isinstance(previous, SetVoice):
+            return previous.voice is not None and previous.voice.id == sound
+        return isinstance(previous, AddWalkthrough) and previous.walk.sound_id == sound
+
 
 @dataclass(frozen=True)
 class CorrectWords(Change):
@@ -229,12 +247,11 @@ class AcceptWords(Change):
 
 @dataclass(frozen=True)
 class RemoveWords(Change):
-    """Take the words from a voice; the voice stays."""
+    """Take the words from a voice; the voice stays, and nobody writes it down again unasked."""
 
     sound_id: str
     label: ClassVar[str] = "remove the words"
 
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state without those words."""
-        gone = _of(state, self.sound_id)
-        return replace(state, spoken=tuple(s for s in state.spoken if s is not gone))
+        return _with(state, replace(_of(state, self.sound_id), words=(), accepted=False))
