@@ -70,7 +70,8 @@ EVERYDAY: Final = frozenset(
     was watch water way we week weight well went were what when where which while who whole why
     will wish with without woman word work works would wrist write wrong year yes yesterday yet you
     young your yours yourself zero
-    main sleep read coaches done dropped edge feels finished forearm hour hunch lazy lean leaning
+    comparison file list noise lay laid main sleep read coaches done dropped edge feels finished
+    forearm hour hunch lazy lean leaning
     minus moving note nothing plus program quality rounded rounding sense shift sides slack slump
     snap squeeze sudden target technique thigh tight timing tip touch touching ugly wobble
     """.split()  # noqa: SIM905 - a list of words is read and mended more easily than one of strings

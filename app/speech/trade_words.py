@@ -129,12 +129,30 @@ def _best(
                 fit = _nearest(sound, phrases[1], _NEAR_WORD) or _nearest(sound, people, _NEAR_NAME)
             else:
                 limit = _NEAR_FOREIGN if all(foreign) else _NEAR
-                fit = _nearest(sound, phrases[2], limit)
+                fit = _nearest(sound, _told_apart(heard, phrases[2]), limit)
             if fit is not None and (best is None or fit[1] < best.apart - _BETTER_ALONE):
                 best = _Fit(at, last, *fit)
         if words[last - 1].text.endswith((".", "?", "!", ",", ";")):
             break
     return best
+
+
+def _told_apart(
+    heard: Sequence[str], phrases: Sequence[tuple[str, str]]
+) -> Sequence[tuple[str, str]]:
+    """Phrases that differ in more than one word, or in one that sounds nearly the same.
+
+    "in the drift" is near to "in the drive" by the two words they share, which say nothing.
+    """
+
+    def may_be_meant(phrase: str) -> bool:
+        said = phrase.split()
+        other = [(a, b) for a, b in zip(heard, said, strict=False) if a != b]
+        if len(said) != len(heard) or len(other) != 1:
+            return True
+        return distance(phones(other[0][0]), phones(other[0][1])) <= _NEAR_WORD
+
+    return [known for known in phrases if may_be_meant(known[0])]
 
 
 def _nearest(

@@ -26,6 +26,7 @@ DRAFT: Final = "Draft by a program: not sent until you accept it."
 SENT_UNREAD: Final = "Draft by a program: sent marked as unread."
 ACCEPTED: Final = "Accepted: sent with the voice."
 CORRECTING: Final = "Correct the words; those that stay keep their moments."
+REMOVED: Final = "The words were removed; the voice is kept."
 CLICK: Final = "Click a word to hear it. Dotted words were put right by the trade's words."
 
 
@@ -119,7 +120,9 @@ class SpokenWordsView(QWidget):
         self.text.setReadOnly(True)
         if spoken is None or not has_words:
             self._shown = None
-            self.says.setText(self._writing.why_not(self._sound))
+            why = REMOVED if spoken is not None else self._writing.why_not(self._sound)
+            self.says.setText(why)
+            self.again.setEnabled(self._writing.can_now)
             return
         if spoken != self._shown:
             self._show(spoken.words)

@@ -76,6 +76,11 @@ class WritingDown(QObject):
         self.look()
         self.changed.emit()
 
+    @property
+    def can_now(self) -> bool:
+        """Whether a voice could be written down at once."""
+        return self._job is None and can_write_down() and self._is_english
+
     def why_not(self, sound_id: str) -> str:
         """What is said of a voice that is not in words: what happens with it, or why nothing."""
         from app.speech.engine import NOT_SET_UP
@@ -93,7 +98,7 @@ class WritingDown(QObject):
     def again(self, sound_id: str) -> None:
         """Write a voice down now, also one that was tried."""
         self._tried.discard(sound_id)
-        if self._job is None and can_write_down() and self._is_english:
+        if self.can_now:
             self._begin(sound_id)
         self.changed.emit()
 

@@ -43,6 +43,7 @@ def test_what_was_misheard_is_put_right(heard: str, meant: str) -> None:
         "There is a slight delay on the other side.",
         "Take a photo from the side, at hip height.",
         "Half the time you sit well.",
+        "In the drift of the comparison there is some noise.",
         "Row six strokes at 20 and film it.",
         "It was the best of times, it was the worst of times.",
     ],

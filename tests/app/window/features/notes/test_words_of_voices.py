@@ -14,7 +14,7 @@ from app.review.parts.spoken_words import SpokenText, SpokenWord, WriteDown, spo
 from app.window.features.notes.voice import Voice
 from app.window.main_window import MainWindow
 from app.window.sound.microphone_use import MicrophoneUse
-from app.window.sound.words_view import ACCEPTED, DRAFT, SpokenWordsView
+from app.window.sound.words_view import ACCEPTED, DRAFT, REMOVED, SpokenWordsView
 from app.window.sound.writing_down import OTHER_LANGUAGE, SWITCHED_OFF, WritingDown
 from tests.helpers.voices import FakeMicrophones, FakeSpeaker, tone
 
@@ -124,7 +124,7 @@ def test_where_the_package_is_missing_the_bench_says_so(
     monkeypatch.setattr("app.window.sound.writing_down.can_write_down", lambda: False)
     speak(loaded, qtbot)
     assert "moonshine-voice" in view(loaded).says.text() and not calls
-    assert not view(loaded).accept.isVisibleTo(loaded)
+    assert not view(loaded).accept.isVisibleTo(loaded) and not view(loaded).again.isEnabled()
 
 
 def test_what_was_removed_is_not_written_down_again(
@@ -136,6 +136,7 @@ def test_what_was_removed_is_not_written_down_again(
     loaded.session.do(SetSending(coach="Anna"))
     left = spoken_of(loaded.session.state, sound)
     assert left is not None and left.words == () and len(calls) == 1
+    assert view(loaded).says.text() == REMOVED
     view(loaded).again.click()
     qtbot.waitUntil(lambda: bool(loaded.session.state.spoken[0].words))
     loaded.session.do(WriteDown(SpokenText(sound, HEARD)))
