@@ -18,7 +18,7 @@ from app.review.parts.spoken_words import SpokenText, spoken_of
 from app.review.parts.state import ReviewState
 from app.review.parts.walk_timing import shown_captions, timing_of
 from app.review.parts.walkthroughs import Walkthrough
-from app.review.word_times import SpokenSentence, heard_words, left_words, sentences
+from app.review.parts.word_times import SpokenSentence, heard_words, left_words, sentences
 
 
 @dataclass(frozen=True)

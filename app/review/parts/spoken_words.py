@@ -222,7 +222,7 @@ class CorrectWords(Change):
 
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state with those words."""
-        from app.review.word_times import corrected
+        from app.review.parts.word_times import corrected
 
         old = _of(state, self.sound_id)
         return _with(state, replace(old, words=corrected(old.words, readable(self.text))))

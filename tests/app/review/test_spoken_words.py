@@ -25,10 +25,10 @@ from app.review.parts.spoken_words import (
 from app.review.parts.state import ReviewState
 from app.review.parts.walk_timing import Timing
 from app.review.parts.walkthroughs import Cut
+from app.review.parts.word_times import corrected, heard_words, left_words, sentences
 from app.review.review import Review
 from app.review.values.errors import ReviewError
 from app.review.voice import new_id, to_wav, voice_of
-from app.review.word_times import corrected, heard_words, left_words, sentences
 
 
 def said(text: str, step_s: float = 0.5) -> tuple[SpokenWord, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.review.parts.spoken_words import SpokenText, SpokenWord, check_spoken
@@ -65,6 +65,7 @@ def test_what_was_changed_tells_what_was_heard_and_when() -> None:
     assert [w.from_s for w in out] == [0.0, 0.25, 0.5, 0.75, 1.0]
 
 
+@settings(deadline=None, max_examples=40)
 @given(st.lists(st.sampled_from([*sorted(EVERYDAY)[:80], "couch.", "slit", "Ünsinn", "2:1"])))
 def test_any_words_come_out_as_words_in_order(texts: list[str]) -> None:
     out = put_right(words_of(" ".join(texts)), ["Ann-Kathrin O'Neill"])
