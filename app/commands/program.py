@@ -19,6 +19,7 @@ from pathlib import Path
 from types import FrameType
 from typing import NoReturn
 
+from app.commands import batch as batches
 from app.commands import body as bodies
 from app.commands import jobs as jobs
 from app.commands import library as libraries
@@ -43,6 +44,7 @@ _SENTENCES = (
     ("app.media.errors", "MediaError"),
     ("app.review.values.errors", "ReviewError"),
     ("app.bundle.wording.errors", "BundleError"),
+    ("app.drafts.errors", "BatchError"),
     ("app.drafts.errors", "BatchError"),
     ("app.library.errors", "LibraryError"),
     ("samples.faults", "SampleError"),
@@ -317,6 +319,7 @@ _COMMANDS = {
         "write a walkthrough of a review as a film",
         walk.add_options,
     ),
+    "batch": (batches.batch, "prepare drafts of a folder of submissions", batches.add_options),
     "library": (
         libraries.library,
         "keep and find what is known of athletes",
