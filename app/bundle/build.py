@@ -38,6 +38,7 @@ from app.review.parts.curve_marks import on_curve
 from app.review.parts.state import ReviewState
 from app.review.values.errors import ReviewError
 from app.scene.figure import Moment
+from app.submission.shown_signals import ShownSignal
 
 CONTENT, PAGE, ZIP = "bundle", "page.html", "bundle.zip"
 
@@ -169,7 +170,7 @@ class _Builder:
             self._state, sources, strokes, self._folder, self._words, self._store
         )
         order = order_files(sources.shown_order, self._folder, self._words)
-        remarks += self._originals(sources, with_page)
+        remarks += self._originals(sources, signals.shown)
         texts, filled = self._texts(sources, len(cards))
         self.step(0.93, "Writing the page")
         self._write("notes.vtt", captions([card.note for card in cards], self._words))
@@ -249,10 +250,12 @@ class _Builder:
             return None
         return typical_strip(self._state, sources, self._folder, self._words, self._store)
 
-    def _originals(self, sources: Sources, with_page: bool) -> tuple[str, ...]:
+    def _originals(self, sources: Sources, shown: Sequence[ShownSignal]) -> tuple[str, ...]:
         if self._state.sending.include_originals:
             self.step(0.9, "Copying the originals")
-        said = with_originals(self._state, sources, self._folder, self._words, self._cancelled)
+        said = with_originals(
+            self._state, sources, self._folder, self._words, self._cancelled, shown
+        )
         self.step(0.92, "Writing the page")
         return said
 
