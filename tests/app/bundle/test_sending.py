@@ -207,7 +207,8 @@ def test_a_copied_force_recording_holds_no_name_and_no_place(tmp_path: Path) -> 
     from app.review.recordings import refer
 
     rows = [
-        f"{i / 100:.2f},{max(0.0, 600 * math.sin(i / 15)):.3f},{i % 50},Jane Doe,47.3769{i % 7},8.5417{i % 5}"
+        f"{i / 100:.2f},{max(0.0, 600 * math.sin(i / 15)):.3f},{i % 50},Jane Doe,"
+        f"47.3769{i % 7},8.5417{i % 5}"
         for i in range(600)
     ]
     text = "\n".join(["time_s,force_N,pulse,athlete,lat,lon", *rows]) + "\n"
