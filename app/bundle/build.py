@@ -172,7 +172,7 @@ class _Builder:
         )
         back = back_part(sources, self._folder, self._words)
         order = order_files(sources.shown_order, self._folder, self._words)
-        remarks += self._originals(sources, with_page)
+        remarks += self._originals(sources, signals.shown)
         texts, filled = self._texts(sources, len(cards))
         self.step(0.93, "Writing the page")
         self._tables(cards, sources, signals.shown)
@@ -263,10 +263,12 @@ class _Builder:
             return None
         return typical_strip(self._state, sources, self._folder, self._words, self._store)
 
-    def _originals(self, sources: Sources, with_page: bool) -> tuple[str, ...]:
+    def _originals(self, sources: Sources, shown: Sequence[ShownSignal]) -> tuple[str, ...]:
         if self._state.sending.include_originals:
             self.step(0.9, "Copying the originals")
-        said = with_originals(self._state, sources, self._folder, self._words, self._cancelled)
+        said = with_originals(
+            self._state, sources, self._folder, self._words, self._cancelled, shown
+        )
         self.step(0.92, "Writing the page")
         return said
 
