@@ -16,6 +16,7 @@ from analysis.body.order import Order, order_of
 from analysis.body.strokes import body_strokes
 from analysis.body.track import BodyTrack
 from analysis.body.view import View
+from analysis.body.view_words import view_said
 from analysis.force.piece import Spread, summary_of
 from analysis.measures.measured_stroke import MeasuredStroke
 from analysis.measures.measures import Measures, measures_of
@@ -44,6 +45,8 @@ class BodyAnalysis:
     measures : one for each stroke, in the same order: rate, drive and recovery time and rhythm,
         and the length of the drive where a scale in metres is known
     order : of legs, trunk and arms; None where it cannot be told
+    view : how the camera stood, as far as it is known
+    stature_m : the athlete's, as somebody stated it
     remarks : what is left out or uncertain
     """
 
@@ -54,6 +57,8 @@ class BodyAnalysis:
     measures: tuple[Measures, ...]
     order: Order | None
     remarks: tuple[str, ...]
+    view: View | None = None
+    stature_m: float | None = None
 
     @cached_property
     def usual(self) -> Mapping[str, Spread | None]:
@@ -96,7 +101,7 @@ def analyse_body(
     said = TURNS.format(label=FROM_PICTURE, frame_ms=frame_ms) if strokes else NO_STROKES
     return BodyAnalysis(
         track, body, seen.flywheel, strokes, measures, order_of(body, strokes),
-        (said, *seen.remarks),
+        (said, *view_said(view), *seen.remarks), view, stature_m,
     )  # fmt: skip
 
 

@@ -15,8 +15,13 @@ from analysis.signals.signal import FloatArray
 POINTS: Final = (
     "ankle", "knee", "hip", "shoulder", "elbow", "wrist", "head", "handle", "seat",
 )  # fmt: skip
-# What does not move: the foot plate, the end of the rail away from the flywheel, its centre.
-FIXED_POINTS: Final = ("stretcher", "rail_end", "wheel_centre")
+# What does not move: the foot plate, the end of the rail away from the flywheel, its centre, and
+# the ends of the two bars the machine stands on, which run straight away from a square camera.
+FEET: Final = (
+    ("front_foot_near", "front_foot_far"),
+    ("rear_foot_near", "rear_foot_far"),
+)
+FIXED_POINTS: Final = ("stretcher", "rail_end", "wheel_centre", *FEET[0], *FEET[1])
 
 
 class Source(IntEnum):

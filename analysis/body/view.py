@@ -175,6 +175,12 @@ def meet(at_px: FloatArray, view: View, depth_m: FloatArray) -> FloatArray:
     return met
 
 
+def away_px(view: View) -> FloatArray:
+    """Where lines straight away from the machine (along Z) meet in the picture: (2,) px."""
+    right, down, ahead = _axes(view)[2]
+    return np.array(view.centre_px) + view.focal * np.array((right, down)) / ahead
+
+
 def _axes(view: View) -> FloatArray:
     """Columns are the camera's right, down and ahead, in X, Y, Z of the side plane."""
     yaw, tilt, roll = view.yaw_rad or 0.0, view.tilt_rad or 0.0, view.roll_rad or 0.0

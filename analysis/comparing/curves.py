@@ -10,7 +10,9 @@ import numpy as np
 from analysis.body.angles import BodySeries
 from analysis.comparing.phase import StrokeTimes, time_at
 from analysis.force.curves import drive_axis
-from analysis.force.trace import FloatArray, ForceTrace
+from analysis.force.trace import FORCE, FloatArray, ForceTrace
+from analysis.signals.along import course_of
+from analysis.signals.signal import Signal
 from analysis.signals.stroke import Stroke
 
 PairAxis = Literal["time", "length", "percent"]
@@ -29,12 +31,21 @@ class CurvePair:
         (0-50 the drive, 50-100 the recovery)
     along : (N,) in the unit of the axis
     left, right : (N,) N or rad; NaN where a curve is over, or not known
+    signal, title, unit : of what they are curves
     """
 
     axis: PairAxis
     along: FloatArray
     left: FloatArray
     right: FloatArray
+    signal: str = FORCE
+    title: str = "Force"
+    unit: str = "N"
+
+    @property
+    def is_force(self) -> bool:
+        """Whether newtons are compared."""
+        return self.signal == FORCE
 
     @property
     def difference(self) -> FloatArray:
@@ -73,6 +84,44 @@ def force_pair(
         force_n = np.interp(np.interp(place, where, time_s), trace.time_s, trace.force_n)
         read.append(np.where(place > end * (1.0 + 1e-9), np.nan, force_n))
     return CurvePair(axis, along, read[0], read[1])
+
+
+def signal_pair(
+    left: tuple[Signal, Signal | None, Stroke],
+    right: tuple[Signal, Signal | None, Stroke],
+    axis: PairAxis,
+) -> CurvePair | None:
+    """Lay any signal of two drives over each other; None where an axis is not known of both.
+
+    Parameters
+    ----------
+    left, right : the signal, the handle's position for an axis of length, and the stroke; both
+        signals in one unit
+
+    Returns
+    -------
+    CurvePair or None
+        Holes of a signal stay open; None also where one of the two is known nowhere.
+    """
+    kind: Literal["time", "length"] = "length" if axis == "length" else "time"
+    courses = [
+        course_of(stroke, kind, "drive", handle) for _signal, handle, stroke in (left, right)
+    ]
+    if courses[0] is None or courses[1] is None:
+        return None
+    ends = [float(course[1][-1]) for course in courses if course is not None]
+    along = np.linspace(0.0, 100.0 if axis == "percent" else max(ends), POINTS)
+    read = []
+    for (signal, _handle, _stroke), course, end in zip((left, right), courses, ends, strict=True):
+        assert course is not None
+        time_s, where = course
+        place = along / 100.0 * end if axis == "percent" else along
+        values = signal.at(np.interp(place, where, time_s))
+        read.append(np.where(place > end * (1.0 + 1e-9), np.nan, values))
+    if not all(np.isfinite(values).any() for values in read):
+        return None
+    what = left[0]
+    return CurvePair(axis, along, read[0], read[1], what.name, what.title, what.unit)
 
 
 def angle_pair(

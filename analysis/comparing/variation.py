@@ -9,9 +9,9 @@ from typing import Final, Literal
 import numpy as np
 
 from analysis.comparing.mean_error import FEW, WANDER, changes_slowly, mean_error
-from analysis.force.piece import PieceAnalysis
 from analysis.measures.measures import Measures
 from analysis.measures.registry import KEYS
+from analysis.measures.rowed_piece import RowedPiece
 from analysis.sections.finding_sections import find_sections
 from analysis.sections.section import Section, section_of
 from analysis.signals.signal import FloatArray
@@ -173,8 +173,8 @@ def two_strokes(others: FloatArray, left: float, right: float) -> Interval:
 
 
 def compare_measures(
-    left: tuple[PieceAnalysis, Stroke],
-    right: tuple[PieceAnalysis, Stroke],
+    left: tuple[RowedPiece, Stroke],
+    right: tuple[RowedPiece, Stroke],
     same_piece: bool,
     sections: tuple[Sequence[Section], Sequence[Section]] | None = None,
 ) -> tuple[MeasureRow, ...]:
@@ -272,14 +272,14 @@ def _t(freedom: float) -> float:
     return float(student.ppf(0.5 + CONFIDENCE / 2.0, freedom))
 
 
-def _own(piece: PieceAnalysis, stroke: Stroke, name: str) -> float | None:
+def _own(piece: RowedPiece, stroke: Stroke, name: str) -> float | None:
     for measures, other in zip(piece.measures, piece.strokes, strict=True):
         if other.index == stroke.index:
             return measures[name]
     return None
 
 
-def _rowed(side: tuple[PieceAnalysis, Stroke], sections: Sequence[Section]) -> Rowed:
+def _rowed(side: tuple[RowedPiece, Stroke], sections: Sequence[Section]) -> Rowed:
     """Whole strokes of the section a stroke belongs to, in the order they were rowed."""
     piece, stroke = side
     section = section_of(sections, stroke.index)

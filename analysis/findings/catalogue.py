@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Any, cast, get_args
@@ -44,6 +44,17 @@ class Catalogue:
 
     def __getitem__(self, code: str) -> Entry:
         return self.entries[code]
+
+    def with_words(self, words: Mapping[str, Mapping[str, str]]) -> Catalogue:
+        """The same with other words for some findings; a code it does not know is passed over.
+
+        Parameters
+        ----------
+        words : texts by a key of `TEXTS`, by code
+        """
+        own = {code: said for code, said in words.items() if code in self.entries}
+        laid = {code: _over(self.entries[code], dict(said)) for code, said in own.items()}
+        return replace(self, entries={**self.entries, **laid})
 
 
 def built_in_text() -> str:

@@ -63,6 +63,17 @@ class PieceAnalysis:
         """Any signal over all whole strokes, as `signals.curves.curve_set` gives it."""
         return set_of_curves(signal, self.strokes, axis, part, self.trace.handle)
 
+    def only(self, rows: Sequence[int]) -> PieceAnalysis:
+        """The piece with some of its strokes alone: their mean curve and spread, their numbers."""
+        strokes = tuple(self.strokes[i] for i in rows)
+        return replace(
+            self,
+            strokes=strokes,
+            measures=tuple(self.measures[i] for i in rows),
+            by_time=curve_set(self.trace, strokes, "time"),
+            by_length=curve_set(self.trace, strokes, "length"),
+        )
+
 
 @dataclass(frozen=True)
 class Spread:

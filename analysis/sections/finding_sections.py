@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.force.curves import curve_set
-from analysis.force.piece import PieceAnalysis
 from analysis.measures.measures import Measures
+from analysis.measures.rowed_piece import RowedPiece
 from analysis.sections.change_points import LineCosts, cut
 from analysis.sections.section import Origin, Section, default_name
 from analysis.signals.signal import FloatArray
 from analysis.signals.stroke import Stroke
+
+P = TypeVar("P", bound=RowedPiece)
 
 # Fewer strokes are no section: the shortest stretch a session names (a start) has about five.
 LEAST: Final = 5
@@ -33,7 +33,7 @@ CLEARLY: Final = 30.0  # the same for two neighbours, with the likeness of strok
 ODD: Final = 4.0  # times the noise: one stroke that far from its neighbours is odd
 
 
-def find_sections(piece: PieceAnalysis) -> tuple[Section, ...]:
+def find_sections(piece: RowedPiece) -> tuple[Section, ...]:
     """Cut a piece into stretches of like rate and pressure.
 
     Looked at are rate and mean force of the whole strokes, as logarithms. A stretch is a straight
@@ -55,7 +55,7 @@ def find_sections(piece: PieceAnalysis) -> tuple[Section, ...]:
 
 
 def sections_from(
-    piece: PieceAnalysis,
+    piece: RowedPiece,
     firsts: Sequence[int],
     names: Sequence[str] | None = None,
     origin: Origin = "found",
@@ -78,22 +78,13 @@ def sections_from(
     )
 
 
-def within(piece: PieceAnalysis, section: Section) -> PieceAnalysis:
+def within(piece: P, section: Section) -> P:
     """The piece with only the strokes of a section: their mean curve and spread, their numbers."""
     kept = [i for i, stroke in enumerate(piece.strokes) if section.holds(stroke.index)]
-    if len(kept) == len(piece.strokes):
-        return piece
-    strokes = tuple(piece.strokes[i] for i in kept)
-    return replace(
-        piece,
-        strokes=strokes,
-        measures=tuple(piece.measures[i] for i in kept),
-        by_time=curve_set(piece.trace, strokes, "time"),
-        by_length=curve_set(piece.trace, strokes, "length"),
-    )
+    return piece if len(kept) == len(piece.strokes) else piece.only(kept)
 
 
-def _section(piece: PieceAnalysis, first: int, last: int, name: str, origin: Origin) -> Section:
+def _section(piece: RowedPiece, first: int, last: int, name: str, origin: Origin) -> Section:
     inside = [
         (stroke, measures)
         for stroke, measures in zip(piece.strokes, piece.measures, strict=True)

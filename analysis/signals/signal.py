@@ -40,6 +40,7 @@ class Signal:
     quality : (N,) from 0 (not known) to 1, or None where nothing is known of it
     hole_s : the longest silence that may be bridged, seconds; None: `HOLE_S` or `HOLE_STEPS`
         usual steps between known samples, whichever is longer
+    sd : (N,) standard deviation of `values`, in their unit; None where nobody told it
     """
 
     name: str
@@ -51,11 +52,14 @@ class Signal:
     values: FloatArray
     quality: FloatArray | None = None
     hole_s: float | None = None
+    sd: FloatArray | None = None
 
     def __post_init__(self) -> None:
         lengths = {np.shape(self.time_s), np.shape(self.values)}
         if self.quality is not None:
             lengths.add(np.shape(self.quality))
+        if self.sd is not None:
+            lengths.add(np.shape(self.sd))
         if len(lengths) > 1 or len(np.shape(self.time_s)) != 1:
             raise ValueError(f"The samples of “{self.title}” must be rows of equal length.")
 
@@ -68,6 +72,11 @@ class Signal:
         if is_known.all():
             return self.time_s, self.values
         return self.time_s[is_known], self.values[is_known]
+
+    @cached_property
+    def doubt(self) -> Signal | None:
+        """Its standard deviation as a signal of the same name; None where nobody told it."""
+        return None if self.sd is None else replace(self, values=self.sd, sd=None)
 
     @cached_property
     def interval_s(self) -> float:

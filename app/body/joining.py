@@ -86,7 +86,7 @@ def _followed(
         span_s = (0.0, video.duration_s)
         try:
             return follow(
-                _Frames(video),
+                FilmFrames(video),
                 span_s,
                 (),
                 found,
@@ -150,13 +150,14 @@ def _found(
     )
 
 
-class _Frames:
+class FilmFrames:
     """Grey frames of stretches of a film; time goes on, or starts anew."""
 
     def __init__(self, video: VideoFile) -> None:
         self._video = video
 
     def __call__(self, start_s: float, end_s: float) -> Iterator[tuple[float, Image]]:
+        """Give the frames of a stretch, one by one."""
         time_s = self._video.index.time_s
         first, last = np.searchsorted(time_s, (start_s - 1e-9, end_s - 1e-9))
         for i in range(int(first), int(last)):

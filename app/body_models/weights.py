@@ -54,8 +54,9 @@ LICENCE: Final = "LICENSE.txt"
 
 
 def models_folder() -> Path:
-    """Where they lie: beside the user's other data, shared by all reviews."""
-    return data_folder() / "body-models"
+    """Where they lie: in the built application, else beside the user's other data."""
+    included = Path(__file__).with_name("included")
+    return included if included.is_dir() else data_folder() / "body-models"
 
 
 def is_weight(data: bytes, weight: Weight) -> bool:

@@ -16,6 +16,7 @@ from app.bundle.options import Cancelled, Progress, Shape, WriteOptions
 from app.bundle.originals import with_originals
 from app.bundle.page.page import render_page
 from app.bundle.page.page_texts import PageTexts
+from app.bundle.pictures.back import back_part
 from app.bundle.pictures.clip_store import ClipStore
 from app.bundle.pictures.curves import draw_curves
 from app.bundle.pictures.movement import order_files
@@ -30,6 +31,7 @@ from app.bundle.walkthrough.walkthroughs import walk_records, with_walks
 from app.bundle.wording.captions import captions
 from app.bundle.wording.errors import BundleCancelled
 from app.bundle.wording.fill import Filled, fill
+from app.bundle.wording.finding_texts import notes_in
 from app.bundle.wording.languages import words_in
 from app.review.answers import bundle_mark
 from app.review.file.store import read_asset
@@ -103,6 +105,8 @@ def build(
     """
     if options.plan is not None:
         state = replace(state, sending=options.plan)
+    language = state.sending.language
+    state = replace(state, notes=notes_in(state.notes, language, words_in(language)))
     builder = _Builder(state, review_path, shop / CONTENT, options, progress, cancelled)
     built = builder.build("page" in shapes)
     if "zip" in shapes:
@@ -165,6 +169,7 @@ class _Builder:
         signals = signal_pictures(
             self._state, sources, strokes, self._folder, self._words, self._store
         )
+        back = back_part(sources, self._folder, self._words)
         order = order_files(sources.shown_order, self._folder, self._words)
         remarks += self._originals(sources, with_page)
         texts, filled = self._texts(sources, len(cards))
@@ -174,19 +179,24 @@ class _Builder:
         self._write("strokes.csv", strokes_csv(sources, signals.shown))
         files = [*pack.files_in(self._folder), "index.html", "review.json"]
         written = self._options.written
-        added = {"walkthroughs": walk_records(walks), **compared.record}
+        added = {
+            "walkthroughs": walk_records(walks),
+            **compared.record,
+            **(back.record if back else {}),
+        }
         record = record_json(
             self._state, sources, cards, remarks, files, texts, written, added,
             signals.shown,
         )  # fmt: skip
         self._write("review.json", record)
         view = (self._state, sources, cards, axes, remarks, self._words)
-        drawn = {"walks": walks, "order": order, "moments": moments}
+        drawn = {"walks": walks, "order": order, "moments": moments, "back": back}
         for inline in (None, self._folder) if with_page else (None,):
             page = render_page(
                 *view, inline_from=inline, typical=typical, texts=texts, written=written,
                 bundle_id=bundle_mark(self._state),
                 parts={**drawn, **compared.page, **signals.page},
+                originals=[name for name in files if name.startswith("originals/")],
             )  # fmt: skip
             if inline is None:
                 self._write("index.html", page)
@@ -203,6 +213,7 @@ class _Builder:
                 self._options.access,
                 self._cancelled,
                 self._options.body,
+                self._options.mine,
             )
         except ReviewError:
             self.step(0.0, "")  # comparing the recordings was stopped as well

@@ -10,6 +10,7 @@ from typing import Literal
 from app.review.parts.sending import SendingPlan
 from app.review.recordings import STRANGER, RecordingAccess
 from app.submission.body import LoadedBody
+from app.submission.my_defaults import MyDefaults
 
 Progress = Callable[[float, str], None]
 Cancelled = Callable[[], bool]
@@ -30,6 +31,7 @@ class WriteOptions:
     clips : folder of clips made before, None to make all anew and keep none
     body : what was followed in the film, for a review that does not keep it itself
     access : which recordings may be read; only those in the review's own folder without it
+    mine : what the coach settled for all reviews; None for what this user did
     """
 
     plan: SendingPlan | None = None
@@ -39,3 +41,4 @@ class WriteOptions:
     library: Path | None = None
     body: LoadedBody | None = None
     access: RecordingAccess = STRANGER
+    mine: MyDefaults | None = None

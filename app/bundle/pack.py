@@ -11,7 +11,7 @@ import zipfile
 from pathlib import Path
 
 from app.bundle.wording.errors import BundleError
-from app.bundle.wording.format_name import FORMAT, PAGE_MARK
+from app.bundle.wording.format_name import FORMAT, OPEN_ME, PAGE_MARK
 from app.bundle.workshop import OLD
 from app.files import atomic
 
@@ -72,10 +72,13 @@ def put_file(built: Path, out: Path) -> None:
 
 
 def zip_folder(folder: Path, out: Path) -> None:
-    """Pack a folder: sorted, with fixed times and rights, so that equal content is equal bytes."""
+    """Pack a folder: sorted, with fixed times and rights, so that equal content is equal bytes.
+
+    The page is called `OPEN_ME` there: among folders and tables nobody knows what an index is.
+    """
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         for name in files_in(folder):
-            entry = zipfile.ZipInfo(name, _ZIP_TIME)
+            entry = zipfile.ZipInfo(OPEN_ME if name == "index.html" else name, _ZIP_TIME)
             entry.external_attr = 0o644 << 16
             entry.create_system = 3
             packed = name.endswith((".png", ".mp4", ".m4a"))
@@ -98,7 +101,8 @@ def _stranger_in(folder: Path) -> str | None:
         return None
     try:
         record = json.loads((folder / "review.json").read_text("utf-8"))
-        ours = set(record["files"]) if record["format"] == FORMAT else set()
+        # What was unpacked from a .zip has its page under that name.
+        ours = {*record["files"], OPEN_ME} if record["format"] == FORMAT else set()
     except (OSError, ValueError, KeyError, TypeError):
         ours = set()
     return next((name for name in present if name not in ours), None)

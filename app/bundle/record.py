@@ -218,7 +218,7 @@ def _signals(shown: Sequence[ShownSignal]) -> dict[str, Any]:
 def _strokes(sources: Sources, shown: Sequence[ShownSignal]) -> list[dict[str, Any]]:
     piece = sources.piece
     if piece is None:
-        return _strokes_of_picture(sources.body)
+        return _strokes_of_picture(sources.body, shown)
     return [
         {
             "index": stroke.index,
@@ -234,7 +234,9 @@ def _strokes(sources: Sources, shown: Sequence[ShownSignal]) -> list[dict[str, A
     ]
 
 
-def _strokes_of_picture(body: LoadedBody | None) -> list[dict[str, Any]]:
+def _strokes_of_picture(
+    body: LoadedBody | None, shown: Sequence[ShownSignal]
+) -> list[dict[str, Any]]:
     """Strokes from the picture: they have turns of the hands, and no catch."""
     if body is None:
         return []
@@ -247,6 +249,7 @@ def _strokes_of_picture(body: LoadedBody | None) -> list[dict[str, Any]]:
             "next_turn_s": stroke.next_catch_s,
             "remark": clean(stroke.remark),
             "measures": dict(measures),
+            **({"signals": _means(stroke, shown)} if shown else {}),
         }
         for stroke, measures in zip(body.strokes, body.measures, strict=True)
     ]

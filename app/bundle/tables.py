@@ -61,7 +61,7 @@ def strokes_csv(sources: Sources, shown: Sequence[ShownSignal] = ()) -> str:
     piece = sources.piece
     columns = (*STROKE_COLUMNS, *(cell(f"drive mean of {one_line(s.words)}") for s in shown))
     if piece is None:
-        return table_csv(columns, _rows_of_picture(sources))
+        return table_csv(columns, _rows_of_picture(sources, shown))
     outlying = sources.submission.outlying
     rows = (
         (
@@ -81,21 +81,23 @@ def strokes_csv(sources: Sources, shown: Sequence[ShownSignal] = ()) -> str:
     return table_csv(columns, rows)
 
 
-def _rows_of_picture(sources: Sources) -> list[tuple[str, ...]]:
+def _rows_of_picture(sources: Sources, shown: Sequence[ShownSignal]) -> list[tuple[str, ...]]:
     body = sources.body
     if body is None:
         return []
+    outlying = sources.submission.outlying
     return [
         (
             str(stroke.index + 1),
             *("", "", "", ""),
             *(number(value) for value in measures.values()),
-            "no",
+            "yes" if stroke.index in outlying else "no",
             cell(stroke.remark),
             "picture",
             number(stroke.catch_s),
             number(stroke.finish_s),
             number(stroke.next_catch_s),
+            *(number(drive_mean(s.signal, stroke)) for s in shown),
         )
         for stroke, measures in zip(body.strokes, body.measures, strict=True)
     ]

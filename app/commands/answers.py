@@ -13,12 +13,18 @@ if TYPE_CHECKING:
     from app.review.review import Review
 
 
+PAIN = (
+    "The athlete says that it hurts: pain is a reason to stop and to see a licensed clinician "
+    "before any more rowing."
+)
+
+
 def answers(options: argparse.Namespace) -> Answer:
     """Take a file of answers into a review, and say what it holds."""
     from app.bundle.read_back import read_answers_file
     from app.files.user_folders import data_folder
     from app.review.answers import belongs
-    from app.review.parts.answers import AddAnswers, received_now
+    from app.review.parts.answers import AddAnswers, first_things_first, hurts, received_now
     from app.review.review import Review
 
     review = Review.open(options.review)
@@ -33,15 +39,20 @@ def answers(options: argparse.Namespace) -> Answer:
     data = {
         "belongs": mine,
         "received": kept.received,
-        "ticks": [{"note": t.note_id, "done": t.done} for t in kept.ticks],
+        "hurts": hurts(kept),
+        "ticks": [
+            {"note": t.note_id, "done": t.done, "how": t.how or None, "words": t.words}
+            for t in first_things_first(kept.ticks)
+        ],
         "comment": kept.comment,
         "self_test": [{"id": t.id, "answer": t.answer} for t in kept.self_test],
         "remarks": list(remarks),
     }
-    lines = [
-        f"{'done' if t.done else 'open'}  {(words.get(t.note_id, '').splitlines() or ['?'])[0]}"
-        for t in kept.ticks
-    ]
+    lines = [PAIN] if hurts(kept) else []
+    for t in first_things_first(kept.ticks):
+        how = t.how.replace("_", " ") or ("done" if t.done else "open")
+        line = f"{how}  {(words.get(t.note_id, '').splitlines() or ['?'])[0]}"
+        lines.append(f"{line}  {t.words}".rstrip())
     lines += [f"{t.id}: {t.answer}" for t in kept.self_test]
     lines += [kept.comment] if kept.comment else []
     return Answer(data, "\n".join((*lines, *remarks)))

@@ -10,11 +10,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.commands.answer import Answer, CommandError, progress
+from app.commands.options import MACHINE_POINTS
 from app.commands.tables import table
 
 if TYPE_CHECKING:
+    from analysis.body.following.follow import Followed
+    from analysis.body.lengths import KnownLength
     from analysis.body.piece import BodyAnalysis
-    from analysis.body.track import BodyTrack, Click
+    from analysis.body.track import Click
     from analysis.body.view import View
     from app.submission.submission import FilmFacts, LoadedSubmission
 
@@ -22,62 +25,6 @@ ANGLES = {
     "knee": "knee_rad", "hip": "hip_rad", "elbow": "elbow_rad", "trunk_lean": "trunk_lean_rad",
     "shank": "shank_rad",
 }  # fmt: skip
-
-
-def add_options(command: argparse.ArgumentParser) -> None:
-    """Options of `body`."""
-    from app.commands import options as words
-
-    command.add_argument("video", type=Path, metavar="VIDEO")
-    command.add_argument(
-        "-o", "--output", type=Path, required=True, metavar="POINTS.csv", help="the points to write"
-    )
-    for point in ("hip", "head"):
-        command.add_argument(
-            f"--{point}", type=pixels, metavar="X,Y", help=f"where the {point} is at --at, pixels"
-        )
-    command.add_argument("--at", type=words.seconds, default=0.0, metavar="T")
-    add_scale(command)
-
-
-def add_points(command: argparse.ArgumentParser) -> None:
-    """Options of commands that can use points that were followed before."""
-    command.add_argument(
-        "--points", type=Path, metavar="POINTS.csv", help="points of the body in the footage"
-    )
-    add_scale(command)
-
-
-def add_scale(command: argparse.ArgumentParser) -> None:
-    """How tall the athlete is."""
-    command.add_argument(
-        "--stature",
-        type=stature,
-        metavar="M",
-        help="how tall the athlete is, metres; without it ways are shares of body length",
-    )
-
-
-def pixels(text: str) -> tuple[float, float]:
-    """Read X,Y."""
-    try:
-        x, y = (float(part) for part in text.split(","))
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no place: give X,Y in pixels") from None
-    if not (0.0 <= x < 1e5 and 0.0 <= y < 1e5):
-        raise argparse.ArgumentTypeError(f"{text!r} is no place in a picture")
-    return x, y
-
-
-def stature(text: str) -> float:
-    """Read a stature in metres."""
-    try:
-        value = float(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{text!r} is no number of metres") from None
-    if not 0.8 <= value <= 2.5:
-        raise argparse.ArgumentTypeError(f"nobody is {text} metres tall; give metres, such as 1.84")
-    return value
 
 
 def body(options: argparse.Namespace) -> Answer:
@@ -89,12 +36,28 @@ def body(options: argparse.Namespace) -> Answer:
     if not options.output.absolute().parent.is_dir():
         folder = options.output.absolute().parent.name
         raise CommandError(f"There is no folder {folder}; make it first.")
-    track, facts = _followed(options.video, _clicks(options))
-    view = view_of(track, (facts.width, facts.height), options.stature)
-    seen = analyse_body(track, view, stature_m=options.stature)
+    found, facts = _followed(options.video, _clicks(options, ("hip", "head")))
+    machine = _clicks(options, MACHINE_POINTS)
+    if machine:
+        found = _with_machine(options.video, found, machine)
+    track = found.track
+    size = facts.width, facts.height
+    view = view_of(track, size, options.stature, machine, options.rail)
+    seen = analyse_body(track, view, options.stature, _known(options, view))
     write_points(options.output, track)
     data = body_data(seen, facts.fps, view)
     return Answer({"points": str(options.output), **data}, _text(options.output, seen))
+
+
+def _known(options: argparse.Namespace, view: View) -> KnownLength | None:
+    """The measured length of the rail, where both of its ends were clicked."""
+    if options.rail is None or options.stretcher is None or options.rail_end is None:
+        return None
+    from analysis.body.lengths import KnownLength
+
+    if view.corrects and view.distance_m is not None:  # in pixels of a square camera
+        return KnownLength(options.rail, options.rail * view.focal / view.distance_m)
+    return KnownLength(options.rail, math.dist(options.stretcher, options.rail_end))
 
 
 def body_data(seen: BodyAnalysis, fps: float, view: View) -> dict[str, Any]:
@@ -132,7 +95,8 @@ def with_body(
     """Give a submission with what its film shows of the body, and what there is to say about it.
 
     Points that are named are read, also beside a force; what a review keeps counts. A film alone is
-    followed here; where that cannot be done the submission stays as it was.
+    followed here, and its review keeps what was read, so that the window goes on with the same
+    points; where that cannot be done the submission stays as it was.
     """
     from app.body.errors import BodyError
     from app.body.points_file import read_points
@@ -148,7 +112,7 @@ def with_body(
         return sent, ()
     else:
         try:
-            track, _ = _followed(film.path, ())
+            return _kept(sent, _followed(film.path, ())[0], options.stature), ()
         except BodyError as error:
             return sent, (str(error),)
     facts = film.facts
@@ -156,24 +120,49 @@ def with_body(
     return replace(sent, body=loaded_body(film.ref, track, options.stature, view)), ()
 
 
+def _kept(sent: LoadedSubmission, found: Followed, stature_m: float | None) -> LoadedSubmission:
+    """The same submission with what was followed, as its review keeps it."""
+    from app.review.parts.body import SetBody, SetStature
+    from app.review.parts.body_readings import readings_of
+    from app.submission.body import body_of
+
+    state = SetBody(readings_of(found.observed)).apply(SetStature(stature_m).apply(sent.state))
+    return sent.in_state(state).with_body(body_of(state))
+
+
 def _degrees(angle_rad: float | None) -> float | None:
     return None if angle_rad is None else round(math.degrees(angle_rad), 2)
 
 
-def _followed(path: Path, clicks: Sequence[Click]) -> tuple[BodyTrack, FilmFacts]:
-    from app.body.track_film import track_of_film
+def _followed(path: Path, clicks: Sequence[Click]) -> tuple[Followed, FilmFacts]:
+    from app.body.track_film import followed_film
     from app.submission.submission import film_facts
 
     facts = film_facts(path)
     show = progress()
     said = None if show is None else lambda share: show(share, "Following the body")
-    return track_of_film(path, clicks, None, said), facts
+    return followed_film(path, clicks, None, said), facts
 
 
-def _clicks(options: argparse.Namespace) -> tuple[Click, ...]:
+def _with_machine(path: Path, found: Followed, clicks: Sequence[Click]) -> Followed:
+    """The same with handle, seat and what stands still."""
+    from analysis.body.following.follow import Followed, refine
+    from app.body.machine import machine_followed
+
+    show = progress()
+
+    def said(share: float) -> None:
+        if show is not None:
+            show(share, "Following the machine")
+
+    observed = machine_followed(path, found.observed, clicks, lambda: False, said)
+    return Followed(refine(observed, clicks), observed)
+
+
+def _clicks(options: argparse.Namespace, points: Sequence[str]) -> tuple[Click, ...]:
     from analysis.body.track import Click
 
-    placed = (("hip", options.hip), ("head", options.head))
+    placed = ((point, getattr(options, point)) for point in points)
     return tuple(Click(options.at, name, *at) for name, at in placed if at is not None)
 
 

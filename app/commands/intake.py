@@ -11,6 +11,7 @@ from analysis.clocks.alignment import Pair
 from app.commands.answer import mapping_of
 from app.submission.clock import Standing
 from app.submission.load import Said, begin
+from app.submission.my_defaults import SHIPPED
 
 if TYPE_CHECKING:
     from app.submission.submission import LoadedSubmission
@@ -36,7 +37,8 @@ def take_in(options: argparse.Namespace, review_path: Path) -> LoadedSubmission:
 def said_by(options: argparse.Namespace) -> Said:
     """Give what the options of a command say of its recordings."""
     pairs = tuple(Pair(*moments) for moments in options.pair or ())
-    return Said(pairs=pairs, mapping_of=lambda path: mapping_of(path, options))
+    mine = SHIPPED if getattr(options, "shipped_defaults", False) else None
+    return Said(pairs=pairs, mapping_of=lambda path: mapping_of(path, options), mine=mine)
 
 
 def remember(sent: LoadedSubmission) -> None:

@@ -15,13 +15,13 @@ from typing import TYPE_CHECKING, Any
 from app.commands.answer import Answer, CommandError, line_up, progress, read_piece
 from app.commands.recordings import access, access_for
 from app.files.user_folders import library_folder
-from app.review.parts.sending import sent_notes
+from app.review.file.header import has_mark
 
 if TYPE_CHECKING:
     from app.bundle.write import BundleResult
     from app.review.parts.state import ReviewState
     from app.review.recordings import RecordingAccess
-    from app.submission.body import LoadedBody
+    from app.submission.submission import LoadedSubmission
 
 
 IF_THEY_ARE = " If they are of one piece, mark the same catch in the picture and on the trace."
@@ -33,15 +33,8 @@ def window(paths: list[Path], for_qt: list[str]) -> int:
     for path in paths:
         if not path.exists():
             raise CommandError(f"{path} does not exist; check the name.")
-        if path.suffix.lower() != ".review":
-            continue
-        from app.review.file.store import read_review
-        from app.review.values.errors import DamagedReview
-
-        # One that is no review is refused here, before a window flashes up; a damaged one is not,
-        # for the window offers to recover it.
-        with contextlib.suppress(DamagedReview):
-            read_review(path)
+        if path.suffix.lower() == ".review" and not has_mark(path):
+            _refuse_what_is_no_review(path)
     try:
         from app.window.__main__ import open_window
     except ImportError as error:
@@ -50,6 +43,15 @@ def window(paths: list[Path], for_qt: list[str]) -> int:
             "work without it, see strokeside --help."
         ) from error
     return open_window(paths, ["strokeside", *for_qt])
+
+
+def _refuse_what_is_no_review(path: Path) -> None:
+    """Refuse before a window flashes up; a damaged review is not, for the window can recover it."""
+    from app.review.file.store import read_review
+    from app.review.values.errors import DamagedReview
+
+    with contextlib.suppress(DamagedReview):
+        read_review(path)
 
 
 def frames(options: argparse.Namespace) -> Answer:
@@ -164,12 +166,13 @@ def draft(options: argparse.Namespace) -> Answer:
     sent, said = lined_up(take_in(options, place))
     sent, more = with_body(sent, options)
     state = draft_state(sent)
-    said = (*said, *more, *(remark.said for remark in sent.raised.remarks if remark.code == "body"))
+    raised = (r.said for r in sent.raised.remarks if r.code in ("body", "defaults"))
+    said = (*said, *more, *raised)
     if options.review is not None:
         Review.create(options.review, state)
         remember(sent)
     may_read = access().naming(*options.files)
-    result = _write_bundle(state, place, options.output, may_read, body=sent.body)
+    result = _write_bundle(state, place, options.output, may_read, sent=sent)
     answer = _bundle_answer(state, result, said)
     if options.review is None:
         return answer
@@ -238,7 +241,7 @@ def _write_bundle(
     as_zip: bool = False,
     single_file: bool = False,
     written: str = "",
-    body: LoadedBody | None = None,
+    sent: LoadedSubmission | None = None,
 ) -> BundleResult:
     from app.bundle.write import WriteOptions, write_bundle
 
@@ -251,7 +254,8 @@ def _write_bundle(
         options=WriteOptions(
             written=written,
             library=library_folder() if state.comparisons or state.self_test else None,
-            body=body,
+            body=None if sent is None else sent.body,
+            mine=None if sent is None else sent.mine,
             access=may_read,
         ),
         progress=progress(),
@@ -276,6 +280,8 @@ def _reminders(state: ReviewState) -> tuple[str, ...]:
 
 
 def _bundle_answer(state: ReviewState, result: BundleResult, remarks: Sequence[str]) -> Answer:
+    from app.review.parts.sending import sent_notes
+
     every = list(dict.fromkeys((*_reminders(state), *remarks, *result.remarks)))
     sent = sent_notes(state.sending, state.notes)
     data = {

@@ -1,40 +1,38 @@
 """The command `strokeside`: the window, and the same jobs without one.
 
 The names, options and answers are a contract, described in docs/commands.md. This module holds the
-command line itself; what the commands do is in command_jobs.py.
+command line itself; what the commands do is in the modules `_COMMANDS` names, which are loaded when
+their command is carried out.
 """
 
 from __future__ import annotations
 
 import argparse
 import contextlib
+import importlib
 import json
 import os
 import signal
 import sys
-import traceback
 from collections.abc import Iterator, Sequence
-from datetime import UTC, datetime
 from pathlib import Path
-from types import FrameType
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
-from app.commands import body as bodies
-from app.commands import jobs as jobs
+from app.about import VERSION
 from app.commands import options as words
-from app.commands import recordings as recordings
-from app.commands import recover as recovering
-from app.commands import walkthrough as walk
-from app.commands.answer import Answer
-from app.review.parts.sending import QUALITIES
 from app.review.values.text import clean_text
+
+if TYPE_CHECKING:
+    from types import FrameType
+
+    from app.commands.answer import Answer
 
 DONE, UNUSABLE, WRONG_CALL, INTERRUPTED = 0, 1, 2, 130
 
 # Each module's own error, whose text is one sentence for the user. A module that was never loaded
 # cannot have raised, so none is loaded only to be asked.
 _SENTENCES = (
-    ("app.commands.jobs", "CommandError"),
+    ("app.commands.answer", "CommandError"),
     ("app.submission.load", "SubmissionError"),
     ("analysis.force.trace", "TraceError"),
     ("analysis.clocks.alignment", "AlignmentError"),
@@ -42,6 +40,8 @@ _SENTENCES = (
     ("app.media.errors", "MediaError"),
     ("app.review.values.errors", "ReviewError"),
     ("app.bundle.wording.errors", "BundleError"),
+    ("app.drafts.errors", "BatchError"),
+    ("app.library.errors", "LibraryError"),
     ("samples.faults", "SampleError"),
 )
 
@@ -62,7 +62,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     wants_json = "--json" in arguments
     try:
         if _is_for_window(arguments):
-            return _open_window(_parser(), arguments)
+            return _open_window(_parser("--"), arguments)
         with _stoppable():
             _show(_run(arguments), wants_json)
         return DONE
@@ -85,18 +85,19 @@ def _is_for_window(arguments: list[str]) -> bool:
 
 
 def _run(arguments: list[str]) -> Answer:
-    parser = _parser()
+    parser = _parser(arguments[0])
     options = parser.parse_args(arguments)
     if getattr(options, "pair", None) and len(getattr(options, "files", "..")) < 2:
         parser.error("--pair needs both a video and a trace")
-    if options.job is jobs.findings:
+    if options.job == "jobs.findings":
         from app.commands.findings import need_one
 
         wrong = need_one(options)
         if wrong:
             parser.error(wrong)
     _tidy(getattr(options, "review", None))
-    answer: Answer = options.job(options)
+    module, _, name = options.job.rpartition(".")
+    answer: Answer = getattr(importlib.import_module(f"app.commands.{module}"), name)(options)
     return answer
 
 
@@ -116,10 +117,13 @@ def _open_window(parser: argparse.ArgumentParser, arguments: list[str]) -> int:
         parser.error(f"{names[0]!r} is not a command; a window opens one review, or two recordings")
     if paths and paths[0].suffix != ".review" and not paths[0].exists():
         parser.error(f"{names[0]!r} is neither a command nor a review")
-    return jobs.window(paths, for_qt)
+    from app.commands.jobs import window
+
+    return window(paths, for_qt)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(called: str = "") -> argparse.ArgumentParser:
+    """Read the command line; with the command that is called, only its options are loaded."""
     parser = argparse.ArgumentParser(
         prog="strokeside",
         description="Review bench for a rowing coach: footage and handle force in, one feedback "
@@ -129,11 +133,12 @@ def _parser() -> argparse.ArgumentParser:
         "Times are in seconds.",
         allow_abbrev=False,
     )
-    parser.add_argument("--version", action="version", version=f"%(prog)s {words.version()}")
+    parser.add_argument("--version", action="version", version=f"%(prog)s {VERSION}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
     for name, (job, about, add_options) in _COMMANDS.items():
         command = commands.add_parser(name, help=about, description=about, allow_abbrev=False)
-        add_options(command)
+        if called in ("", name):
+            add_options(command)
         command.add_argument("--json", action="store_true", help="answer as JSON")
         command.set_defaults(job=job)
     return parser
@@ -169,9 +174,10 @@ def _align_options(command: argparse.ArgumentParser) -> None:
 def _findings_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("trace", type=Path, nargs="?", metavar="TRACE")
     command.add_argument("--video", type=Path, metavar="VIDEO", help="footage of the same piece")
-    bodies.add_points(command)
+    words.add_points(command)
     _add_pair(command)
     _add_mapping(command)
+    words.add_shipped(command)
 
 
 def _compare_options(command: argparse.ArgumentParser) -> None:
@@ -186,7 +192,7 @@ def _compare_options(command: argparse.ArgumentParser) -> None:
 
 def _draft_options(command: argparse.ArgumentParser) -> None:
     _add_submission(command)
-    bodies.add_points(command)
+    words.add_points(command)
     _add_output(command, "DIR", "the folder for the bundle")
     command.add_argument(
         "--review",
@@ -194,6 +200,7 @@ def _draft_options(command: argparse.ArgumentParser) -> None:
         metavar="REVIEW",
         help="also keep the draft as a review file, for a coach to go on with",
     )
+    words.add_shipped(command)
 
 
 def _new_options(command: argparse.ArgumentParser) -> None:
@@ -209,7 +216,7 @@ def _bundle_options(command: argparse.ArgumentParser) -> None:
     shape.add_argument("--single-file", action="store_true", help="one self-contained .html")
     command.add_argument(
         "--quality",
-        choices=QUALITIES,
+        choices=words.QUALITIES,
         help="of clips and stills; the review's own without it",
     )
     command.add_argument(
@@ -224,7 +231,7 @@ def _bundle_options(command: argparse.ArgumentParser) -> None:
         help="the date the page states; without it none is, and the same review gives the same "
         "bytes",
     )
-    recordings.add_options(command)
+    words.add_recordings(command)
 
 
 def _answers_options(command: argparse.ArgumentParser) -> None:
@@ -243,6 +250,20 @@ def _sample_options(command: argparse.ArgumentParser) -> None:
         metavar="CODE[:STRENGTH]",
         help="a fault the rower shows, with a strength from 0 to 1; repeat it for more",
     )
+
+
+def _recover_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("review", type=Path, metavar="REVIEW", help="left as it is")
+    _add_output(command, "REVIEW", "the review file to make; it must not exist yet")
+
+
+def _walkthrough_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("review", type=Path, metavar="REVIEW")
+    command.add_argument("-o", "--output", type=Path, required=True, metavar="MP4")
+    command.add_argument(
+        "--number", type=int, metavar="N", help="which one, from 1; the last without it"
+    )
+    words.add_recordings(command)
 
 
 def _add_output(command: argparse.ArgumentParser, metavar: str, about: str) -> None:
@@ -299,29 +320,41 @@ def _add_mapping(command: argparse.ArgumentParser) -> None:
     )
 
 
+def _library_options(command: argparse.ArgumentParser) -> None:
+    from app.commands.library import add_options
+
+    add_options(command)
+
+
+# Each with the module and function that carries it out, and what adds its options.
 _COMMANDS = {
-    "frames": (jobs.frames, "list the exact presentation times of a video", _frames_options),
-    "still": (jobs.still, "write the frame on screen at a time as a picture", _still_options),
-    "strokes": (jobs.strokes, "cut a force recording into strokes and measure", _strokes_options),
-    "align": (jobs.align, "line up footage and force by what both show", _align_options),
-    "findings": (jobs.findings, "say what force and footage show", _findings_options),
-    "body": (bodies.body, "follow the body in a film and cut its strokes", bodies.add_options),
-    "compare": (jobs.compare, "compare two force recordings or strokes", _compare_options),
-    "draft": (jobs.draft, "write a draft bundle with no coach", _draft_options),
-    "new": (jobs.new, "make a review of footage, force or both", _new_options),
-    "bundle": (jobs.bundle, "write the feedback bundle of a review", _bundle_options),
-    "answers": (jobs.answers, "take an athlete's answers into a review", _answers_options),
+    "frames": ("jobs.frames", "list the exact presentation times of a video", _frames_options),
+    "still": ("jobs.still", "write the frame on screen at a time as a picture", _still_options),
+    "strokes": ("jobs.strokes", "cut a force recording into strokes and measure", _strokes_options),
+    "align": ("jobs.align", "line up footage and force by what both show", _align_options),
+    "findings": ("jobs.findings", "say what force and footage show", _findings_options),
+    "body": ("body.body", "follow the body in a film and cut its strokes", words.add_body),
+    "compare": ("jobs.compare", "compare two force recordings or strokes", _compare_options),
+    "draft": ("jobs.draft", "write a draft bundle with no coach", _draft_options),
+    "new": ("jobs.new", "make a review of footage, force or both", _new_options),
+    "bundle": ("jobs.bundle", "write the feedback bundle of a review", _bundle_options),
+    "answers": ("jobs.answers", "take an athlete's answers into a review", _answers_options),
     "recover": (
-        recovering.recover,
+        "recover.recover",
         "read out what can be read of a damaged review",
-        recovering.add_options,
+        _recover_options,
     ),
     "walkthrough": (
-        walk.walkthrough,
+        "walkthrough.walkthrough",
         "write a walkthrough of a review as a film",
-        walk.add_options,
+        _walkthrough_options,
     ),
-    "sample": (jobs.sample, "write the sample submission with its ground truth", _sample_options),
+    "library": (
+        "library.library",
+        "keep and find what is known of athletes",
+        _library_options,
+    ),
+    "sample": ("jobs.sample", "write the sample submission with its ground truth", _sample_options),
 }
 
 
@@ -353,6 +386,9 @@ def _sentence(error: Exception) -> str:
 
 
 def _write_log(error: Exception) -> str:
+    import traceback
+    from datetime import UTC, datetime
+
     state = os.environ.get("XDG_STATE_HOME") or os.environ.get("LOCALAPPDATA")
     folder = (Path(state) if state else Path.home() / ".local" / "state") / "strokeside"
     log = folder / "errors.log"

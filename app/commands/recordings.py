@@ -17,27 +17,6 @@ if TYPE_CHECKING:
     from app.review.values.stroke_ref import StrokeRef
 
 
-def add_options(command: argparse.ArgumentParser) -> None:
-    """Say how a command is told where the recordings of its review lie."""
-    group = command.add_argument_group("recordings outside the review's folder, and other ones")
-    group.add_argument(
-        "--recordings-from",
-        type=Path,
-        metavar="FOLDER",
-        help="look here for the recordings by their content, and remember where they lie",
-    )
-    group.add_argument(
-        "--trust-paths",
-        action="store_true",
-        help="use the paths the review stores, wherever they lead, and remember that",
-    )
-    group.add_argument(
-        "--other-recording",
-        action="store_true",
-        help="send another recording that lies under the name of the one reviewed",
-    )
-
-
 def access() -> RecordingAccess:
     """What is remembered on this machine; nothing more is allowed."""
     from app.files.user_folders import data_folder

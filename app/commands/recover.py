@@ -3,22 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
 from app.commands.answer import Answer
-
-
-def add_options(command: argparse.ArgumentParser) -> None:
-    """Which review, and where what could be read goes."""
-    command.add_argument("review", type=Path, metavar="REVIEW", help="left as it is")
-    command.add_argument(
-        "-o",
-        "--output",
-        type=Path,
-        required=True,
-        metavar="REVIEW",
-        help="the review file to make; it must not exist yet",
-    )
 
 
 def recover(options: argparse.Namespace) -> Answer:

@@ -5,10 +5,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from app.commands.answer import Answer, progress
-from app.commands.jobs import CommandError
+from app.commands.answer import Answer, CommandError, progress
 from app.commands.recordings import access_for
-from app.commands.recordings import add_options as add_recording_options
 
 
 def walkthrough(options: argparse.Namespace) -> Answer:
@@ -49,13 +47,3 @@ def walkthrough(options: argparse.Namespace) -> Answer:
     if made.captions is not None:
         lines.append(f"Captions: {made.captions}")
     return Answer(data, "\n".join([*lines, *made.remarks]))
-
-
-def add_options(command: argparse.ArgumentParser) -> None:
-    """Say how the command is called."""
-    command.add_argument("review", type=Path, metavar="REVIEW")
-    command.add_argument("-o", "--output", type=Path, required=True, metavar="MP4")
-    command.add_argument(
-        "--number", type=int, metavar="N", help="which one, from 1; the last without it"
-    )
-    add_recording_options(command)

@@ -24,6 +24,7 @@ from app.media.ahead import Ahead
 from app.media.atomic import replacing
 from app.media.clip_frames import ClipFrames, Paint, clip_size, to_yuv
 from app.media.errors import MediaError
+from app.media.h264_level import level_of, rate_of
 from app.media.orientation import Turn
 from app.media.sound import read_sound
 from app.media.veil import Veil
@@ -54,6 +55,7 @@ class ClipWriter:
     matrix : of the frames that `add_frame` gets (see `app.media.planes`)
     crf : constant rate factor of x264, smaller is closer
     sound_bps : bits a second of its sound
+    fps : frames a second, which a decoder is told it must keep up with (see `h264_level`)
     """
 
     def __init__(
@@ -65,6 +67,7 @@ class ClipWriter:
         matrix: int = _BT709,
         crf: int = CRF,
         sound_bps: int = SOUND_BPS,
+        fps: float = 30.0,
     ) -> None:
         if width % 2 or height % 2 or width < 2 or height < 2:
             raise MediaError(f"A clip needs even sides, not {width} by {height}.")
@@ -73,6 +76,7 @@ class ClipWriter:
         self._matrix = matrix
         self._sound_hz = sound_hz
         self._crf, self._sound_bps = crf, sound_bps
+        self._level = level_of(width, height, fps)
         self._stack = ExitStack()
         self._durations: dict[int, int] = {}
         self._pending: tuple[VideoFrame, int] | None = None
@@ -103,6 +107,7 @@ class ClipWriter:
             context.color_trc = ColorTrc.BT709
         context.color_range = ColorRange.MPEG
         context.gop_size = 60
+        context.options = {**context.options, "level": str(self._level)}
         return stream
 
     def _sound_stream(self) -> AudioStream:
@@ -271,9 +276,11 @@ def cut_open(
     size = clip_size(video, look.turn, look.max_height)
     frames = ClipFrames(video, size, look.turn, look.lift, look.paint, look.painted)
     sound_hz = 48000 if video.has_sound and speed == 1.0 else None
+    fps = speed * rate_of(video.index.time_s)
+    close = {"crf": look.crf, "sound_bps": look.sound_bps}
     with (
         _guarded(out_mp4),
-        ClipWriter(out_mp4, *size, sound_hz, crf=look.crf, sound_bps=look.sound_bps) as clip,
+        ClipWriter(out_mp4, *size, sound_hz, **close, fps=fps) as clip,
     ):
         first, last = video.index.at(start_s), video.index.at(end_s - 1e-4)
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import threading
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from app.media.errors import MediaError
-from app.media.index import FrameIndex
-from app.media.sound import read_sound
+
+if TYPE_CHECKING:
+    from app.media.index import FrameIndex
 
 RATE_HZ = 48_000
 CHUNK_S = 2.0
@@ -80,6 +82,8 @@ class SoundFeed:
         self._thread.join(2.0)
 
     def _run(self) -> None:
+        from app.media.sound import read_sound
+
         while (number := self._next()) is not None:
             start = number * CHUNK_S
             try:

@@ -7,6 +7,7 @@ reorder words become visible.
 
 from __future__ import annotations
 
+import base64
 import hashlib
 import json
 import re
@@ -14,7 +15,7 @@ import unicodedata
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Final, NoReturn, TypeGuard
 
-from app.review.parts.answers import AthleteAnswers, SelfTest, Tick
+from app.review.parts.answers import HOWS, AthleteAnswers, SelfTest, Tick
 from app.review.values.errors import ReviewError
 
 if TYPE_CHECKING:
@@ -35,6 +36,8 @@ _BUNDLE = re.compile(r"[0-9a-f]{16}")
 # between letters. Joiners and the marks of direction stay: scripts and emoji need them.
 _HIDDEN = re.compile("[\u200b\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb]")
 _MOST_ACCENTS = 4
+# What a page packs into the text it shares: base64 between these words.
+_LETTER = re.compile(rb"\[strokeside-answers:([A-Za-z0-9+/=\s>]*)(:end\])?")
 
 
 def bundle_mark(state: ReviewState) -> str:
@@ -53,6 +56,16 @@ def belongs(answers: AthleteAnswers, state: ReviewState) -> bool:
     return answers.bundle == bundle_mark(state) or any(t.note_id in notes for t in answers.ticks)
 
 
+def how_it_went(state: ReviewState, note_id: str) -> str:
+    """How the newest answers to this review say it went with a note, one of `HOWS` or ""."""
+    for answers in reversed(state.answers):
+        if belongs(answers, state):
+            for tick in answers.ticks:
+                if tick.note_id == note_id:
+                    return tick.how
+    return ""
+
+
 def ticked(state: ReviewState, note_id: str) -> bool | None:
     """What the newest answers to this review say of a note; None where they say nothing."""
     for answers in reversed(state.answers):
@@ -64,7 +77,7 @@ def ticked(state: ReviewState, note_id: str) -> bool | None:
 
 
 def parse_answers(data: bytes, name: str) -> tuple[AthleteAnswers, tuple[str, ...]]:
-    """Read the bytes of a file of answers.
+    """Read the bytes of a file of answers, or of the text a page shares.
 
     Parameters
     ----------
@@ -80,7 +93,7 @@ def parse_answers(data: bytes, name: str) -> tuple[AthleteAnswers, tuple[str, ..
     ReviewError
         It is no file of answers; the message is one sentence.
     """
-    said = load_json(data, name, MOST_BYTES, DEEPEST)
+    said = load_json(_packed(data, name), name, MOST_BYTES, DEEPEST)
     if not isinstance(said, dict) or FORMAT_KEY not in said:
         raise ReviewError(f"{name} holds no answers of an athlete; nothing was changed.")
     version = said[FORMAT_KEY]
@@ -97,6 +110,34 @@ def parse_answers(data: bytes, name: str) -> tuple[AthleteAnswers, tuple[str, ..
     ticks = _ticks(said.get("ticks", []), left_out)
     tests = _tests(said.get("self_test", []), left_out)
     return AthleteAnswers(bundle, ticks, comment, tests), tuple(dict.fromkeys(left_out))
+
+
+def holds_answers(data: bytes) -> bool:
+    """Whether a text carries answers that a page packed into it."""
+    return _LETTER.search(data) is not None
+
+
+def _packed(data: bytes, name: str) -> bytes:
+    """Give what a page packed into the text it shares; a file of answers is given as it is.
+
+    A message may have broken the packed line, or put marks of a quotation before its parts.
+    """
+    if len(data) > MOST_BYTES:
+        return data  # refused by its size
+    letters_in = list(_LETTER.finditer(data))
+    if not letters_in:
+        return data
+    found = letters_in[-1]  # the newest stands last where one message quotes another
+    letters = re.sub(rb"[^A-Za-z0-9+/=]", b"", found[1])
+    try:
+        if not found[2]:
+            raise ValueError("cut off")
+        return base64.b64decode(letters, validate=True)
+    except ValueError:
+        raise ReviewError(
+            f"{name} was cut off or changed on its way; nothing was changed. Ask for it again, or "
+            "for the saved file."
+        ) from None
 
 
 def load_json(data: bytes, name: str, most_bytes: int, deepest: int) -> Any:
@@ -156,7 +197,9 @@ def _ticks(value: object, left_out: list[str]) -> tuple[Tick, ...]:
     for item in _items(value, MOST_TICKS, "ticks", left_out):
         note, done = item.get("note"), item.get("done")
         if _is_id(note) and isinstance(done, bool):
-            ticks[note] = Tick(note, done)
+            how, own = item.get("how", ""), item.get("words", "")
+            words = _text(own, LONGEST_ANSWER, "words on a cue", left_out)
+            ticks[note] = Tick(note, done, how if how in HOWS else "", words)
         else:
             left_out.append("Some ticks could not be read and were left out.")
     return tuple(ticks.values())

@@ -11,6 +11,8 @@ from app.scene.figure import Figure, Tick, drive_ticks
 from app.scene.force_curve import pair_of
 from app.scene.plot import levels
 
+_ROOM = 0.1  # over and under curves that may be negative, as a share of their reach
+
 
 @dataclass(frozen=True)
 class PairWords:
@@ -38,9 +40,19 @@ def pair_figure(
         said = {at: f"{at:g}".replace(".", words.decimal) for at in levels(first, last, 6)}
         ticks = tuple(Tick(at, text) for at, text in said.items())
     return Figure(
-        size, letter, curves[::-1], (first, last), (0.0, top_of(pair)), ticks,
+        size, letter, curves[::-1], (first, last), reach_of(pair), ticks,
         x_words=words.x, y_words=words.y, band=band, decimal=words.decimal,
     )  # fmt: skip
+
+
+def reach_of(pair: CurvePair) -> tuple[float, float]:
+    """Lower and upper end of a plot that shows both: from nothing for a force."""
+    if pair.is_force:
+        return 0.0, top_of(pair)
+    both = np.concatenate((pair.left, pair.right))
+    low, high = float(np.nanmin(both)), float(np.nanmax(both))
+    room = _ROOM * max(high - low, 1e-6)
+    return low - room, high + room
 
 
 def top_of(pair: CurvePair) -> float:

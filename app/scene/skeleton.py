@@ -7,6 +7,9 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
+
+from analysis.body.track import POINTS, BodyTrack, Source
 from app.review.parts.marks import CASING
 from app.scene.picture_marks import MarkView
 from app.scene.shapes import Circle, Line, Palette, Point, Shape
@@ -19,6 +22,9 @@ BONES: Final = (
     ("elbow", "wrist"),
     ("shoulder", "head"),
 )
+SHOWN: Final = tuple(dict.fromkeys(name for bone in BONES for name in bone))
+_NEAR: Final = 0.75  # of a frame's time: further from it a track knows nothing of a moment
+_LINE: Final = 0.0024  # width of a bone, share of a picture's longer side
 # Apart from the colours a coach draws in, which are yellow, blue and red.
 PALETTE: Final[Palette] = {
     "casing": CASING,
@@ -97,6 +103,30 @@ def skeleton_shapes(
     for name, joint in joints.items():
         shapes += _joint(joint, places[name], view.scale, look, name in asked)
     return shapes
+
+
+def joints_at(track: BodyTrack, time_s: float) -> dict[str, Joint]:
+    """The joints of a track at a moment; none far from its frames."""
+    if not len(track.time_s):
+        return {}
+    at = int(np.argmin(np.abs(track.time_s - time_s)))
+    step = float(np.median(np.diff(track.time_s))) if len(track.time_s) > 1 else 0.04
+    if abs(float(track.time_s[at]) - time_s) > _NEAR * step:
+        return {}
+    found: dict[str, Joint] = {}
+    for name in SHOWN:
+        k = POINTS.index(name)
+        (x, y), sd = track.xy_px[at, k], track.sd_px[at, k]
+        if np.isfinite((x, y, sd)).all():
+            by_hand = track.source[at, k] == Source.HAND
+            found[name] = Joint(float(x), float(y), float(sd), bool(by_hand))
+    return found
+
+
+def look_in(longer: float) -> SkeletonLook:
+    """How it looks in a picture whose longer side has so many pixels."""
+    line = max(1.5, _LINE * longer)
+    return SkeletonLook(line, 2.2 * line, 1.6 * line, 0.45 * line)
 
 
 def _joint(

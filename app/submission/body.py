@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
@@ -15,15 +15,18 @@ if TYPE_CHECKING:
     from analysis.body.angles import BodySeries
     from analysis.body.lengths import KnownLength
     from analysis.body.order import Order
+    from analysis.body.picture_piece import PicturePiece
     from analysis.body.piece import BodyAnalysis
     from analysis.body.track import BodyTrack, Click
     from analysis.body.view import View
-    from analysis.force.piece import Spread
+    from analysis.force.piece import PieceAnalysis, Spread
     from analysis.measures.measures import Measures
+    from analysis.signals.signal import FloatArray, Signal, SignalSet
     from analysis.signals.stroke import Stroke
     from app.review.parts.body import BodyClick, BodyOfFilm
     from app.review.parts.media import MediaRef
     from app.review.parts.state import ReviewState
+    from app.submission.clock import ReviewClock
 
 
 UNUSABLE = "What was followed of the body cannot be used; follow the body again."
@@ -61,6 +64,13 @@ class LoadedBody:
     def measures(self) -> tuple[Measures, ...]:
         """Measures from the picture, one for each stroke."""
         return self.analysis.measures
+
+    @cached_property
+    def piece(self) -> PicturePiece:
+        """Strokes, measures and signals together, as a force recording has them."""
+        from analysis.body.picture_piece import PicturePiece
+
+        return PicturePiece.of(self.series, self.strokes, self.measures)
 
     @property
     def order(self) -> Order | None:
@@ -134,11 +144,14 @@ def _on_readings(clicks: Sequence[BodyClick], time_scale: float) -> list[Click]:
 @lru_cache(maxsize=2)
 def _body_of(ref: MediaRef, body: BodyOfFilm, clicks: tuple[BodyClick, ...]) -> LoadedBody:
     from analysis.body.following.follow import refine
+    from analysis.body.following.view_from import view_from
 
     assert body.readings is not None
-    track = refine(body.readings.observed, _on_readings(clicks, body.time_scale))
+    observed, placed = body.readings.observed, _on_readings(clicks, body.time_scale)
+    track = refine(observed, placed)
+    view = view_from(track, placed, observed.picture_px, stature_m=body.stature_m)
     on_review = replace(track, time_s=track.time_s * body.time_scale)
-    return loaded_body(ref, on_review, body.stature_m)
+    return loaded_body(ref, on_review, body.stature_m, view)
 
 
 def loaded_body(
@@ -152,3 +165,31 @@ def loaded_body(
     from analysis.body.piece import analyse_body
 
     return LoadedBody(ref, analyse_body(track, view, stature_m, known))
+
+
+def signals_of(
+    piece: PieceAnalysis | None, body: LoadedBody | None, clock: ReviewClock
+) -> SignalSet:
+    """Every signal on the clock of the strokes: the force file's, then those of the picture."""
+    from analysis.signals.signal import SignalSet
+
+    own = SignalSet() if piece is None else piece.signals
+    rate = 1.0 + clock.in_force.drift_ppm * 1e-6
+    if body is None or (piece is not None and not (clock.is_lined_up and rate > 0.0)):
+        return own
+    seen = body.piece.signals
+    return own.joined(seen if piece is None else SignalSet(tuple(_on_trace(seen, clock))))
+
+
+def _on_trace(signals: SignalSet, clock: ReviewClock) -> Iterator[Signal]:
+    """The same signals in seconds of the force recording."""
+    from analysis.signals.signal import TRACE
+
+    line = clock.in_force
+    rate = 1.0 + line.drift_ppm * 1e-6
+    made: dict[int, FloatArray] = {}  # all of a body share their moments
+    for signal in signals:
+        of = id(signal.time_s)
+        made[of] = made[of] if of in made else (signal.time_s - line.offset_s) * rate
+        hole_s = None if signal.hole_s is None else signal.hole_s * rate
+        yield replace(signal, clock=TRACE, time_s=made[of], hole_s=hole_s)

@@ -45,7 +45,7 @@ def draft_state(sent: LoadedSubmission, findings: Sequence[Finding] | None = Non
         sent.state,
         notes=notes,
         decisions=decisions,
-        target=_target(sent.main_piece, sent.state.flywheel),
+        target=_target(sent.main_piece, sent.flywheel),
         draft=True,
     )
 

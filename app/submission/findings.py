@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.files.user_folders import wording_path
 from app.submission.body import LoadedBody
 from app.submission.clock import ReviewClock
+from app.submission.my_defaults import MyDefaults, read_defaults
 from app.submission.remarks import Remark
 from app.submission.sections import sections_of
 
@@ -45,28 +45,32 @@ def raise_findings(
     wording: Path | None = None,
     sections: Sequence[Section] | None = None,
     body: LoadedBody | None = None,
+    mine: MyDefaults | None = None,
 ) -> RaisedFindings:
     """Raise what a piece and a body show, as the review they belong to has it.
 
     Parameters
     ----------
-    wording : the coach's own wording; None for the file of this user, if there is one
+    wording : the coach's own wording; None for that of `mine`
     sections : within which steadiness and trend are told; None for those of the review
     body : what was followed in the film; beside a force it counts once both are lined up
+    mine : what the coach settled for all reviews; None for what this user did
     """
     if piece is None and body is None:
         return RaisedFindings()
-    from analysis.findings.catalogue import read_catalogue
     from analysis.findings.find import find
 
-    limits, said = thresholds_of(state.thresholds)
-    words = read_catalogue(wording_path() if wording is None else wording)
+    mine = read_defaults() if mine is None else mine
+    limits, said = thresholds_of(state.thresholds, mine.thresholds)
+    words = words_of(mine, wording)
     clock = ReviewClock.of(state)
     cut = sections_of(piece, state, clock) if sections is None else sections
     apart = piece is not None and not clock.is_lined_up
     series = None if body is None or apart else body.series
     found = find(piece, clock.for_findings, series, limits, words, cut)
     remarks = [*said, *(Remark("wording", text) for text in words.remarks)]
+    if mine.problem:
+        remarks.append(Remark("defaults", mine.problem))
     if body is not None:
         told = [NOT_LINED_UP] if apart else [*body.remarks, *_unjudged(body, limits, words)]
         remarks += [Remark("body", text) for text in told]
@@ -86,15 +90,28 @@ def _unjudged(body: LoadedBody, limits: Thresholds, words: Catalogue) -> tuple[s
 
 
 def thresholds_of(
-    changed: Sequence[tuple[str, float]],
+    changed: Sequence[tuple[str, float]], mine: Sequence[tuple[str, float]] = ()
 ) -> tuple[Thresholds, tuple[Remark, ...]]:
-    """Give the thresholds in force; a change that is none, or out of bounds, is left out."""
+    """Give the thresholds in force; a change that is none, or out of bounds, is left out.
+
+    Parameters
+    ----------
+    changed : by the review, over those of all the coach's reviews
+    mine : by the coach for all reviews
+    """
     from analysis.findings.thresholds import ThresholdError, Thresholds
 
     limits, remarks = Thresholds(), []
-    for name, value in changed:
+    for name, value in (*mine, *changed):
         try:
             limits = limits.with_changes({name: value})
         except ThresholdError as error:
             remarks.append(Remark("threshold", str(error)))
     return limits, tuple(remarks)
+
+
+def words_of(mine: MyDefaults, wording: Path | None = None) -> Catalogue:
+    """Give what is said about findings: what is shipped, under the coach's file, under `mine`."""
+    from analysis.findings.catalogue import read_catalogue
+
+    return read_catalogue(mine.wording if wording is None else wording).with_words(mine.reworded())

@@ -18,6 +18,7 @@ from app.review.values.errors import ReviewError
 from app.submission.body import body_of
 from app.submission.kinds import Kind, kind_of
 from app.submission.looking import look_for
+from app.submission.my_defaults import MyDefaults, read_defaults
 from app.submission.pieces import piece_of
 from app.submission.remarks import Remark
 from app.submission.submission import (
@@ -45,6 +46,7 @@ def load(
     *,
     access: RecordingAccess = STRANGER,
     wording: Path | None = None,
+    mine: MyDefaults | None = None,
     search: bool = False,
     quick: bool = False,
     with_body: bool = True,
@@ -56,7 +58,8 @@ def load(
     Parameters
     ----------
     access : what may be read on this machine; what lies elsewhere counts as missing
-    wording : the coach's own wording of the findings; None for the file of this user
+    wording : the coach's own wording of the findings; None for that of `mine`
+    mine : what the coach settled for all reviews; None for what this user did
     search : look for what moved by its content, in the review's folder
     quick : take a recording that nothing speaks against; whoever asks compares it whole afterwards
     with_body : work out what was followed of the body; False for whoever does it afterwards
@@ -89,7 +92,8 @@ def load(
         body = body_of(state) if with_body else None
     except ReviewError as error:
         films = [replace(f, noticed=(*f.noticed, Remark("body", str(error)))) for f in films]
-    return LoadedSubmission(state, review_path, tuple(films), tuple(forces), wording, body)
+    settled = read_defaults() if mine is None else mine
+    return LoadedSubmission(state, review_path, tuple(films), tuple(forces), wording, body, settled)
 
 
 def _read_force(ref: MediaRef, path: Path, said: tuple[Remark, ...]) -> LoadedForce:
@@ -110,7 +114,8 @@ class Said:
     ----------
     pairs : moments of both clocks, marked by hand
     mapping_of : how the columns of a force file are to be read; None to go by its header
-    wording : the coach's own wording of the findings; None for the file of this user
+    wording : the coach's own wording of the findings; None for that of `mine`
+    mine : what the coach settled for all reviews; None for what this user did
     """
 
     title: str = ""
@@ -118,6 +123,7 @@ class Said:
     pairs: tuple[Pair, ...] = ()
     mapping_of: Callable[[Path], ColumnMapping | None] = lambda path: None
     wording: Path | None = None
+    mine: MyDefaults | None = None
 
 
 def begin(files: Sequence[Path], review_path: Path, said: Said | None = None) -> LoadedSubmission:
@@ -157,16 +163,17 @@ def begin_with(
     """
     forces = () if trace is None else (begin_force(trace, review_path, said.mapping_of(trace)),)
     films = () if video is None else (begin_film(video, review_path, film_facts(video)),)
-    named = SetAthlete(said.athlete, said.title).apply(ReviewState())
-    state = ReviewState(
-        title=named.title,
-        athlete=named.athlete,
+    mine = read_defaults() if said.mine is None else said.mine
+    named = SetAthlete(said.athlete, said.title).apply(mine.begun(ReviewState()))
+    state = replace(
+        named,
         video=films[0].ref if films else None,
         trace=forces[0].ref if forces else None,
         alignment=_line_up(said.pairs, films, forces),
         pairs=said.pairs,
     )
-    return LoadedSubmission(state, review_path or Path(), films, forces, said.wording)
+    place = review_path or Path()
+    return LoadedSubmission(state, place, films, forces, said.wording, mine=mine)
 
 
 def begin_film(path: Path, review_path: Path | None, facts: FilmFacts) -> LoadedFilm:

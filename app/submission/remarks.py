@@ -22,6 +22,7 @@ Code = Literal[
     "intake",
     "wording",
     "threshold",
+    "defaults",
     "body",
     "body_no_strokes",
     "body_no_angles",

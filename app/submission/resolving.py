@@ -15,10 +15,12 @@ from app.review.values.errors import ReviewError
 from app.review.values.stroke_ref import StrokeRef, is_reference
 from app.submission.clock import ReviewClock
 from app.submission.load import load
+from app.submission.rowed_stroke import RowedStroke
 from app.submission.submission import LoadedSubmission
 
 if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
+    from analysis.measures.rowed_piece import RowedPiece
     from analysis.signals.stroke import Stroke
     from app.review.parts.picture import PictureTurn
 
@@ -35,6 +37,7 @@ class Resolved:
     stroke : as the comparison has it
     submission : what it belongs to
     force_stroke : the stroke of the force that is seen, None where that cannot be told
+    rowed : that stroke, or of a film alone the one followed in it, in what it was rowed in
     remarks : sentences about what is missing
     """
 
@@ -42,6 +45,7 @@ class Resolved:
     submission: LoadedSubmission
     force_stroke: Stroke | None = None
     remarks: tuple[str, ...] = ()
+    rowed: RowedStroke | None = None
 
     @property
     def state(self) -> ReviewState:
@@ -112,7 +116,7 @@ def resolve(
     if film is not None and film.missing is not None and film.missing.error is not None:
         raise film.missing.error
     if force is None:
-        return Resolved(stroke, found)
+        return Resolved(stroke, found, rowed=rowed_stroke(stroke, found))
     if force.piece is None:
         why = "" if force.missing is None else force.missing.said
         return Resolved(stroke, found, None, (f"There is no force to compare: {why}",))
@@ -123,12 +127,27 @@ def resolve(
     if seen is None:
         said = f"{_named(stroke)}: its force recording has no such stroke."
         return Resolved(stroke, found, None, (said,))
-    return Resolved(stroke, found, seen)
+    return Resolved(stroke, found, seen, rowed=RowedStroke(force.piece, seen, found.signals))
+
+
+def rowed_stroke(stroke: StrokeRef, sent: LoadedSubmission) -> RowedStroke | None:
+    """The stroke of a submission that is seen, in what it was rowed in; None where none is known.
+
+    Of the force where it is lined up with the film; of a film alone the one followed in it.
+    """
+    piece = sent.rowed
+    if piece is None or not (sent.from_picture or sent.clock.is_lined_up):
+        return None
+    seen = _seen(stroke, sent.stroke_clock, piece)
+    return None if seen is None else RowedStroke(piece, seen, sent.signals)
 
 
 def stroke_seen(stroke: StrokeRef, state: ReviewState, piece: PieceAnalysis) -> Stroke | None:
     """The stroke of the trace whose drive is the one seen; None where none shares half of it."""
-    clock = ReviewClock.of(state)
+    return _seen(stroke, ReviewClock.of(state), piece)
+
+
+def _seen(stroke: StrokeRef, clock: ReviewClock, piece: RowedPiece) -> Stroke | None:
     catch_s, finish_s = clock.trace_time(stroke.catch_s), clock.trace_time(stroke.finish_s)
     best, most = None, 0.0
     for other in piece.strokes:
@@ -140,7 +159,7 @@ def stroke_seen(stroke: StrokeRef, state: ReviewState, piece: PieceAnalysis) -> 
 
 
 def stroke_ref(stroke: Stroke, state: ReviewState, source: str = "", label: str = "") -> StrokeRef:
-    """A stroke of a trace as a comparison refers to it.
+    """A stroke of a trace, or one followed in the film, as a comparison refers to it.
 
     Raises
     ------
@@ -149,12 +168,13 @@ def stroke_ref(stroke: Stroke, state: ReviewState, source: str = "", label: str 
     """
     if stroke.next_catch_s is None:
         raise ReviewError("That stroke has no next catch; choose one that is followed by another.")
-    clock = ReviewClock.of(state)
+    seen = stroke.source == "body"
+    clock = ReviewClock() if seen else ReviewClock.of(state)
     if not clock.runs:
         raise ReviewError("That stroke is nowhere in the footage; line up footage and force first.")
     times = (stroke.catch_s, stroke.finish_s, stroke.next_catch_s)
     catch_s, finish_s, next_catch_s = map(clock.review_time, times)
-    return StrokeRef(source, catch_s, finish_s, next_catch_s, label, on_force=True)
+    return StrokeRef(source, catch_s, finish_s, next_catch_s, label, on_force=not seen)
 
 
 def _review_of(

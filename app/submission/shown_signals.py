@@ -1,18 +1,20 @@
 """The further signals of a submission, which of them are shown, and the line each is drawn with.
 
-Nothing here or in those who draw knows a signal's name: what a recording holds besides the force
-can be shown, in whatever unit it is.
+Nothing here or in those who draw knows a signal's name: what a recording holds besides the force,
+and what a film shows of the body, can be shown, in whatever unit it is.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from analysis.force.piece import PieceAnalysis
 from analysis.force.trace import FORCE
 from analysis.signals.signal import FloatArray, Signal
+
+if TYPE_CHECKING:
+    from app.submission.submission import LoadedSubmission
 
 # On and off in widths of the line: a signal is known by its dashes also without its colour.
 DASHES: Final[tuple[tuple[float, ...], ...]] = (
@@ -85,16 +87,24 @@ class ShownSignal:
         return f"{self.said(low)} to {self.said(high)}"
 
 
-def choosable(piece: PieceAnalysis | None) -> tuple[ShownSignal, ...]:
-    """Give every signal of a recording but the force, whose curve is there already."""
-    signals = () if piece is None else piece.signals.without(FORCE)
+def choosable(sent: LoadedSubmission) -> tuple[ShownSignal, ...]:
+    """Give every signal of a submission but the force, whose curve is there already."""
+    signals = sent.signals.without(FORCE)
     return tuple(ShownSignal(signal, place) for place, signal in enumerate(signals))
 
 
-def shown(names: Sequence[str], piece: PieceAnalysis | None) -> tuple[ShownSignal, ...]:
-    """Give those that are ticked and there, in the order they were ticked."""
-    by_name = {choice.name: choice for choice in choosable(piece)}
-    return tuple(by_name[name] for name in names if name in by_name)
+def shown(sent: LoadedSubmission) -> tuple[ShownSignal, ...]:
+    """Give those that its review ticked and that are there, in the order they were ticked.
+
+    Where there is no force and nothing is ticked, what the strokes of the picture are known by:
+    their curve would be empty.
+    """
+    by_name = {choice.name: choice for choice in choosable(sent)}
+    ticked = tuple(by_name[name] for name in sent.state.shown_signals if name in by_name)
+    if ticked or not sent.from_picture or sent.body is None:
+        return ticked
+    lead = sent.body.piece.lead
+    return () if lead is None else (by_name[lead.name],)
 
 
 def units_of(signals: Sequence[ShownSignal]) -> tuple[str, ...]:

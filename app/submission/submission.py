@@ -10,18 +10,22 @@ from typing import TYPE_CHECKING, Final
 
 from app.review.parts.media import MediaRef
 from app.review.recordings import RecordingDoubt
-from app.submission.body import LoadedBody
+from app.submission.body import LoadedBody, signals_of
 from app.submission.clock import ReviewClock, Standing
 from app.submission.findings import RaisedFindings, raise_findings
 from app.submission.looking import missing
+from app.submission.my_defaults import SHIPPED, MyDefaults
 from app.submission.remarks import Remark
 from app.submission.sections import sections_of
 
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
+    from analysis.force.coast_down import FlywheelModel
     from analysis.force.piece import PieceAnalysis, Spread
     from analysis.measures.measures import Measures
+    from analysis.measures.rowed_piece import RowedPiece
     from analysis.sections.section import Section
+    from analysis.signals.signal import SignalSet
     from analysis.signals.stroke import Stroke
     from app.media.video import VideoFile
     from app.review.parts.state import ReviewState
@@ -130,15 +134,24 @@ class LoadedForce:
         return self if ref == self.ref else replace(self, ref=ref)
 
 
-def _summary(piece: PieceAnalysis | None) -> Mapping[str, Spread | None]:
+def _of_force(piece: RowedPiece | None) -> PieceAnalysis | None:
+    if piece is None:
+        return None
+    from analysis.force.piece import PieceAnalysis
+
+    return piece if isinstance(piece, PieceAnalysis) else None
+
+
+def _summary(piece: RowedPiece | None) -> Mapping[str, Spread | None]:
     if piece is None:
         return {}
-    from analysis.force.piece import summary
+    from analysis.force.piece import summary_of
 
-    return summary(piece)
+    return summary_of(piece.measures, piece.strokes)
 
 
-_CUT: Final = ("clock", "sections", "by_section", "main_piece", "outlying")
+_CUT: Final = ("sections", "by_section", "main", "outlying", "usual")
+_TIMED: Final = ("clock", "signals")
 _JUDGED: Final = ("raised",)
 
 
@@ -147,9 +160,9 @@ def cut_by(state: ReviewState) -> tuple[object, ...]:
     return ReviewClock.of(state), state.sections
 
 
-def judged_by(state: ReviewState) -> tuple[object, ...]:
+def judged_by(state: ReviewState, mine: MyDefaults = SHIPPED) -> tuple[object, ...]:
     """What of a review its findings hang on: others are raised when it changes."""
-    return *cut_by(state), state.thresholds
+    return *cut_by(state), state.thresholds, mine.judging
 
 
 @dataclass(frozen=True, eq=False)
@@ -160,8 +173,9 @@ class LoadedSubmission:
     ----------
     state, review_path : the review; one that is only begun has no file yet
     films, forces : as the review names them, also those that are missing here
-    wording : the coach's own wording of the findings; None for the file of this user
+    wording : the coach's own wording of the findings; None for that of `mine`
     body : what was followed in the first film, None where nothing was
+    mine : what the coach settled for all reviews
     """
 
     state: ReviewState
@@ -170,6 +184,7 @@ class LoadedSubmission:
     forces: tuple[LoadedForce, ...] = ()
     wording: Path | None = None
     body: LoadedBody | None = None
+    mine: MyDefaults = SHIPPED
 
     def in_state(self, state: ReviewState, review_path: Path | None = None) -> LoadedSubmission:
         """The same recordings with the review as it is now; nothing is derived twice.
@@ -195,6 +210,12 @@ class LoadedSubmission:
     def with_body(self, body: LoadedBody | None) -> LoadedSubmission:
         """The same submission with what its film shows of the body."""
         now = replace(self, body=body)
+        now.keep_from(self)
+        return now
+
+    def with_defaults(self, mine: MyDefaults) -> LoadedSubmission:
+        """The same submission by what the coach has settled for all reviews now."""
+        now = replace(self, mine=mine)
         now.keep_from(self)
         return now
 
@@ -224,10 +245,14 @@ class LoadedSubmission:
         """Take over what was derived from the same recordings by the same parts of a review."""
         if self.piece is not other.piece or self.body is not other.body:
             return
-        for names, by in ((_CUT, cut_by), (_JUDGED, judged_by)):
-            if by(self.state) == by(other.state):
-                made = {name: other.__dict__[name] for name in names if name in other.__dict__}
-                self.__dict__.update(made)
+        kept: list[str] = []
+        if ReviewClock.of(self.state) == ReviewClock.of(other.state):
+            kept += _TIMED
+        if cut_by(self.state) == cut_by(other.state):
+            kept += _CUT
+        if judged_by(self.state, self.mine) == judged_by(other.state, other.mine):
+            kept += _JUDGED
+        self.__dict__.update({n: other.__dict__[n] for n in kept if n in other.__dict__})
 
     @property
     def noticed(self) -> tuple[Remark, ...]:
@@ -256,18 +281,39 @@ class LoadedSubmission:
         return None if self.force is None else self.force.piece
 
     @property
+    def rowed(self) -> RowedPiece | None:
+        """What strokes are known from: the force, or where there is none the picture."""
+        if self.piece is not None or self.body is None or not self.body.strokes:
+            return self.piece
+        return self.body.piece
+
+    @property
+    def from_picture(self) -> bool:
+        """Whether strokes and measures come from the picture, for want of a force."""
+        return self.piece is None and self.rowed is not None
+
+    @property
     def strokes(self) -> tuple[Stroke, ...]:
         """Strokes of the force, or where there is none those of the picture; each says which."""
-        if self.piece is not None:
-            return self.piece.strokes
-        return () if self.body is None else self.body.strokes
+        return () if self.rowed is None else self.rowed.strokes
+
+    @property
+    def stroke_clock(self) -> ReviewClock:
+        """The clock of the strokes beside that of the review."""
+        return ReviewClock() if self.from_picture else self.clock
+
+    @cached_property
+    def signals(self) -> SignalSet:
+        """Every signal on the clock of the strokes: the force file's, then those of the picture.
+
+        Of the picture none while nobody lined it up with the force.
+        """
+        return signals_of(self.piece, self.body, self.clock)
 
     @cached_property
     def usual(self) -> Mapping[str, Spread | None]:
-        """Mean and spread of each measure within the longest section, else from the picture."""
-        if self.piece is None and self.body is not None:
-            return self.body.usual
-        return _summary(self.main_piece)
+        """Mean and spread of each measure within the longest section, by its name."""
+        return _summary(self.main)
 
     @property
     def video_path(self) -> Path | None:
@@ -287,29 +333,39 @@ class LoadedSubmission:
     @cached_property
     def sections(self) -> tuple[Section, ...]:
         """Stretches of like rate and pressure: the coach's own, or those found."""
-        return sections_of(self.piece, self.state, self.clock)
+        return sections_of(self.rowed, self.state, self.clock)
 
     @cached_property
-    def by_section(self) -> tuple[PieceAnalysis, ...]:
+    def by_section(self) -> tuple[RowedPiece, ...]:
         """The piece within each of its sections: their strokes, measures and mean curves alone."""
-        if self.piece is None:
+        piece = self.rowed
+        if piece is None:
             return ()
         from analysis.sections.finding_sections import within
 
-        return tuple(within(self.piece, section) for section in self.sections)
+        return tuple(within(piece, section) for section in self.sections)
 
     @cached_property
-    def main_piece(self) -> PieceAnalysis | None:
+    def main(self) -> RowedPiece | None:
         """The piece within its longest section: what a typical stroke and a mean curve are of."""
         parts = self.by_section
         whole = [sum(not stroke.remark for stroke in part.strokes) for part in parts]
-        return parts[whole.index(max(whole))] if parts else self.piece
+        return parts[whole.index(max(whole))] if parts else self.rowed
 
-    def around(self, stroke_index: int) -> PieceAnalysis | None:
+    @property
+    def main_piece(self) -> PieceAnalysis | None:
+        """The force recording within its longest section."""
+        return _of_force(self.main)
+
+    def rowed_around(self, stroke_index: int) -> RowedPiece | None:
         """The piece within the section a stroke belongs to: what this stroke is compared with."""
         parts = zip(self.sections, self.by_section, strict=True)
         held = (part for section, part in parts if section.holds(stroke_index))
-        return next(held, self.piece)
+        return next(held, self.rowed)
+
+    def around(self, stroke_index: int) -> PieceAnalysis | None:
+        """The force recording within the section a stroke belongs to."""
+        return _of_force(self.rowed_around(stroke_index))
 
     @cached_property
     def outlying(self) -> frozenset[int]:
@@ -325,14 +381,19 @@ class LoadedSubmission:
 
     def usual_around(self, stroke: Stroke) -> Mapping[str, Spread | None]:
         """Mean and spread of each measure within the section a stroke belongs to."""
-        if self.piece is None:
-            return self.usual
-        return _summary(self.around(stroke.index))
+        return _summary(self.rowed_around(stroke.index))
 
     @cached_property
     def raised(self) -> RaisedFindings:
         """What was found, and what could not be used for it."""
-        return raise_findings(self.piece, self.state, self.wording, self.sections, self.body)
+        return raise_findings(
+            self.piece, self.state, self.wording, self.sections, self.body, self.mine
+        )
+
+    @property
+    def flywheel(self) -> FlywheelModel:
+        """What a target is reckoned on: the review's flywheel, else that of all reviews."""
+        return self.mine.flywheel_of(self.state)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -370,10 +431,8 @@ class LoadedSubmission:
 
     def measures_of(self, stroke: Stroke) -> Measures:
         """Give the measures of one of the strokes."""
-        if self.piece is None:
-            assert self.body is not None
-            return self.body.measures_of(stroke)
-        return self.piece.measures[self.piece.strokes.index(stroke)]
+        assert self.rowed is not None
+        return self.rowed.measures[self.rowed.strokes.index(stroke)]
 
     def stroke_at(self, review_s: float) -> Stroke | None:
         """Find the stroke that a moment of the review falls in, from its begin to the next."""

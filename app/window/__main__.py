@@ -1,7 +1,8 @@
 """Start of the window.
 
-Order: settings of the interpreter, the application and its palette, the window, then what to
-open: the review named, else the newest one, else the sample.
+Order: settings of the interpreter, the application and its palette, the window; when it has been
+painted, the bench in it, step by step, and then what to open: the review named, else the newest
+one, else the sample.
 """
 
 from __future__ import annotations
@@ -9,22 +10,25 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from app.window.main_window import MainWindow
 
 # Decoding and the window share one interpreter; short turns keep playing smooth while some
 # other thread runs Python code.
 SWITCH_INTERVAL_S = 0.0005
+SIZE = (1280, 800)  # logical pixels, where the screen has them
 
 
 def open_window(paths: Sequence[Path], argv: list[str] | None = None) -> int:
     """Open the bench on what is named, and stay until it is closed; returns the exit status."""
+    from PySide6.QtCore import QSize
     from PySide6.QtWidgets import QApplication
 
-    from app.window.clean_up import clean_up
-    from app.window.crash import CrashWatch
-    from app.window.features.review_file.opening import Opening
+    from app.window.crash import STARTING, WORKING, CrashWatch
     from app.window.main_window import MainWindow
-    from app.window.session.settings import Settings
-    from app.window.warm_up import warm_up
+    from app.window.starting import Starting
     from app.window.widgets.theme import dress
 
     sys.setswitchinterval(SWITCH_INTERVAL_S)
@@ -33,23 +37,41 @@ def open_window(paths: Sequence[Path], argv: list[str] | None = None) -> int:
         raise RuntimeError("Another kind of Qt application is running.")
     app.setApplicationName("strokeside")
     dress(app)
-    settings = Settings()
-    window = MainWindow(settings)
-    watch = CrashWatch(window.messages)
-    window.resize(1280, 800)
+    window = MainWindow(in_steps=True)
+    watch = CrashWatch(window.opening_page)
+    watch.words = STARTING
+
+    def begin() -> None:
+        watch.teller, watch.words = window.messages, WORKING
+        _open(window, paths)
+
+    starting = Starting(window, begin)
+    window.resize(QSize(*SIZE).boundedTo(window.screen().availableSize()))
     window.show()
+    status = app.exec()
+    starting.stop()
+    watch.stop()
+    return status
+
+
+def _open(window: MainWindow, paths: Sequence[Path]) -> None:
+    """Open what is to be opened on a bench that has been made, unless something was dropped."""
+    from app.window.clean_up import clean_up
+    from app.window.features.review_file.opening import Opening
+    from app.window.session.settings import Settings
+    from app.window.warm_up import warm_up
+
     warm_up(window.jobs.process_pool.prepare)
     clean_up(window.session)
-    recent = settings.recent_reviews()
-    if paths:
+    recent = window[Settings].recent_reviews()
+    if window.dropped:
+        window.drop(window.dropped)
+    elif paths:
         window.session.open_paths(paths)
     elif recent:
         window.session.open_review(recent[0])
     else:
         window[Opening].open_sample()
-    status = app.exec()
-    watch.stop()
-    return status
 
 
 if __name__ == "__main__":

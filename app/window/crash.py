@@ -9,10 +9,25 @@ import threading
 import traceback
 from pathlib import Path
 from types import TracebackType
+from typing import Protocol
 
 from PySide6.QtCore import QStandardPaths
 
-from app.window.tasks.message_line import Messages
+WORKING = (
+    "Something went wrong inside the bench. The review is saved up to the last change; you can go "
+    "on. Details are in {log}."
+)
+STARTING = (
+    "Strokeside could not be opened. Your reviews were not touched; close this window and try "
+    "again. Details are in {log}."
+)
+
+
+class Teller(Protocol):
+    """What says things to the coach."""
+
+    def warn(self, text: str) -> None:
+        """Tell the coach about a problem."""
 
 
 def state_folder() -> Path:
@@ -22,10 +37,17 @@ def state_folder() -> Path:
 
 
 class CrashWatch:
-    """Takes over unhandled errors for as long as the window lives."""
+    """Takes over unhandled errors for as long as the window lives.
 
-    def __init__(self, messages: Messages, folder: Path | None = None) -> None:
-        self._messages = messages
+    Attributes
+    ----------
+    teller : who says that something went wrong
+    words : what is said then, with the place of the log
+    """
+
+    def __init__(self, teller: Teller, folder: Path | None = None) -> None:
+        self.teller = teller
+        self.words = WORKING
         self._folder = folder or state_folder()
         self._before = (sys.excepthook, threading.excepthook)
         self._file = None
@@ -58,7 +80,4 @@ class CrashWatch:
             traceback.print_exception(kind, error, trace, file=file)
         # The window may be going down with it.
         with contextlib.suppress(RuntimeError):
-            self._messages.warn(
-                "Something went wrong inside the bench. The review is saved up to the last "
-                f"change; you can go on. Details are in {log}."
-            )
+            self.teller.warn(self.words.format(log=log))

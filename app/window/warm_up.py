@@ -7,6 +7,7 @@ stutter just when the coach begins to work; done right after the start, nobody s
 from __future__ import annotations
 
 import contextlib
+import gc
 import importlib
 import threading
 from collections.abc import Callable
@@ -20,9 +21,12 @@ MODULES = (
     "analysis.force.piece",
     "analysis.force.flywheel",
     "analysis.body.following.follow",
+    "analysis.body.following.next_click",
+    "analysis.body.following.packing",
     "analysis.body.piece",
     "analysis.findings.find",
     "analysis.clocks.matching",
+    "app.body.track_film",
     "app.submission.lining_up",
     "app.media.describe",
     "app.media.server",
@@ -53,5 +57,8 @@ def _load(and_then: Callable[[], None] | None) -> None:
         from app.media.opencv import opencv
 
         opencv()
+    # What is loaded stays. Looking through all of it for what can be thrown away takes a tenth of a
+    # second, in which no thread runs, whichever of them began it.
+    gc.freeze()
     if and_then is not None:
         and_then()

@@ -13,6 +13,8 @@ import pytest
 from analysis.body.following.follow import Followed
 from analysis.body.track import POINTS, BodyTrack, Click, Source
 from app.body import joining
+from app.review.file.store import read_review
+from app.submission.body import body_of
 from samples.submission import small_sample
 from tests.helpers.command_line import answer, refused, run
 from tests.helpers.followed import followed_as
@@ -116,6 +118,12 @@ def test_a_film_alone_gives_a_draft_with_its_findings(clicks: list[Click], tmp_p
     assert "nothing was measured" not in page
     found = answer("findings", "--video", small_sample().footage)["findings"]
     assert found[0]["title"] in page or "From the picture" in page
+    kept = read_review(review)
+    again = body_of(kept)
+    assert again is not None and again.strokes, "the window goes on with what was followed"
+    record = json.loads((out / "review.json").read_text("utf-8"))
+    turns = [stroke["hands_turn_s"] for stroke in record["strokes"]]
+    assert turns == pytest.approx([stroke.catch_s for stroke in again.strokes])
 
 
 @pytest.mark.parametrize(
@@ -157,3 +165,56 @@ def test_the_view_says_what_is_known_and_null_where_it_is_not(
     # From further away depths matter less, and nothing says how square the camera stood.
     assert 1.0 < told["angles"]["elbow"]["sd"] < alone["angles"]["elbow"]["sd"]
     assert told["angles"]["elbow"]["mean"] == pytest.approx(alone["angles"]["elbow"]["mean"])
+
+
+def feet_of(yaw_deg: float, tilt_px: float = 0.0) -> list[str]:
+    """Options for bars on the floor that lead to where a camera so turned sees them meet."""
+    meet = np.array((480.0 - 0.785 * 960 * np.tan(np.radians(yaw_deg)), 270.0 + tilt_px))
+    said: list[str] = []
+    for name, x in (("front", 90.0), ("rear", 800.0)):
+        near = np.array((x, 500.0))
+        far = near + 0.15 * (meet - near)
+        for end, (u, v) in (("near", near), ("far", far)):
+            said += [f"--{name}-foot-{end}", f"{u:.1f},{v:.1f}"]
+    return said
+
+
+def test_fixed_points_fill_the_view_and_handle_and_seat_are_followed(
+    clicks: list[Click], tmp_path: Path
+) -> None:
+    out, sample = tmp_path / "points.csv", small_sample()
+    truth = json.loads(sample.truth.read_text("utf-8"))["frames"]
+    at = 200
+    handle, seat = (truth["points_px"][name][at] for name in ("handle", "seat"))
+    found = answer(
+        *("body", sample.footage, "-o", out, "--stature", "1.84"),
+        *("--at", str(truth["time_s"][at]), "--handle", f"{handle[0]},{handle[1]}"),
+        *("--seat", f"{seat[0]},{seat[1]}", *feet_of(10.0)),
+    )
+    assert not clicks, "no click said who the athlete is"
+    view = found["view"]
+    assert abs(view["yaw_deg"]) == pytest.approx(10.0, abs=1.5)
+    assert view["tilt_deg"] == pytest.approx(0.0, abs=1.5) and 1.0 < view["distance_m"] < 8.0
+    assert any("degrees off square" in remark for remark in found["remarks"])
+    with out.open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    known = [i for i, row in enumerate(rows) if row["handle_x"]]
+    off = [abs(float(rows[i]["handle_x"]) - truth["points_px"]["handle"][i][0]) for i in known]
+    assert len(known) > 0.9 * len(rows) and np.percentile(off, 90) < 1.0
+
+
+def test_a_camera_far_off_square_gives_no_angle_and_says_why(
+    clicks: list[Click], tmp_path: Path
+) -> None:
+    found = answer("body", small_sample().footage, "-o", tmp_path / "p.csv", *feet_of(26.0))
+    assert found["angles"]["knee"]["mean"] is None
+    assert any("26 degrees from square" in remark for remark in found["remarks"])
+    assert found["view"]["yaw_deg"] is not None and found["view"]["distance_m"] is None
+
+
+def test_without_fixed_points_the_view_is_not_known_and_that_is_said(
+    clicks: list[Click], tmp_path: Path
+) -> None:
+    found = answer("body", small_sample().footage, "-o", tmp_path / "p.csv")
+    assert found["view"] == {"yaw_deg": None, "tilt_deg": None, "distance_m": None}
+    assert any("How the camera stood is not known" in remark for remark in found["remarks"])

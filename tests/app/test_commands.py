@@ -1,13 +1,10 @@
 import csv
 import json
 import os
-import shutil
-import signal
 import sqlite3
 import subprocess
 import sys
 import zipfile
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -17,16 +14,18 @@ import pytest
 
 from analysis.clocks.alignment import AlignmentError
 from analysis.measures.registry import KEYS
+from app.about import VERSION
 from app.commands import findings as command_findings
 from app.commands import options as command_options
 from app.commands import program as commands
 from app.review.file.store import read_review
 from app.review.parts.comparisons import new_comparison
-from app.review.parts.sending import SendingPlan
+from app.review.parts.sending import QUALITIES, SendingPlan
 from app.review.parts.walk_events import COMPARISON, Moved, Shown
 from app.review.parts.walkthroughs import new_walkthrough
 from app.review.values.stroke_ref import StrokeRef
-from samples.submission import SampleOptions, Submission, make_submission
+from samples.submission import SampleOptions, Submission
+from tests.app.conftest import OFFSET_S
 from tests.helpers import exports
 from tests.helpers.clips import needs_ffmpeg
 from tests.helpers.command_line import answer, refused, run
@@ -39,40 +38,6 @@ MEASURES = [
     *("mean_to_peak", "time_to_peak_pct", "length_to_peak_pct", "rfd_n_per_s", "plateau_pct"),
     *("length_m", "work_j"),
 ]
-OFFSET_S = 0.8
-
-
-@pytest.fixture(scope="session")
-def submission(tmp_path_factory: pytest.TempPathFactory) -> Submission:
-    options = SampleOptions(
-        duration_s=11.0,
-        fps=10,
-        width=320,
-        height=180,
-        rate_spm=28.0,
-        offset_s=OFFSET_S,
-        drift_ppm=0.0,
-    )
-    return make_submission(tmp_path_factory.mktemp("submission"), options)
-
-
-@pytest.fixture
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A working folder, with a state folder of its own for the log."""
-    folder = tmp_path / "here"
-    folder.mkdir()
-    monkeypatch.chdir(folder)
-    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
-    monkeypatch.delenv("STROKESIDE_DEBUG", raising=False)
-    return folder
-
-
-@pytest.fixture
-def sent(here: Path, submission: Submission) -> tuple[str, str]:
-    """Footage and force in the working folder, by their names there."""
-    shutil.copy(submission.footage, here / "film.mp4")
-    shutil.copy(submission.force, here / "force.csv")
-    return "film.mp4", "force.csv"
 
 
 def truth_of(submission: Submission) -> Any:
@@ -369,7 +334,8 @@ def test_a_wrong_call_is_2(here: Path, call: list[str]) -> None:
 def test_help_and_version() -> None:
     assert run("--help")[0] == 0
     status, out, _ = run("--version")
-    assert status == 0 and out.startswith("strokeside ")
+    assert status == 0 and out == f"strokeside {VERSION}\n"
+    assert command_options.QUALITIES == QUALITIES
     for name in commands._COMMANDS:
         status, out, _ = run(name, "--help")
         assert status == 0 and "--json" in out
@@ -384,14 +350,19 @@ def test_docs_name_every_command_and_option() -> None:
             assert not option.startswith("--") or option == "--help" or option in told, option
 
 
-def test_help_loads_nothing_heavy() -> None:
+@pytest.mark.parametrize("word", ["--help", "--version"])
+def test_help_and_version_load_nothing_but_words(word: str) -> None:
     code = (
-        "import sys; from app.commands.program import main; main(['--help']); "
-        "print([m for m in ('numpy', 'av', 'cv2', 'scipy', 'pandas', 'PySide6', 'matplotlib', "
-        "'sqlite3') if m in sys.modules])"
+        f"import sys; from app.commands.program import main; main(['{word}']); "
+        "print(sorted(m for m in sys.modules if m.split('.')[0] in ('numpy', 'av', 'cv2', 'scipy', "
+        "'pandas', 'PySide6', 'matplotlib', 'sqlite3', 'analysis', 'dataclasses') "
+        "or m.startswith('app.') or m == 'importlib.metadata'))"
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT)
-    assert said.stdout.splitlines()[-1] == "[]"
+    assert json.loads(said.stdout.splitlines()[-1].replace("'", '"')) == [
+        "app.about", "app.commands", "app.commands.options", "app.commands.program", "app.review",
+        "app.review.values", "app.review.values.text",
+    ]  # fmt: skip
 
 
 def test_the_window_gets_the_review(
@@ -424,98 +395,11 @@ def test_the_window_gets_the_review(
     assert len(opened) == 3, "what is no review is refused before a window opens"
 
 
-def test_the_unforeseen_is_one_sentence_and_a_log(
-    here: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    def broken(*_: object) -> None:
-        raise KeyError("deep inside")
-
-    monkeypatch.setattr("app.media.video.VideoFile.open", broken)
-    said = refused("frames", "a.mp4")
-    log = tmp_path / "state" / "strokeside" / "errors.log"
-    assert str(log) in said and "deep inside" not in said
-    assert "KeyError: 'deep inside'" in log.read_text("utf-8")
-    monkeypatch.setenv("STROKESIDE_DEBUG", "1")
-    with pytest.raises(KeyError):
-        run("frames", "a.mp4")
-    monkeypatch.delenv("STROKESIDE_DEBUG")
-    monkeypatch.setenv("XDG_STATE_HOME", str(log))
-    assert "no log" in refused("frames", "a.mp4")
-
-
-def test_ctrl_c_is_quiet(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def interrupted(*_: object) -> None:
-        raise KeyboardInterrupt
-
-    monkeypatch.setattr("app.media.video.VideoFile.open", interrupted)
-    assert run("frames", "a.mp4") == (130, "", "")
-
-
-@pytest.mark.skipif(os.name != "posix", reason="signals of this system differ")
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
-def test_stopped_while_writing_leaves_nothing(
-    sent: tuple[str, str], here: Path, number: signal.Signals
-) -> None:
-    code = (
-        "import os, signal, sys\n"
-        # Whoever runs the tests in the background has it ignored, and children inherit that.
-        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
-        "import app.bundle.page.page, app.bundle.build as w\n"
-        "real = w.draw_curves\n"
-        "def draw(*args, **named):\n"
-        "    real(*args, **named)\n"
-        f"    os.kill(os.getpid(), {int(number)})\n"
-        "w.draw_curves = draw\n"
-        "from app.commands.program import main\n"
-        "sys.exit(main(sys.argv[1:]))\n"
-    )
-    command = [sys.executable, "-c", code, "draft", *sent, "-o", "out"]
-    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
-    ended = subprocess.run(command, capture_output=True, text=True, env=environment)
-    assert (ended.returncode, ended.stdout, ended.stderr) == (130, "", "")
-    assert {p.name for p in here.iterdir()} == set(sent)
-
-
-@pytest.fixture
-def closed_pipe() -> Iterator[int]:
-    reader, writer = os.pipe()
-    os.close(reader)
-    yield writer
-    os.close(writer)
-
-
-@pytest.mark.skipif(os.name != "posix", reason="pipes of this system differ")
-def test_a_reader_who_has_seen_enough(sent: tuple[str, str], closed_pipe: int) -> None:
-    command = [sys.executable, "-m", "app", "frames", sent[0]]
-    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
-    ended = subprocess.run(command, stdout=closed_pipe, stderr=subprocess.PIPE, env=environment)
-    assert (ended.returncode, ended.stderr) == (0, b"")
-
-
-@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no full device")
-def test_an_answer_that_cannot_be_written(sent: tuple[str, str]) -> None:
-    command = [sys.executable, "-m", "app", "frames", sent[0]]
-    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
-    with Path("/dev/full").open("w") as full:
-        ended = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, env=environment)
-    assert ended.returncode == 1
-    assert b"no space left" in ended.stderr and b"Traceback" not in ended.stderr
-    assert ended.stderr.count(b"\n") == 1
-
-
-def test_a_terminal_without_the_letters(sent: tuple[str, str]) -> None:
-    command = [sys.executable, "-m", "app", "frames", sent[0]]
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "ascii"}
-    ended = subprocess.run(command, capture_output=True, env=environment)
-    assert ended.returncode == 0 and ended.stdout.startswith(b"320 \\xd7 180")
-
-
 def test_the_review_made_is_one_sqlite_file(sent: tuple[str, str], here: Path) -> None:
     answer("new", *sent, "-o", "a.review")
     with sqlite3.connect(here / "a.review") as db:
         assert db.execute("SELECT count(*) FROM media").fetchone() == (2,)
     db.close()
-    assert command_options.version() != ""
 
 
 def test_rest_is_taken_off_or_kept_as_said(here: Path) -> None:

@@ -26,7 +26,7 @@ from analysis.comparing.picture_fit import fit_pictures
 from app.bundle.comparing.comparison_film import PairFilm, write_pair_clip
 from app.media.video import VideoFile
 from app.review.file.store import read_review
-from app.review.parts.comparisons import Comparison, EditComparison, new_comparison
+from app.review.parts.comparisons import Comparison, new_comparison
 from app.review.values.stroke_ref import StrokeRef
 from app.submission.resolving import resolve, stroke_ref
 from app.window.features.comparing.comparisons import Comparisons
@@ -34,6 +34,7 @@ from app.window.main_window import MainWindow
 from app.window.session.other_recordings import own_recording
 from app.window.session.settings import Settings
 from app.window.widgets.theme import dress
+from tests.benchmarks.comparison_play import chosen_recording
 from tests.benchmarks.window_block import pass_time
 from tests.helpers.filmed_rowers import FPS, Filmed, Image, film_rower
 from tests.helpers.pair_read import PairRead, PairsApart, pairs_apart, read_pair
@@ -51,8 +52,10 @@ def found_stroke(filmed: Filmed, source: str = "") -> StrokeRef:
 def picked_stroke(filmed: Filmed, source: str = "") -> StrokeRef:
     """The stroke as a hand picks it, each event on the nearest frame."""
     t = filmed.true
-    events = (round(s * FPS) / FPS for s in (t.catch_s, t.finish_s, t.next_catch_s))
-    return StrokeRef(source, *events)
+    catch_s, finish_s, next_s = (
+        round(s * FPS) / FPS for s in (t.catch_s, t.finish_s, t.next_catch_s)
+    )
+    return StrokeRef(source, catch_s, finish_s, next_s)
 
 
 def in_the_clip(left: Filmed, right: Filmed, comparison: Comparison, out: Path) -> list[PairRead]:
@@ -103,12 +106,9 @@ class Bench:
         nearest = min(own.strokes(), key=lambda s: abs(own.ref(s).catch_s - left.true.catch_s))
         here = own.ref(nearest)
         comparing = window[Comparisons].comparing
-        comparing.add(here, replace(here, source=str(right.review)), own)
-        pass_time(60.0, lambda: comparing.right is not None and not window.jobs.running)
-        other, shown = comparing.right, comparing.selected
-        assert other is not None and shown is not None
+        other = chosen_recording(window, replace(here, source=str(right.review)))
         nearest = min(other.strokes(), key=lambda s: abs(other.ref(s).catch_s - right.true.catch_s))
-        window.session.do(EditComparison(shown.id, right=other.ref(nearest)))
+        comparing.add(here, other.ref(nearest), other)
         self.go_to(here.catch_s)
         window[Comparisons].adjusting.lay_together()
         stage = comparing.stage

@@ -25,10 +25,12 @@ from PySide6.QtWidgets import QApplication
 from analysis.clocks.alignment import Alignment
 from analysis.comparing.phase import phase_of, time_at
 from app.review.parts.comparisons import Comparison
+from app.review.values.stroke_ref import StrokeRef
 from app.window.features.comparing.comparisons import Comparisons
 from app.window.features.comparing.second_picture import SecondPicture
 from app.window.main_window import MainWindow
-from app.window.session.other_recordings import own_recording
+from app.window.session.other_recordings import Recording, own_recording
+from app.window.session.recording_cache import CHOOSER
 from app.window.session.settings import Settings
 from app.window.warm_up import warm_up
 from app.window.widgets.theme import dress
@@ -105,7 +107,7 @@ def report(bench: MainWindow, comparison: Comparison, first: int, last: int) -> 
         late += wanted not in there
         if comparison.left.catch_s <= left_s < comparison.left.next_catch_s:
             ideal = time_at(comparison.right.times, phase_of(comparison.left.times, left_s))
-            errors.append(abs(float(right.index.time_s[wanted]) - ideal) * right.fps)
+            errors.append(abs(float(right.index.time_s[wanted]) - ideal) * right.facts.fps)
     lost = dropped([i for _, i in left], first, last)
     told = ""
     if errors:
@@ -147,6 +149,17 @@ def play(bench: MainWindow, seconds: float, straight: bool) -> None:
     )
 
 
+def chosen_recording(bench: MainWindow, ref: StrokeRef) -> Recording:
+    """Open another review's recording as if the coach had pointed at it in the list."""
+    came: list[Recording] = []
+    refused: list[str] = []
+    bench[Comparisons].shelf.fetch(CHOOSER, ref, came.append, refused.append)
+    pass_time(30.0, lambda: bool(came or refused))
+    if not came:
+        raise SystemExit(f"The second recording was not opened: {refused}")
+    return came[0]
+
+
 def run(folder: Path, seconds: float) -> None:
     from app.window.features.comparing import comparison_stage
 
@@ -170,14 +183,8 @@ def run(folder: Path, seconds: float) -> None:
     pass_time(60.0, lambda: bench.picture.frame is not None and not bench.jobs.running)
     comparing, own = bench[Comparisons].comparing, own_recording(bench.session)
     left = own.ref(own.strokes()[2])
-    # Opened as the window would: the events of the other piece come with its recording.
-    comparing.add(left, replace(left, source=str(before)), own)
-    pass_time(30.0, lambda: comparing.right is not None and not bench.jobs.running)
-    right, shown = comparing.right, comparing.selected
-    assert right is not None and shown is not None
-    from app.review.parts.comparisons import EditComparison
-
-    bench.session.do(EditComparison(shown.id, right=right.ref(right.strokes()[3])))
+    right = chosen_recording(bench, replace(left, source=str(before)))
+    comparing.add(left, right.ref(right.strokes()[3]), right)
     for layout in ("beside", "over"):
         bench[Comparisons].adjusting.set_layout(layout)
         pass_time(20.0, lambda: comparing.stage.second.frame is not None)

@@ -160,7 +160,10 @@ def watch(piece: Piece, rng: np.random.Generator, stature_m: float) -> BodySerie
     degrees = float(np.radians(2.0))
     return BodySeries(
         time_s,
-        *(jump(motion.angles[n], degrees) for n in ("knee", "trunk", "low_back", "elbow")),
+        jump(motion.angles["knee"], degrees),
+        jump(motion.angles["trunk"], degrees),
+        jump(motion.angles["low_back"], degrees),
+        jump(motion.angles["elbow"], degrees),
         jump(motion.points["seat"][:, 0], 0.004),
         jump(motion.points["handle"][:, 0], 0.004),
         jump(motion.points["handle"][:, 1], 0.004),

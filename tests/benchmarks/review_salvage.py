@@ -25,7 +25,7 @@ MUTATIONS = 500
 
 def definitions() -> dict[str, str]:
     """Return the texts of all tables by their names."""
-    return {text.split()[2]: text for text in schema.TABLES}
+    return schema.statements(schema.SCHEMA_VERSION)
 
 
 def columns_of(path: Path) -> dict[str, tuple[str, ...]]:
@@ -50,20 +50,20 @@ class Tally:
     def __init__(self) -> None:
         self.counts: dict[str, int] = defaultdict(int)
         self.seconds: list[float] = []
-        self.events: list[float] = []
+        self.scores: list[float] = []
 
     def add(self, salvaged: Salvaged, whole: Salvaged, seconds: float) -> None:
         """Compare what came back with what was there."""
         wanted, got = texts(whole), texts(salvaged)
         back = len(wanted.keys() & got.keys()) / len(wanted)
         same = sum(got.get(id_) == text for id_, text in wanted.items()) / len(wanted)
-        rows = [len(s.rows["walkthrough_event"]) for s in (salvaged, whole)]
+        scores = [list(s.rows["walkthrough_score"]) for s in (salvaged, whole)]
         self.seconds.append(seconds)
-        self.events.append(rows[0] / rows[1])
+        self.scores.append(sum(row in scores[0] for row in scores[1]) / len(scores[1]))
         self.counts["all"] += back == 1.0
         self.counts["most"] += back >= 0.9
         self.counts["same"] += same == 1.0
-        self.counts["sounds"] += salvaged.rows["voice_sound"] == whole.rows["voice_sound"]
+        self.counts["sounds"] += list(salvaged.rows["asset"]) == list(whole.rows["asset"])
         self.counts["false"] += bool(got.keys() - wanted.keys())
         silent = back < 1.0 and not any("notes" in loss for loss in salvaged.losses)
         self.counts["silent"] += silent
@@ -75,7 +75,7 @@ class Tally:
         return (
             f"{kind:18s}{n:5d}"
             + "".join(f"{share[key]:8.1f}" for key in _COLUMNS)
-            + f"{100 * statistics.mean(self.events):8.1f}{max(self.seconds) * 1e3:9.0f}"
+            + f"{100 * statistics.mean(self.scores):8.1f}{max(self.seconds) * 1e3:9.0f}"
         )
 
 
@@ -93,7 +93,7 @@ def main() -> None:
         data = path.read_bytes()
         print(f"{len(data) / 1e6:.1f} MB, {len(whole.rows['note'])} notes; losses {whole.losses}")
         print(
-            f"{'%':18s}{'files':>5s}" + "".join(f"{c:>8s}" for c in _COLUMNS), " events  worst ms"
+            f"{'%':18s}{'files':>5s}" + "".join(f"{c:>8s}" for c in _COLUMNS), " scores  worst ms"
         )
         total = Tally()
         for kind, damage in DAMAGES.items():

@@ -21,7 +21,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
-from PySide6.QtCore import QEventLoop, Qt, QTimer
+from PySide6.QtCore import QEvent, QEventLoop, QObject, Qt, QTimer
 from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QApplication
 
@@ -81,6 +81,20 @@ def watch_pictures() -> None:
             SEEN.append((time.perf_counter(), self.frame.index))
 
     PictureView.paintEvent = paint  # type: ignore[method-assign]
+
+
+def watch_going(bench: MainWindow) -> list[float]:
+    """Note when the window goes out of sight."""
+    gone: list[float] = []
+
+    class Watch(QObject):
+        def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+            if event.type() == QEvent.Type.Hide:
+                gone.append(time.perf_counter())
+            return False
+
+    bench.installEventFilter(Watch(bench))
+    return gone
 
 
 def pass_time(seconds: float, until: Callable[[], bool] = lambda: False) -> None:
@@ -206,7 +220,10 @@ def run(video: Path, seconds: float, only_playing: bool) -> None:
         pass_time(1.0)
     with probe.phase("closing in the middle of a drag"):
         drag(bench, 0.5)
+        gone = watch_going(bench)
+        start = time.perf_counter()
         bench.close()
+        print(f"    out of sight after {(gone[0] - start) * 1000:.0f} ms")
     print(f"resident {resident_mb():.0f} MB, at most "
           f"{resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")  # fmt: skip
     shutil.rmtree(folder)

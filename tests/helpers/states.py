@@ -12,7 +12,7 @@ from analysis.comparing.picture_fit import PictureFit
 from analysis.force.coast_down import FlywheelModel
 from analysis.force.target import TargetCurve
 from analysis.force.trace import ColumnMapping
-from app.review.parts.answers import AthleteAnswers, Tick
+from app.review.parts.answers import HOWS, AthleteAnswers, Tick
 from app.review.parts.answers import SelfTest as AnsweredTest
 from app.review.parts.blur import BlurKey, BlurRegion
 from app.review.parts.body import ALL_POINTS, BodyClick, BodyOfFilm
@@ -160,7 +160,10 @@ def answers(draw: st.DrawFn) -> AthleteAnswers:
     tests = draw(st.dictionaries(texts, texts, max_size=2))
     return AthleteAnswers(
         draw(st.text("0123456789abcdef", min_size=16, max_size=16) | st.just("")),
-        tuple(Tick(note, done) for note, done in ticks.items()),
+        tuple(
+            Tick(note, done, draw(st.sampled_from(["", *HOWS])), draw(texts))
+            for note, done in ticks.items()
+        ),
         draw(texts),
         tuple(AnsweredTest(name, answer) for name, answer in tests.items()),
         draw(st.uuids()).hex,
@@ -232,6 +235,7 @@ sendings = st.builds(
     coach=texts,
     logo_id=st.sampled_from(["", "0" * 32]),
     include_originals=st.booleans(),
+    skeleton=st.booleans(),
     consent=st.none() | st.booleans(),
     minor=st.booleans(),
     left_out=st.lists(
@@ -309,6 +313,7 @@ def readings(draw: st.DrawFn) -> Readings:
             np.where(seen, Source.DETECTOR, Source.UNKNOWN).astype(np.uint8),
             np.where(rng.random(frames) < 0.5, np.nan, np.sort(rng.random(frames))),
             draw(st.none() | st.just(np.tile(np.eye(2, 3), (frames, 1, 1)))),
+            draw(st.none() | st.tuples(st.integers(1, 8000), st.integers(1, 8000))),
         )
     )
 

@@ -42,12 +42,6 @@ class Region:
         )
         return picture
 
-    def to_shares(self, xy_px: FloatArray) -> FloatArray:
-        """Give points (N, 2) in shares of the square for points in pixels of the picture."""
-        centre = np.array((self.x_px, self.y_px))
-        shares: FloatArray = (xy_px - centre) @ self._turn() / self.side_px + 0.5
-        return shares
-
     @property
     def body_px(self) -> float:
         """Across the circle that holds the body: for a seated rower about their stature, pixels."""

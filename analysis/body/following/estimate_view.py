@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
+from analysis.body.following.floor_lines import Line, stance_of
 from analysis.body.following.observed import steadied
 from analysis.body.following.proportions import SEGMENTS, index
 from analysis.body.track import BodyTrack
@@ -48,6 +50,7 @@ def estimate_view(
     wheel_px: tuple[float, float] | None = None,
     tilt_rad: float | None = None,
     focal_px: float | None = None,
+    feet: Sequence[Line] = (),
 ) -> View:
     """Estimate how the camera stands.
 
@@ -59,6 +62,7 @@ def estimate_view(
     seat : the seat grows in the picture where it comes nearer: that tells yaw
     wheel_px : width and height of the round outline of the flywheel's cover; tells how large yaw is
     tilt_rad : where it is known, as from a phone's level
+    feet : near and far end of the bars the machine stands on; tell yaw and tilt
 
     Returns
     -------
@@ -83,6 +87,7 @@ def estimate_view(
     view = replace(view, yaw_rad=yaw, yaw_sd_rad=yaw_sd, roll_rad=roll)
     if tilt_rad is not None:
         view = replace(view, tilt_rad=tilt_rad, tilt_sd_rad=_TOLD_TILT_SD_RAD)
+    view, stands = _by_feet(view, feet, seat is not None or wheel_px is not None)
     if stature_m is None and length is None:
         return view
     told = focal_px is not None
@@ -90,8 +95,22 @@ def estimate_view(
         view,
         distance_m=_distance(view, track, stature_m, length),
         distance_sd_share=_TOLD_FOCAL_SD_SHARE if told else FOCAL_SD_SHARE,
-        perspective="known" if told or length is not None else "unknown",
+        perspective="known" if told or stands or length is not None else "unknown",
     )
+
+
+def _by_feet(view: View, feet: Sequence[Line], has_yaw: bool) -> tuple[View, bool]:
+    """The view with what bars on the floor add, and whether they tell both yaw and tilt."""
+    yaw = (view.yaw_rad, view.yaw_sd_rad) if has_yaw and view.yaw_rad is not None else None
+    tilt = None if view.tilt_rad is None else (view.tilt_rad, view.tilt_sd_rad)
+    stance = stance_of(list(feet), view, yaw, tilt)
+    if stance is None:
+        return view, False
+    if stance.tells_yaw:
+        view = replace(view, yaw_rad=stance.yaw_rad, yaw_sd_rad=stance.yaw_sd_rad)
+    if stance.tells_tilt:
+        view = replace(view, tilt_rad=stance.tilt_rad, tilt_sd_rad=stance.tilt_sd_rad)
+    return view, stance.tells_yaw and stance.tells_tilt
 
 
 def _yaw(

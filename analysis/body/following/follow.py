@@ -10,7 +10,7 @@ import numpy as np
 from analysis.body.following.carrying import carry
 from analysis.body.following.coarse import Thumbnails, phase_of_thumbnails
 from analysis.body.following.estimate import Settings, estimate
-from analysis.body.following.frames import FrameReader, Image, frame_at, walk
+from analysis.body.following.frames import FrameReader, Image, walk
 from analysis.body.following.observed import (
     BODY_POINTS,
     Detections,
@@ -19,18 +19,13 @@ from analysis.body.following.observed import (
     nothing_observed,
     put_detections,
 )
-from analysis.body.following.rigid import Match, RigidFollower, Template, cut_template
+from analysis.body.following.rigid_point import rigid_point
 from analysis.body.following.steadying import Steadier
 from analysis.body.following.turns import phase_of_points
-from analysis.body.track import POINTS, BodyTrack, Click, Source
+from analysis.body.track import POINTS, BodyTrack, Click
 
 MACHINE = ("handle", "seat")
-# Half the side of a template and how far up and down it is looked for, shares of picture height.
-_RADIUS = {"handle": 1 / 60, "seat": 1 / 30}
-_ROOM = {"handle": 0.15, "seat": 0.05}
-_REACH = 0.03  # of the picture's width, from where it is expected in the next frame
 _MARGIN = 0.12  # of its size, around all that is known of the athlete
-_BACK_S = 1.0  # followed backwards at once; only a strip of each frame is kept
 _FIRST_PASS = 0.6  # of the work, where there is a second one
 
 
@@ -122,7 +117,9 @@ class _FirstPass:
         self.steadier = Steadier(_moving(clicks, detections))
         self.time_s: list[float] = []
         self.thumbnails = Thumbnails()
-        self.rigid = [r for r in (_rigid(read, clicks, name) for name in MACHINE) if r is not None]
+        self.rigid = [
+            r for r in (rigid_point(read, clicks, name) for name in MACHINE) if r is not None
+        ]
         self.size = (0, 0)
 
     def look_back(self, read: FrameReader, start_s: float, cancelled: Callable[[], bool]) -> None:
@@ -144,84 +141,15 @@ class _FirstPass:
             put_detections(observed, self.detections)
         for one in self.rigid:
             one.write(observed)
-        observed = replace(observed, steady=self.steadier.result().matrices(*self.size))
+        observed = replace(
+            observed,
+            steady=self.steadier.result().matrices(*self.size),
+            picture_px=self.size,
+        )
         phase = phase_of_points(observed.time_s, observed.steadied_px)
         if not np.isfinite(phase).any():
             phase = phase_of_thumbnails(observed.time_s, self.thumbnails, self.clicks)
         return replace(observed, phase=phase)
-
-
-class _Rigid:
-    """One feature of the machine, with the clicks it is known from."""
-
-    def __init__(
-        self, name: str, clicks: list[tuple[float, Click]], follower: RigidFollower, room_px: int
-    ) -> None:
-        self.point, self.room_px = POINTS.index(name), room_px
-        self.clicks, self.follower = clicks, follower
-        self.found: list[Match | None] = []
-        self.before: dict[float, Match] = {}
-
-    def look_back(self, read: FrameReader, start_s: float, cancelled: Callable[[], bool]) -> None:
-        """Follow it from its first click backwards, some frames at a time.
-
-        What has doubles cannot be found before it was clicked in any other way.
-        """
-        first_s, click = min(self.clicks, key=lambda c: c[0])
-        follower = RigidFollower(self.follower.templates, self.follower.reach_px)
-        top = max(round(click.y_px) - self.room_px, 0)
-        follower.put(-first_s, click.x_px, click.y_px - top, self.clicks.index((first_s, click)))
-        end_s = first_s
-        while end_s > start_s:
-            begin_s = max(end_s - _BACK_S, start_s)
-            bottom = round(click.y_px) + self.room_px
-            strips = [
-                (t, image[top:bottom].copy())
-                for t, image in walk(read, (begin_s, end_s), cancelled, silent)
-            ]
-            for time_s, strip in reversed(strips):
-                match = follower.step(-time_s, strip)
-                if match is not None:
-                    self.before[time_s] = replace(match, y_px=match.y_px + top)
-            end_s = begin_s
-
-    def step(self, time_s: float, image: Image) -> None:
-        for k, (at_s, click) in enumerate(self.clicks):
-            if at_s == time_s:
-                self.follower.put(time_s, click.x_px, click.y_px, k)
-        found = self.follower.step(time_s, image)
-        self.found.append(found if found is not None else self.before.get(time_s))
-
-    def write(self, observed: Observed) -> None:
-        for frame, match in enumerate(self.found):
-            if match is not None:
-                observed.xy_px[frame, self.point] = (match.x_px, match.y_px)
-                observed.sd_px[frame, self.point] = match.sd_px
-                observed.source[frame, self.point] = Source.FLOW
-
-
-def _rigid(read: FrameReader, clicks: Sequence[Click], name: str) -> _Rigid | None:
-    kept: list[tuple[float, Click]] = []
-    templates: list[Template] = []
-    width, height = 0, 0
-    for click in clicks:
-        if click.point != name:
-            continue
-        frame = frame_at(read, click.time_s)
-        if frame is None:
-            continue
-        height, width = frame[1].shape
-        radius, room = round(height * _RADIUS[name]), height * _ROOM[name]
-        template = cut_template(frame[1], click.x_px, click.y_px, radius, room)
-        if template is not None:
-            kept.append((frame[0], click))
-            templates.append(template)
-    if not templates:
-        return None
-    y = np.array([click.y_px for _, click in kept])
-    room = height * _ROOM[name]
-    home = (0.0, float(y.min()) - room, width - 1.0, float(y.max()) + room)
-    return _Rigid(name, kept, RigidFollower(templates, _REACH * width, home), round(room) + 40)
 
 
 def _moving(

@@ -51,6 +51,7 @@ class Observed:
     source : (T, K) uint8, `Source` of each reading
     phase : (T,) strokes since the first turn; NaN before the first and after the last turn
     steady : (T, 2, 3) to the pixels of the first frame, or None where the camera stood still
+    picture_px : width and height of the upright picture; None where it was not noted
     """
 
     time_s: FloatArray
@@ -59,6 +60,7 @@ class Observed:
     source: NDArray[np.uint8]
     phase: FloatArray
     steady: FloatArray | None = None
+    picture_px: tuple[int, int] | None = None
 
     @property
     def steadied_px(self) -> FloatArray:

@@ -8,8 +8,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.comparing.curves import CurvePair, PairAxis, force_pair
+from analysis.comparing.curves import CurvePair, PairAxis
 from analysis.comparing.phase import phase_of
+from app.bundle.wording.signal_words import titled
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.review.parts.comparisons import Comparison
@@ -19,6 +20,7 @@ from app.scene.force_curve import cursor, knobs, pair_of
 from app.scene.pair_figure import PairWords, pair_figure
 from app.scene.plot import Plot
 from app.submission.resolving import Resolved
+from app.submission.rowed_stroke import pair_of as rowed_pair
 
 Image = NDArray[np.uint8]
 # As wide as fills a phone held across; one above the other, a phone held upright.
@@ -71,14 +73,10 @@ def curves_of(comparison: Comparison, left: Resolved, right: Resolved) -> CurveP
 
     By percent of the drive where the pictures go by phase, else by seconds from the left catch.
     """
-    if left.piece is None or right.piece is None:
+    if left.rowed is None or right.rowed is None:
         return None
-    if left.force_stroke is None or right.force_stroke is None:
-        return None
-    pair = force_pair(
-        (left.piece.trace, left.force_stroke),
-        (right.piece.trace, right.force_stroke),
-        "percent" if comparison.timing == "phase" else "time",
+    pair = rowed_pair(
+        left.rowed, right.rowed, "percent" if comparison.timing == "phase" else "time"
     )
     if pair is None or comparison.timing != "free":
         return pair
@@ -103,10 +101,20 @@ def paint_cursor(strip: CurveStrip, comparison: Comparison, left_s: float | None
 
 def said_of(pair: CurvePair, names: tuple[str, str], words: Words) -> PairWords:
     """What the figure of a pair says, in the words of the page."""
+    seen = "" if pair.is_force else "_picture"
+    catch, finish = ("catch", "finish") if pair.is_force else ("hands_turn", "finish_turn")
     return PairWords(
-        words[_X_WORDS[pair.axis]], words["y_force"], one_line(names[0]), one_line(names[1]),
-        words["compare_shaded"], words["catch"], words["finish"], words["decimal"],
+        words[_X_WORDS[pair.axis] + seen], y_words(pair, words), one_line(names[0]),
+        one_line(names[1]), words["compare_shaded"], words[catch], words[finish],
+        words["decimal"],
     )  # fmt: skip
+
+
+def y_words(pair: CurvePair, words: Words) -> str:
+    """What is compared, with its unit."""
+    if pair.is_force:
+        return words["y_force"]
+    return f"{titled(pair.signal, pair.title, words)}, {pair.unit}"
 
 
 def _drawn(
@@ -115,7 +123,7 @@ def _drawn(
     size = (float(width), float(_STRIP_PX))
     figure = pair_figure(pair, said_of(pair, labels, words), size, _LETTER_PX)
     ticks = tuple(Tick(t.at, f"{t.words} {t.below}".strip()) for t in figure.ticks)
-    figure = replace(figure, ticks=ticks, key_above=True, y_words="", unit="N")
+    figure = replace(figure, ticks=ticks, key_above=True, y_words="", unit=pair.unit)
     laid = lay_out(figure, raster.measure)
     base = raster.picture(laid.drawing, colours.LIGHT, width)
     return CurveStrip(base, pair, laid.plot, by_phase)
@@ -130,4 +138,4 @@ def _shifted(pair: CurvePair, shift_s: float) -> CurvePair:
         np.interp(along + by, pair.along, curve, left=np.nan, right=np.nan)
         for by, curve in ((0.0, pair.left), (shift_s, pair.right))
     )
-    return CurvePair(pair.axis, along, left, right)
+    return replace(pair, along=along, left=left, right=right)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Final
 
-from analysis.comparing.curves import PAIR_AXES, CurvePair, PairAxis, force_pair
+from analysis.comparing.curves import PAIR_AXES, CurvePair, PairAxis
 from analysis.comparing.variation import MeasureRow, compare_measures
 from app.bundle.comparing.comparison_curves import curve_strip, said_of
 from app.bundle.comparing.comparison_film import PairFilm, labels_of, write_pair_clip
@@ -27,6 +27,7 @@ from app.review.recordings import STRANGER, RecordingAccess
 from app.review.values.errors import ReviewError
 from app.scene.pair_figure import pair_figure
 from app.submission.resolving import Resolved, resolve
+from app.submission.rowed_stroke import pair_of
 
 Cancelled = Callable[[], bool]
 TABLE_COLUMNS: Final = (
@@ -157,12 +158,10 @@ def comparison_cards(
 def _numbers(
     card: ComparisonCard, left: Resolved, right: Resolved, folder: Path, words: Words
 ) -> ComparisonCard:
-    """Write curves and table; nothing where the force of one is not known."""
-    if left.piece is None or right.piece is None:
+    """Write curves and table; nothing where the stroke of one is not known."""
+    if left.rowed is None or right.rowed is None:
         return card
-    if left.force_stroke is None or right.force_stroke is None:
-        return card
-    one, two = (left.piece, left.force_stroke), (right.piece, right.force_stroke)
+    one, two = ((side.piece, side.stroke) for side in (left.rowed, right.rowed))
     same = card.comparison.left.source == card.comparison.right.source == ""
     same = same or left.review_path == right.review_path
     rows = compare_measures(one, two, same)
@@ -170,7 +169,7 @@ def _numbers(
     (folder / table).write_text(comparison_csv(rows), "utf-8", newline="")
     curves = []
     for axis in PAIR_AXES:
-        pair = force_pair((one[0].trace, one[1]), (two[0].trace, two[1]), axis)
+        pair = pair_of(left.rowed, right.rowed, axis)
         if pair is not None:
             curves.append(_curve_files(card, pair, folder, words))
     return replace(card, curves=tuple(curves), rows=rows, table=table)

@@ -23,6 +23,7 @@ from app.media.ahead import Ahead
 from app.media.clip_frames import to_yuv
 from app.media.encode import CRF, ClipWriter
 from app.media.errors import MediaError
+from app.media.h264_level import rate_of
 from app.media.video import VideoFile
 from app.review.mark_shapes import shown_marks
 from app.review.parts.comparisons import Comparison, PairLook, laid, shows_marks
@@ -263,13 +264,15 @@ def write_pair_clip(
     if not clip.pairs:
         raise MediaError("The footage does not reach the strokes.")
 
+    fps = rate_of(np.array([pair.out_s for pair in clip.pairs]))
+
     def pictures() -> Iterator[tuple[VideoFrame, float]]:
         for pair in clip.pairs:
             image = film.paint((pair.left, pair.right), labels, width, strip, pair.left_s, True)
             yield to_yuv(image), pair.out_s
 
     with (
-        ClipWriter(out, *film.size(width, strip), crf=crf) as writer,
+        ClipWriter(out, *film.size(width, strip), crf=crf, fps=fps) as writer,
         Ahead(pictures, "comparison") as ahead,
     ):
         for frame, out_s in ahead:

@@ -6,7 +6,7 @@ from dataclasses import asdict, replace
 
 from app.bundle.comparing.comparison_paint import WIDTHS_PX
 from app.bundle.pictures.clip_store import key_of
-from app.bundle.pictures.content import of_film, of_force, of_marks, of_words
+from app.bundle.pictures.content import of_film, of_force, of_marks, of_picture, of_words
 from app.bundle.pictures.quality import Quality
 from app.bundle.wording.words import Words
 from app.review.parts.comparisons import Comparison, shows_marks
@@ -33,6 +33,7 @@ def pair_key(
             "shown": asdict(side.turn),
             "force": of_force(side.piece),
             "stroke": None if side.force_stroke is None else side.force_stroke.index,
+            **of_picture(side.submission),
             "alignment": asdict(side.clock.alignment),
             "drawn": of_marks(side.state) if shows_marks(comparison, side.stroke) else None,
         }

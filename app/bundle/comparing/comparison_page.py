@@ -8,6 +8,7 @@ from typing import Any
 
 from analysis.comparing.mean_error import FEW
 from analysis.comparing.variation import MeasureRow
+from app.bundle.comparing.comparison_curves import y_words
 from app.bundle.comparing.comparison_files import ComparisonCard
 from app.bundle.comparing.self_test_files import SelfTestCard
 from app.bundle.wording.measure_words import MeasureWord, measures_in
@@ -65,6 +66,7 @@ class ComparisonView:
     basis: str
     chance: str
     hint: str
+    plain: str = ""  # what the curves say, in words of daily life
 
     def shows(self, video_s: float) -> bool:
         """Whether a moment of the review's own film lies in one of its strokes."""
@@ -188,7 +190,24 @@ def _view(card: ComparisonCard, words: Words) -> ComparisonView:
         basis=_basis(card, words),
         chance=words["compare_chance"] if len(card.rows) > 1 else "",
         hint=_hint(card, words),
+        plain=_plain(card, words),
     )
+
+
+def _plain(card: ComparisonCard, words: Words) -> str:
+    """Say in words of daily life where the two curves differ most, and whether that is much."""
+    said = []
+    shown = next((c for c in card.curves if c.axis == "percent"), None)
+    largest = None if shown is None else shown.pair.largest
+    if largest is not None:
+        at_pct, apart_n = largest
+        third = ("start", "middle", "end")[min(2, max(0, int(at_pct * 3.0 / 100.0)))]
+        key = "compare_plain_harder" if apart_n > 0 else "compare_plain_softer"
+        said.append(words[key].format(where=words[f"where_{third}"], right=card.labels[1]))
+    told = [row for row in card.rows if row.verdict in ("more", "within")]
+    if told and all(row.verdict == "within" for row in told):
+        said.append(words["compare_plain_alike"])
+    return " ".join(said)
 
 
 def _curves(card: ComparisonCard, words: Words) -> tuple[CurveView, ...]:
@@ -196,9 +215,10 @@ def _curves(card: ComparisonCard, words: Words) -> tuple[CurveView, ...]:
     for curve in card.curves:
         names = {"left": card.labels[0], "right": card.labels[1]}
         title = words[f"curve_{curve.axis}"]
-        alt = words["compare_curve_alt"].format(axis=title, **names)
+        key = "compare_curve_alt" if curve.pair.is_force else "compare_curve_alt_picture"
+        alt = words[key].format(axis=title, what=y_words(curve.pair, words), **names)
         largest = curve.pair.largest
-        if largest is not None:
+        if largest is not None and curve.pair.is_force:
             at, apart = largest
             digits = 0 if curve.axis == "percent" else 2
             side = "compare_above" if apart > 0 else "compare_below"

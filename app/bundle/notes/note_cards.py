@@ -16,7 +16,7 @@ from analysis.signals.stroke import Stroke
 from app.bundle.pictures import clips, stills
 from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.clips import Span
-from app.bundle.pictures.content import of_film
+from app.bundle.pictures.content import of_film, of_track
 from app.bundle.pictures.glances import Glances
 from app.bundle.pictures.jpeg import size_of
 from app.bundle.pictures.mark_paint import MarkPainter
@@ -37,7 +37,11 @@ from app.review.parts.state import ReviewState
 from app.scene.figure import Moment
 from app.submission.clock import ReviewClock
 
-_BACK = re.compile(r"\b(low(er)?[-\s]?)?backs?\b|\blumbar\b|\bspin(e|es|al)\b", re.IGNORECASE)
+_BACK = re.compile(
+    r"\b(low(er)?[-\s]?)?backs?\b|\blumbar\b|\bspin(e|es|al)\b"
+    r"|\brückens?\b|\bkreuz\b|\blenden|wirbelsäule|\bdos\b|\blombaires?\b|colonne vertébrale",
+    re.IGNORECASE,
+)
 # Notes on strokes that follow each other share frames: those of a clip's end begin the next one.
 _RECENT_BYTES = 64 * 2**20
 _EDGE_PCT = 20.0  # of the drive
@@ -61,8 +65,8 @@ class NoteCard:
     ----------
     number : from 1, in the order of the page
     kept : the finding it came from, or None
-    still, poster, clip : paths inside the bundle, or None
-    still_size, poster_size : width and height in pixels
+    still, clip : paths inside the bundle, or None
+    still_size : width and height in pixels
     span : the stretch of the film the clip shows
     strip : the stroke strip of a finding's clearest stroke, or None
     facts : sentences about its stroke
@@ -77,8 +81,6 @@ class NoteCard:
     still: str | None = None
     still_size: tuple[int, int] = (0, 0)
     clip: str | None = None
-    poster: str | None = None
-    poster_size: tuple[int, int] = (0, 0)
     span: Span | None = None
     kept: Kept | None = None
     strip: StripFiles | None = None
@@ -206,7 +208,9 @@ class _Pictures:
         self._store, self._quality = store, quality
         self._shared: dict[Span, NoteCard] = {}
         self._made: Made = {}
-        self._marks = MarkPainter(state, (film.width, film.height), film.index.at)
+        self._track = sources.shown_track
+        size = (film.width, film.height)
+        self._marks = MarkPainter(state, size, film.index.at, track=self._track)
         self._glances = Glances(film)
         film.keep_recent(_RECENT_BYTES)
 
@@ -227,7 +231,7 @@ class _Pictures:
             remarks.append(self._words["clip_failed"].format(number=card.number))
         still = f"stills/note-{card.number:02d}.jpg"
         try:
-            size = self._still(at_s, still, self._quality.still_px, self._marks.paint)
+            size = self._still(at_s, still)
             card = replace(card, still=still, still_size=size, marks=self._marks.at(at_s))
         except MediaError:
             remarks.insert(0, self._words["still_failed"].format(number=card.number))
@@ -253,7 +257,6 @@ class _Pictures:
         """Say which frames other pictures need, before the clip decodes them."""
         at = self._film.index.at
         self._glances.wish(at(card.note.video_s), self._quality.still_px)
-        self._glances.wish(at(span.from_s), stills.POSTER_BOX_PX)
         stroke = card.stroke
         if stroke is None or card.kept is None or stroke.index in self._made:
             return
@@ -281,51 +284,45 @@ class _Pictures:
         if twin is None:
             clip = f"clips/note-{card.number:02d}.mp4"
             self._cut(card, span, self._folder / clip)
-            poster = f"stills/note-{card.number:02d}-start.jpg"
-            size = self._still(span.from_s, poster, stills.POSTER_BOX_PX, self._over_poster)
-            twin = replace(card, clip=clip, poster=poster, poster_size=size, span=span)
+            twin = replace(card, clip=clip, span=span)
             self._shared[span] = twin
-        return replace(
-            card, clip=twin.clip, poster=twin.poster, poster_size=twin.poster_size, span=span
-        )
+        return replace(card, clip=twin.clip, span=span)
 
     def _cut(self, card: NoteCard, span: Span, out: Path) -> None:
-        key = clips.clip_key(self._film, self._state, span, self._quality)
+        key = clips.clip_key(self._film, self._state, span, self._quality, self._track)
         if self._store.fetch(key, out):
             return
         self._wish(card, span)
         look = replace(
             look_of(self._quality),
             paint=self._over_clip,
-            painted=lambda time_s: bool(self._marks.at(time_s, spans_only=True)),
+            painted=self._marks.draws_at,
         )
         clips.write_clip(
             self._film, self._state, span, out, look, self._cancelled, self._glances.passing
         )
         self._store.keep(key, out)
 
-    def _still(self, at_s: float, name: str, box_px: int, paint: stills.Paint) -> tuple[int, int]:
-        out = self._folder / name
-        marks = self._marks.at(at_s, spans_only=paint == self._over_poster)
+    def _still(self, at_s: float, name: str) -> tuple[int, int]:
+        out, box_px = self._folder / name, self._quality.still_px
+        marks = self._marks.at(at_s)
         key = key_of(
             {
                 **of_film(self._film.path, self._state),
                 "still": (self._film.index.at(at_s), box_px, self._quality.still_quality),
                 "marks": [asdict(m) for m in marks],
                 "scale": self._state.metres_per_px,
+                **of_track(self._track),
             }
         )
         if self._store.fetch(key, out):
             return size_of(out.read_bytes())
         size = stills.write_still(
-            self._glances, at_s, out, self._state.turn, box_px, paint, self._quality.still_quality
-        )
+            self._glances, at_s, out, self._state.turn, box_px, self._marks.paint,
+            self._quality.still_quality,
+        )  # fmt: skip
         self._store.keep(key, out)
         return size
-
-    # A clip's poster shows what the clip shows: marks with a span.
-    def _over_poster(self, image: NDArray[np.uint8], time_s: float) -> NDArray[np.uint8]:
-        return self._marks.paint(image, time_s, spans_only=True)
 
     def _over_clip(self, image: NDArray[np.uint8], time_s: float) -> NDArray[np.uint8]:
         return self._marks.paint(image, time_s, spans_only=True, red=0)

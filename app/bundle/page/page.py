@@ -5,10 +5,10 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from analysis.force.curves import Axis
 from app.bundle.notes.note_cards import NoteCard
@@ -19,19 +19,22 @@ from app.bundle.page.page_curves import (
     curve_view,
     frame_ms,
     number_rows,
+    plain_change,
     section_reading,
     target_axis,
     with_moments,
 )
 from app.bundle.page.page_notes import note_view, work_on
 from app.bundle.page.page_texts import PageTexts
+from app.bundle.page.session import session_of
 from app.bundle.page.sheet import sheet_of
 from app.bundle.page.wheel import wheel_rows
+from app.bundle.pictures.back import BackPart
 from app.bundle.pictures.strips import StripFiles
 from app.bundle.sources.recordings import Sources
 from app.bundle.sources.titles import title_of
 from app.bundle.wording import words as wording
-from app.bundle.wording.format_name import PAGE_MARK
+from app.bundle.wording.format_name import OPEN_ME, PAGE_MARK
 from app.bundle.wording.text import clean, one_line
 from app.bundle.wording.words import Words
 from app.review.parts.curve_marks import CurveMark
@@ -40,6 +43,9 @@ from app.review.parts.notes import PHASES
 from app.review.parts.state import ReviewState
 from app.scene import colours
 
+if TYPE_CHECKING:
+    from markupsafe import Markup
+
 _MARK_INKS = {
     "YELLOW": MARK_COLOURS["yellow"],
     "RED": MARK_COLOURS["red"],
@@ -47,7 +53,8 @@ _MARK_INKS = {
 }
 _TEMPLATES = Path(__file__).parent / "templates"
 # Those the script needs.
-_SCRIPT_WORDS = ("run_", "play", "pause", "decimal", "answers_")
+_SCRIPT_WORDS = ("run_", "play", "pause", "decimal", "answers_", "answer_", "film_unplayable")
+_FEW_NOTES = 2  # so many stand open where nothing is picked to work on
 _KINDS = {
     ".png": "image/png",
     ".jpg": "image/jpeg",
@@ -66,6 +73,7 @@ _NO_PARTS: Mapping[str, Any] = {
     "self_test": None,
     "signals": (),
     "order": None,
+    "back": None,
     "moments": (),
     "stroke_signals": {},
 }
@@ -84,6 +92,7 @@ def render_page(
     bundle_id: str = "",
     written: str = "",
     parts: Mapping[str, Any] | None = None,
+    originals: Sequence[str] = (),
 ) -> str:
     """Give the page as HTML.
 
@@ -97,12 +106,16 @@ def render_page(
     written : the date to state, as YYYY-MM-DD
     parts : what the walkthroughs, comparisons and the self-test need, by the names their
         templates use
+    originals : paths of the recordings themselves in the bundle
     """
     style, script = _style(), _script()
     texts = texts or PageTexts()
     notes = [note_view(card, state, sources, words) for card in cards]
     work = work_on(notes, state.draft)
-    cautions = _cautions(cards, words)
+    cautions = _cautions(cards, words, (parts or {}).get("back"))
+    paragraphs = _paragraphs(texts.next_session)
+    session = session_of(work, paragraphs, words, state.video is not None)
+    inlined = _Inlined(inline_from)
     context: dict[str, Any] = {
         "w": words,
         "mark": PAGE_MARK,
@@ -116,7 +129,13 @@ def render_page(
         "athlete": one_line(state.athlete),
         "notes": notes,
         "work": work,
-        "sheet": sheet_of(notes, work, texts, bool(axes) or sources.from_picture, bool(cautions)),
+        "opened": [n.card.number for n in work or notes[:_FEW_NOTES]],
+        "session": session,
+        "open_me": OPEN_ME,
+        "originals": _originals(originals, words),
+        "sheet": sheet_of(
+            notes, work, texts, bool(axes) or sources.from_picture, bool(cautions), session
+        ),
         "phases": PHASES,
         "typical": typical,
         "caution": cautions,
@@ -124,7 +143,10 @@ def render_page(
         "remarks": remarks,
         "has_trace": state.trace is not None,
         "inlined": inline_from is not None,
-        "asset": _inliner(inline_from) if inline_from is not None else lambda name: name,
+        "asset": inlined.asset,
+        "media": inlined.media,
+        # A clip that lies in the page need not be looked at before it is wanted.
+        "preload": "metadata" if inline_from is None else "none",
         **_texts(texts),
         **_force(sources, axes, words, state.curve_marks),
         **_NO_PARTS,
@@ -134,8 +156,10 @@ def render_page(
     return _environment().get_template("index.html").render(context)
 
 
-def _cautions(cards: Sequence[NoteCard], words: Words) -> Sequence[str]:
-    return wording.caution(words) if any(card.about_back for card in cards) else ()
+def _cautions(cards: Sequence[NoteCard], words: Words, back: BackPart | None) -> Sequence[str]:
+    """Wherever the page speaks of the back."""
+    shown = back is not None and bool(back.svg)
+    return wording.caution(words) if shown or any(card.about_back for card in cards) else ()
 
 
 def _texts(texts: PageTexts) -> dict[str, Any]:
@@ -145,7 +169,6 @@ def _texts(texts: PageTexts) -> dict[str, Any]:
         logo = "data:image/png;base64," + base64.b64encode(texts.logo_png).decode()
     return {
         "opening": _paragraphs(texts.opening),
-        "next_session": _paragraphs(texts.next_session),
         "coach": one_line(texts.coach),
         "logo": logo,
     }
@@ -167,6 +190,7 @@ def _force(
             for axis in sorted(axes, key=lambda a: a != target_axis(sources))
         ],
         "has_target": sources.target is not None,
+        "plain_change": plain_change(sources, words),
         "section_reading": section_reading(sources, words),
         "change": change_rows(sources, words),
         "change_caption": words[f"change_caption_{target_axis(sources)}"],
@@ -218,7 +242,8 @@ def _policy(style: str, script: str, inline: bool) -> str:
     """Give the content security policy: nothing from outside, only this style and this script."""
     # Browsers differ on whether 'self' covers a page opened from a disk; file: does.
     own = "data:" if inline else "'self' file:"
-    media = own if inline else f"{own} data:"  # captions of walkthroughs
+    # Captions of walkthroughs lie in the page; a clip that does is played from a blob.
+    media = f"{own} blob:" if inline else f"{own} data:"
     return (
         f"default-src 'none'; img-src {own} data:; media-src {media}; style-src {_hash(style)}; "
         f"script-src {_hash(script)}; base-uri 'none'; form-action 'none'"
@@ -229,9 +254,39 @@ def _hash(text: str) -> str:
     return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
 
 
-def _inliner(folder: Path) -> Callable[[str], str]:
-    def asset(name: str) -> str:
-        kind = _KINDS[Path(name).suffix]
-        return f"data:{kind};base64," + base64.b64encode((folder / name).read_bytes()).decode()
+def _originals(paths: Sequence[str], words: Words) -> list[tuple[str, str]]:
+    """Give the recordings themselves with what to call them."""
+    kinds = {"footage": "files_footage", "force": "files_force"}
+    return [(path, words[kinds[Path(path).stem]]) for path in paths if Path(path).stem in kinds]
 
-    return asset
+
+class _Inlined:
+    """Where the page finds a file: by its name, or inside the page itself.
+
+    A clip or a voice lies in the page once: who shows it again names it, and the script lends it.
+    """
+
+    def __init__(self, folder: Path | None) -> None:
+        self._folder = folder
+        self._held: set[str] = set()
+
+    def asset(self, name: str) -> str:
+        """Give the address of a file."""
+        if self._folder is None:
+            return name
+        kind = _KINDS[Path(name).suffix]
+        data = base64.b64encode((self._folder / name).read_bytes()).decode()
+        return f"data:{kind};base64,{data}"
+
+    def media(self, name: str | None) -> Markup:
+        """Give the attributes by which a clip or a voice is found."""
+        from markupsafe import Markup
+
+        if name is None:
+            return Markup("")
+        if self._folder is None:
+            return Markup(' src="{}"').format(name)
+        if name in self._held:
+            return Markup(' data-lent="{}"').format(name)
+        self._held.add(name)
+        return Markup(' data-file="{}" src="{}"').format(name, self.asset(name))

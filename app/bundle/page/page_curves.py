@@ -21,6 +21,8 @@ from app.scene.figure import Moment
 
 # A percent either way is rounding of the curve, not a change of the work.
 _SAME_SHARE = 0.01
+# Less than these nobody sees in a curve.
+_ALIKE_SHARE, _LONGER_PCT = 0.02, 3.0
 
 
 @dataclass(frozen=True)
@@ -133,6 +135,28 @@ def _gap(word: MeasureWord, now: float, aim: float, words: Words) -> str:
     if round(shown, word.digits) == 0:
         return words["change_same"]
     return word.show(shown / word.factor, signed=True)
+
+
+def plain_change(sources: Sources, words: Words) -> str:
+    """Say what the target changes in words of daily life: first of all what grows."""
+    change = sources.change
+    if change is None or change.now.peak_n is None or change.target.peak_n is None:
+        return ""
+    apart = change.target.peak_n / change.now.peak_n - 1.0
+    now, aim = change.now.plateau_pct, change.target.plateau_pct
+    longer = now is not None and aim is not None and aim - now >= _LONGER_PCT
+    name = "lower" if apart < -_ALIKE_SHARE else "higher" if apart > _ALIKE_SHARE else ""
+    key = "_".join(part for part in (name, "longer" if longer else "") if part) or "alike"
+    said = words[f"plain_change_{key}"].format(now=f"{now or 0:.0f}", aim=f"{aim or 0:.0f}")
+    return f"{said} {_plain_area(change.area_ratio, words)}".strip()
+
+
+def _plain_area(ratio: float | None, words: Words) -> str:
+    if ratio is None:
+        return ""
+    if abs(ratio - 1.0) <= _SAME_SHARE:
+        return words["plain_area_same"]
+    return words["plain_area_more" if ratio > 1.0 else "plain_area_less"]
 
 
 def area_sentence(sources: Sources, words: Words) -> str:

@@ -10,6 +10,7 @@ from app.bundle.notes.note_cards import NoteCard
 from app.bundle.page.run import Run, run_of
 from app.bundle.page.sketch import Sketch, sketch_of
 from app.bundle.sources.recordings import Sources
+from app.bundle.wording.finding_texts import FindingText, code_of, finding_texts
 from app.bundle.wording.mark_words import curve_marks_named, marks_named
 from app.bundle.wording.note_text import NotePart, note_parts
 from app.bundle.wording.text import clean, clock, one_line
@@ -47,11 +48,19 @@ class NoteView:
     sketch_alt: str
     stroke_remark: str
     run: Run | None
+    code: str = ""  # of the finding it came from
+    plain: str = ""  # what its curve or picture says, in words of daily life
+    film: str = ""  # what the next film should show
 
     @property
     def ways(self) -> tuple[NotePart, ...]:
         """Cue, drill and caution."""
         return tuple(p for p in self.parts if p.kind not in ("title", "plain"))
+
+    @property
+    def titled(self) -> bool:
+        """Whether the note has a title, which then stands over it and not in it."""
+        return any(part.kind == "title" for part in self.parts)
 
     @property
     def cue(self) -> str:
@@ -80,6 +89,8 @@ def note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Words
         at_s = sources.clock.trace_time(note.video_s)
         sketch = sketch_of(sources, card.stroke, at_s, state.curve_marks)
     parts = note_parts(clean(note.text))
+    code = card.kept.code if card.kept is not None else _code_of(parts)
+    told = finding_texts(words["language"]).get(code, FindingText())
     return NoteView(
         card=card,
         id=one_line(note.id),
@@ -106,7 +117,15 @@ def note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Words
         sketch_alt=_curve_alt(card, sources, state, words) if sketch or run else "",
         stroke_remark=clean(card.stroke.remark) if card.stroke is not None else "",
         run=run,
+        code=code,
+        plain=told.plain,
+        film=told.film,
     )
+
+
+def _code_of(parts: Sequence[NotePart]) -> str:
+    """The finding whose words a note still has, "" for a note of the coach's own."""
+    return next((code for code in (code_of(part.text) for part in parts) if code), "")
 
 
 def work_on(notes: Sequence[NoteView], draft: bool) -> list[NoteView]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -85,7 +86,7 @@ def run_of(
     aim = _aim(sources, drive, clip_s)
     drawn: tuple[CurveMark, ...] = ()
     if stroke is not None and drive is not None:
-        drawn = on_curve(state.curve_marks, "time", stroke.index)
+        drawn = _in_clip(on_curve(state.curve_marks, "time", stroke.index), drive, span.seconds)
     curves = [] if aim is None else [Curve("target", x, aim)]
     curves.append(Curve("own", x, own))
     top_n = top_of(curves, drawn)
@@ -116,6 +117,27 @@ def _percents(drive: tuple[float, float], knots: list[tuple[float, float]]) -> S
     catch_s, finish_s = drive
     share = 100.0 / (finish_s - catch_s)
     return Scale(tuple((share * (at_s - catch_s), x) for at_s, x in knots), clamps=True)
+
+
+def _in_clip(
+    marks: Sequence[CurveMark], drive: tuple[float, float], length_s: float
+) -> tuple[CurveMark, ...]:
+    """Give the marks a clip shows; of a line, what lies within it: the rest has no place there."""
+    catch_s, finish_s = drive
+    share = 100.0 / (finish_s - catch_s)
+    low, high = -share * catch_s, share * (length_s - catch_s)
+    shown = []
+    for mark in marks:
+        begin, end = mark.span_pct
+        if end < low or begin > high:
+            continue
+        if mark.kind == "line":
+            points = tuple(p for p in mark.points if low <= p[0] <= high)
+            if len(points) < 2:
+                continue
+            mark = replace(mark, points=points)
+        shown.append(mark)
+    return tuple(shown)
 
 
 def _drive(stroke: Stroke | None, clock: ReviewClock, span: Span) -> tuple[float, float] | None:

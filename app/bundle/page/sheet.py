@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from app.bundle.page.page_notes import NoteView
 from app.bundle.page.page_texts import PageTexts
+from app.bundle.page.session import Session
 from app.bundle.wording.note_text import NotePart
 
 _PAGES = 2
@@ -50,19 +51,20 @@ def sheet_of(
     texts: PageTexts,
     has_curve: bool,
     has_caution: bool,
+    session: Session,
 ) -> Sheet:
     """Choose what is printed: what to work on, then notes with a cue, with words, and the others.
 
     Parameters
     ----------
     work : the notes the page begins with
+    session : what follows them on the first page
     """
     first = frozenset(n.card.number for n in work)
     others = [n for n in notes if n.card.number not in first]
-    before = [_HEAD_MM + _HEADING_MM + _words_mm(texts.opening), *(_full_mm(n) for n in work)]
+    top_mm = _HEAD_MM + _HEADING_MM + _words_mm(texts.opening) + _session_mm(session)
+    before = [top_mm, *(_full_mm(n) for n in work)]
     after = [_NEXT_MM, _FOOT_MM]
-    if texts.next_session:
-        after.insert(0, _HEADING_MM + _words_mm(texts.next_session))
     if has_caution:
         after.insert(0, _CAUTION_MM)
     if has_curve:
@@ -130,6 +132,18 @@ def _half_mm(note: NoteView) -> float:
         if part.kind != "plain" or not titled:
             lines += 0.3 + _lines(part.text, _HALF, _HALF_LARGER.get(part.kind, 1.0))
     return max(_HALF_PICTURE_MM, _LINE_MM * lines) + _GAP_MM
+
+
+def _session_mm(session: Session) -> float:
+    """Drills beside each other, or the coach's words; below, what else is said in two columns."""
+    drills = [
+        _lines(e.dose, _HALF * 1.5, 1.1) + _lines(e.drill, _HALF * 1.5, 1.0)
+        for e in session.exercises
+    ]
+    lines = 1.5 + sum(max(drills[i : i + 2]) for i in range(0, len(drills), 2))
+    said = [session.stop, session.pain, " ".join(session.film)]
+    lines += sum(_lines(text, _HALF * 1.5, 1.0) for text in said if text) * 0.75
+    return _HEADING_MM + _LINE_MM * lines + sum(_words_mm(text) for text in session.words)
 
 
 def _words_mm(text: str) -> float:

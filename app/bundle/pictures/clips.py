@@ -9,9 +9,10 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from analysis.body.track import BodyTrack
 from analysis.signals.stroke import Stroke
 from app.bundle.pictures.clip_store import key_of
-from app.bundle.pictures.content import of_film
+from app.bundle.pictures.content import of_film, of_track
 from app.bundle.pictures.quality import Quality
 from app.bundle.sources.film import cut_from
 from app.review.parts.notes import Note
@@ -98,7 +99,13 @@ def write_clip(
         raise
 
 
-def clip_key(film: VideoFile, state: ReviewState, span: Span, quality: Quality) -> str:
+def clip_key(
+    film: VideoFile,
+    state: ReviewState,
+    span: Span,
+    quality: Quality,
+    track: BodyTrack | None = None,
+) -> str:
     """Name a clip by all that decides how it looks."""
     return key_of(
         {
@@ -107,6 +114,7 @@ def clip_key(film: VideoFile, state: ReviewState, span: Span, quality: Quality) 
             "marks": [asdict(m) for m in state.marks if m.end_s is not None],
             "scale": state.metres_per_px,
             "quality": (quality.height_px, quality.crf, quality.sound_bps),
+            **of_track(track),
         }
     )
 

@@ -15,10 +15,12 @@ from typing import Any
 
 import numpy as np
 
+from analysis.body.track import BodyTrack
 from analysis.force.piece import PieceAnalysis
 from app.bundle.wording.words import Words
 from app.review.parts.state import ReviewState
 from app.submission.shown_signals import shown
+from app.submission.submission import LoadedSubmission
 
 _MAKING = 3  # to be raised when the same review gives other pictures
 
@@ -56,15 +58,28 @@ def of_force(piece: PieceAnalysis | None) -> str:
     return digest.hexdigest()
 
 
-def of_signals(state: ReviewState, piece: PieceAnalysis | None) -> dict[str, Any]:
+def of_picture(sent: LoadedSubmission) -> dict[str, Any]:
+    """Give what decides strokes of a film alone; nothing of it where there is a force."""
+    if not sent.from_picture or sent.body is None:
+        return {}
+    digest = hashlib.sha256(repr(sent.strokes).encode())
+    lead = sent.body.piece.lead
+    if lead is not None:
+        digest.update(np.ascontiguousarray(lead.values, np.float64).tobytes())
+    return {"picture": digest.hexdigest()}
+
+
+def of_signals(sent: LoadedSubmission) -> dict[str, Any]:
     """Give what decides how the signals that are shown look; nothing where none is."""
-    signals = shown(state.shown_signals, piece)
+    signals = shown(sent)
     if not signals:
         return {}
     named = []
     for s in signals:
         digest = hashlib.sha256(np.ascontiguousarray(s.signal.time_s, np.float64).tobytes())
         digest.update(np.ascontiguousarray(s.signal.values, np.float64).tobytes())
+        if s.signal.sd is not None:
+            digest.update(np.ascontiguousarray(s.signal.sd, np.float64).tobytes())
         named.append((s.words, s.place, s.signal.digits, digest.hexdigest()))
     return {"signals": named}
 
@@ -72,6 +87,16 @@ def of_signals(state: ReviewState, piece: PieceAnalysis | None) -> dict[str, Any
 def of_marks(state: ReviewState) -> dict[str, Any]:
     """Give what is drawn over a film."""
     return {"marks": [asdict(m) for m in state.marks], "scale": state.metres_per_px}
+
+
+def of_track(track: BodyTrack | None) -> dict[str, Any]:
+    """Give what decides the skeleton over a film; nothing where none is drawn."""
+    if track is None:
+        return {}
+    digest = hashlib.sha256()
+    for row in (track.time_s, track.xy_px, track.sd_px, track.source):
+        digest.update(np.ascontiguousarray(row, np.float64).tobytes())
+    return {"skeleton": digest.hexdigest()}
 
 
 def of_words(words: Words) -> str:

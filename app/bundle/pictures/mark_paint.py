@@ -9,11 +9,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.body.track import BodyTrack
 from app.bundle.wording.text import one_line
 from app.review.mark_shapes import shown_marks, turned
 from app.review.parts.marks import Mark, Point
 from app.review.parts.state import ReviewState
-from app.scene import raster
+from app.scene import raster, skeleton
 from app.scene.picture_marks import PALETTE, MarkLook, MarkView, mark_shapes_of
 
 Image = NDArray[np.uint8]
@@ -51,6 +52,7 @@ class MarkPainter:
     frame_at : the number of the frame on screen at a film time
     seen : left, top, width and height of the part of the turned picture that the pictures show,
         as shares of the whole
+    track : the body followed in the film, where it is to be drawn under the marks
     """
 
     def __init__(
@@ -59,11 +61,17 @@ class MarkPainter:
         size: tuple[int, int],
         frame_at: Callable[[float], int],
         seen: tuple[float, float, float, float] = (0.0, 0.0, 1.0, 1.0),
+        track: BodyTrack | None = None,
     ) -> None:
         self._state = state
         self._size = size
         self._frame_at = frame_at
         self._seen = seen
+        self._track = track
+
+    def draws_at(self, time_s: float) -> bool:
+        """Whether anything is drawn over a frame of a clip."""
+        return bool(self.at(time_s, spans_only=True)) or bool(self._joints(time_s))
 
     def at(self, time_s: float, spans_only: bool = False) -> tuple[Mark, ...]:
         """Marks to be seen at a film time; in a clip, one frame of a mark would only flash."""
@@ -86,20 +94,27 @@ class MarkPainter:
         red : which channel is red
         cut : which piece of the picture the image is; all of it for None
         """
-        marks = self.at(time_s, spans_only)
-        if not marks:
+        marks, joints = self.at(time_s, spans_only), self._joints(time_s)
+        if not marks and not joints:
             return image
         image = np.ascontiguousarray(image).copy()
         cut = cut or Cut(0, 0, image.shape[1], image.shape[0])
         room = (float(image.shape[1]), float(image.shape[0]))
         view = replace(self._view(cut), room=room)
-        look = look_of(max(cut.width, cut.height) * cut.bolder)
+        longer = max(cut.width, cut.height) * cut.bolder
+        if joints:
+            bones = skeleton.skeleton_shapes(joints, view, skeleton.look_in(longer))
+            raster.paint(image, bones, skeleton.PALETTE, red=red)
+        look = look_of(longer)
         for mark in marks:
             shapes = mark_shapes_of(
                 _said(mark), self._state.metres_per_px, view, look, raster.measure
             )
             raster.paint(image, shapes, PALETTE, red=red)
         return image
+
+    def _joints(self, time_s: float) -> dict[str, skeleton.Joint]:
+        return {} if self._track is None else skeleton.joints_at(self._track, time_s)
 
     def _view(self, cut: Cut) -> MarkView:
         """Where the picture shows a video pixel."""

@@ -10,8 +10,8 @@ from typing import Any
 
 import numpy as np
 
-from analysis.force.piece import PieceAnalysis
 from analysis.force.trace import FloatArray
+from analysis.measures.rowed_piece import RowedPiece
 from analysis.signals.along import PERCENT
 from analysis.signals.curves import CurveSet
 from analysis.signals.stroke import Stroke
@@ -19,6 +19,7 @@ from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.content import drawn_by, of_words
 from app.bundle.pictures.curves import LETTER, write_figure
 from app.bundle.sources.recordings import Sources
+from app.bundle.wording.signal_words import signal_words
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.review.parts.state import ReviewState
@@ -86,8 +87,8 @@ def signal_pictures(
     OSError
         The folder cannot be written.
     """
-    piece = sources.piece
-    signals = shown(state.shown_signals, piece)
+    piece = sources.submission.rowed
+    signals = shown(sources.submission)
     if piece is None or not signals:
         return SignalPictures()
     (folder / "curves").mkdir(exist_ok=True)
@@ -107,7 +108,7 @@ def signal_pictures(
 class _Painter:
     """Draws for one bundle; the curves over all strokes are made once a signal."""
 
-    def __init__(self, piece: PieceAnalysis, folder: Path, words: Words, store: ClipStore) -> None:
+    def __init__(self, piece: RowedPiece, folder: Path, words: Words, store: ClipStore) -> None:
         self._piece, self._folder, self._words, self._store = piece, folder, words, store
         self._curves: dict[str, CurveSet | None] = {}
 
@@ -119,7 +120,7 @@ class _Painter:
         typical = curves.rows[curves.stroke_indices.index(curves.typical)]
         name = f"curves/signal-{number}"
         self._write(name, s, typical, curves, own="legend_typical")
-        words = one_line(s.words)
+        words = one_line(signal_words(s, self._words))
         return self._picture(
             name,
             self._words["signal_mean_alt"].format(signal=words),
@@ -132,8 +133,9 @@ class _Painter:
         if own is None or not np.isfinite(own).any():
             return None
         name = f"curves/signal-{number}-stroke-{stroke.index + 1:02d}"
-        self._write(name, s, own, self._over_all(s), own="own_curve")
-        said = {"signal": one_line(s.words), "number": stroke.index + 1}
+        doubt = None if s.signal.doubt is None else self._piece.curve(s.signal.doubt, stroke)
+        self._write(name, s, own, self._over_all(s), own="own_curve", doubt=doubt)
+        said = {"signal": one_line(signal_words(s, self._words)), "number": stroke.index + 1}
         return self._picture(
             name,
             self._words["signal_alt"].format(**said),
@@ -149,10 +151,17 @@ class _Painter:
         return SignalPicture(f"{name}.svg", f"{name}.png", alt, label)
 
     def _write(
-        self, name: str, s: ShownSignal, line: FloatArray, curves: CurveSet | None, own: str
+        self,
+        name: str,
+        s: ShownSignal,
+        line: FloatArray,
+        curves: CurveSet | None,
+        own: str,
+        doubt: FloatArray | None = None,
     ) -> None:
         png, svg = (self._folder / f"{name}.{ending}" for ending in ("png", "svg"))
         drawn = [line] if curves is None else [line, curves.mean, curves.sd]
+        drawn += [] if doubt is None else [doubt]
         key = key_of(
             {
                 "signal": hashlib.sha256(np.ascontiguousarray(drawn).tobytes()).hexdigest(),
@@ -163,7 +172,7 @@ class _Painter:
         )
         if self._store.fetch(key, png) and self._store.fetch(key, svg):
             return
-        draw_signal(s, line, curves, own, png, svg, self._words)
+        draw_signal(s, line, curves, own, png, svg, self._words, doubt)
         self._store.keep(key, png)
         self._store.keep(key, svg)
 
@@ -176,6 +185,7 @@ def draw_signal(
     png: Path,
     svg: Path,
     words: Words,
+    doubt: FloatArray | None = None,
 ) -> None:
     """Draw one signal over the drive as PNG and SVG; the same curves give the same bytes.
 
@@ -184,6 +194,7 @@ def draw_signal(
     line : (101,) of one stroke, in the signal's unit, NaN where it is not known: left open
     curves : its mean and, where `line` is the typical stroke, the spread about it
     own : the word for the stroke, "own_curve" or "legend_typical"
+    doubt : (101,) standard deviation of `line`: shown as a band about it
     """
     of_stroke, lines, band = own == "own_curve", [], None
     if curves is not None:
@@ -196,11 +207,13 @@ def draw_signal(
             if of_stroke
             else over_drive("lead mean", curves.mean, name)
         )
+    if doubt is not None and of_stroke:
+        band = Band(PERCENT.astype(float), line - doubt, line + doubt, words["legend_doubt"])
     lines.append(over_drive("own" if of_stroke else "typical", line, words[own]))
     figure = Figure(
         SIZE, LETTER, lines, (0.0, 100.0), _reach(lines, band),
         drive_ticks(words["catch"], words["finish"]),
-        title=one_line(s.words), band=band, decimal=words["decimal"], most_levels=4,
+        title=one_line(signal_words(s, words)), band=band, decimal=words["decimal"], most_levels=4,
     )  # fmt: skip
     write_figure(figure, png, svg)
 
@@ -209,6 +222,7 @@ def _reach(lines: Sequence[Curve], band: Band | None) -> tuple[float, float]:
     """Lowest and highest value drawn, with room over and under them."""
     drawn = [curve.values for curve in lines]
     drawn += [] if band is None else [band.low, band.high]
+    drawn = [values for values in drawn if np.isfinite(values).any()]
     low, high = (float(f([f(values) for values in drawn])) for f in (np.nanmin, np.nanmax))
     if not high > low:
         low, high = low - 0.5, high + 0.5

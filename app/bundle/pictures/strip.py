@@ -6,12 +6,11 @@ bench and the bundle show the same picture.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from analysis.body.angles import BodySeries
 from analysis.force.piece import PieceAnalysis
 from analysis.force.target import TargetCurve, sample_target
 from analysis.force.trace import FloatArray
@@ -29,12 +28,12 @@ from app.bundle.pictures.strip_data import (
     StrokeStrip,
 )
 from app.bundle.pictures.strip_paint import paint_strip, strip_svg
+from app.bundle.wording.signal_words import NamedSignal
 from app.bundle.wording.text import one_line
 from app.review.parts.marks import Mark
 from app.review.parts.picture import PictureTurn
 from app.review.parts.state import ReviewState
 from app.submission.clock import ReviewClock
-from app.submission.shown_signals import shown
 
 __all__ = [
     "StripError",
@@ -70,6 +69,7 @@ def make_strip(
     title: str = "",
     words: StripWords | None = None,
     state: ReviewState | None = None,
+    signals: Sequence[NamedSignal] = (),
 ) -> StrokeStrip:
     """Take the frames of one stroke and its curve.
 
@@ -81,6 +81,7 @@ def make_strip(
     target : drawn where it is by time; one by length has no place on this axis
     frames : how many frames at most; those before or after the film are left out
     state : the review whose marks are painted on the frames they stand on
+    signals : further signals, drawn in a row each
 
     Raises
     ------
@@ -96,32 +97,32 @@ def make_strip(
     shown: tuple[StripFrame, ...] = ()
     if video is not None:
         shown = _frames(video, stroke, clock, turn or PictureTurn(), places, state)
+    curve = _curve(piece, stroke)
     return StrokeStrip(
         frames=shown,
         places=places,
-        curve=_curve(piece, stroke),
+        curve=curve,
         mean_n=None if piece.by_time is None else piece.by_time.mean,
         target_n=sample_target(target) if target is not None and target.axis == "time" else None,
         span=span,
         title=title,
         words=words or StripWords(),
-        signals=_signals(piece, stroke, state),
+        signals=_rows(signals, stroke, curve[0]),
     )
 
 
 def picture_strip(
     video: Frames,
     stroke: Stroke,
-    body: BodySeries,
     words: StripWords,
     state: ReviewState,
-    speed_words: str = "",
+    signals: Sequence[NamedSignal] = (),
 ) -> StrokeStrip:
     """Take the frames of one stroke that was cut from the picture; there is no force under them.
 
     Parameters
     ----------
-    speed_words : names the handle's speed, which is drawn in a row where the handle was followed
+    signals : drawn in a row each
 
     Raises
     ------
@@ -135,31 +136,18 @@ def picture_strip(
         places=places,
         curve=(percent, np.empty(0)),
         words=words,
-        signals=_handle_speed(body, stroke, percent, speed_words),
+        signals=_rows(signals, stroke, percent),
     )
 
 
-def _handle_speed(
-    body: BodySeries, stroke: Stroke, percent: FloatArray, words: str
+def _rows(
+    signals: Sequence[NamedSignal], stroke: Stroke, percent: FloatArray
 ) -> tuple[StripSignal, ...]:
-    speed = body.values("handle_speed_m_s")
-    if not np.isfinite(speed).any():
-        return ()
-    low, high = float(np.nanmin(speed)), float(np.nanmax(speed))
-    at_s = stroke.catch_s + percent / 100.0 * (stroke.finish_s - stroke.catch_s)
-    shares = (body.at("handle_speed_m_s", at_s) - low) / max(high - low, 1e-9)
-    return (StripSignal(words, shares, ()),)
-
-
-def _signals(
-    piece: PieceAnalysis, stroke: Stroke, state: ReviewState | None
-) -> tuple[StripSignal, ...]:
-    """The signals the coach ticked, where the force curve is drawn."""
-    percent = _curve(piece, stroke)[0]
+    """The signals over the time of a drive and what is before and after it."""
     at_s = stroke.catch_s + percent / 100.0 * (stroke.finish_s - stroke.catch_s)
     return tuple(
-        StripSignal(f"{one_line(s.words)}: {s.reach_words}", s.share(s.signal.at(at_s)), s.dashes)
-        for s in shown(() if state is None else state.shown_signals, piece)
+        StripSignal(f"{one_line(words)}: {s.reach_words}", s.share(s.signal.at(at_s)), s.dashes)
+        for s, words in signals
     )
 
 

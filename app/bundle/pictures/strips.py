@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass, replace
-from hashlib import sha256
 from pathlib import Path
-
-import numpy as np
 
 from analysis.signals.stroke import Stroke
 from app.bundle.pictures.clip_store import ClipStore, key_of
-from app.bundle.pictures.content import of_film, of_force, of_marks, of_signals, of_words
+from app.bundle.pictures.content import (
+    of_film,
+    of_force,
+    of_marks,
+    of_picture,
+    of_signals,
+    of_words,
+)
 from app.bundle.pictures.glances import Frames
 from app.bundle.pictures.jpeg import jpeg
 from app.bundle.pictures.stills import STILL_QUALITY
@@ -27,7 +31,9 @@ from app.bundle.pictures.strip_paint import strip_pixels, strip_svg
 from app.bundle.sources.film import open_film
 from app.bundle.sources.kept import Kept
 from app.bundle.sources.recordings import Sources
+from app.bundle.wording.finding_texts import said_in
 from app.bundle.wording.mark_words import curve_marks_named, marks_named
+from app.bundle.wording.signal_words import named_signals
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
@@ -93,7 +99,11 @@ def finding_strip(
     if finding is not None and finding.evidence.percent_from is not None:
         end = finding.evidence.percent_to
         begin = finding.evidence.percent_from
-        span = StripSpan(begin, begin if end is None else end, one_line(finding.title))
+        span = StripSpan(
+            begin,
+            begin if end is None else end,
+            one_line(said_in(finding.title, words["language"])),
+        )
     return _kept_or_made(film, made, name, stroke, span, state, sources, folder, words, store)
 
 
@@ -117,8 +127,7 @@ def typical_strip(
 
 def _typical_stroke(sources: Sources, film_s: float) -> Stroke | None:
     if sources.from_picture:
-        assert sources.body is not None
-        return sources.body.typical
+        return None if sources.submission.main is None else sources.submission.main.typical
     shows = (sources.main, sources.piece)  # the film may show another section only
     found = (stroke_to_show(part, sources.clock, film_s) for part in shows)
     return next((s for s in found if s is not None), None)
@@ -149,8 +158,8 @@ def _kept_or_made(
             **of_marks(state),
             "strip": (stroke.index, WIDE, NARROW, _PICTURE_PX),
             "force": of_force(sources.submission.around(stroke.index)),
-            **_of_picture(sources, stroke),
-            **of_signals(state, sources.piece),
+            **of_picture(sources.submission),
+            **of_signals(sources.submission),
             "alignment": asdict(state.alignment),
             "target": None if sources.target is None else asdict(sources.target),
             "span": None if span is None else asdict(span),
@@ -194,7 +203,7 @@ def _write(
 ) -> StripFiles | None:
     try:
         if stroke.index not in made:
-            made[stroke.index] = _strip_of(film, stroke, state, sources, words)
+            made[stroke.index] = strip_of(film, stroke, state, sources, words)
     except StripError:
         return None
     drawn = () if sources.from_picture else on_curve(state.curve_marks, "time", stroke.index)
@@ -212,28 +221,29 @@ def _write(
     return files
 
 
-def _strip_of(
-    film: Frames, stroke: Stroke, state: ReviewState, sources: Sources, words: Words
+def strip_of(
+    film: Frames | None, stroke: Stroke, state: ReviewState, sources: Sources, words: Words
 ) -> StrokeStrip:
-    """Take the frames of a stroke, over its force where there is one."""
-    piece, body = sources.submission.around(stroke.index), sources.body
+    """Take the frames of a stroke, over its force where there is one.
+
+    Raises
+    ------
+    StripError
+        There is nothing to show of it.
+    MediaError
+        The film cannot be read.
+    """
+    piece = sources.submission.around(stroke.index)
     if piece is None:
-        assert body is not None
+        if film is None:
+            raise StripError("There is neither film nor force of this stroke.")
         return picture_strip(
-            film, stroke, body.series, turn_words(words), state, words["handle_speed"]
+            film, stroke, turn_words(words), state, named_signals(sources.submission, words)
         )
     return make_strip(
         film, piece, stroke.index, sources.clock, state.turn, sources.target,
-        words=strip_words(words), state=state,
+        words=strip_words(words), state=state, signals=named_signals(sources.submission, words),
     )  # fmt: skip
-
-
-def _of_picture(sources: Sources, stroke: Stroke) -> dict[str, object]:
-    """What decides a strip that no force stands under; nothing of it where one does."""
-    if not sources.from_picture or sources.body is None:
-        return {}
-    speed = np.ascontiguousarray(sources.body.series.values("handle_speed_m_s"), np.float64)
-    return {"picture": (stroke.catch_s, stroke.finish_s, sha256(speed.tobytes()).hexdigest())}
 
 
 def _size(strip: StrokeStrip, width: int) -> tuple[int, int]:

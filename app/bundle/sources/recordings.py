@@ -25,11 +25,13 @@ from app.review.recordings import STRANGER, OtherRecording, RecordingAccess
 from app.submission.body import LoadedBody
 from app.submission.clock import ReviewClock
 from app.submission.load import load
+from app.submission.my_defaults import MyDefaults
 from app.submission.remarks import Code
 from app.submission.submission import LoadedSubmission
 
 if TYPE_CHECKING:
     from analysis.body.order import Order
+    from analysis.body.track import BodyTrack
     from analysis.force.coast_down import FlywheelModel
     from analysis.force.flywheel import WhatWouldChange
 
@@ -100,7 +102,13 @@ class Sources:
     @property
     def from_picture(self) -> bool:
         """Whether strokes and measures come from the picture, for want of a force."""
-        return self.piece is None and self.body is not None and bool(self.body.strokes)
+        return self.submission.from_picture
+
+    @property
+    def shown_track(self) -> BodyTrack | None:
+        """The followed body where the coach wants it drawn over clips and stills."""
+        wanted = self.submission.state.sending.skeleton
+        return self.body.track if wanted and self.body is not None else None
 
     @property
     def shown_order(self) -> Order | None:
@@ -126,6 +134,7 @@ def gather(
     access: RecordingAccess = STRANGER,
     cancelled: Callable[[], bool] | None = None,
     body: LoadedBody | None = None,
+    mine: MyDefaults | None = None,
 ) -> Sources:
     """Find and read what the review refers to; what is missing becomes a remark, not an error.
 
@@ -136,6 +145,7 @@ def gather(
     access : what may be read on this machine; what lies elsewhere counts as missing
     cancelled : asked while a recording is compared
     body : what was followed in the film, for a review that does not keep it itself
+    mine : what the coach settled for all reviews; None for what this user did
 
     Raises
     ------
@@ -144,7 +154,7 @@ def gather(
     ReviewError
         The comparing was stopped.
     """
-    sent = load(state, review_path, access=access, cancelled=cancelled)
+    sent = load(state, review_path, access=access, mine=mine, cancelled=cancelled)
     for doubt in sent.doubts:
         if isinstance(doubt, OtherRecording):
             raise doubt
@@ -156,7 +166,7 @@ def gather(
 def sources_of(sent: LoadedSubmission) -> Sources:
     """Derive what the page shows of a submission."""
     target, change = _aim(sent.state.target, sent.main_piece)
-    wheel = _on_flywheel(target, sent.main_piece, sent.usual, sent.state.flywheel)
+    wheel = _on_flywheel(target, sent.main_piece, sent.usual, sent.flywheel)
     return Sources(sent, target, change, wheel, kept_findings(sent))
 
 

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cached_property
 from typing import Final
 
 import numpy as np
 
 from analysis.force.piece import PieceAnalysis
 from analysis.force.target import TargetCurve, sample_target
+from analysis.measures.rowed_piece import RowedPiece
+from analysis.signals.signal import FloatArray
 from analysis.signals.stroke import Stroke
 from app.bundle.walkthrough.walkthrough_ink import CURSOR, PanelRoom, draw_cursor, painted
+from app.bundle.wording.signal_words import NamedSignal
 from app.bundle.wording.text import one_line
 from app.bundle.wording.words import Words
 from app.media.planes import Planes, from_rgb
@@ -21,7 +25,6 @@ from app.scene.curve_marks import CurveMarkLook, highest
 from app.scene.force_curve import Curve, curve_shapes, signal_curve
 from app.scene.plot import Pen, Plot, Scale, moment
 from app.scene.shapes import Shape
-from app.submission.shown_signals import ShownSignal
 
 _BEFORE: Final = 0.06  # of the stroke's time is shown before its catch
 _SAMPLES: Final = 600
@@ -38,6 +41,7 @@ class CurvePanel:
     target : drawn where it is by time
     matrix : of the film's planes
     marks : what the coach drew on the curve; those by time are drawn, on their strokes
+    piece : of a film alone it has no force, and the signals are all there is
     signals : drawn with the force, each as high as it reaches in the whole recording
     """
 
@@ -45,23 +49,27 @@ class CurvePanel:
         self,
         width: int,
         height: int,
-        piece: PieceAnalysis,
+        piece: RowedPiece,
         target: TargetCurve | None,
         words: Words,
         matrix: int,
         marks: Sequence[CurveMark] = (),
-        signals: Sequence[ShownSignal] = (),
+        signals: Sequence[NamedSignal] = (),
     ) -> None:
         self.width, self.height = width, height
         self._piece = piece
+        self._trace = piece.trace if isinstance(piece, PieceAnalysis) else None
+        force_n = np.empty(0) if self._trace is None else self._trace.force_n
         self._target = target if target is not None and target.axis == "time" else None
         self._words = words
         self._matrix = matrix
-        self._most_n = max(1.0, 1.1 * float(np.max(piece.trace.force_n, initial=0.0)))
+        self._most_n = max(1.0, 1.1 * float(np.max(force_n, initial=0.0)))
         if self._target is not None:
             self._most_n = max(self._most_n, 1.1 * float(sample_target(self._target).max()))
         self._marks = tuple(
-            replace(mark, text=one_line(mark.text)) for mark in marks if mark.axis == "time"
+            replace(mark, text=one_line(mark.text))
+            for mark in marks
+            if mark.axis == "time" and self._trace is not None
         )
         self._most_n = max(self._most_n, 1.1 * highest(self._marks))
         self._signals = signals
@@ -100,8 +108,7 @@ class CurvePanel:
 
     def _drawn(self, stroke: Stroke | None) -> tuple[list[Shape], Plot]:
         """Everything but the cursor, and where it stands."""
-        time_s = self._piece.trace.time_s
-        from_s, to_s = float(time_s[0]), float(time_s[-1])
+        from_s, to_s = self._reach
         if stroke is not None:
             to_s = stroke.next_catch_s or stroke.finish_s + (stroke.finish_s - stroke.catch_s)
             from_s = stroke.catch_s - _BEFORE * (to_s - stroke.catch_s)
@@ -113,7 +120,7 @@ class CurvePanel:
         if stroke is None:
             x, y = room.plot.left, 1.5 * room.size
             said = room.letters.text(x, y, self._words["walk_no_stroke"], ink="ink")
-            return [*room.scale(), *lines, said], room.plot
+            return [*self._scale(room), *lines, said], room.plot
         drive = Scale(
             ((0.0, room.plot.x.at(stroke.catch_s)), (100.0, room.plot.x.at(stroke.finish_s)))
         )
@@ -122,8 +129,9 @@ class CurvePanel:
         bold = max(2.0, self.height / 80)
         look = CurveMarkLook(bold, 2.0 * bold, room.size, 0.3, bold=False, rim=1.0)
         shapes = curve_marks.stretches(marks, over_drive, look)
-        shapes += room.scale()
-        for at_s, word in ((stroke.catch_s, "catch"), (stroke.finish_s, "finish")):
+        shapes += self._scale(room)
+        names = ("hands_turn", "finish_turn") if self._trace is None else ("catch", "finish")
+        for at_s, word in zip((stroke.catch_s, stroke.finish_s), names, strict=True):
             width = max(1.0, room.size / 12)
             shapes += moment(room.plot, at_s, self._words[word], room.letters, width, self.width)
         shapes += lines
@@ -133,20 +141,42 @@ class CurvePanel:
 
     def _curves(self, stroke: Stroke | None, along: tuple[float, float]) -> list[Curve]:
         """The lines in the order of the key."""
-        time_s = self._piece.trace.time_s
+        first_s, last_s = self._reach
         at_s = np.linspace(*along, _SAMPLES)
-        at_s = at_s[(at_s >= time_s[0]) & (at_s <= time_s[-1])]
+        at_s = at_s[(at_s >= first_s) & (at_s <= last_s)]
+        curves = self._force(stroke, at_s)
+        for s, named in self._signals:
+            shares, words = s.share(s.signal.at(at_s)), one_line(named)
+            curves.append(signal_curve(at_s, shares, words, s.dashes, s.place, self._most_n))
+        return curves
+
+    @cached_property
+    def _reach(self) -> tuple[float, float]:
+        """First and last moment of which anything is known."""
+        known = [s.signal.time_s for s, _words in self._signals]
+        known = known if self._trace is None else [self._trace.time_s]
+        ends = [(float(t[0]), float(t[-1])) for t in known if len(t)]
+        strokes = self._piece.strokes
+        if not ends:
+            ends = [(strokes[0].catch_s, strokes[-1].finish_s)] if strokes else [(0.0, 1.0)]
+        return min(first for first, _ in ends), max(last for _, last in ends)
+
+    def _scale(self, room: PanelRoom) -> list[Shape]:
+        """Newtons, where there is a force."""
+        return [] if self._trace is None else room.scale()
+
+    def _force(self, stroke: Stroke | None, at_s: FloatArray) -> list[Curve]:
+        """The force and the target, where there is a force."""
+        if self._trace is None:
+            return []
         title = ""
         if stroke is not None:
             title = self._words["stroke"].format(number=stroke.index + 1)
-        force_n = np.interp(at_s, time_s, self._piece.trace.force_n)
+        force_n = np.interp(at_s, self._trace.time_s, self._trace.force_n)
         curves = [Curve("own", at_s, force_n, title[:1].upper() + title[1:], _OWN)]
         if stroke is not None and self._target is not None:
             goal_n = sample_target(self._target)
             moments = np.linspace(stroke.catch_s, stroke.finish_s, len(goal_n))
             words = self._words["legend_target"]
-            curves.insert(1, Curve("target", moments, goal_n, words, _TARGET))
-        for s in self._signals:
-            shares, words = s.share(s.signal.at(at_s)), one_line(s.words)
-            curves.append(signal_curve(at_s, shares, words, s.dashes, s.place, self._most_n))
+            curves.append(Curve("target", moments, goal_n, words, _TARGET))
         return curves

@@ -29,30 +29,33 @@ class PanelRoom:
     ----------
     width, height : of the panel, pixels
     along : what the axis spans: seconds, or percent of the drive
-    most_n : the force at the upper end
+    most_n : the force at the upper end, or what else is drawn
     entries : what its key names
+    least : at the lower end
+    unit : of both
     """
 
     def __init__(
         self, width: int, height: int, along: tuple[float, float], most_n: float,
-        entries: Sequence[Entry],
+        entries: Sequence[Entry], least: float = 0.0, unit: str = "N",
     ) -> None:  # fmt: skip
+        self.unit = unit
         self.size = size = max(9.0, height * 0.1)
         self.line = max(1.5, height / 110)  # how bold the pens are
         self.letters = Letters(size, raster.measure)
-        margin, room = 0.02 * width, self.letters.wide(f"{most_n:.0f} N") + 0.6 * size
+        margin, room = 0.02 * width, self.letters.wide(f"{most_n:.3g} {unit}") + 0.6 * size
         left, right, bottom = margin + room, width - margin, height - 1.9 * size
         self.named, end = key(
             entries, left, right, 1.5 * size, self.letters, self.line, words_ink="ink"
         )
         top = end + 0.7 * size
-        x, y = Scale(((along[0], left), (along[1], right))), Scale(((0.0, bottom), (most_n, top)))
+        x, y = Scale(((along[0], left), (along[1], right))), Scale(((least, bottom), (most_n, top)))
         self.plot = Plot(left, top, right, bottom, x, y)
 
     def scale(self) -> list[Shape]:
         """Level lines with their newtons."""
-        values = levels(0.0, self.plot.y.knots[-1][0])
-        said = {value: f"{value:.0f} N" for value in values}
+        values = levels(self.plot.y.knots[0][0], self.plot.y.knots[-1][0])
+        said = {value: f"{value:g} {self.unit}" for value in values}
         lines = level_lines(self.plot, values)
         return [*lines, *level_words(self.plot, said, self.letters, 0.4 * self.size)]
 

@@ -15,6 +15,7 @@ from app.bundle.wording.words import Words
 from app.media.planes import Planes, from_rgb
 from app.review.parts.comparisons import Comparison
 from app.scene.force_curve import band_shapes, curve_shapes, pair_of
+from app.scene.pair_figure import reach_of
 from app.scene.plot import Pen, moment
 from app.scene.shapes import Shape
 
@@ -45,13 +46,13 @@ class PairPanel:
         matrix: int,
     ) -> None:
         self._pair, self._comparison, self._matrix = pair, comparison, matrix
-        most_n = 1.1 * max([1.0, *(float(np.nanmax(c)) for c in (pair.left, pair.right))])
+        least, most = reach_of(pair)
         self._band, curves = pair_of(pair, (one_line(labels[0]), one_line(labels[1])))
         right, left = curves
         self._curves = [replace(left, pen=_LEFT), replace(right, pen=_RIGHT)]
         along = (float(pair.along[0]), float(pair.along[-1]))
         entries = [curve.entry for curve in self._curves]
-        room = PanelRoom(width, height, along, most_n, entries)
+        room = PanelRoom(width, height, along, most, entries, least, pair.unit)
         self._plot = room.plot
         self._still = from_rgb(painted(width, height, self._drawn(room, width, words)), matrix)
 
@@ -79,9 +80,10 @@ class PairPanel:
     def _drawn(self, room: PanelRoom, width: int, words: Words) -> list[Shape]:
         """Everything but the cursor."""
         pair, plot, bold = self._pair, room.plot, room.line
-        named = {max(0.0, float(pair.along[0])): words["catch"]}
+        catch, finish = ("catch", "finish") if pair.is_force else ("hands_turn", "finish_turn")
+        named = {max(0.0, float(pair.along[0])): words[catch]}
         if pair.axis == "percent":
-            named[100.0] = words["finish"]
+            named[100.0] = words[finish]
         else:
             for at_s in np.arange(_STEP_S, pair.along[-1], _STEP_S):
                 named[float(at_s)] = f"{at_s:.1f} s".replace(".", words["decimal"])

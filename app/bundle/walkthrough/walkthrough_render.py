@@ -27,6 +27,7 @@ from app.bundle.walkthrough.walkthrough_picture import Composer, StandIn, Tick, 
 from app.bundle.walkthrough.walkthrough_sound import evened_sound, walk_captions
 from app.bundle.walkthrough.walkthrough_strip import strip_stand_in
 from app.bundle.wording.errors import BundleCancelled, BundleError
+from app.bundle.wording.signal_words import named_signals
 from app.bundle.wording.words import ENGLISH, Words
 from app.media.ahead import Ahead
 from app.media.atomic import replacing
@@ -42,7 +43,6 @@ from app.review.parts.walkthroughs import Walkthrough
 from app.review.recordings import STRANGER, RecordingAccess
 from app.review.values.errors import ReviewError
 from app.review.walkthrough_scene import Scenes, View
-from app.submission.shown_signals import shown
 
 Progress = Callable[[float, str], None]
 Cancelled = Callable[[], bool]
@@ -170,7 +170,7 @@ def render_walk(
         hz = walk.sample_hz if sound is not None else None
         with (
             _guarded(out_mp4),
-            ClipWriter(out_mp4, *size, hz, matrix, *_closeness(job.quality)) as clip,
+            ClipWriter(out_mp4, *size, hz, matrix, *_closeness(job.quality), fps) as clip,
         ):
             if sound is not None:
                 clip.add_sound(sound.astype(np.float32))
@@ -226,7 +226,7 @@ def _composer(
     """Who lays the pictures together, how large they are and the matrix of their colours."""
     state, words = job.state, job.words
     matrix = BT709 if film is None else matrix_of(film.decoded(0))
-    piece = sources.piece
+    piece = sources.submission.rowed
     with_curve = piece is not None and any(view.curve for view in scenes.views)
     size = None if film is None else (film.width, film.height)
     most = None if job.quality is None else job.quality.height_px
@@ -235,7 +235,7 @@ def _composer(
     if piece is not None and with_curve:
         panel = CurvePanel(
             layout.width, layout.panel_height, piece, sources.target, words, matrix,
-            state.curve_marks, shown(state.shown_signals, piece),
+            state.curve_marks, named_signals(sources.submission, words),
         )  # fmt: skip
     stand_ins = {
         STRIP: strip_stand_in(state, sources, film, words),
@@ -243,7 +243,8 @@ def _composer(
         **job.stand_ins,
     }
     composer = Composer(
-        layout, film, panel, state, sources.clock.trace_time, words, matrix, stand_ins,
+        layout, film, panel, state, sources.submission.stroke_clock.trace_time, words, matrix,
+        stand_ins,
         lambda view: pairs.panel(view, layout.width, layout.panel_height, matrix),
     )  # fmt: skip
     return composer, (layout.width, layout.height), matrix

@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from app.bundle.pictures.strip import StripError, make_strip, paint_strip
-from app.bundle.pictures.strips import strip_words
+from app.bundle.pictures.strip import StripError, paint_strip
+from app.bundle.pictures.strips import strip_of
 from app.bundle.sources.recordings import Sources
 from app.bundle.walkthrough.walkthrough_picture import StandIn
 from app.bundle.wording.words import Words
@@ -40,29 +40,23 @@ def strip_stand_in(
 def _painted(
     ref: str, state: ReviewState, sources: Sources, film: VideoFile | None, words: Words
 ) -> NDArray[np.uint8] | None:
-    piece = sources.submission.around(int(ref)) if ref.isdigit() else None
-    if piece is None:
+    stroke = None
+    if ref.isdigit():
+        stroke = next((s for s in sources.submission.strokes if s.index == int(ref)), None)
+    if stroke is None or (sources.from_picture and film is None):
         return None
     try:
         # With a decoder of its own: the one that plays the walkthrough stays where it is.
         own = film.another() if film is not None else None
         try:
-            strip = make_strip(
-                own,
-                piece,
-                int(ref),
-                sources.clock,
-                state.turn,
-                sources.target,
-                words=strip_words(words),
-                state=state,
-            )
+            strip = strip_of(own, stroke, state, sources, words)
         finally:
             if own is not None:
                 own.close()
     except (StripError, MediaError):
         return None
-    strip = replace(strip, marks=on_curve(state.curve_marks, "time", int(ref)))
+    if not sources.from_picture:
+        strip = replace(strip, marks=on_curve(state.curve_marks, "time", int(ref)))
     png = np.frombuffer(paint_strip(strip, _WIDTH_PX, dark=True), np.uint8)
     image: NDArray[np.uint8] = opencv().imdecode(png, opencv().IMREAD_COLOR)
     return np.ascontiguousarray(image[..., ::-1])

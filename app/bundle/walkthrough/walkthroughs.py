@@ -12,8 +12,17 @@ from typing import Any
 
 from app.bundle.pictures.clip_store import ClipStore, key_of
 from app.bundle.pictures.clips import disk_refusal
-from app.bundle.pictures.content import of_film, of_force, of_marks, of_signals, of_words
+from app.bundle.pictures.content import (
+    of_film,
+    of_force,
+    of_marks,
+    of_picture,
+    of_signals,
+    of_words,
+)
+from app.bundle.pictures.jpeg import jpeg
 from app.bundle.pictures.quality import QUALITY
+from app.bundle.pictures.stills import POSTER_BOX_PX, STILL_QUALITY
 from app.bundle.sources.recordings import Sources
 from app.bundle.walkthrough.walkthrough_render import (
     RenderedWalk,
@@ -25,6 +34,7 @@ from app.bundle.wording.errors import BundleCancelled, BundleError
 from app.bundle.wording.text import clean, clock, one_line
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
+from app.media.video import VideoFile
 from app.review.file.store import read_asset
 from app.review.parts.sending import sent_walkthroughs
 from app.review.parts.state import ReviewState
@@ -57,6 +67,7 @@ class WalkView:
     seconds: float
     width: int
     height: int
+    poster: str = ""  # its first picture, "" where it could not be read
     spoken: bool = True  # recorded without a microphone, or with its voice lost, it is silent
 
     @property
@@ -124,7 +135,8 @@ def with_walks(
             remarks.append(words["walk_sound_failed"].format(number=number))
         if made.lost_pairs:
             remarks.append(words["walk_pair_failed"].format(number=number))
-        views.append(_view(walk, number, name, made, words))
+        poster = _poster(folder, number, name)
+        views.append(_view(walk, number, name, made, words, poster))
     return tuple(views), tuple(remarks)
 
 
@@ -166,7 +178,8 @@ def _walk_key(walk: Walkthrough, job: WalkJob, sources: Sources) -> str:
             "voice": (_voice(walk, job), walk.sample_hz),
             "force": of_force(sources.piece),
             "sections": [(s.first, s.last) for s in sources.submission.sections],
-            **of_signals(state, sources.piece),
+            **of_signals(sources.submission),
+            **of_picture(sources.submission),
             "curve_marks": [asdict(mark) for mark in state.curve_marks],
             "alignment": asdict(state.alignment),
             "target": None if sources.target is None else asdict(sources.target),
@@ -185,7 +198,22 @@ def _voice(walk: Walkthrough, job: WalkJob) -> str:
         return "missing"
 
 
-def _view(walk: Walkthrough, number: int, name: str, made: RenderedWalk, words: Words) -> WalkView:
+def _poster(folder: Path, number: int, name: str) -> str:
+    """Write the first picture of a walkthrough, for a reader that cannot play it."""
+    out = f"stills/walkthrough-{number}.jpg"
+    (folder / "stills").mkdir(exist_ok=True)
+    try:
+        with VideoFile.open(folder / name) as film:
+            first = film.frame_bgra(0, POSTER_BOX_PX, POSTER_BOX_PX)[..., 2::-1]
+            (folder / out).write_bytes(jpeg(first, STILL_QUALITY))
+    except MediaError:
+        return ""
+    return out
+
+
+def _view(
+    walk: Walkthrough, number: int, name: str, made: RenderedWalk, words: Words, poster: str
+) -> WalkView:
     track, captions = "", made.captions
     if captions is not None:
         track = "data:text/vtt;base64," + base64.b64encode(captions.read_bytes()).decode()
@@ -199,6 +227,7 @@ def _view(walk: Walkthrough, number: int, name: str, made: RenderedWalk, words: 
         told,
         made.length_s,
         *made.size,
+        poster,
         spoken=bool(walk.sound_id) and not made.is_mute,
     )
 

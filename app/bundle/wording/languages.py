@@ -1,16 +1,27 @@
-"""The languages a bundle's fixed wording can stand in."""
+"""The languages a bundle's fixed wording can stand in: English, and one file for each other."""
 
 from __future__ import annotations
 
 from typing import Final
 
 from app.bundle.wording.errors import BundleError
+from app.bundle.wording.finding_texts import language_files
 from app.bundle.wording.words import ENGLISH, Words
 from app.bundle.wording.words_german import GERMAN
 
-LANGUAGES: Final[dict[str, Words]] = {"en": ENGLISH, "de": GERMAN}
+# What stands beside a file of `texts`, from before there were such files.
+_TABLES: Final[dict[str, Words]] = {"en": ENGLISH, "de": GERMAN}
+
+
+def _words(code: str) -> Words:
+    # What a language lacks is said in English rather than not at all; a check names it.
+    return {**ENGLISH, **_TABLES.get(code, {}), **language_files()[code].get("words", {})}
+
+
+_CODES = ("en", *sorted(set(language_files()) - {"en"}))
+LANGUAGES: Final[dict[str, Words]] = {code: _words(code) for code in _CODES}
 # As their readers call them.
-LANGUAGE_NAMES: Final = {"en": "English", "de": "Deutsch"}
+LANGUAGE_NAMES: Final = {code: str(language_files()[code]["name"]) for code in _CODES}
 
 
 def words_in(language: str) -> Words:

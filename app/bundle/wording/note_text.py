@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -17,6 +19,14 @@ _STARTS: tuple[tuple[str, Kind], ...] = (
     (CAUTION, "care"),
     *((f"{words[kind]}:", kind) for words in LANGUAGES.values() for kind in _KINDS),
 )
+_MARKS = {start.casefold(): kind for start, kind in _STARTS}
+# At the start of a line, or after a sentence: "… the hands rise. Cue: hang on." In the middle of
+# one it is a word like any other.
+_MARK = re.compile(
+    r"(?:^|(?<=[.!?…;])\s)\s*(" + "|".join(re.escape(start) for start, _ in _STARTS) + ")",
+    re.IGNORECASE,
+)
+_WRITTEN = {"cue": CUE, "drill": DRILL, "care": CAUTION}
 _LONGEST_TITLE = 70
 
 
@@ -31,8 +41,9 @@ class NotePart:
 def note_parts(text: str) -> tuple[NotePart, ...]:
     """Split a note's words.
 
-    A line that begins with one of the three marks, in any language of the bundle, stands apart,
-    without its mark. With such a line in the note, a short first line is its title.
+    What follows one of the three marks, in any language of the bundle, stands apart without its
+    mark, to the end of its line; a mark begins a line or follows a sentence. With such words in
+    the note, a short first line is its title.
     """
     parts: list[NotePart] = []
     plain: list[str] = []
@@ -44,22 +55,53 @@ def note_parts(text: str) -> tuple[NotePart, ...]:
         plain.clear()
 
     for line in text.split("\n"):
-        marked = _marked(line)
-        if marked is None:
-            plain.append(line)
-            continue
-        close()
-        parts.append(marked)
+        for part in _of_line(line):
+            if part.kind == "plain":
+                plain.append(part.text)
+            else:
+                close()
+                parts.append(part)
     close()
     return _titled(parts)
 
 
-def _marked(line: str) -> NotePart | None:
-    bare = line.strip()
-    for start, kind in _STARTS:
-        if bare.casefold().startswith(start.casefold()) and bare[len(start) :].strip():
-            return NotePart(kind, bare[len(start) :].strip())
-    return None
+def ways_of(text: str) -> dict[str, str]:
+    """Give the first cue and the first drill of a note by "cue" and "drill", "" for none."""
+    parts = note_parts(text)
+    return {
+        kind: next((part.text for part in parts if part.kind == kind), "")
+        for kind in ("cue", "drill")
+    }
+
+
+def with_ways(text: str, ways: Mapping[str, str]) -> str:
+    """Put another cue and drill into the words of a note; all other words stay.
+
+    Parameters
+    ----------
+    ways : by "cue" and "drill", in the place of the first of each; an empty one takes all away
+    """
+    left = {kind: " ".join(said.split()) for kind, said in ways.items()}
+    parts = list(note_parts(text))
+    lines: list[str] = []
+    for part in parts:
+        said = left.pop(part.kind, part.text)
+        if said and ways.get(part.kind, said):
+            lines.append(f"{_WRITTEN.get(part.kind, '')} {said}".strip())
+    lines += [f"{_WRITTEN[kind]} {said}" for kind, said in left.items() if said]
+    return "\n".join(lines)
+
+
+def _of_line(line: str) -> Iterator[NotePart]:
+    """A line as what stands before its first mark, and what follows each."""
+    # A mark with nothing behind it is left as it was typed.
+    found = [m for m in _MARK.finditer(line) if line[m.end() :].strip()]
+    before = line[: found[0].start()] if found else line
+    if before.strip() or not found:
+        yield NotePart("plain", before.rstrip() if found else line)
+    ends = [*(mark.start() for mark in found[1:]), len(line)]
+    for mark, end in zip(found, ends, strict=False):
+        yield NotePart(_MARKS[mark.group(1).casefold()], line[mark.end() : end].strip())
 
 
 def _titled(parts: list[NotePart]) -> tuple[NotePart, ...]:

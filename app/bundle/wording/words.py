@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from typing import Final
 
+from app.bundle.wording.words_back import BACK_ENGLISH
 from app.bundle.wording.words_comparison import COMPARISON_ENGLISH
 from app.bundle.wording.words_picture import PICTURE_ENGLISH
+from app.bundle.wording.words_session import SESSION_ENGLISH
 
 Words = dict[str, str]
 
@@ -83,13 +85,12 @@ ENGLISH: Final[Words] = {
     "axis_time": "by time",
     "axis_length": "by length",
     "curve_reading": (
-        "The drive runs from left to right, from the catch to the finish. The higher the line, "
-        "the harder the pull on the handle."
+        "From the catch on the left to the finish on the right: the higher, the harder the pull."
     ),
     "section_reading": "The mean is of the longest section{name}: {section}.",
     "section_of": "{count} strokes, number {first} to {last}",
     "section_rate": ", at {rate} a minute",
-    "target_reading": "The dashed line is the curve to row towards.",
+    "target_reading": "Dashed: the curve to row towards.",
     "legend_mean": "your mean",
     "legend_spread": "spread (± 1 sd)",
     "legend_typical": "typical stroke",
@@ -175,11 +176,13 @@ ENGLISH: Final[Words] = {
     ),
     **COMPARISON_ENGLISH,
     **PICTURE_ENGLISH,
+    **BACK_ENGLISH,
+    **SESSION_ENGLISH,
     "walk": "Your coach shows you",
-    "walk_lead": "Your coach’s voice over your film, with your force curve under it.",
+    "walk_lead": "Your coach’s voice over your film and your force curve.",
     "walk_lead_bare": "Your coach’s voice over your film.",
-    "walk_lead_silent": "What your coach shows you on your film, your force curve under it.",
-    "walk_lead_bare_silent": "What your coach shows you on your film.",
+    "walk_lead_silent": "Your film, your force curve under it.",
+    "walk_lead_bare_silent": "On your own film.",
     "walk_title": "Walkthrough {number}",
     "walk_label": "{title}, {length}, with your coach’s voice",
     "walk_label_silent": "{title}, {length}, without sound",
@@ -221,25 +224,9 @@ ENGLISH: Final[Words] = {
     "run_force": "{seconds} s into the clip: {force} N",
     "run_plain": "{seconds} s into the clip",
     "run_alt": "Handle force while the clip of note {number} runs.",
-    "run_hint": "Move along the curve, and the clip moves with it.",
+    "run_hint": "Move along the curve: the clip follows.",
     "run_tail": "recovery, drawn shorter",
-    "run_unplayable": "This clip does not play in this reader. Its still shows the moment.",
-    # Answers.
-    "tick": "I have worked on this",
-    "answers": "Tell your coach",
-    "answers_intro": (
-        "Tick in the notes what you have worked on, and write what you felt. Nothing is sent from "
-        "here: the button saves a small file, and you send it the way this page came to you."
-    ),
-    "answers_comment": "What did you feel? What do you want to ask?",
-    "answers_ticked": "Ticked: {done} of {all}",
-    "answers_save": "Save my answers",
-    "answers_saved": "Saved as {file}, most likely among your downloads. Send it to your coach.",
-    "answers_without": (
-        "This reader runs no buttons, so nothing can be ticked or saved here. Write to your coach: "
-        "name the notes you have worked on by their numbers, and what you felt."
-    ),
-    "next_session": "Your next session",
+    "run_unplayable": "This clip does not play in this reader. Picture, curve and words stay.",
     # The parts of a stroke and of a body.
     "phase_catch": "catch",
     "phase_drive": "drive",

@@ -5,16 +5,18 @@ from __future__ import annotations
 from typing import Final
 
 from app.bundle.wording.words import Words
+from app.bundle.wording.words_back import BACK_GERMAN
 from app.bundle.wording.words_comparison import COMPARISON_GERMAN
 from app.bundle.wording.words_picture import PICTURE_GERMAN
+from app.bundle.wording.words_session import SESSION_GERMAN
 
 GERMAN: Final[Words] = {
     "language": "de",
     "direction": "ltr",
     "decimal": ",",
     "draft": (
-        "Entwurf: Kein Trainer hat das gesehen. Ein Programm hat es allein aus den Aufnahmen "
-        "vorbereitet."
+        "Entwurf: Niemand vom Training hat das gesehen. Ein Programm hat es allein aus "
+        "den Aufnahmen vorbereitet."
     ),
     "draft_mark": "Entwurf",
     "default_title": "Rückmeldung zum Rudern",
@@ -22,8 +24,8 @@ GERMAN: Final[Words] = {
     "skip": "Zu den Anmerkungen springen",
     "contents": "Auf dieser Seite",
     "notes": "Anmerkungen",
-    "notes_from_coach": "Was dein Trainer gesehen hat",
-    "sheet_else": "Was dein Trainer noch gesehen hat",
+    "notes_from_coach": "Was zu sehen war",
+    "sheet_else": "Was sonst noch zu sehen war",
     "sheet_else_draft": "Weitere Anmerkungen",
     "sheet_left": "Für die Anmerkungen {numbers} war hier kein Platz: Sie stehen auf der Seite.",
     "sheet_left_one": "Für Anmerkung {numbers} war hier kein Platz: Sie steht auf der Seite.",
@@ -41,12 +43,12 @@ GERMAN: Final[Words] = {
     "clip_caption_stroke": "Der Schlag, {seconds} s",
     "clip_caption": "Rund um den Augenblick, {seconds} s",
     "still_caption": "Der Augenblick",
-    "voice_label": "Was dein Trainer in Anmerkung {number} sagt: {seconds} s, {about}",
+    "voice_label": "Gesprochen zu Anmerkung {number}: {seconds} s, {about}",
     "voice_label_cue": " Merksatz: {cue}",
     "voice_name": "Gesprochene Anmerkung, {seconds} s",
     "voice_plain": "Gesprochen, nicht geschrieben: Drück auf Abspielen ({seconds} s).",
     "voice_paper": "Gesprochen, nicht geschrieben: Die Seite spielt es ab ({seconds} s).",
-    "voice_caption": "Dein Trainer, {seconds} s",
+    "voice_caption": "Gesprochen, {seconds} s",
     "voice_failed": (
         "Die Stimme von Anmerkung {number} ließ sich nicht lesen und fehlt deshalb hier."
     ),
@@ -90,13 +92,12 @@ GERMAN: Final[Words] = {
     "axis_time": "über die Zeit",
     "axis_length": "über die Länge",
     "curve_reading": (
-        "Der Durchzug läuft von links nach rechts, von der Auslage bis zum Endzug. Je höher die "
-        "Linie, desto stärker der Zug am Griff."
+        "Von der Auslage links bis zum Endzug rechts: je höher, desto stärker der Zug."
     ),
     "section_reading": "Der Mittelwert gilt für den längsten Abschnitt{name}: {section}.",
     "section_of": "{count} Schläge, Nummer {first} bis {last}",
     "section_rate": ", mit Schlagzahl {rate}",
-    "target_reading": "Die gestrichelte Linie ist die Kurve, auf die du hinrudern sollst.",
+    "target_reading": "Gestrichelt: die Kurve, auf die du hinrudern sollst.",
     "legend_mean": "dein Mittel",
     "legend_spread": "Streuung (± 1 SD)",
     "legend_typical": "typischer Schlag",
@@ -211,7 +212,7 @@ GERMAN: Final[Words] = {
     "to_work_on": "Woran du arbeitest",
     "from_coach": "Von {coach}",
     "logo_alt": "Logo von {coach}",
-    "logo_alt_plain": "Das Logo deines Trainers",
+    "logo_alt_plain": "Logo",
     "see_note": "Siehe Anmerkung {number}",
     # The clip with the force running under it.
     "play": "Abspielen",
@@ -231,28 +232,8 @@ GERMAN: Final[Words] = {
     "run_hint": "Geh die Kurve entlang, und der Ausschnitt geht mit.",
     "run_tail": "Vorrollen, kürzer gezeichnet",
     "run_unplayable": (
-        "Dieser Ausschnitt läuft in diesem Leseprogramm nicht. Sein Bild zeigt den Augenblick."
+        "Dieser Ausschnitt läuft in diesem Leseprogramm nicht. Bild, Kurve und Worte bleiben."
     ),
-    # Answers.
-    "tick": "Daran habe ich gearbeitet",
-    "answers": "Sag es deinem Trainer",
-    "answers_intro": (
-        "Hake in den Anmerkungen ab, woran du gearbeitet hast, und schreib, was du gespürt hast. "
-        "Von hier wird nichts gesendet: Der Knopf speichert eine kleine Datei, und du schickst sie "
-        "auf dem Weg, auf dem diese Seite zu dir kam."
-    ),
-    "answers_comment": "Was hast du gespürt? Was willst du fragen?",
-    "answers_ticked": "Abgehakt: {done} von {all}",
-    "answers_save": "Meine Antworten speichern",
-    "answers_saved": (
-        "Gespeichert als {file}, wahrscheinlich bei deinen Downloads. Schick sie deinem Trainer."
-    ),
-    "answers_without": (
-        "In diesem Leseprogramm gehen keine Knöpfe, also lässt sich hier nichts abhaken oder "
-        "speichern. Schreib deinem Trainer die Nummern der Anmerkungen, an denen du gearbeitet "
-        "hast, und was du gespürt hast."
-    ),
-    "next_session": "Deine nächste Einheit",
     # The parts of a stroke and of a body.
     "phase_catch": "Auslage",
     "phase_drive": "Durchzug",
@@ -275,13 +256,13 @@ GERMAN: Final[Words] = {
     "mark_plumb": "ein Lot",
     "mark_level": "eine Waagrechte",
     "mark_text": "die Worte „{value}“",
-    "walk": "Dein Trainer zeigt es dir",
-    "walk_lead": "Die Stimme deines Trainers über deinem Film, darunter deine Kraftkurve.",
-    "walk_lead_bare": "Die Stimme deines Trainers über deinem Film.",
-    "walk_lead_silent": "Was dein Trainer dir an deinem Film zeigt, darunter deine Kraftkurve.",
-    "walk_lead_bare_silent": "Was dein Trainer dir an deinem Film zeigt.",
+    "walk": "Am Film gezeigt",
+    "walk_lead": "Eine Stimme über deinem Film, darunter deine Kraftkurve.",
+    "walk_lead_bare": "Eine Stimme über deinem Film.",
+    "walk_lead_silent": "An deinem Film, darunter deine Kraftkurve.",
+    "walk_lead_bare_silent": "An deinem Film.",
     "walk_title": "Rundgang {number}",
-    "walk_label": "{title}, {length}, mit der Stimme deines Trainers",
+    "walk_label": "{title}, {length}, mit Stimme",
     "walk_label_silent": "{title}, {length}, ohne Ton",
     "walk_captions": "Untertitel",
     "walk_said": "Was gesagt wird, in Worten",
@@ -296,7 +277,7 @@ GERMAN: Final[Words] = {
     "curve_mark_line": "eine Linie von {begin} bis {end} % des Durchzugs",
     "curve_mark_span": "ein getönter Abschnitt von {begin} bis {end} % des Durchzugs",
     "curve_mark_words": " mit den Worten „{value}“",
-    "legend_drawn": "von deinem Trainer gezeichnet",
+    "legend_drawn": "von Hand gezeichnet",
     "mark_distance": "ein Abstand von {value}",
     # Sentences about one stroke.
     "said_pull": "Dein stärkster Zug war {peak}",
@@ -375,7 +356,7 @@ GERMAN: Final[Words] = {
         "oder einer anderen zugelassenen Fachkraft, bevor du weitermachst."
     ),
     "caution_history": (
-        "Die Augen deines Trainers und deine eigene Vorgeschichte gehen vor. Sagt diese Seite "
+        "Wer dich beim Rudern sieht und deine eigene Vorgeschichte gehen vor. Sagt diese Seite "
         "etwas anderes, so gelten sie."
     ),
     "caution_growing": (
@@ -413,4 +394,6 @@ GERMAN: Final[Words] = {
     ),
     **COMPARISON_GERMAN,
     **PICTURE_GERMAN,
+    **BACK_GERMAN,
+    **SESSION_GERMAN,
 }

@@ -8,14 +8,13 @@ from __future__ import annotations
 import sqlite3
 from typing import Final
 
+from app.review.file.header import APPLICATION_ID
 from app.review.file.older.schema_1 import TABLES_1
 from app.review.file.older.schema_2 import TABLES_2
 from app.review.file.older.schema_3 import TABLES_3
 from app.review.parts.state import PARTS
 from app.review.values.part import Table
 
-# "Strk" in ASCII: how any SQLite tool, and `file`, tells a review from another database.
-APPLICATION_ID: Final = 0x5374726B
 SCHEMA_VERSION: Final = 4
 
 # Bulky things that are written once: voices, pictures, paths, the course of a walkthrough.

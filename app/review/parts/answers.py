@@ -6,7 +6,7 @@ import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from app.review.parts.change import Change
 from app.review.values.errors import ReviewError
@@ -16,12 +16,36 @@ if TYPE_CHECKING:
     from app.review.parts.state import ReviewState
 
 
+GOT, NOT_YET, HURTS = "got", "not_yet", "hurts"
+HOWS: Final = (HURTS, NOT_YET, GOT)  # what a coach must see first stands first
+
+
 @dataclass(frozen=True)
 class Tick:
-    """Whether the athlete ticked a note off."""
+    """How it went with the cue of a note.
+
+    Attributes
+    ----------
+    done : the athlete got it, or ticked it off on a page of an earlier version
+    how : one of `HOWS`; "" where nothing was chosen, or by a page of an earlier version
+    words : the athlete's own on this cue
+    """
 
     note_id: str
     done: bool
+    how: str = ""
+    words: str = ""
+
+
+def hurts(answers: AthleteAnswers) -> bool:
+    """Whether the athlete said of any cue that it hurts."""
+    return any(tick.how == HURTS for tick in answers.ticks)
+
+
+def first_things_first(ticks: Sequence[Tick]) -> tuple[Tick, ...]:
+    """Ticks with what hurts before what is not there yet, and both before the others."""
+    place = {how: i for i, how in enumerate((HURTS, NOT_YET))}
+    return tuple(sorted(ticks, key=lambda tick: place.get(tick.how, len(place))))
 
 
 @dataclass(frozen=True)
@@ -59,6 +83,8 @@ def check_answers(answers: Sequence[AthleteAnswers]) -> None:
     for a in answers:
         if len({t.note_id for t in a.ticks}) != len(a.ticks):
             raise ReviewError("One file of answers ticks a note twice.")
+        if any(t.how not in ("", *HOWS) for t in a.ticks):
+            raise ReviewError("There is no such answer to a cue.")
         if len({t.id for t in a.self_test}) != len(a.self_test):
             raise ReviewError("One file of answers answers a question twice.")
 
@@ -94,6 +120,19 @@ TICK = Table(
     words=("tick of the athlete", "ticks of the athlete"),
     counted=False,
 )
+HOW = Table(
+    "answer_how",
+    {
+        "answers_id": "TEXT NOT NULL",
+        "place": "INTEGER NOT NULL",
+        "how": "TEXT NOT NULL CHECK (how IN ('', 'got', 'not_yet', 'hurts'))",
+        "words": "TEXT NOT NULL",
+    },
+    ("answers_id", "place"),
+    words=("answer to a cue", "answers to cues"),
+    counted=False,
+    late=True,
+)
 TEST = Table(
     "answer_test",
     {
@@ -115,15 +154,32 @@ def _groups(state: Answers) -> Iterable[Group]:
 
 def _rows(said: AthleteAnswers, place: int) -> Rows:
     ticks = [(TICK, TICK.row(t, answers_id=said.id, place=i)) for i, t in enumerate(said.ticks)]
+    hows = [
+        (HOW, HOW.row(t, answers_id=said.id, place=i))
+        for i, t in enumerate(said.ticks)
+        if t.how or t.words
+    ]
     tests = [
         (TEST, TEST.row(t, answers_id=said.id, place=i, item=t.id))
         for i, t in enumerate(said.self_test)
     ]
-    return [(ANSWERS, ANSWERS.row(said, place=place)), *ticks, *tests]
+    return [(ANSWERS, ANSWERS.row(said, place=place)), *ticks, *hows, *tests]
+
+
+def _tick(c: Cells, hows: Mapping[tuple[str, int], tuple[str, str]]) -> Tick:
+    how = hows.get((c.text("answers_id"), c.count("place")), ("", ""))
+    return Tick(c.text("note_id"), c.flag("done"), *how)
 
 
 def _read(stored: Stored) -> Mapping[str, Any]:
-    ticks = stored.by(TICK, "answers_id", lambda c: Tick(c.text("note_id"), c.flag("done")))
+    hows = {
+        (id_, place): (how, words)
+        for id_, place, how, words in stored.each(
+            HOW,
+            lambda c: (c.text("answers_id"), c.count("place"), c.text("how"), c.text("words")),
+        )
+    }
+    ticks = stored.by(TICK, "answers_id", lambda c: _tick(c, hows))
     tests = stored.by(TEST, "answers_id", lambda c: SelfTest(c.text("item"), c.text("answer")))
 
     def made(c: Cells) -> AthleteAnswers:
@@ -145,7 +201,7 @@ def _check(state: Answers) -> None:
     check_answers(state.answers)
 
 
-PART = declare(Part(Answers, (ANSWERS, TICK, TEST), _groups, _read, _check))
+PART = declare(Part(Answers, (ANSWERS, TICK, HOW, TEST), _groups, _read, _check))
 
 
 def received_now(answers: AthleteAnswers) -> AthleteAnswers:

@@ -29,6 +29,8 @@ _LONGEST_GAP_S: Final = 60.0
 _SHORTEST_STEP_S: Final = 1e-4
 _MOST_STROKES_A_FRAME: Final = 1.0
 _FURTHEST_PX: Final = 1e5
+PICTURE: Final = "picture_px"  # width and height, where they are known
+_LARGEST_PX: Final = 32_768.0
 _MOST_ZOOM: Final = 0.9  # how far a camera's motion may change an area
 _MOST_HEADING: Final = 2_000
 _MOST_OF_FRAME: Final = 200  # bytes, with room: 99 are used
@@ -78,11 +80,14 @@ class Readings:
         from analysis.body.following.packing import unpack
 
         try:
-            track, phase, _clicks = unpack(_arrays(self.data))
+            arrays = _arrays(self.data)
+            track, phase, _clicks = unpack(arrays)
+            picture_px = _picture(arrays.get(PICTURE))
         except (*UNREADABLE, zlib.error):
             raise ReviewError(_BAD) from None
         return Observed(
-            track.time_s, track.xy_px, track.sd_px, track.source, phase, track.steady
+            track.time_s, track.xy_px, track.sd_px, track.source, phase, track.steady,
+            picture_px,
         )  # fmt: skip
 
 
@@ -94,6 +99,8 @@ def readings_of(observed: Observed) -> Readings:
     ReviewError
         They are of more frames than a review keeps.
     """
+    import numpy as np
+
     from analysis.body.following.packing import pack
     from analysis.body.track import BodyTrack
 
@@ -102,7 +109,10 @@ def readings_of(observed: Observed) -> Readings:
     track = BodyTrack(
         observed.time_s, observed.xy_px, observed.sd_px, observed.source, observed.steady
     )  # fmt: skip
-    arrays = {name: _little(array) for name, array in pack(track, observed.phase).items()}
+    packed = pack(track, observed.phase)
+    if observed.picture_px is not None:
+        packed[PICTURE] = np.array(observed.picture_px, np.float32)
+    arrays = {name: _little(array) for name, array in packed.items()}
     heading = [[name, array.dtype.str, array.shape] for name, array in arrays.items()]
     body = b"".join(array.tobytes() for array in arrays.values())
     return Readings(
@@ -142,6 +152,16 @@ def _is_of_a_film(observed: Observed) -> bool:
         return True
     turn = np.linalg.det(steady[:, :, :2])
     return bool((np.abs(steady) <= _FURTHEST_PX).all() and (np.abs(turn - 1.0) <= _MOST_ZOOM).all())
+
+
+def _picture(kept: NDArray[np.generic] | None) -> tuple[int, int] | None:
+    """Size of the picture; None where it was not kept."""
+    if kept is None:
+        return None
+    width, height = (float(side) for side in kept.reshape(-1).tolist())
+    if not (1.0 <= width <= _LARGEST_PX and 1.0 <= height <= _LARGEST_PX):
+        raise ValueError(_BAD)
+    return int(width), int(height)
 
 
 def _little(array: NDArray[np.generic]) -> NDArray[np.generic]:

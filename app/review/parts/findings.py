@@ -154,6 +154,18 @@ class SetThreshold(Change):
         return isinstance(previous, SetThreshold) and previous.name == self.name
 
 
+@dataclass(frozen=True)
+class SetThresholds(Change):
+    """Say all thresholds a review has of its own at once; none: it goes by those of all reviews."""
+
+    thresholds: tuple[tuple[str, float], ...] = ()
+    label: ClassVar[str] = "thresholds"
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with these thresholds."""
+        return replace(state, thresholds=self.thresholds)
+
+
 def _decided(state: ReviewState, decision: Decision) -> ReviewState:
     return replace(state, decisions=(*state.decisions, decision))
 

@@ -45,6 +45,7 @@ class SendingPlan:
     minor : the athlete is under age
     left_out : ids of comparisons and walkthroughs that are not sent, and `SELF_TEST`; what is not
         named goes along, also what is made later
+    skeleton : the followed body is drawn over clips and stills
     """
 
     notes: tuple[str, ...] = ()
@@ -58,6 +59,7 @@ class SendingPlan:
     consent: bool | None = None
     minor: bool = False
     left_out: tuple[str, ...] = ()
+    skeleton: bool = False
 
 
 def check_sending(plan: SendingPlan) -> None:
@@ -126,9 +128,11 @@ SENDING = Table(
         "include_originals": "INTEGER NOT NULL CHECK (include_originals IN (0, 1))",
         "consent": "INTEGER CHECK (consent IN (0, 1))",
         "minor": "INTEGER NOT NULL CHECK (minor IN (0, 1))",
+        "skeleton": "INTEGER NOT NULL CHECK (skeleton IN (0, 1))",
     },
     ("id",),
     asset="logo_id",
+    added={"skeleton": 0},
     words=("plan of what is sent", "plans of what is sent"),
     counted=False,
 )
@@ -175,6 +179,7 @@ def _plan(c: Cells, notes: tuple[str, ...], left_out: tuple[str, ...]) -> Sendin
         c.flag_or_none("consent"),
         c.flag("minor"),
         left_out,
+        c.flag("skeleton") if c.has("skeleton") else False,
     )
     check_sending(plan)
     return plan
@@ -249,6 +254,7 @@ class SetSending(Change):
     include_originals: bool | Kept = KEEP
     consent: bool | Kept | None = KEEP
     minor: bool | Kept = KEEP
+    skeleton: bool | Kept = KEEP
     label: ClassVar[str] = "how the bundle is sent"
     is_work: ClassVar[bool] = False
 
@@ -266,6 +272,7 @@ class SetSending(Change):
             ),
             consent=old.consent if self.consent is KEEP else self.consent,
             minor=old.minor if self.minor is KEEP else self.minor,
+            skeleton=old.skeleton if self.skeleton is KEEP else self.skeleton,
         )
         return replace(state, sending=new)
 

@@ -18,6 +18,7 @@ from app.window.widgets.scroll_frame import ScrollFrame
 SIDE_WIDTH = 390
 NARROW_SIDE = 318
 NARROW = 1100  # a window below it gives the picture what the side can spare
+TIGHT_LINES = 53  # a room narrower than so many lines are high has nothing beside its large curve
 LEAST_SIDE = QSize(0, 90)  # below it the side would hardly show a line
 TRACE_PX = 90  # the lowest a force trace can be read at
 TIME_PX = 46  # a line of time with the pins of the notes, where there is no force
@@ -36,11 +37,16 @@ class Kind(Enum):
     PORTRAIT = auto()  # both, and the film is higher than it is wide
 
 
-def kind_of(footage: Footage | None, has_force: bool, turn: PictureTurn) -> Kind:
-    """What the room is divided for."""
+def kind_of(footage: Footage | None, has_curves: bool, turn: PictureTurn) -> Kind:
+    """What the room is divided for.
+
+    Parameters
+    ----------
+    has_curves : strokes are known, from a force or from the picture
+    """
     if footage is None:
-        return Kind.FORCE if has_force else Kind.NOTHING
-    if not has_force:
+        return Kind.FORCE if has_curves else Kind.NOTHING
+    if not has_curves:
         return Kind.FILM
     on_its_side = turn.quarter_turns % 2 == 1
     is_high = footage.facts.height > footage.facts.width
@@ -75,12 +81,13 @@ class Layout(QObject):
         self._side = side = ScrollFrame(self._right, LEAST_SIDE)
         self._across = above = _split(Qt.Orientation.Horizontal, (left, 890), (side, SIDE_WIDTH))
         above.setStretchFactor(0, 1)
-        self._is_narrow = False
-        above.installEventFilter(self)
+        self._is_narrow = self._is_tight = False
         below = _column((*places.over_trace, trace), trace)
         self._halves = halves = _split(Qt.Orientation.Vertical, (above, 640), (below, 140))
         halves.setStretchFactor(0, 1)
-        room = ScrollFrame(halves, LEAST)
+        self._room = room = ScrollFrame(halves, LEAST)
+        above.installEventFilter(self)
+        room.installEventFilter(self)
         self.whole = _column((tasks, room, line), room)
         self._curves.currentChanged.connect(self._make_room)
         self._stage.currentChanged.connect(self._make_room)
@@ -91,6 +98,11 @@ class Layout(QObject):
         if is_resized and self._is_narrow != (self._across.width() < NARROW):
             self._is_narrow = not self._is_narrow
             self._share_width()
+        if watched is self._room and event.type() == QEvent.Type.Resize:
+            tight_px = TIGHT_LINES * self._room.fontMetrics().height()
+            if self._is_tight != (self._room.width() < tight_px):
+                self._is_tight = not self._is_tight
+                self._turn_beside()
         return super().eventFilter(watched, event)
 
     def arrange(self, kind: Kind) -> None:
@@ -127,9 +139,17 @@ class Layout(QObject):
         if self._right.orientation() != way:
             self._right.setOrientation(way)
             self._right.setSizes([SIDE_WIDTH, SIDE_WIDTH] if tall else [410, 290])
-        self._across.setSizes([wide - side, side])
-        if self.kind == Kind.FORCE and self.has_large_curve and not self._is_narrow:
-            self._beside.setDirection(QBoxLayout.Direction.TopToBottom)
+        # What the side cannot do without in a large font, the picture does not ask for in vain.
+        side = max(side, self._side.minimumSizeHint().width())
+        self._across.setSizes([max(wide - side, 0), side])
+        self._turn_beside()
+
+    def _turn_beside(self) -> None:
+        """Put what stands under the curve beside it where that is wide and low."""
+        is_high = self.kind == Kind.FORCE and not self._is_narrow
+        is_beside = self.has_large_curve and not is_high and not self._is_tight
+        way = QBoxLayout.Direction
+        self._beside.setDirection(way.LeftToRight if is_beside else way.TopToBottom)
 
     @property
     def has_large_curve(self) -> bool:
@@ -141,12 +161,10 @@ class Layout(QObject):
         if self.has_large_curve:
             self._right.insertWidget(0, self._curves)
             self._right.setSizes([410, 290])
-            self._beside.setDirection(QBoxLayout.Direction.TopToBottom)
         else:
-            # Wide and low: what stands under the curve gives it its height.
-            self._beside.setDirection(QBoxLayout.Direction.LeftToRight)
             self._pictures.addWidget(self._curves)
             self._pictures.setSizes([420, 580])
+        self._turn_beside()
 
 
 def _split(way: Qt.Orientation, *parts: tuple[QWidget, int]) -> QSplitter:

@@ -14,6 +14,7 @@ from app.review.left_behind import Recovered
 from app.review.parts.state import ReviewState
 from app.review.recordings import RecordingDoubt
 from app.submission.looking import GoneRecording, missing
+from app.submission.my_defaults import read_defaults
 from app.submission.remarks import Remark
 from app.submission.submission import LoadedFilm, LoadedForce, LoadedSubmission
 from app.window.session.footage import Footage, load_footage
@@ -89,7 +90,10 @@ def open_review(path: Path, progress: Progress, cancelled: Cancelled) -> Opened:
         submission,
         footage,
         review=review,
-        problems=tuple(_said(m) for m in gone if not isinstance(m.error, RecordingDoubt)),
+        problems=(
+            *(_said(m) for m in gone if not isinstance(m.error, RecordingDoubt)),
+            *filter(None, (submission.mine.problem,)),
+        ),
         recovered=voices,
         recovered_walks=walks,
     )
@@ -159,7 +163,7 @@ def begin(
             question = Question(trace, needed.preview)
         except (ValueError, OSError) as error:
             problems.append(str(error))
-    submission = LoadedSubmission(ReviewState(), place, films, forces)
+    submission = LoadedSubmission(ReviewState(), place, films, forces, mine=read_defaults())
     return Opened(submission, footage, question=question, problems=tuple(problems))
 
 
@@ -175,13 +179,15 @@ def new_review(opened: Opened) -> Opened:
 
     begun = opened.submission
     film, force, path = begun.film, begun.force, begun.review_path
-    state = ReviewState(video=film.ref if film else None, trace=force.ref if force else None)
+    named = ReviewState(video=film.ref if film else None, trace=force.ref if force else None)
+    state = begun.mine.begun(named)
     submission = begun.in_state(state)
     review = Review.create(path, state)
     review.protect(data_folder())
     remember_places(submission)
     _ = submission.sections  # cut here, off the window's thread
-    return replace(opened, submission=submission, review=review)
+    problems = (*opened.problems, *filter(None, (begun.mine.problem,)))
+    return replace(opened, submission=submission, review=review, problems=problems)
 
 
 def remember_places(submission: LoadedSubmission) -> None:

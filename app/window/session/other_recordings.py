@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from app.review.parts.state import ReviewState
 from app.review.values.stroke_ref import StrokeRef, is_reference
-from app.submission.resolving import resolve, stroke_ref, stroke_seen
+from app.submission.resolving import resolve, rowed_stroke, stroke_ref
+from app.submission.rowed_stroke import RowedStroke
 from app.submission.submission import LoadedSubmission
 from app.window.session.footage import Footage, load_footage
 from app.window.session.known_recordings import access
@@ -28,7 +29,7 @@ STROKE_S = 2.5
 class Same:
     """A piece that equals itself only: its arrays have no one truth to compare."""
 
-    piece: PieceAnalysis | None
+    piece: object
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Same) and other.piece is self.piece
@@ -67,26 +68,26 @@ class Recording:
 
     def strokes(self) -> tuple[Stroke, ...]:
         """The strokes that can be compared: whole ones, with another behind them."""
-        if self.piece is None:
-            return ()
-        return tuple(s for s in self.piece.strokes if not s.remark and s.next_catch_s is not None)
+        known = self.submission.strokes
+        return tuple(s for s in known if not s.remark and s.next_catch_s is not None)
 
     def typical(self) -> int | None:
         """Index of the stroke nearest to the mean curve."""
-        piece = self.piece
+        piece = self.submission.rowed
         return None if piece is None or piece.by_time is None else piece.by_time.typical
 
     def odd(self) -> tuple[int, ...]:
         """Indices of the strokes unlike the rest."""
-        curves = self.piece.by_time if self.piece is not None else None
+        piece = self.submission.rowed
+        curves = piece.by_time if piece is not None else None
         if curves is None:
             return ()
         pairs = zip(curves.stroke_indices, curves.outlying, strict=True)
         return tuple(i for i, odd in pairs if odd)
 
     def video_s(self, trace_s: float) -> float:
-        """Video seconds of a moment of the trace."""
-        return self.submission.clock.review_time(trace_s)
+        """Video seconds of a moment on the clock of the strokes."""
+        return self.submission.stroke_clock.review_time(trace_s)
 
     def ref(self, stroke: Stroke) -> StrokeRef:
         """How a comparison refers to one of `strokes`."""
@@ -99,12 +100,9 @@ class Recording:
         """Whether it is known which stroke of the force a stroke of the picture is."""
         return self.submission.clock.is_lined_up
 
-    def rowed(self, ref: StrokeRef) -> tuple[PieceAnalysis, Stroke] | None:
-        """The piece and the stroke of it that is seen; None where that is not known."""
-        if self.piece is None or not self.is_lined_up:
-            return None
-        stroke = stroke_seen(ref, self.state, self.piece)
-        return None if stroke is None else (self.piece, stroke)
+    def rowed(self, ref: StrokeRef) -> RowedStroke | None:
+        """The stroke that is seen, in what it was rowed in; None where that is not known."""
+        return rowed_stroke(ref, self.submission)
 
     def guess(self, from_s: float) -> StrokeRef:
         """A stroke from a moment on, where none is known; its events are set by hand then."""

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QElapsedTimer, QObject, Qt, QTimer, Signal
 
-from app.media.index import FrameIndex
+if TYPE_CHECKING:
+    from app.media.index import FrameIndex
 
 SPEEDS = (0.1, 0.25, 0.5, 1.0, 1.5, 2.0)
 INSIDE_S = 1e-4  # far enough before a moment to mean the frame before it

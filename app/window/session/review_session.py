@@ -25,19 +25,23 @@ from app.window.session.loading import (
     place_for,
     remember_places,
 )
-from app.window.session.quick_look import look_at
+from app.window.session.own_defaults import OwnDefaults
 from app.window.session.recordings_follow import RecordingsFollow
 from app.window.session.safekeeping import Safekeeping
 from app.window.session.saving_as import SavingAs
 from app.window.session.sorted_files import sort_files
+from app.window.session.welcome import welcome
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
 from app.window.tasks.message_line import Messages, Offer
 
 if TYPE_CHECKING:
+    from threading import Thread
+
     from app.review.parts.change import Change
     from app.review.review import Review
     from app.review.values.errors import ReviewError
     from app.submission.body import LoadedBody
+    from app.submission.my_defaults import MyDefaults
 
 NO_REVIEW: Final = ReviewState()
 CLOSING_S = 0.7  # putting a file in order is worth so much waiting
@@ -49,6 +53,7 @@ class ReviewSession(QObject):
     Attributes
     ----------
     safe, saving_as, leaving : keep the review's file; see `app/window/session`
+    own : what the coach settled for all reviews
     """
 
     recordings_changed = Signal()  # `submission` has other recordings, or `footage` is another
@@ -82,6 +87,7 @@ class ReviewSession(QObject):
         self.saving_as = SavingAs(self.safe, jobs, messages, window)
         self.leaving = Leaving(self.safe, self.saving_as, jobs, messages, window)
         self.safe.offers = (Offer("Save as …", self.saving_as.begin),)
+        self.own = OwnDefaults(messages, self._put_defaults, self)
         self._follower = RecordingsFollow(self, jobs, self._put)
         self.safe.renamed.connect(self._follow_name)
         self.saving_as.moved.connect(self._follow_move)
@@ -164,7 +170,9 @@ class ReviewSession(QObject):
         """Open a review file with the recordings it names, once the open one is kept."""
 
         def work(progress: Progress, cancelled: Cancelled) -> Opened:
-            return open_review(path, progress, cancelled)
+            opened = open_review(path, progress, cancelled)
+            self._settings.add_recent(path)
+            return opened
 
         def refuse(error: Exception) -> None:
             self.refuse(error)
@@ -183,13 +191,16 @@ class ReviewSession(QObject):
 
     def close(self) -> None:
         """Let go of the review; ask `leaving` before. Waits a moment for a slow disk, no longer."""
+        closing = self._let_go()
+        if closing is not None:
+            closing.join(CLOSING_S)
+
+    def _let_go(self) -> Thread | None:
         if self._unsubscribe is not None:
             self._unsubscribe()
             self._unsubscribe = None
         self._review = None
-        closing = self.safe.let_go()
-        if closing is not None:
-            closing.join(CLOSING_S)
+        return self.safe.let_go()
 
     def _begin(self, video: Path | None, trace: Path | None) -> None:
         """A new review of these recordings; or the one that lies beside them already."""
@@ -204,10 +215,14 @@ class ReviewSession(QObject):
 
         def work(progress: Progress, cancelled: Cancelled) -> Opened:
             place = place_for(beside)
-            opened = begin(video, trace, None, place, self._settings, progress, self._early)
+            opened = begin(
+                video, trace, None, place, self._settings, progress, self.first_frame.emit
+            )
             if not opened.submission.recordings and opened.question is None:
                 raise ValueError(opened.problems[0])
-            return new_review(opened)
+            opened = new_review(opened)
+            self._settings.add_recent(opened.submission.review_path)
+            return opened
 
         self._jobs.run(f"Opening {first.name}", work, self._take, self.refuse)
 
@@ -222,7 +237,9 @@ class ReviewSession(QObject):
         place = review.path
 
         def work(progress: Progress, cancelled: Cancelled) -> Opened:
-            opened = begin(video, trace, mapping, place, self._settings, progress, self._early)
+            opened = begin(
+                video, trace, mapping, place, self._settings, progress, self.first_frame.emit
+            )
             if opened.problems:
                 raise ValueError(opened.problems[0])
             remember_places(opened.submission)
@@ -248,30 +265,30 @@ class ReviewSession(QObject):
         if review is None:
             return
         shown = self.state
-        self.close()
+        self._let_go()  # nobody waits for the old one: its file is put in order meanwhile
         self._review = review
         self.safe.watch(review)
         self._unsubscribe = review.subscribe(self._changed)
-        if review.path is not None:
-            self._settings.add_recent(review.path)
         self._submission, self._footage = opened.submission, opened.footage
-        for step in (self._put_all, self._show_anew, self._welcome):
+        for step in (self._show_recordings, self._forget, self._show_anew, self._welcome):
             yield
             if self._review is not review:
                 return  # another one came in between
             step(opened, shown)
 
-    def _put_all(self, opened: Opened, _shown: ReviewState) -> None:
+    def _show_recordings(self, opened: Opened, _shown: ReviewState) -> None:
         self._put(opened.submission, opened.footage)
 
-    def _show_anew(self, opened: Opened, shown: ReviewState) -> None:
-        if shown != ReviewState():
+    def _forget(self, _opened: Opened, shown: ReviewState) -> None:
+        if shown != NO_REVIEW:
             # What the last review showed goes first: who listens looks at what is different only.
-            self.state_changed.emit(ReviewState(), shown)
-        self.state_changed.emit(self.state, ReviewState())
+            self.state_changed.emit(NO_REVIEW, shown)
+
+    def _show_anew(self, opened: Opened, _shown: ReviewState) -> None:
+        self.state_changed.emit(self.state, NO_REVIEW)
         self.question_asked.emit(opened.question)
 
-    def _welcome(self, opened: Opened, _shown: ReviewState) -> None:
+    def _welcome(self, opened: Opened, _shown: ReviewState = NO_REVIEW) -> None:
         self._report(opened)
         self.opened.emit()
 
@@ -291,36 +308,30 @@ class ReviewSession(QObject):
             self.do(SetVideo(came.film.ref))
         if came.force is not None:
             self.do(SetTrace(came.force.ref))
-        self._report(opened)
-        self.opened.emit()
+        self._welcome(opened)
 
     def _put(self, submission: LoadedSubmission, footage: Footage | None) -> None:
         self._submission, self._footage = submission, footage
         self.recordings_changed.emit()
 
     def _report(self, opened: Opened) -> None:
-        found = opened.found
-        doubts = opened.submission.doubts
-        if doubts:
-            self.doubted.emit(doubts, (*found, *opened.problems))
-            return
-        if opened.problems or found:
-            self._messages.warn(" ".join((*found, *opened.problems)))
-            return
-        piece, footage = opened.submission.piece, opened.footage
-        intake = piece.trace.intake if piece is not None else None
-        remarks = intake.remarks if intake is not None else ()
-        if remarks:
-            self._messages.warn(" ".join(remarks))
-        elif self._review is not None and self._review.path is not None:
-            self._messages.say(f"{self._review.path.name} is open; every change is saved.")
-        if footage is not None:
-            look_at(footage, remarks, lambda: self._footage, self._jobs, self._messages)
+        place = self._review.path if self._review is not None else None
+        welcome(
+            opened,
+            place.name if place is not None else "",
+            lambda: self._footage,
+            self.doubted.emit,
+            self._jobs,
+            self._messages,
+        )
 
     def put_body(self, body: LoadedBody | None) -> None:
         """Show what was worked out of the body in the film; the recordings stay as they are."""
         self._submission = self.submission.with_body(body)
         self.body_changed.emit()
+
+    def _put_defaults(self, mine: MyDefaults) -> None:
+        self._submission = self.submission.with_defaults(mine)
 
     def put_away(self, kind: str, why: ReviewError | None = None) -> None:
         """Take footage ("video") or force ("trace") off the bench; the review stays as it is."""
@@ -346,10 +357,6 @@ class ReviewSession(QObject):
             self.doubted.emit((error,), ())
         else:
             self._messages.warn(str(error))
-
-    def _early(self, frame: object) -> None:
-        """A first look at footage whose frames are still being counted; from the job's thread."""
-        self.first_frame.emit(frame)
 
     def _changed(self, state: ReviewState, before: ReviewState) -> None:
         footage = self._footage

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import contextlib
 import json
+import threading
 from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QStandardPaths
 
-from analysis.force.trace import ColumnMapping
 from app.files import atomic
+
+if TYPE_CHECKING:
+    from analysis.force.trace import ColumnMapping
 
 RECENT = 12
 # Megabytes (2**20 bytes) for the picture, the least and the most that may be chosen.
@@ -42,6 +45,7 @@ class Settings:
     def __init__(self, path: Path | None = None) -> None:
         self._path = path or default_path()
         self._data: dict[str, Any] = {}
+        self._lock = threading.Lock()
         with contextlib.suppress(OSError, ValueError, RecursionError):
             loaded = json.loads(self._path.read_text("utf-8"))
             if isinstance(loaded, dict):
@@ -59,8 +63,7 @@ class Settings:
         """Put a review at the top of the recent ones."""
         name = str(review.resolve())
         rest = [str(p) for p in self.recent_reviews() if str(p) != name]
-        self._data["recent"] = [name, *rest][:RECENT]
-        self._save()
+        self._set("recent", [name, *rest][:RECENT])
 
     @property
     def lines_up_by_itself(self) -> bool:
@@ -69,8 +72,7 @@ class Settings:
 
     @lines_up_by_itself.setter
     def lines_up_by_itself(self, on: bool) -> None:
-        self._data["lines_up_by_itself"] = on
-        self._save()
+        self._set("lines_up_by_itself", on)
 
     @property
     def appearance(self) -> str:
@@ -80,8 +82,7 @@ class Settings:
 
     @appearance.setter
     def appearance(self, choice: str) -> None:
-        self._data["appearance"] = choice
-        self._save()
+        self._set("appearance", choice)
 
     @property
     def cache_mb(self) -> int:
@@ -90,8 +91,7 @@ class Settings:
 
     @cache_mb.setter
     def cache_mb(self, megabytes: int) -> None:
-        self._data["cache_mb"] = megabytes
-        self._save()
+        self._set("cache_mb", megabytes)
 
     @property
     def quick_copy_mb(self) -> int:
@@ -100,8 +100,7 @@ class Settings:
 
     @quick_copy_mb.setter
     def quick_copy_mb(self, megabytes: int) -> None:
-        self._data["quick_copy_mb"] = megabytes
-        self._save()
+        self._set("quick_copy_mb", megabytes)
 
     @property
     def microphone(self) -> str:
@@ -110,8 +109,7 @@ class Settings:
 
     @microphone.setter
     def microphone(self, name: str) -> None:
-        self._data["microphone"] = name
-        self._save()
+        self._set("microphone", name)
 
     @property
     def coach(self) -> str:
@@ -120,8 +118,7 @@ class Settings:
 
     @coach.setter
     def coach(self, name: str) -> None:
-        self._data["coach"] = name
-        self._save()
+        self._set("coach", name)
 
     @property
     def language(self) -> str:
@@ -131,8 +128,7 @@ class Settings:
 
     @language.setter
     def language(self, code: str) -> None:
-        self._data["language"] = code
-        self._save()
+        self._set("language", code)
 
     def mapping(self, signature: str) -> ColumnMapping | None:
         """How a force file with this layout was read last time."""
@@ -140,6 +136,8 @@ class Settings:
         stored = mappings.get(signature) if isinstance(mappings, dict) else None
         if not isinstance(stored, dict):
             return None
+        from analysis.force.trace import ColumnMapping
+
         try:
             return ColumnMapping(**stored)
         except TypeError:
@@ -150,8 +148,7 @@ class Settings:
         mappings = self._data.get("mappings")
         kept = dict(mappings) if isinstance(mappings, dict) else {}
         kept[signature] = asdict(mapping)
-        self._data["mappings"] = kept
-        self._save()
+        self._set("mappings", kept)
 
     def _number(self, name: str, usual_least_most: tuple[int, int, int]) -> int:
         """A whole number; what cannot be one, or is out of bounds, is put right."""
@@ -161,8 +158,10 @@ class Settings:
             return usual
         return min(max(value, least), most)
 
-    def _save(self) -> None:
-        with contextlib.suppress(OSError):
+    def _set(self, name: str, value: object) -> None:
+        # A review that is being opened is noted in the thread of its job, which waits for the disk.
+        with self._lock, contextlib.suppress(OSError):
+            self._data[name] = value
             self._path.parent.mkdir(parents=True, exist_ok=True)
             # Which athletes' reviews were opened is nobody else's business.
             atomic.write(self._path, json.dumps(self._data, indent=1).encode(), atomic.PRIVATE)

@@ -168,7 +168,8 @@ class Jobs(QObject):
             if not more:
                 self._leave(job)
         if more:
-            QTimer.singleShot(0, self, lambda: self._step(job, steps))
+            # A timer of 0 would be a queued call: all steps, and no key between them.
+            QTimer.singleShot(1, self, lambda: self._step(job, steps))
 
     def _leave(self, job: Job) -> None:
         if job in self._running:

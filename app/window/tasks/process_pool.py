@@ -116,6 +116,8 @@ class ProcessPool:
             self._closed = True
             children = [*self._busy, *self._spare]
             self._spare = []
+        for child in children:  # all end at once, not one after the other
+            child.let_go()
         for child in children:
             child.end()
 
@@ -190,12 +192,16 @@ class _Child:
                 progress(said[1], said[2])
         raise AsideStopped
 
+    def let_go(self) -> None:
+        """Tell it to end, and go on."""
+        if self._process.stdin is not None:
+            with contextlib.suppress(OSError):
+                self._process.stdin.close()
+
     def end(self) -> None:
         """End the process and wait until it is gone, so that none is left behind."""
         with self._ending:
-            if self._process.stdin is not None:
-                with contextlib.suppress(OSError):
-                    self._process.stdin.close()
+            self.let_go()
             try:
                 self._process.wait(_TIDY_S)
             except subprocess.TimeoutExpired:

@@ -105,7 +105,13 @@ class RunningWork(QWidget):
         else:
             self._words.setText("  ·  ".join(_named(job) for job, _far in jobs))
         if jobs:
-            self._bar.setValue(round(100 * sum(share for _job, (share, _t) in jobs) / len(jobs)))
+            self._fill(round(100 * sum(share for _job, (share, _t) in jobs) / len(jobs)))
+
+    def _fill(self, percent: int) -> None:
+        """Move the bar with the next painting: by itself it paints the whole window at once."""
+        self._bar.setUpdatesEnabled(False)
+        self._bar.setValue(percent)
+        self._bar.setUpdatesEnabled(True)
 
     def _stopper(self, job: Job) -> Callable[[], None]:
         def stop() -> None:

@@ -81,11 +81,17 @@ class CurveView(pg.PlotWidget):
     def _dress(self) -> None:
         dress_plot(self)
 
-    def set_mean(self, curves: CurveSet | None) -> None:
-        """Show the athlete's mean and spread."""
+    def set_mean(self, curves: CurveSet | None, has_axis: bool = False) -> None:
+        """Show the athlete's mean and spread.
+
+        Parameters
+        ----------
+        has_axis : there are curves over this axis, though none of a force
+        """
+        self.getPlotItem().showAxis("left", curves is not None or not has_axis)
         # An axis of nothing would only look like a curve that is missing.
-        for side in ("left", "bottom"):
-            self.getPlotItem().getAxis(side).setStyle(showValues=curves is not None)
+        for side, there in (("left", curves is not None), ("bottom", curves or has_axis)):
+            self.getPlotItem().getAxis(side).setStyle(showValues=bool(there))
         if curves is None:
             self._draw("mean")
             self._reach("mean", 0.0)

@@ -33,7 +33,7 @@ class PlotShapes(pg.GraphicsObject):
         super().__init__()
         self._smooth = smooth
         self._shapes: tuple[Shape, ...] = ()
-        self._painted: list[tuple[QPen, QBrush, QPainterPath]] = []
+        self._painted: list[tuple[QPen, QBrush, QPainterPath]] | None = None
         self._bounds = QRectF()
         theme.follow(self._dress)
 
@@ -44,19 +44,26 @@ class PlotShapes(pg.GraphicsObject):
 
     def _dress(self) -> None:
         self.prepareGeometryChange()
-        palette = bench_palette()
-        self._painted = [_ready(shape, palette) for shape in self._shapes]
-        self._bounds = QRectF()
-        for _pen, _brush, path in self._painted:
-            self._bounds = self._bounds.united(path.boundingRect())
+        self._painted = None
         self.update()
+
+    def _ready(self) -> list[tuple[QPen, QBrush, QPainterPath]]:
+        """What is painted; made when it is asked for, for shapes change more often than that."""
+        if self._painted is None:
+            palette = bench_palette()
+            self._painted = [_ready(shape, palette) for shape in self._shapes]
+            self._bounds = QRectF()
+            for _pen, _brush, path in self._painted:
+                self._bounds = self._bounds.united(path.boundingRect())
+        return self._painted
 
     def boundingRect(self) -> QRectF:
         """All of it, with room for the widths of lines."""
+        painted = self._ready()
         across, up = self.pixelVectors()
         if across is None or up is None or self._bounds.isNull():
             return QRectF(self._bounds)
-        wide = max((pen.widthF() for pen, _brush, _path in self._painted), default=0.0)
+        wide = max((pen.widthF() for pen, _brush, _path in painted), default=0.0)
         x, y = wide * across.length(), wide * up.length()
         return self._bounds.adjusted(-x, -y, x, y)
 
@@ -69,7 +76,7 @@ class PlotShapes(pg.GraphicsObject):
     ) -> None:
         """Paint them."""
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, self._smooth)
-        for pen, brush, path in self._painted:
+        for pen, brush, path in self._ready():
             painter.setPen(pen)
             painter.setBrush(brush)
             painter.drawPath(path)

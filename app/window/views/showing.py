@@ -54,6 +54,7 @@ class Showing(QObject):
         selection.finding_chosen.connect(stroke.show_evidence)
         session.first_frame.connect(picture.show_frame)
         session.recordings_changed.connect(self.show_recordings)
+        session.body_changed.connect(self._show_body)
         session.state_changed.connect(self._show_state)
 
     def show_recordings(self) -> None:
@@ -69,19 +70,30 @@ class Showing(QObject):
             # What is on screen stays until the first frame comes; it may be that frame already.
             self._picture.set_words(OUTSIDE)
         self._picture.zoom_to_fit()
-        self._trace.set_alignment(submission.clock.in_force)
-        self._trace.set_piece(submission.piece)
-        self._trace.set_sections(submission.sections, submission.outlying)
+        self._show_strokes()
         span = _span(submission, footage)
         self._trace.set_range(span, start_over=True)
         self._playhead.set_recordings(span, footage.index if footage else None)
         self._stroke.renew()
 
+    def _show_strokes(self) -> None:
+        """Show the strokes of the force, or of a film alone those seen in it."""
+        sent = self._session.submission
+        self._trace.set_alignment(sent.stroke_clock.in_force)
+        self._trace.set_piece(sent.rowed, None if sent.piece is None else sent.piece.trace)
+        self._trace.set_sections(sent.sections, sent.outlying)
+
+    def _show_body(self) -> None:
+        """The body is known otherwise: of a film alone, so are its strokes."""
+        if self._session.submission.piece is None:
+            self._show_strokes()
+            self._stroke.renew()
+
     def _show_state(self, state: ReviewState, before: ReviewState) -> None:
         self._picture.set_turn(state.turn)
         submission = self._session.submission
         if ReviewClock.of(state) != ReviewClock.of(before):
-            self._trace.set_alignment(submission.clock.in_force)
+            self._trace.set_alignment(submission.stroke_clock.in_force)
             span = _span(submission, self._session.footage)
             self._playhead.set_range(span)
             self._trace.set_range(span)

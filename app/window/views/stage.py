@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol
 
-from PySide6.QtCore import Signal, SignalInstance
+from PySide6.QtCore import QSize, Signal, SignalInstance
 from PySide6.QtWidgets import QStackedWidget, QVBoxLayout, QWidget
 
 from app.review.parts.comparisons import PairLook
@@ -58,6 +58,12 @@ class Stage(QStackedWidget):
         self._home.addWidget(picture, 1)
         self.addWidget(home)
         self.currentChanged.connect(lambda _index: self.shown_changed.emit())
+        self.currentChanged.connect(lambda _index: self.updateGeometry())
+
+    def minimumSizeHint(self) -> QSize:
+        """What is shown now needs; a page that is not seen holds no window open."""
+        page = self.currentWidget()
+        return page.minimumSizeHint() if page is not None else super().minimumSizeHint()
 
     def put_around_picture(self, frame: QWidget, under: QWidget) -> None:
         """Let `frame`, which has taken the picture into it, stand at home; `under` lies below."""

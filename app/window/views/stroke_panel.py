@@ -23,10 +23,13 @@ from app.window.widgets.elided_label import ElidedLabel
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
     from analysis.force.curves import CurveSet
-    from analysis.force.piece import PieceAnalysis
     from analysis.force.trace import FloatArray
+    from analysis.measures.rowed_piece import RowedPiece
     from analysis.signals.stroke import Stroke
 
+FROM_PICTURE = (
+    "From the picture: this stroke thick, the mean thin, shaded how sure it is. No force."
+)
 LOW_PX = 290  # below it the curve would have hardly any height
 
 
@@ -53,7 +56,7 @@ class StrokeView(QObject):
         self._axis: Axis = "time"
         self._stroke: Stroke | None = None
         self._finding: Finding | None = None
-        self._drawn_mean: PieceAnalysis | None = None
+        self._drawn_mean: RowedPiece | None = None
         playhead.moved.connect(self._follow)
         curve.percent_wanted.connect(self._go_to)
 
@@ -74,10 +77,10 @@ class StrokeView(QObject):
         return None if piece is None else curves_of(piece, self._axis)
 
     @property
-    def shown_piece(self) -> PieceAnalysis | None:
+    def shown_piece(self) -> RowedPiece | None:
         """The piece within the section of the stroke that is shown; its mean is drawn."""
         sent = self._session.submission
-        return sent.main_piece if self._stroke is None else sent.around(self._stroke.index)
+        return sent.main if self._stroke is None else sent.rowed_around(self._stroke.index)
 
     def show_evidence(self, finding: Finding | None) -> None:
         """Shade on the curve what a finding rests on; its span is of the drive's time.
@@ -141,7 +144,9 @@ class StrokeView(QObject):
         piece = self.shown_piece
         if piece is None or piece is not self._drawn_mean:
             self._drawn_mean = piece
-            self._curve.set_mean(None if piece is None else curves_of(piece, self._axis))
+            seen = self._session.submission.from_picture  # no newtons: its curves are signals
+            mean = None if piece is None or seen else curves_of(piece, self._axis)
+            self._curve.set_mean(mean, has_axis=seen)
 
     def _force_of(self, stroke: Stroke | None) -> FloatArray | None:
         piece = self._session.submission.piece
@@ -161,7 +166,7 @@ class StrokeView(QObject):
             self._playhead.seek(moment)
 
 
-def curves_of(piece: PieceAnalysis, axis: Axis) -> CurveSet | None:
+def curves_of(piece: RowedPiece, axis: Axis) -> CurveSet | None:
     """The curves of a piece on an axis."""
     return piece.by_time if axis == "time" else piece.by_length
 
@@ -180,7 +185,7 @@ class StrokePanel(QWidget):
         self._is_drawing = False
         self._heading = ElidedLabel("Stroke")
         self._heading.setProperty("role", "heading")
-        self._piece: PieceAnalysis | None = None
+        self._piece: RowedPiece | None = None
         self._legend = QLabel()
         self._legend.setProperty("role", "quiet")
         self._legend.setWordWrap(True)
@@ -272,20 +277,21 @@ class StrokePanel(QWidget):
         self._by_length.clicked.connect(lambda: view.set_axis("length"))
         view.stroke_changed.connect(self._show_stroke)
         view.axis_changed.connect(self._show_axis)
-        session.recordings_changed.connect(lambda: self._show_piece(session.submission.piece))
+        session.recordings_changed.connect(lambda: self._show_piece(session.submission.rowed))
+        session.body_changed.connect(lambda: self._show_piece(session.submission.rowed))
         session.state_changed.connect(lambda _state, _before: self._show_legend())
 
     def _show_axis(self, axis: str) -> None:
         self._by_time.setChecked(axis == "time")
         self._by_length.setChecked(axis == "length")
 
-    def _show_piece(self, piece: PieceAnalysis | None) -> None:
+    def _show_piece(self, piece: RowedPiece | None) -> None:
         usable = piece is not None and piece.by_length is not None
         self._by_length.setEnabled(usable)
         self._by_length.setToolTip(
             "Draw the curve over the length of the drive."
             if usable
-            else "The force file has no handle position to draw the curve over."
+            else "There is no force with a handle position to draw the curve over."
         )
         self._by_time.setChecked(True)
         self._show_mean()
@@ -305,7 +311,7 @@ class StrokePanel(QWidget):
         self._fit_legend()
 
     def _show_stroke(self, stroke: Stroke | None) -> None:
-        piece = self._session.submission.piece if self._session else None
+        piece = self._session.submission.rowed if self._session else None
         if stroke is None or piece is None:
             self._heading.setText("Stroke")
             self._numbers.setText("")
@@ -319,7 +325,9 @@ class StrokePanel(QWidget):
             if stroke.index == curves.typical:
                 remark = " · most typical"
         together = remark[:3] + remark[3:].replace(" ", "\u00a0")  # in one of the two lines
-        self._heading.setText(f"Stroke {stroke.index + 1} of {len(piece.strokes)}{together}")
+        of = f"Stroke {stroke.index + 1} of {len(piece.strokes)}"
+        seen = ", from the picture" if stroke.source == "body" else ""
+        self._heading.setText(f"{of}{seen}{together}")
         first, rest = _numbers_text(piece, stroke)
         self._numbers.setText(first)
         self._numbers.setToolTip(rest)
@@ -332,9 +340,11 @@ def _axis_button(text: str) -> QToolButton:
     return button
 
 
-def _legend_text(piece: PieceAnalysis | None) -> str:
+def _legend_text(piece: RowedPiece | None) -> str:
     if piece is None:
         return "Add a force file to see the curve."
+    if any(stroke.source == "body" for stroke in piece.strokes):
+        return FROM_PICTURE
     if piece.by_time is None:
         return "No whole stroke was found in this force file."
     count = int((~piece.by_time.outlying).sum())
@@ -346,9 +356,9 @@ def _legend_text(piece: PieceAnalysis | None) -> str:
 _IN_LINE = ("rate_spm", "drive_s", "rhythm", "peak_n")
 
 
-def _numbers_text(piece: PieceAnalysis, stroke: Stroke) -> tuple[str, str]:
+def _numbers_text(piece: RowedPiece, stroke: Stroke) -> tuple[str, str]:
     """What fits in one line, and the rest for whoever asks."""
-    m = piece.measures[stroke.index]
+    m = piece.measures[[s.index for s in piece.strokes].index(stroke.index)]
     first = [
         _number(m.rate_spm, "{:.1f} / min"),
         _number(m.drive_s, "drive {:.2f} s"),

@@ -24,7 +24,8 @@ from app.window.widgets import theme
 from app.window.widgets.clock_text import clock_text
 
 if TYPE_CHECKING:
-    from analysis.force.piece import PieceAnalysis
+    from analysis.force.trace import ForceTrace
+    from analysis.measures.rowed_piece import RowedPiece
     from analysis.sections.section import Section
     from analysis.signals.stroke import Stroke
 
@@ -53,7 +54,7 @@ class TraceView(pg.PlotWidget):
         super().__init__(parent, axisItems={"bottom": ClockAxis("bottom")}, enableMenu=False)
         self.setAccessibleName("Force trace")
         self.setMinimumHeight(90)
-        self._piece: PieceAnalysis | None = None
+        self._piece: RowedPiece | None = None
         self._pyramid: Pyramid | None = None
         self._alignment = Alignment()
         self._notes: tuple[Note, ...] = ()
@@ -61,6 +62,7 @@ class TraceView(pg.PlotWidget):
         self._range = Span(0.0, 1.0)
         self._time_s = 0.0
         self._picking = False
+        self._wants_scale = True
         self._drag_from: float | None = None
         self._outlying: frozenset[int] = frozenset()
         item = self.getPlotItem()
@@ -79,24 +81,35 @@ class TraceView(pg.PlotWidget):
 
     def show_axes(self, left: bool, bottom: bool) -> None:
         """Show the scale of the force, and that of time: where there is nothing, neither."""
-        item = self.getPlotItem()
-        item.showAxis("left", left)
-        item.showAxis("bottom", bottom)
+        self._wants_scale = left
+        self.getPlotItem().showAxis("bottom", bottom)
+        self._show_scale()
+
+    def _show_scale(self) -> None:
+        """Strokes from the picture have no newtons."""
+        has_force = self._piece is None or self._pyramid is not None
+        self.getPlotItem().showAxis("left", self._wants_scale and has_force)
 
     def _dress(self) -> None:
         dress_plot(self)
 
-    def set_piece(self, piece: PieceAnalysis | None) -> None:
-        """Show another piece, or none."""
+    def set_piece(self, piece: RowedPiece | None, trace: ForceTrace | None = None) -> None:
+        """Show another piece, or none.
+
+        Parameters
+        ----------
+        trace : its force; None where its strokes are from the picture
+        """
         self._piece = piece
         self._pyramid = None
         self._outlying = frozenset()
         self._box.setYRange(0, 100, padding=0.02)
-        self.getPlotItem().getAxis("left").setStyle(showValues=piece is not None)
-        if piece is not None:
-            self._pyramid = Pyramid(piece.trace.time_s, piece.trace.force_n)
-            top = float(np.max(piece.trace.force_n))
-            self._box.setYRange(min(0.0, float(np.min(piece.trace.force_n))), top * 1.12, padding=0)
+        self.getPlotItem().getAxis("left").setStyle(showValues=trace is not None)
+        if trace is not None:
+            self._pyramid = Pyramid(trace.time_s, trace.force_n)
+            top = float(np.max(trace.force_n))
+            self._box.setYRange(min(0.0, float(np.min(trace.force_n))), top * 1.12, padding=0)
+        self._show_scale()
         self._redraw()
 
     def set_sections(

@@ -6,7 +6,15 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QSize, Qt
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QLayout, QMenu, QToolButton, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QHBoxLayout,
+    QLayout,
+    QMenu,
+    QSpacerItem,
+    QToolButton,
+    QWidget,
+)
 
 _SPACING_PX = 2
 
@@ -21,6 +29,15 @@ class _Part:
     wanted: bool = True
 
 
+@dataclass
+class _Gap:
+    """Room before the part of a number; it goes with that part."""
+
+    spacer: QSpacerItem
+    px: int
+    before: int
+
+
 class OverflowToolBar(QWidget):
     """Widgets in a row, as many as fit, the least important last; those alike go together.
 
@@ -30,7 +47,7 @@ class OverflowToolBar(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._parts: list[_Part] = []
-        self._gaps_px = 0
+        self._gaps: list[_Gap] = []
         self.row = QHBoxLayout(self)
         self.row.setContentsMargins(8, 2, 8, 2)
         self.row.setSpacing(_SPACING_PX)
@@ -58,12 +75,12 @@ class OverflowToolBar(QWidget):
 
     def gap(self, px: int = 8) -> None:
         """Leave a gap, so that what belongs together stands together."""
-        self._gaps_px += px + _SPACING_PX
-        self.row.insertSpacing(self._end(), px)
+        spacer = QSpacerItem(px, 0)
+        self._gaps.append(_Gap(spacer, px, len(self._parts)))
+        self.row.insertItem(self._end(), spacer)
 
     def stretch(self) -> None:
         """Leave what room there is."""
-        self._gaps_px += _SPACING_PX
         self.row.insertStretch(self._end(), 1)
 
     def want(self, widget: QWidget, wanted: bool) -> None:
@@ -120,7 +137,13 @@ class OverflowToolBar(QWidget):
         if more:
             widths.append(_width(self._more))
         between = _SPACING_PX * max(0, len(widths) - 1)
-        return sum(widths) + between + self._gaps_px + margins.left() + margins.right()
+        gaps = sum(gap.px for gap in self._gaps if self._stands(gap, parts))
+        # Each item of the row has its space, also one that has no width.
+        gaps += _SPACING_PX * (len(self._gaps) + 1)
+        return sum(widths) + between + gaps + margins.left() + margins.right()
+
+    def _stands(self, gap: _Gap, shown: list[_Part]) -> bool:
+        return gap.before >= len(self._parts) or self._parts[gap.before] in shown
 
     def _fit(self) -> None:
         shown = [part for part in self._parts if part.wanted]
@@ -132,6 +155,11 @@ class OverflowToolBar(QWidget):
             hidden = part not in shown
             if part.widget.isHidden() != hidden:
                 part.widget.setVisible(not hidden)
+        for gap in self._gaps:
+            wide = gap.px if self._stands(gap, shown) else 0
+            if gap.spacer.sizeHint().width() != wide:
+                gap.spacer.changeSize(wide, 0)
+                self.row.invalidate()
         more = self._any_named(shown)
         if self._more.isHidden() == more:
             self._more.setVisible(more)

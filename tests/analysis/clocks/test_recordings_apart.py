@@ -23,7 +23,7 @@ def test_a_film_of_the_shorter_part_is_lined_up_with_it(silence_s: float) -> Non
     assert [len(part.time_s) for part, _ in parts_of(apart, strokes)] == sorted(
         (int((late < 106.0).sum()), int((late > 106.0).sum())), reverse=True
     )
-    found = line_up(rhythms.filmed(rng, rowed, 115.0, 45.0), None, apart, strokes)
+    found = line_up(rhythms.filmed(rng, rowed, 115.0, 45.0), None, apart, strokes, 1.0)
     # 115 s of the piece are 113 s of the recorder, which is the film's beginning.
     assert found.verdict == "lined up"
     assert found.alignment.trace_time(0.0) == pytest.approx(113.0 + silence_s, abs=0.3)

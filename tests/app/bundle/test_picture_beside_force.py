@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -72,6 +73,40 @@ def test_the_order_stands_beside_the_curve_and_notes_of_the_body_on_it(
     assert told is not None and 20 <= int(told[1]) <= 90
     drawn = (sent.path / "curves" / "by-time.svg").read_text("utf-8")
     assert f"<!-- {arms[1]} -->" in drawn, "its number is on the curve"
+
+
+def test_the_low_back_is_shown_as_a_trend_with_its_cautions(
+    state: ReviewState, place: Path, body: LoadedBody
+) -> None:
+    sent = drafted(state, place, body, "back")
+    page = (sent.path / "index.html").read_text("utf-8")
+    part = page[page.index('<section id="back"') : page.index('<section class="caution"')]
+    assert "movement/back.svg" in part and "95 % interval" in part and "estimate" in part
+    assert "Pain is a reason to stop" in page and "no diagnosis" in page
+    assert 'href="#back"' in page
+    drawn = (sent.path / "movement" / "back.svg").read_text("utf-8")
+    assert drawn.count("<circle") >= 5, "a dot a stroke"
+    record = json.loads((sent.path / "review.json").read_text("utf-8"))["low_back_trend"]
+    assert record["low"] <= record["change"] <= record["high"]
+    assert len(record["relative"]) == len(record["strokes"])
+
+
+def test_where_the_trend_cannot_be_told_one_line_says_why(state: ReviewState, place: Path) -> None:
+    assert state.video is not None
+    untold = loaded_body(state.video, track_of(rowed("early-arms", strokes=6), 0.002))
+    sent = drafted(state, place, untold, "untold")
+    page = (sent.path / "index.html").read_text("utf-8")
+    assert "cannot be told: nobody said how tall you are" in page
+    assert "movement/back.svg" not in page and "low_back_trend" not in page
+
+
+def test_a_film_alone_says_nothing_of_the_load(
+    state: ReviewState, place: Path, body: LoadedBody
+) -> None:
+    sent = drafted(replace(state, trace=None), place, body, "alone")
+    page = (sent.path / "index.html").read_text("utf-8")
+    assert 'id="back"' not in page and "low_back_trend" not in page
+    assert not (sent.path / "movement" / "back.svg").exists()
 
 
 def test_without_a_line_up_nothing_of_the_body_stands_by_the_force(

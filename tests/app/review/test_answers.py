@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import base64
 import json
 import random
+import sqlite3
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +29,8 @@ from app.review.parts.answers import (
     RemoveAnswers,
     SelfTest,
     Tick,
+    first_things_first,
+    hurts,
     received_now,
 )
 from app.review.parts.check import check_state
@@ -202,3 +206,64 @@ def test_the_newest_answers_count_and_all_of_it_is_undoable(tmp_path: Path) -> N
     review.undo()
     assert review.state.answers == (first,)
     assert first.received.endswith("+00:00")
+
+
+def letter(said: dict[str, Any], end: str = ":end]") -> bytes:
+    """The text a page shares: words for people, and the same packed for the bench."""
+    packed = base64.b64encode(json.dumps(said, ensure_ascii=False).encode()).decode()
+    return f"Answers to Autumn\n\nNote 1: it hurts\n[strokeside-answers:{packed}{end}\n".encode()
+
+
+def test_a_message_is_read_as_the_file_is() -> None:
+    ticks = [
+        {"note": "a" * 32, "done": False, "how": "hurts", "words": "left side 🚣"},
+        {"note": "b" * 32, "done": True, "how": "got", "words": ""},
+    ]
+    said = GOOD | {"ticks": ticks}
+    answers = read(letter(said))
+    assert answers == read(json.dumps(said).encode())
+    assert answers.ticks == (
+        Tick("a" * 32, False, "hurts", "left side 🚣"), Tick("b" * 32, True, "got"),
+    )  # fmt: skip
+    assert hurts(answers) and first_things_first(answers.ticks[::-1])[0].how == "hurts"
+    # Quoted in a reply, with its long line broken, and after an older one.
+    before, line = letter(said).split(b"[strokeside-answers:")
+    line, after = line.split(b":end]")
+    broken = b"\r\n> ".join(line[i : i + 60] for i in range(0, len(line), 60))
+    quoted = letter(GOOD) + before + b"[strokeside-answers:" + broken + b":end]" + after
+    assert read(quoted) == answers
+
+
+def test_a_message_that_lost_its_end_is_refused() -> None:
+    with pytest.raises(ReviewError, match="cut off or changed"):
+        read(letter(GOOD, end=""))
+    with pytest.raises(ReviewError, match="cut off or changed"):
+        read(b"[strokeside-answers:abcde:end]")
+
+
+def test_what_is_no_answer_to_a_cue_is_left_out() -> None:
+    tick = {"note": "a" * 32, "done": True, "how": "splendid", "words": 7}
+    answers, left_out = parse_answers(packed(ticks=[tick]), "answers.json")
+    assert answers.ticks == (Tick("a" * 32, True),)
+    assert left_out == ("The words on a cue was no text and was left out.",)
+
+
+def test_how_it_went_is_kept_in_the_file(tmp_path: Path) -> None:
+    ticks = (Tick("a" * 32, False, "hurts", "left side"), Tick("b" * 32, True))
+    review = Review.create(tmp_path / "a.review", STATE)
+    review.do(AddAnswers(received_now(AthleteAnswers("", ticks))))
+    review.close()
+    (kept,) = read_review(tmp_path / "a.review").answers
+    assert kept.ticks == ticks
+
+
+def test_answers_of_before_open_without_the_table_that_came_later(tmp_path: Path) -> None:
+    path = tmp_path / "a.review"
+    review = Review.create(path, STATE)
+    review.do(AddAnswers(received_now(AthleteAnswers("", (Tick("a" * 32, True),)))))
+    review.close()
+    with sqlite3.connect(path) as file:
+        file.execute("DROP TABLE IF EXISTS answer_how")
+    file.close()
+    (kept,) = read_review(path).answers
+    assert kept.ticks == (Tick("a" * 32, True),)

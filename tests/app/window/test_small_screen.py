@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QMenu,
     QPlainTextEdit,
     QScrollBar,
+    QToolButton,
     QWidget,
 )
 from pytestqt.qtbot import QtBot
@@ -100,6 +101,21 @@ def test_every_state_fits_a_small_screen(
         if scale == 1.0:
             assert _whole(bench) == [], state
     assert yielded > 8
+
+
+def test_nothing_scrolls_sideways(scale: float, loaded: MainWindow, qtbot: QtBot) -> None:
+    """1280 x 800 at 1.5 and 2, 1920 x 1080 at 2; the curve beside the picture, and large."""
+    loaded.menus.actions["target_steady"].trigger()
+    (room,) = [f for f in loaded.findChildren(ScrollFrame) if f.widget().isAncestorOf(loaded.trace)]
+    (send,) = [b for b in loaded.tasks.findChildren(QToolButton) if b.text() == "Send"]
+    for size in ((WIDE, HIGH), (640, 400), (960, 540)):
+        for _curve in ("beside the picture", "large"):
+            loaded.resize(*size)
+            # A font that is much larger on the smallest of these screens needs more than its width.
+            if scale == 1.0 or size[0] >= WIDE:
+                qtbot.waitUntil(lambda: room.widget().width() <= room.viewport().width())
+            assert send.isVisible() and _is_inside(send, loaded)
+            loaded.menus.actions["large_curve"].trigger()
 
 
 def test_a_scaled_screen_shows_or_scrolls_everything(scale: float, loaded: MainWindow) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 
 from app.window.warm_up import MODULES, warm_up
@@ -12,3 +13,4 @@ def test_everything_named_is_loaded() -> None:
     thread.join(60)
     assert not thread.is_alive()
     assert set(MODULES) <= set(sys.modules)
+    assert gc.get_freeze_count() > 100_000  # no thread stops for looking through it

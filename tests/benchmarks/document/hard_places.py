@@ -298,7 +298,7 @@ def tried(make: Callable[[Path, Path], Place]) -> Report:
 def _work(place: Place, top: Path) -> Report:
     report, partner = Report(), Partner(place.before, place.env)
     try:
-        partner.open(place.path)
+        partner.open(place.path, top / "home")
         for i in range(CHANGES):
             if not partner.add(id_of(1, i)).saved:
                 report.bad.append("could not be saved before there was any trouble")
@@ -315,7 +315,7 @@ def _work(place: Place, top: Path) -> Report:
             rescued = partner.save_as(place.folder / "rescued.review")
             report.reopened = rescued.said or rescued.raised or "saved under another name"
         elif not report.after.saved:
-            reopened = partner.open(place.path)
+            reopened = partner.open(place.path, top / "home")
             again = partner.add(id_of(3, 1))
             report.reopened = (reopened.said or again.said or again.raised
                                or "opened anew, saved")  # fmt: skip

@@ -53,11 +53,13 @@ class _Window:
         self._review: Review | None = None
         self._said: list[str] = []
 
-    def open(self, path: str) -> Answer:
+    def open(self, path: str, home: str) -> Answer:
         self._said.clear()
         try:
             self.close()
             self._review = Review.open(Path(path))
+            if home:
+                self._review.protect(Path(home))
             self._review.on_save_error = self._said.append
         except ReviewError as error:
             return Answer(False, str(error))
@@ -123,10 +125,15 @@ class Partner:
         self.acknowledged: set[str] = set()
         self._in_memory: set[str] = set()
 
-    def open(self, path: Path) -> Answer:
-        """Open a review; what was not saved of the one before is forgotten."""
+    def open(self, path: Path, home: Path | None = None) -> Answer:
+        """Open a review; what was not saved of the one before is forgotten.
+
+        Parameters
+        ----------
+        home : where the program keeps what is its own, as a window does: earlier versions, copies
+        """
         self._in_memory.clear()
-        return self._ask("open", str(path))
+        return self._ask("open", str(path), str(home or ""))
 
     def add(self, note_id: str, text: str = "words") -> Answer:
         """Add a note and save; when that worked, so did everything since opening."""

@@ -15,4 +15,13 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Answers].choose(),
         also="reply feedback response received import",
     ),
+    ActionRow(
+        "paste_answers",
+        "Paste an athlete's answers",
+        "What comes back",
+        (),
+        "Take in the text that an athlete's page shared, copied from a message.",
+        lambda c: c[Answers].paste(),
+        also="clipboard message chat text reply feedback",
+    ),
 )

@@ -7,16 +7,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from app.review.answers import belongs
+from app.review.answers import belongs, holds_answers, parse_answers
 from app.review.parts.answers import (
     AddAnswers,
     AthleteAnswers,
     RemoveAnswers,
+    hurts,
     received_now,
     same_content,
 )
+from app.review.values.errors import ReviewError
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
 from app.window.tasks.message_line import Messages, Offer
@@ -24,7 +27,12 @@ from app.window.tasks.message_line import Messages, Offer
 if TYPE_CHECKING:
     from app.bundle.read_back import BundleRecord
 
-KINDS = "Answers and bundles (*.json *.zip)"
+KINDS = "Answers and bundles (*.json *.txt *.zip)"
+NOTHING_COPIED = (
+    "There is no text on the clipboard. Copy the whole message of the athlete first, then paste "
+    "it here."
+)
+_MOST_LETTER_BYTES = 200_000
 NO_REVIEW = "Open the review these answers belong to first; nothing was taken in."
 
 
@@ -61,11 +69,24 @@ class Answers(QObject):
             path = path.parent
         if path.is_dir() or path.suffix.lower() == ".zip":
             self._look_into(path)
-        elif path.suffix.lower() == ".json":
+        elif path.suffix.lower() == ".json" or _is_letter(path):
             self._read(path)
         else:
             return False
         return True
+
+    def paste(self) -> None:
+        """Take in the text an athlete's page shared, from the clipboard."""
+        if self._session.review is None:
+            self._messages.warn(NO_REVIEW)
+            return
+        text = QGuiApplication.clipboard().text()
+        try:
+            said = parse_answers(text.encode("utf-8", "replace"), "The copied text")
+        except ReviewError as error:
+            self._messages.warn(str(error) if text.strip() else NOTHING_COPIED)
+            return
+        self.keep(*said)
 
     def remove(self, answers_id: str) -> None:
         """Take one file of answers out of the review."""
@@ -88,6 +109,8 @@ class Answers(QObject):
             self._messages.warn(" ".join((said, *left_out)))
         elif left_out:
             self._messages.warn(" ".join(("The answers are in the review.", *left_out)))
+        elif hurts(answers):
+            self._messages.warn("The athlete says that it hurts. Please read the answers first.")
         else:
             done = sum(tick.done for tick in answers.ticks)
             self._messages.say(f"The athlete ticked {done} of {len(answers.ticks)} notes.")
@@ -126,3 +149,14 @@ class Answers(QObject):
 
     def _refuse(self, error: Exception) -> None:
         self._messages.warn(str(error))
+
+
+def _is_letter(path: Path) -> bool:
+    """Whether a text file is a message with answers in it, and no force recording."""
+    if path.suffix.lower() != ".txt":
+        return False
+    try:
+        with path.open("rb") as file:
+            return holds_answers(file.read(_MOST_LETTER_BYTES))
+    except OSError:
+        return False

@@ -16,15 +16,28 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.answers import belongs, harmless
-from app.review.parts.answers import AthleteAnswers
+from app.review.parts.answers import (
+    GOT,
+    HURTS,
+    NOT_YET,
+    AthleteAnswers,
+    first_things_first,
+    hurts,
+)
 from app.review.parts.state import ReviewState
 from app.window.features.answers.answers import Answers
 from app.window.session.review_session import ReviewSession
 
 EMPTY = (
     "Nothing came back yet.\n"
-    "Drop the file the athlete's page saved here, or choose it in the Send menu."
+    "Drop the file the athlete's page saved here, or copy the text it shared and choose "
+    "Paste an athlete's answers in the Send menu."
 )
+PAIN = (
+    "▲ The athlete says that it hurts. Pain is a reason to stop: a licensed clinician comes before "
+    "any more rowing. This bench does not diagnose."
+)
+HOW = {GOT: "✓ got it:", NOT_YET: "○ not yet:", HURTS: "▲ it hurts:"}
 APART = "▲ These belong to another review. They are kept, apart from the notes."
 DONE, OPEN = "✓", "○"
 _LONGEST_LINE = 90
@@ -78,21 +91,26 @@ class AnswersPanel(QScrollArea):
         column.addLayout(head)
         if not belongs(answers, state):
             column.addWidget(plain(APART))
+        if hurts(answers):
+            column.addWidget(plain(PAIN))
         for line in lines_of(answers, state):
             column.addWidget(plain(line))
         column.addSpacing(10)
 
 
 def lines_of(answers: AthleteAnswers, state: ReviewState) -> list[str]:
-    """What a file of answers says, line by line, each note by its first words."""
-    lines = [f"“{answers.comment}”"] if answers.comment else []
+    """What a file of answers says, line by line, each note by its first words; pain first."""
+    lines = []
     words = {note.id: note.text for note in state.notes}
-    for tick in answers.ticks:
+    for tick in first_things_first(answers.ticks):
         first = (words.get(tick.note_id, "").strip().splitlines() or ["(a note without words)"])[0]
         if tick.note_id not in words:
             first = f"(a note that is not in this review: {tick.note_id[:12]})"
         short = first if len(first) <= _LONGEST_LINE else first[: _LONGEST_LINE - 2] + " …"
-        lines.append(f"{DONE if tick.done else OPEN} {short}")
+        sign = HOW.get(tick.how, DONE if tick.done else OPEN)
+        lines.append(f"{sign} {short}" + (f" “{tick.words}”" if tick.words else ""))
+    if answers.comment:
+        lines.insert(sum(tick.how == HURTS for tick in answers.ticks), f"“{answers.comment}”")
     lines += [f"{test.id}: {test.answer}" for test in answers.self_test]
     return lines or ["(nothing was ticked or written)"]
 

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QPlainTextEdit, QVBoxLayout, QWidget
 
+from app.review.parts.answers import first_things_first, hurts
 from app.window.features.answers.answers import Answers
+from app.window.features.answers.answers_panel import HOW, PAIN
 from app.window.widgets.clock_text import clock_text
 
 if TYPE_CHECKING:
@@ -55,10 +57,12 @@ def record_text(record: BundleRecord) -> str:
     if record.answers is not None:
         numbers = {note.id: note.number for note in record.notes}
         lines.append("Answers of the athlete")
-        for tick in record.answers.ticks:
+        lines += [PAIN] if hurts(record.answers) else []
+        for tick in first_things_first(record.answers.ticks):
             number = numbers.get(tick.note_id)
             what = "a note that is not in it" if number is None else f"note {number}"
-            lines.append(f"{OPEN_DONE[tick.done]} {what}")
+            sign = HOW.get(tick.how, OPEN_DONE[tick.done])
+            lines.append(f"{sign} {what}" + (f" “{tick.words}”" if tick.words else ""))
         lines += [f"{t.id}: {t.answer}" for t in record.answers.self_test]
         lines += [f"“{record.answers.comment}”"] if record.answers.comment else []
         lines.append("")

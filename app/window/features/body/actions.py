@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from app.window.actions.action_row import ActionRow
+from app.window.features.body.by_hand import ByHand
 from app.window.features.body.following import Following
+from app.window.features.body.machine import Machine
 from app.window.features.body.placing import Placing
 from app.window.features.body.skeleton_sheet import SkeletonSheet
 from app.window.features.body.stature import Stature
@@ -19,6 +21,17 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Following].follow(),
         needs="footage",
         also="pose skeleton joints track detect athlete angles",
+    ),
+    ActionRow(
+        "body_by_hand",
+        "Place the body by hand",
+        "Body",
+        (),
+        "Without anything that finds joints: place them in eight moments of one stroke; they are "
+        "carried to all the others.",
+        lambda c: c[ByHand].begin(),
+        needs="footage",
+        also="manual click digitise joints skeleton offline",
     ),
     ActionRow(
         "show_body",
@@ -43,6 +56,16 @@ ACTIONS: tuple[ActionRow, ...] = (
         is_on=lambda c: c[Placing].is_on,
     ),
     ActionRow(
+        "take_back_point",
+        "Take a placed point back",
+        "Body",
+        (),
+        "Remove the point placed last on this frame: the film alone says where it is then.",
+        lambda c: c[Placing].take_back(),
+        needs="body",
+        also="delete remove joint click by hand",
+    ),
+    ActionRow(
         "next_point",
         "Next point worth a click",
         "Body",
@@ -51,6 +74,37 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Placing].go_to_next(),
         needs="body",
         also="suggest uncertain correct joint",
+    ),
+    ActionRow(
+        "place_handle_seat",
+        "Place handle and seat",
+        "Body",
+        (),
+        "Click handle and seat once; they are then followed through the film.",
+        lambda c: c[Machine].place_moving(),
+        needs="body",
+        also="grip slide machine follow track",
+    ),
+    ActionRow(
+        "place_fixed_points",
+        "Place fixed points of the machine",
+        "Body",
+        (),
+        "Click what stands still: it takes the camera's creep out, and the bars on the floor tell "
+        "how far the camera stood off square.",
+        lambda c: c[Machine].place_fixed(),
+        needs="body",
+        also="stretcher foot plate rail wheel camera yaw tilt angle square",
+    ),
+    ActionRow(
+        "follow_machine",
+        "Follow the machine",
+        "Body",
+        (),
+        "Follow handle, seat and fixed points anew, from where they are placed.",
+        lambda c: c[Machine].follow(),
+        needs="body",
+        also="handle seat track again",
     ),
     ActionRow(
         "stature",

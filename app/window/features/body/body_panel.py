@@ -70,7 +70,7 @@ class BodyPanel(QWidget):
             label.setWordWrap(True)
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         inside = QWidget()
-        column = QVBoxLayout(inside)
+        self._column = column = QVBoxLayout(inside)
         column.setContentsMargins(8, 6, 8, 6)
         for part in (self._heading, self._numbers, self._order, self._remarks):
             column.addWidget(part)
@@ -87,6 +87,10 @@ class BodyPanel(QWidget):
         session.recordings_changed.connect(self._renew)
         playhead.moved.connect(self._follow)
         theme.follow(self._renew)
+
+    def add_below(self, part: QWidget) -> None:
+        """Show something more of the body, above what is uncertain."""
+        self._column.insertWidget(self._column.indexOf(self._remarks), part)
 
     @property
     def text(self) -> str:

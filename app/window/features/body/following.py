@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, Signal
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 TO_POINT: Final = ("hip", "head")
 NOT_SET_UP: Final = (
     "What finds a body in a film is not on this machine: run python -m app.body_models once with a "
-    "network, then choose this again; all else works as before."
+    "network, then choose this again; or place the body by hand."
 )
 SEVERAL: Final = "There are several people here. Click the athlete's hip, then the head."
 NEXT: Final = "Now click the athlete's head."
@@ -53,8 +54,13 @@ class Following(QObject):
         self._job: Job | None = None
         self._footage: Footage | None = None  # that is being followed in
         self._is_new = False
+        self._by_hand: Callable[[], None] | None = None
         session.recordings_changed.connect(self._take_recordings)
         session.body_changed.connect(self._report)
+
+    def offer_by_hand(self, begin: Callable[[], None]) -> None:
+        """Say what to offer where nothing finds a body on this machine."""
+        self._by_hand = begin
 
     @property
     def is_asking(self) -> bool:
@@ -137,7 +143,9 @@ class Following(QObject):
             self._turn(True)
             self._messages.say(SEVERAL)
         elif isinstance(error, NotSetUpError):
-            self._messages.warn(NOT_SET_UP)
+            begin = self._by_hand
+            offers = () if begin is None else (Offer("Place by hand", begin),)
+            self._messages.warn(NOT_SET_UP, *offers)
         else:
             self._messages.warn(str(error))
 

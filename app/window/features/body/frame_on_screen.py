@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analysis.body.track import POINTS, Source
+from analysis.body.track import FIXED_POINTS, POINTS, Source
 from app.review.parts.body import SAME_MOMENT_S, BodyClick
-from app.scene.skeleton import BONES, Joint
+from app.scene.skeleton import SHOWN, Joint, joints_at
+from app.submission.body import placed_clicks
 from app.window.session.review_session import ReviewSession
 from app.window.views.picture import PictureView
 
 if TYPE_CHECKING:
     from analysis.body.track import BodyTrack
 
-SHOWN = tuple(dict.fromkeys(name for bone in BONES for name in bone))
-_NEAR = 0.75  # of a frame's time: further from it a track knows nothing of a moment
+MOVING = ("handle", "seat")
+MACHINE = (*MOVING, *FIXED_POINTS)
 
 
 class FrameOnScreen:
@@ -54,18 +56,35 @@ class FrameOnScreen:
                 found[name] = Joint(click.x_px, click.y_px, 0.0, by_hand=True)
         return found
 
+    def machine(self) -> dict[str, Joint]:
+        """The points of the machine in this frame that are known."""
+        now_s, body = self.moment(), self._session.submission.body
+        if now_s is None or body is None:
+            return {}
+        placed = placed_clicks(self._session.state)
+        found = machine_at(body.track, now_s, placed)
+        for name, click in self.placed().items():
+            if name in MACHINE:
+                found[name] = Joint(click.x_px, click.y_px, 0.0, by_hand=True)
+        return found
 
-def joints_at(track: BodyTrack, time_s: float) -> dict[str, Joint]:
-    """The joints of a track at a moment; none far from its frames."""
+
+def machine_at(track: BodyTrack, time_s: float, clicks: Sequence[BodyClick]) -> dict[str, Joint]:
+    """Handle and seat at a moment as followed, and what stands still as the camera shows it."""
+    from analysis.body.following.observed import unsteadied
+    from analysis.body.following.view_from import fixed_places
+    from analysis.body.track import Click
+
     at = int(np.argmin(np.abs(track.time_s - time_s)))
-    step = float(np.median(np.diff(track.time_s))) if len(track.time_s) > 1 else 0.04
-    if abs(float(track.time_s[at]) - time_s) > _NEAR * step:
-        return {}
     found: dict[str, Joint] = {}
-    for name in SHOWN:
-        k = POINTS.index(name)
-        (x, y), sd = track.xy_px[at, k], track.sd_px[at, k]
+    for name in MOVING:
+        (x, y), sd = track.of(name)[at], track.sd_px[at, POINTS.index(name)]
         if np.isfinite((x, y, sd)).all():
-            by_hand = track.source[at, k] == Source.HAND
+            by_hand = track.source[at, POINTS.index(name)] == Source.HAND
             found[name] = Joint(float(x), float(y), float(sd), bool(by_hand))
+    placed = [Click(c.video_s, c.point, c.x_px, c.y_px) for c in clicks]
+    still = None if track.steady is None else track.steady[at : at + 1]
+    for name, place in fixed_places(track, placed).items():
+        x, y = unsteadied(np.array([[place]]), still)[0, 0]
+        found[name] = Joint(float(x), float(y), 0.0)
     return found

@@ -7,20 +7,26 @@ from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, Signal
 
-from app.review.parts.body import MoveClick, PlaceClick, new_click
+from app.review.parts.body import MoveClick, PlaceClick, RemoveClick, new_click
+from app.scene.machine_marks import name_of
+from app.scene.skeleton import SHOWN
 from app.submission.body import clicks_of
-from app.window.features.body.frame_on_screen import SHOWN, FrameOnScreen
+from app.window.features.body.frame_on_screen import FrameOnScreen
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
-from app.window.tasks.message_line import Messages
+from app.window.tasks.message_line import Messages, Offer
 
 if TYPE_CHECKING:
     from analysis.body.following.next_click import NextClick
 
 NO_BODY: Final = "Follow the body first; then its points can be put right."
-HOW: Final = "Drag a point to where the joint is; click for one that is not shown."
+HOW: Final = (
+    "Drag a point to where the joint is; click for one that is not shown; right-click a white one "
+    "to take it back."
+)
 ALL_THERE: Final = "Every joint is shown here; drag the one that is wrong."
+NONE_HERE: Final = "No point was placed by hand on this frame."
 NOTHING_LEFT: Final = "No further point would make the angles surer."
 
 
@@ -30,10 +36,13 @@ class Placing(QObject):
     Attributes
     ----------
     asked : joints that are worth placing on the frame that was gone to, the most helpful first
+    wanted : points still to be clicked one by one, the next first; no joint is dragged meanwhile
+    wanting_ended : all of them were clicked or left
     """
 
     mode_changed = Signal(bool)
     changed = Signal()
+    wanting_ended = Signal(bool)  # whether all were asked for
 
     def __init__(
         self,
@@ -50,6 +59,8 @@ class Placing(QObject):
         self._on = False
         self._job: Job | None = None
         self.asked: tuple[str, ...] = ()
+        self.wanted: tuple[str, ...] = ()
+        self._where = ""
         session.recordings_changed.connect(self.stop)
         session.body_changed.connect(self._take_body)
         playhead.moved.connect(self._take_moment)
@@ -73,8 +84,46 @@ class Placing(QObject):
 
     def stop(self) -> None:
         """Leave it; what was placed stays."""
-        self.asked = ()
+        wanting, self.asked, self.wanted = bool(self.wanted), (), ()
         self._turn(False)
+        if wanting:
+            self.wanting_ended.emit(False)
+
+    def want(self, points: tuple[str, ...], where: str = "") -> None:
+        """Ask for points, one click each: of the machine on any frame where they are seen.
+
+        Parameters
+        ----------
+        where : said before each of them
+        """
+        if self._session.submission.body is None:
+            self._messages.warn(NO_BODY)
+            return
+        self._playhead.pause()
+        self.asked, self.wanted, self._where = (), points, where
+        self._turn(True)
+        self._ask_next()
+
+    def place_wanted(self, x_px: float, y_px: float) -> None:
+        """The point that is asked for is there."""
+        if self.wanted:
+            self.place(self.wanted[0], x_px, y_px)
+            self.skip()
+
+    def skip(self) -> None:
+        """Ask for the next point; this one stays as it is."""
+        if len(self.wanted) > 1:
+            self.wanted = self.wanted[1:]
+            self._ask_next()
+        elif self.wanted:
+            self.asked, self.wanted = (), ()
+            self._turn(False)
+            self.wanting_ended.emit(True)
+
+    def _ask_next(self) -> None:
+        name = name_of(self.wanted[0])
+        self._messages.say(f"{self._where}Click on the picture: {name}. Escape ends it.")
+        self.changed.emit()
 
     def place(self, point: str, x_px: float, y_px: float) -> None:
         """Put a joint there on the frame on screen; all others are worked out anew."""
@@ -88,6 +137,18 @@ class Placing(QObject):
         else:
             self._session.do(MoveClick(before.id, x_px, y_px))
         self.changed.emit()
+
+    def take_back(self, point: str = "") -> None:
+        """Take back a point placed on this frame; without a name the one placed last."""
+        placed = self._frame.placed()
+        click = placed.get(point) if point else next(reversed(placed.values()), None)
+        if click is None:
+            self._messages.say(NONE_HERE)
+            return
+        self._session.do(RemoveClick(click.id))
+        self.changed.emit()
+        said = f"The {name_of(click.point)} placed here is taken back; the film says where it is."
+        self._messages.say(said, Offer("Undo", self._session.undo))
 
     def place_missing(self, x_px: float, y_px: float) -> None:
         """Put the first joint that is not shown there."""

@@ -10,6 +10,8 @@ from PySide6.QtCore import QEvent, QObject, QPointF, Qt
 from PySide6.QtGui import QMouseEvent, QPainter, QPaintEvent, QTransform
 from PySide6.QtWidgets import QWidget
 
+from app.scene.machine_marks import PALETTE as MACHINE_PALETTE
+from app.scene.machine_marks import machine_shapes
 from app.scene.picture_marks import MarkView
 from app.scene.shapes import Point
 from app.scene.skeleton import PALETTE, Joint, SkeletonLook, skeleton_shapes
@@ -83,13 +85,24 @@ class SkeletonSheet(QWidget):
             view, look = _view(self._picture.video_transform()), TO_HOLD if placing else LOOK
             asked = self._placing.asked if placing else ()
             paint(QPainter(self), skeleton_shapes(joints, view, look, asked), PALETTE)
+        machine = self._frame.machine() if placing else {}
+        if machine:
+            view = _view(self._picture.video_transform())
+            letter = float(self.fontInfo().pixelSize())
+            paint(QPainter(self), machine_shapes(machine, view, LOOK, letter), MACHINE_PALETTE)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        """Take hold of a joint, or begin a click."""
+        """Take hold of a joint, or begin a click; the right button takes a placed one back."""
+        if event.button() == Qt.MouseButton.RightButton and self._placing.is_on:
+            event.accept()
+            point = self._placed_at(event.position())
+            if point:
+                self._placing.take_back(point)
+            return
         if not self._is_mine(event):
             return
         self._from = event.position()
-        if self._placing.is_on:
+        if self._placing.is_on and not self._placing.wanted:
             self._held = self._joint_at(event.position())
         self.update()
 
@@ -111,6 +124,9 @@ class SkeletonSheet(QWidget):
         at = self._picture.to_video(event.position())
         if self._following.is_asking:
             self._following.point_at(*at)
+        elif self._placing.wanted:  # also beside a joint: a hand holds the handle
+            if _apart(event.position(), begun) < STILL_PX:
+                self._placing.place_wanted(*at)
         elif held and to is not None:
             self._placing.place(held, *at)
         elif held:  # a click says that it is right where it is shown
@@ -140,6 +156,14 @@ class SkeletonSheet(QWidget):
         mine = event.button() == Qt.MouseButton.LeftButton
         event.setAccepted(mine)
         return mine
+
+    def _placed_at(self, position: QPointF) -> str:
+        """The placed point nearest to the mouse; "" where none is within reach."""
+        place = self._picture.video_transform()
+        placed = self._frame.placed().items()
+        far = {n: _apart(place.map(QPointF(c.x_px, c.y_px)), position) for n, c in placed}
+        nearest = min(far, key=far.__getitem__, default="")
+        return nearest if nearest and far[nearest] <= REACH_PX else ""
 
     def _joint_at(self, position: QPointF) -> str:
         place = self._picture.video_transform()

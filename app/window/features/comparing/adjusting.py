@@ -285,9 +285,9 @@ class Adjusting(QObject):
 def forced(recording: Recording, ref: StrokeRef) -> StrokeRef | None:
     """The stroke with the events its force tells; None where that is not known."""
     rowed = recording.rowed(ref)
-    if rowed is None or rowed[1].next_catch_s is None:
+    if rowed is None or rowed.stroke.next_catch_s is None:
         return None
-    told = recording.ref(rowed[1])
+    told = recording.ref(rowed.stroke)
     return replace(told, label=ref.label)
 
 

@@ -184,7 +184,7 @@ class ComparisonChooser(QDialog):
         if not rows:
             # A frame on, lest a recording is compared with the very moment it stands at.
             rows = [(BY_HAND, recording.guess(0.0))]
-            self._words.setText("No force, so no stroke is known here.")
+            self._words.setText("Neither force nor a followed body, so no stroke is known here.")
         for words, ref in rows:
             item = QListWidgetItem(words)
             item.setData(ROLE, ref)
@@ -194,12 +194,12 @@ class ComparisonChooser(QDialog):
 
 def _rows(recording: Recording) -> list[tuple[str, StrokeRef]]:
     """The strokes to choose from: the typical one, the odd ones, then all by number."""
-    piece, typical, odd = recording.piece, recording.typical(), recording.odd()
-    if piece is None:
+    sent, typical, odd = recording.submission, recording.typical(), recording.odd()
+    if sent.rowed is None:
         return []
 
     def words(stroke, kind: str) -> str:  # type: ignore[no-untyped-def]
-        rate = piece.measures[stroke.index].rate_spm
+        rate = sent.measures_of(stroke).rate_spm
         at = clock_text(recording.video_s(stroke.catch_s), 1)
         parts = [f"Stroke {stroke.index + 1}", kind, at]
         return "  ·  ".join(filter(None, (*parts, f"{rate:.1f} / min" if rate else "")))

@@ -35,7 +35,7 @@ EMPTY = (
     " it: the typical one, the odd one, last month's, or a reference stroke."
 )
 MARKS_TIP = "Show what was drawn in the other review on its stroke, here and in the bundle."
-NO_FORCE = "Measures need the force of both strokes."
+NO_FORCE = "Measures need the force of both strokes, or the body followed in their footage."
 MORE = (
     "references",
     "keep_reference",
@@ -137,8 +137,8 @@ class ComparisonTab(QWidget):
         made_of = (
             comparison and (comparison.left, comparison.right),
             left.state.alignment,
-            Same(left.piece),
-            Same(right.piece if right is not None else None),
+            Same(left.submission.rowed),
+            Same(right.submission.rowed if right is not None else None),
         )
         if made_of == self._made_of:
             return
@@ -154,7 +154,8 @@ class ComparisonTab(QWidget):
         if sides[0] is None or sides[1] is None:
             self._words.setText(NO_FORCE)
             return
-        one, other, same = sides[0], sides[1], left.piece is right.piece
+        one, other = ((side.piece, side.stroke) for side in (sides[0], sides[1]))
+        same = one[0] is other[0]
 
         def work(progress: Progress, cancelled: Cancelled) -> tuple[MeasureRow, ...]:
             from analysis.comparing.variation import compare_measures

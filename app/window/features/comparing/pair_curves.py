@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 from PySide6.QtCore import QObject, Signal
 
-from analysis.comparing.curves import PAIR_AXES, PairAxis, force_pair
-from analysis.force.curves import drive_axis
+from analysis.comparing.curves import PAIR_AXES, PairAxis
+from app.submission.rowed_stroke import RowedStroke, pair_of
 from app.window.features.comparing.comparing import Comparing
 from app.window.features.comparing.pair_view import PairView
 from app.window.session.other_recordings import Recording, Same
@@ -17,13 +17,11 @@ from app.window.session.playhead import Playhead
 
 if TYPE_CHECKING:
     from analysis.comparing.curves import CurvePair
-    from analysis.force.piece import PieceAnalysis
     from analysis.force.trace import FloatArray
-    from analysis.signals.stroke import Stroke
     from app.review.values.stroke_ref import StrokeRef
 
-    Rowed = tuple[PieceAnalysis, Stroke]
-
+NO_HANDLE = "One of the two has no handle position to draw its curve over."
+NOTHING_SHARED = "The two strokes have no force both, and nothing of the picture that is alike."
 UNITS: dict[PairAxis, str] = {"time": "s", "length": "m", "percent": "%"}
 
 
@@ -59,8 +57,8 @@ class PairCurves(QObject):
         self._made_of: object = None
         self._courses: tuple[Course | None, Course | None] = (None, None)
         self.pair: CurvePair | None = None
-        # Both strokes with what they were rowed in; None where one has no force.
-        self.rowed: tuple[Rowed, Rowed] | None = None
+        # Both strokes with what they were rowed in; None where one is not known.
+        self.rowed: tuple[RowedStroke, RowedStroke] | None = None
         self.words = ""  # why there is no curve, or what the largest difference is
         comparing.changed.connect(self._renew)
         playhead.moved.connect(self._follow)
@@ -89,8 +87,8 @@ class PairCurves(QObject):
             comparison and (comparison.left, comparison.right),
             left.state.alignment,
             # Held, not only compared, so that no other piece can come by the same identity.
-            Same(left.piece),
-            Same(right.piece if right is not None else None),
+            Same(left.submission.rowed),
+            Same(right.submission.rowed if right is not None else None),
         )
         if made_of == self._made_of and comparison is not None:
             self._follow(self._playhead.time_s)
@@ -114,14 +112,14 @@ class PairCurves(QObject):
             self.words = _no_curve(side, recording)
             return
         self.rowed = (rowed[0], rowed[1])
-        (one, stroke), (other, second) = self.rowed
-        self.pair = force_pair((one.trace, stroke), (other.trace, second), self._axis)
+        one, other = self.rowed
+        self.pair = pair_of(one, other, self._axis)
         if self.pair is None:
-            self.words = "One of the two has no handle position to draw its force over."
+            self.words = NO_HANDLE if self._axis == "length" else NOTHING_SHARED
             return
         self._courses = (
-            _course(left[0], stroke, self._axis),
-            _course(right[0], second, self._axis),
+            _course(left[0], one, self._axis),
+            _course(right[0], other, self._axis),
         )
         self.words = _largest(self.pair)
 
@@ -142,10 +140,9 @@ class PairCurves(QObject):
             self._playhead.seek(left.moment(along))
 
 
-def _course(recording: Recording, stroke: Stroke, axis: PairAxis) -> Course | None:
+def _course(recording: Recording, rowed: RowedStroke, axis: PairAxis) -> Course | None:
     kind: Literal["time", "length"] = "length" if axis == "length" else "time"
-    piece = recording.piece
-    found = drive_axis(piece.trace, stroke, kind) if piece is not None else None
+    found = rowed.course(kind)
     if found is None:
         return None
     trace_s, along = found
@@ -155,14 +152,17 @@ def _course(recording: Recording, stroke: Stroke, axis: PairAxis) -> Course | No
 
 def _no_curve(side: str, recording: Recording) -> str:
     """Why a side has no curve, and what to do."""
-    if recording.piece is None:
-        return f"The {side} stroke has no force; add its force file to compare curves."
-    if not recording.is_lined_up:
+    if recording.submission.rowed is None:
+        return (
+            f"The {side} stroke has no force; add its force file, or follow the body in its"
+            " footage, to compare curves."
+        )
+    if not (recording.submission.from_picture or recording.is_lined_up):
         return (
             f"Footage and force of the {side} stroke are not lined up; line them up to"
             " compare curves."
         )
-    return f"No stroke of the force file is where the {side} stroke is seen."
+    return f"No stroke that is known is where the {side} stroke is seen."
 
 
 def _largest(pair: CurvePair) -> str:
@@ -172,4 +172,5 @@ def _largest(pair: CurvePair) -> str:
     along, apart = largest
     more = "more" if apart > 0 else "less"
     digits = {"time": 2, "length": 2, "percent": 0}[pair.axis]
-    return f"Right {abs(apart):.0f} N {more} at {along:.{digits}f} {UNITS[pair.axis]}"
+    size = f"{abs(apart):.0f} N" if pair.is_force else f"{abs(apart):.2f} {pair.unit}"
+    return f"Right {size} {more} at {along:.{digits}f} {UNITS[pair.axis]}"

@@ -19,8 +19,7 @@ from app.window.session.review_session import ReviewSession
 from app.window.views.figure_view import LETTER, FigureView
 
 if TYPE_CHECKING:
-    from analysis.force.piece import PieceAnalysis
-    from analysis.signals.stroke import Stroke
+    from app.submission.rowed_stroke import RowedStroke
 
 PLOT_PX, ROWS_IN_SIGHT, LEAST_PX = 84, 2, 40
 ROOM = 0.1  # over and under the lines, as a share of their reach
@@ -63,6 +62,7 @@ class PairSignals(QScrollArea):
         self.hide()
         curves.changed.connect(self.renew)
         session.recordings_changed.connect(self.renew)
+        session.body_changed.connect(self.renew)
         session.state_changed.connect(self._take_state)
 
     def sizeHint(self) -> QSize:
@@ -77,6 +77,8 @@ class PairSignals(QScrollArea):
         """Other strokes, or other signals are ticked."""
         rowed = self._curves.rowed
         self.rows = () if rowed is None else tuple(_row(s, *rowed) for s in self._shown())
+        # Of two strokes from the picture nobody knows when the force comes.
+        seen = rowed is not None and all(one.trace is None for one in rowed)
         inside = QWidget()
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 0, 0)
@@ -86,14 +88,14 @@ class PairSignals(QScrollArea):
             words.setTextFormat(Qt.TextFormat.PlainText)
             words.setProperty("role", "quiet")
             column.addWidget(words)
-            column.addWidget(_plot(row))
+            column.addWidget(_plot(row, seen))
         self.setWidget(inside)
         self.setMaximumHeight(self._high(min(len(self.rows), ROWS_IN_SIGHT)))
         self.updateGeometry()
         self.setVisible(bool(self.rows))
 
     def _shown(self) -> tuple[ShownSignal, ...]:
-        return shown(self._session.state.shown_signals, self._session.submission.piece)
+        return shown(self._session.submission)
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
         if state.shown_signals != before.shown_signals:
@@ -103,15 +105,14 @@ class PairSignals(QScrollArea):
         return rows * (PLOT_PX + self.fontMetrics().height() + 6)
 
 
-def _row(
-    shown: ShownSignal, left: tuple[PieceAnalysis, Stroke], right: tuple[PieceAnalysis, Stroke]
-) -> PairRow:
-    return PairRow(shown, _by_phase(shown, *left), _by_phase(shown, *right))
+def _row(shown: ShownSignal, left: RowedStroke, right: RowedStroke) -> PairRow:
+    return PairRow(shown, _by_phase(shown, left), _by_phase(shown, right))
 
 
-def _by_phase(shown: ShownSignal, piece: PieceAnalysis, stroke: Stroke) -> FloatArray | None:
+def _by_phase(shown: ShownSignal, rowed: RowedStroke) -> FloatArray | None:
     """The signal of that name and unit over a stroke; of a last one, over its drive alone."""
-    signal = piece.signals.get(shown.name)
+    piece, stroke = rowed.piece, rowed.stroke
+    signal = rowed.signals.get(shown.name)
     if signal is None or signal.unit != shown.unit:
         return None
     whole = piece.curve(signal, stroke, "phase", "stroke")
@@ -127,7 +128,7 @@ def _known(values: FloatArray | None) -> bool:
     return values is not None and bool(np.isfinite(values).any())
 
 
-def _plot(row: PairRow) -> FigureView:
+def _plot(row: PairRow, seen: bool) -> FigureView:
     plot = FigureView()
     plot.setFixedHeight(PLOT_PX)
     plot.setAccessibleName(row.words)
@@ -142,7 +143,8 @@ def _plot(row: PairRow) -> FigureView:
         high = max(float(np.nanmax(values)) for values in known.values())
         high = high if high > low else low + 1.0
         room = ROOM * (high - low)
-        ticks = (Tick(0.0, "catch"), Tick(50.0, "finish"), Tick(100.0, "catch"))
+        catch, finish = ("hands turn", "finish turn") if seen else ("catch", "finish")
+        ticks = (Tick(0.0, catch), Tick(50.0, finish), Tick(100.0, catch))
         curves = [over_drive(side, values) for side, values in known.items()]
         reach = (low - room, high + room)
         plot.set_figure(

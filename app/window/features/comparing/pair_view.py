@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
@@ -19,6 +20,12 @@ AXIS_WORDS: dict[PairAxis, str] = {
     "time": "Seconds from the catch",
     "length": "Metres of handle travel from the catch",
     "percent": "% of the drive's time",
+}
+# In the picture the hands are seen to turn; nobody knows when the force comes.
+SEEN_WORDS: dict[PairAxis, str] = {
+    "time": "Seconds from where the hands turn",
+    "length": "Metres of handle travel from where the hands turn",
+    "percent": "% of the drive's time, from the picture",
 }
 
 
@@ -39,7 +46,10 @@ class PairView(FigureView):
         """Show two curves on their axis, or none."""
         figure = None
         if pair is not None:
-            words = PairWords(x=AXIS_WORDS[pair.axis], y="Force, N")
+            seen = AXIS_WORDS if pair.is_force else SEEN_WORDS
+            words = PairWords(x=seen[pair.axis], y=f"{pair.title}, {pair.unit}")
+            if not pair.is_force:
+                words = replace(words, catch="hands turn", finish="finish turn")
             figure = pair_figure(pair, words, (0.0, 0.0), LETTER)
         self.set_figure(figure)
         self._place_cursors()

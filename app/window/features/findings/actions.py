@@ -16,6 +16,12 @@ def _show_thresholds(c: ActionContext) -> None:
     ThresholdsDialog(c[ReviewSession], c[QMainWindow]).show()
 
 
+def _show_words(c: ActionContext) -> None:
+    from app.window.features.findings.words_dialog import WordsDialog
+
+    WordsDialog(c[ReviewSession], c[Findings], c[QMainWindow]).show()
+
+
 ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "next_finding",
@@ -74,6 +80,16 @@ ACTIONS: tuple[ActionRow, ...] = (
         "See and change the numbers that the findings are held against.",
         lambda c: _show_thresholds(c),
         needs="review",
-        also="limits sensitivity settings",
+        also="limits sensitivity settings my defaults",
+    ),
+    ActionRow(
+        "words",
+        "Cues and drills …",
+        "Findings",
+        (),
+        "Put a finding's cue and drill into your words, in this review or in all.",
+        lambda c: _show_words(c),
+        needs="review",
+        also="wording text my defaults template reword",
     ),
 )

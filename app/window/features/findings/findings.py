@@ -52,6 +52,7 @@ class Findings(QObject):
         self._job: Job | None = None
         session.recordings_changed.connect(self._raise_anew)
         session.body_changed.connect(self._raise_anew)
+        session.own.changed.connect(self._raise_anew)
         session.state_changed.connect(self._take_state)
 
     @property

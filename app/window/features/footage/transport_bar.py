@@ -17,7 +17,7 @@ from app.window.widgets.overflow_tool_bar import OverflowToolBar
 # who gives way first where the window is narrow.
 _FRAME_GIVES = 9
 WIDEST_TIME = "59:59.99"
-_SINGLE = (("line_up", 7), ("note", 0))
+_SINGLE = (("line_up", 7), ("note", 1))
 
 
 class TransportBar(OverflowToolBar):
@@ -43,7 +43,7 @@ class TransportBar(OverflowToolBar):
         self.put(_button(actions["play"]))
         self.gap()
         self._pair(actions, "step_back", _between("Frame"), "step_on", 0)
-        self._pair(actions, "previous_catch", _between("Catch"), "next_catch", 2)
+        self._pair(actions, "previous_catch", _between("Catch"), "next_catch", 3)
         self._pair(actions, "slower", self._speed, "faster", 8)
         self.put(_button(actions["loop"]), gives=5, name=actions["loop"].data())
         self.gap()
@@ -75,7 +75,8 @@ class TransportBar(OverflowToolBar):
     ) -> None:
         """Two arrows and what they move by; they make room together."""
         self.put(_button(actions[back]), gives, actions[back].data())
-        self.put(between, gives)
+        # Two arrows are known without the word between them.
+        self.put(between, gives or 2)
         self.put(_button(actions[forth]), gives, actions[forth].data())
         self.gap()
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from importlib.metadata import PackageNotFoundError, version
 from importlib.resources import files
 from pathlib import Path
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QLineEdit, QTextBrowser, QVBoxLayout, QWidget
 
+from app.about import VERSION
 from app.window.widgets.scroll_frame import fit_dialog
 
 MISSING = "The guide is missing from this installation; it is docs/guide.md of the project."
@@ -38,12 +38,8 @@ def about_text() -> str:
 
     from PySide6.QtCore import qVersion
 
-    try:
-        own = version("strokeside")
-    except PackageNotFoundError:
-        own = "not installed"
     system = f"{platform.system()} {platform.machine()}"
-    return f"Strokeside {own} · Python {platform.python_version()} · Qt {qVersion()} · {system}"
+    return f"Strokeside {VERSION} · Python {platform.python_version()} · Qt {qVersion()} · {system}"
 
 
 class GuideDialog(QDialog):

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.review.answers import ticked
+from app.review.answers import how_it_went, ticked
 from app.review.parts.notes import BODY_PARTS, PHASES, Note
 from app.review.parts.state import ReviewState
 from app.window.features.notes.notes import Notes
@@ -109,8 +109,7 @@ class NotesPanel(QWidget):
                 if row == self._list.count():
                     self._list.addItem(QListWidgetItem())
                 item = self._list.item(row)
-                done = None if state is None else ticked(state, note.id)
-                item.setText(_line(note, done))
+                item.setText(_line(note, "" if state is None else _answered(state, note.id)))
                 item.setData(ID_ROLE, note.id)
                 item.setSizeHint(QSize(0, 40))
                 item.setToolTip(note.text)
@@ -157,18 +156,22 @@ def _chosen(box: QComboBox) -> str:
 
 
 _DONE = {None: "", True: "✓ done", False: "○ not yet"}
+_HOW = {"got": "✓ got it", "not_yet": "○ not yet", "hurts": "▲ it hurts"}
+
+
+def _answered(state: ReviewState, note_id: str) -> str:
+    """What the athlete says of a note."""
+    return _HOW.get(how_it_went(state, note_id), _DONE[ticked(state, note_id)])
 
 
 def _without_words(note: Note) -> str:
     return "(spoken)" if note.voice is not None else "(no words yet)"
 
 
-def _line(note: Note, done: bool | None) -> str:
+def _line(note: Note, answered: str) -> str:
     """Two lines: when and what of, then the first words; a tick where the athlete did it."""
     tags = " · ".join(tag for tag in (note.phase, note.body_part) if tag)
     spoken = f"♪ {note.voice.heard_s:.0f} s" if note.voice is not None else ""
-    head = "   ".join(
-        part for part in (clock_text(note.video_s), tags, spoken, _DONE[done]) if part
-    )
+    head = "   ".join(part for part in (clock_text(note.video_s), tags, spoken, answered) if part)
     first = note.text.strip().splitlines()[0] if note.text.strip() else _without_words(note)
     return f"{head}\n{first}"

@@ -14,7 +14,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Cut the piece before the stroke at the playhead: steadiness and means are told of each "
         "section by itself.",
         lambda c: c[SectionCutting].begin_here(),
-        needs="force",
+        needs="strokes",
         also="split divide interval segment part pyramid set",
     ),
     ActionRow(
@@ -24,7 +24,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         (),
         "Say what was rowed at the playhead: “10 easy”, “race pace”.",
         lambda c: c[SectionCutting].name_here(),
-        needs="force",
+        needs="strokes",
         also="rename label title interval",
     ),
     ActionRow(
@@ -34,7 +34,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         (),
         "Take away where the section at the playhead begins.",
         lambda c: c[SectionCutting].join_here(),
-        needs="force",
+        needs="strokes",
         also="merge delete remove interval",
     ),
     ActionRow(
@@ -44,7 +44,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         (),
         "Forget your own sections: the piece is cut by its rate and pressure again.",
         lambda c: c[SectionCutting].as_found(),
-        needs="force",
+        needs="strokes",
         also="reset automatic interval",
     ),
 )

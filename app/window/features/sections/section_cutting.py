@@ -21,7 +21,7 @@ from app.window.session.review_session import ReviewSession
 from app.window.tasks.message_line import Messages, Offer
 
 if TYPE_CHECKING:
-    from analysis.force.piece import PieceAnalysis
+    from analysis.measures.rowed_piece import RowedPiece
     from analysis.sections.section import Section
 
 NEAR_CATCH_S = 0.05
@@ -63,7 +63,10 @@ class SectionCutting(QObject):
         if stroke.index == sections[at].first:
             self._messages.say("A section begins with this stroke already.")
             return
-        begins = (*self._own(sections), new_section(stroke.catch_s - BEFORE_CATCH_S))
+        begins = (
+            *self._own(sections),
+            new_section(stroke.catch_s - BEFORE_CATCH_S, clock=stroke.clock),
+        )
         self._set(begins, f"A section begins with stroke {stroke.index + 1}.")
 
     def name_here(self) -> None:
@@ -132,10 +135,10 @@ class SectionCutting(QObject):
         return max(sum(section.start_s <= at_s for section in sections) - 1, 0)
 
     def _trace_s(self) -> float:
-        return self._session.submission.clock.trace_time(self._playhead.time_s)
+        return self._session.submission.stroke_clock.trace_time(self._playhead.time_s)
 
     def _sections(self) -> tuple[Section, ...]:
         return self._session.submission.sections
 
-    def _piece(self) -> PieceAnalysis | None:
-        return self._session.submission.piece
+    def _piece(self) -> RowedPiece | None:
+        return self._session.submission.rowed

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QWidget
 from app.review.parts.sending import SetSending
 from app.review.parts.state import ReviewState
 from app.review.safety import safety_reminders
+from app.window.features.sending.ask_once import NOT_YET
 from app.window.features.sending.forgotten import forgotten
 from app.window.features.sending.sending_prepare import Preparing, Ready, clips_folder
 from app.window.session.known_recordings import access
@@ -93,20 +94,31 @@ class Sending(QObject):
             return None
         return review.path.with_name(f"{review.path.stem}-feedback{SHAPES[shape]}")
 
+    def missing(self) -> tuple[str, ...]:
+        """What seems to be forgotten in this review; nothing once the coach went on without."""
+        review = self._session.review
+        if review is None or review.state.review_id in self._asked:
+            return ()
+        return forgotten(review.state)
+
+    def go_without(self) -> None:
+        """The coach was asked and writes it as it is: this review is not asked about again."""
+        if self._session.review is not None:
+            self._asked.add(self._session.review.state.review_id)
+
     def ask_and_write(self, shape: Shape = "folder") -> None:
         """Write the bundle; where something seems to be forgotten, ask once before."""
-        review = self._session.review
-        missing = forgotten(review.state) if review is not None else ()
-        if review is None or not missing or review.state.review_id in self._asked:
+        missing = self.missing()
+        if not missing:
             self.write(shape)
             return
 
         def anyway() -> None:
-            self._asked.add(review.state.review_id)
+            self.go_without()
             self.write(shape)
 
         self._messages.warn(
-            f"Nothing was written yet. {' '.join(missing)}",
+            NOT_YET.format(missing=" ".join(missing)),
             Offer("Write it anyway", anyway),
             Offer("Open Send …", self.show_check),
         )

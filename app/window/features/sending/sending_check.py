@@ -25,6 +25,7 @@ from app.bundle.options import Shape
 from app.review.parts.sending import SetSending, sent_comparisons, sent_notes, sent_walkthroughs
 from app.review.parts.state import ReviewState
 from app.submission.clock import ReviewClock
+from app.window.features.sending.ask_once import AskOnce
 from app.window.features.sending.forgotten import NO_NAME, NOTHING_SAID, line_up_reminders
 from app.window.features.sending.sending_details import CONSENT, before_sending
 from app.window.features.sending.sending_prepare import Preparing, Ready
@@ -140,6 +141,7 @@ class SendCheck(QDialog):
         self.send = _button("Send", "Write it beside the review, to be handed to the athlete.")
         self.send.setProperty("role", "first")
         self.send.setDefault(True)
+        self._ask_once = AskOnce(sending, self.send, self.said, "Send anyway")
         self._lay_out()
         self._connect()
         fit_dialog(self, 620, 330)
@@ -194,6 +196,7 @@ class SendCheck(QDialog):
         column.addLayout(end)
 
     def _connect(self) -> None:
+        self._session.state_changed.connect(self._ask_once.renew)
         self._session.state_changed.connect(self._show)
         self._session.opening.connect(self.close)
         self._sending.written.connect(self._finish)
@@ -205,7 +208,9 @@ class SendCheck(QDialog):
         self.minor.toggled.connect(lambda on: self._session.do(SetSending(minor=on)))
         self.change.clicked.connect(self._change)
         self.look.clicked.connect(lambda: self._when_ready(self._look))
-        self.send.clicked.connect(lambda: self._when_ready(self._write))
+        self.send.clicked.connect(
+            lambda: self._ask_once.before(lambda: self._when_ready(self._write))
+        )
         self.shape.activated.connect(lambda _row: self._show_size())
         self._preparing.progressed.connect(self._progress)
         self._preparing.outdated.connect(self._show_size)
@@ -251,6 +256,8 @@ class SendCheck(QDialog):
         self._show_size()
 
     def _show_size(self) -> None:
+        if self._ask_once.is_asking:
+            return  # the question stands there
         ready = self._preparing.current
         if ready is None:
             self.said.setText(self.said.text() if self._then else "Preparing, to know the size …")

@@ -70,6 +70,7 @@ class Details(QWidget):
         self.most.setAccessibleName("Largest size")
         self.fit = _button("Fit into", "Choose the best quality whose bundle is no larger")
         self.originals = QCheckBox("Send the recordings themselves too")
+        self.skeleton = QCheckBox("Draw the followed body over clips and stills")
         self.consent = QComboBox()
         for words, value in CONSENT:
             self.consent.addItem(words, value)
@@ -86,6 +87,7 @@ class Details(QWidget):
         form.addRow("Language", _row(self.language, None))
         form.addRow("Quality", _row(self.quality, self.fit, self.most, None))
         form.addRow("Originals", self.originals)
+        form.addRow("Body", self.skeleton)
         form.addRow("Athlete", _row(self.consent, self.minor, None))
 
     def _connect(self) -> None:
@@ -102,6 +104,7 @@ class Details(QWidget):
         self.consent.activated.connect(
             lambda row: self.changed.emit(SetSending(consent=CONSENT[row][1]))
         )
+        self.skeleton.toggled.connect(lambda on: self.changed.emit(SetSending(skeleton=on)))
         self.minor.toggled.connect(lambda on: self.changed.emit(SetSending(minor=on)))
         self.fit.clicked.connect(lambda: self.fit_wanted.emit(self.most.value()))
         self.choose_logo.clicked.connect(self.logo_wanted)
@@ -115,7 +118,12 @@ class Details(QWidget):
         for box, value in ((self.language, plan.language), (self.quality, plan.quality)):
             box.setCurrentIndex(box.findData(value))
         self.consent.setCurrentIndex([v for _, v in CONSENT].index(plan.consent))
-        for tick, on in ((self.originals, plan.include_originals), (self.minor, plan.minor)):
+        ticks = (
+            (self.originals, plan.include_originals),
+            (self.skeleton, plan.skeleton),
+            (self.minor, plan.minor),
+        )
+        for tick, on in ticks:
             with QSignalBlocker(tick):
                 tick.setChecked(on)
         self.no_logo.setEnabled(bool(plan.logo_id))

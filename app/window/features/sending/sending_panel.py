@@ -31,6 +31,7 @@ from app.bundle.wording.text_templates import TextTemplates
 from app.review.parts.change import Change
 from app.review.parts.sending import LeaveOut, PickNotes, SetSending, WriteWords
 from app.review.parts.state import ReviewState
+from app.window.features.sending.ask_once import AskOnce
 from app.window.features.sending.sending import Sending
 from app.window.features.sending.sending_details import Details, before_sending
 from app.window.features.sending.sending_logo import logo_from
@@ -76,11 +77,12 @@ class SendingPanel(QDialog):
         self.parts = PartsPicker()
         self.opening = WordsBox(
             "opening", "First words", "What the page says first. Without it, the first cues.",
-            templates,
+            templates, session.own,
         )  # fmt: skip
         self.following = WordsBox(
-            "next_session", "Until next time", "What to row and to film until then.", templates
-        )
+            "next_session", "Until next time", "What to row and to film until then.",
+            templates, session.own,
+        )  # fmt: skip
         self.details = Details()
         self.shapes = QButtonGroup(self)
         self.said = QLabel(templates.problem)
@@ -96,6 +98,7 @@ class SendingPanel(QDialog):
         self.write = _button("Write", "Write it beside the review")
         self.elsewhere = _button("Write elsewhere …", "Choose where it is written")
         self.write.setProperty("role", "first")
+        self._ask_once = AskOnce(sending, self.write, self.said, "Write anyway")
         self._lay_out()
         self._connect()
         fit_dialog(self, 1080, 690)
@@ -190,8 +193,11 @@ class SendingPanel(QDialog):
         self.details.logo_gone.connect(lambda: self._sending.use_logo(None))
         self.unread.wanted.connect(self._show_note)
         self.look.clicked.connect(lambda: self._when_ready(self._look))
-        self.write.clicked.connect(lambda: self._when_ready(self._write))
-        self.elsewhere.clicked.connect(self._write_elsewhere)
+        self.write.clicked.connect(
+            lambda: self._ask_once.before(lambda: self._when_ready(self._write))
+        )
+        self.elsewhere.clicked.connect(lambda: self._ask_once.before(self._write_elsewhere))
+        self._session.state_changed.connect(self._ask_once.renew)
         self._preparing.progressed.connect(self._progress)
         self._preparing.outdated.connect(self._forget_sizes)
         self._preparing.ready.connect(self._take_ready)
@@ -286,13 +292,13 @@ class SendingPanel(QDialog):
     def _progress(self, share: float, doing: str) -> None:
         self.bar.setRange(0, 1000)
         self.bar.setValue(round(1000 * share))
-        if self._then is None:
+        if self._then is None and not self._ask_once.is_asking:
             self.said.setText(f"Preparing, to know the size: {doing.lower()} …")
 
     def _forget_sizes(self) -> None:
         for number, (_, name, _help) in enumerate(SHAPES):
             self.shapes.button(number).setText(f"{name} (…)")
-        if self._then is None:
+        if self._then is None and not self._ask_once.is_asking:
             self.said.setText("Preparing, to know the size …")
 
     def _take_ready(self, ready: Ready) -> None:

@@ -73,6 +73,7 @@ class Preparing(QObject):
         self._rest.setInterval(_REST_MS)
         self._rest.timeout.connect(self._start)
         session.state_changed.connect(self._take_state)
+        session.own.changed.connect(self._make_anew)
 
     @property
     def current(self) -> Ready | None:
@@ -154,6 +155,12 @@ class Preparing(QObject):
         if self.current is None:
             self.outdated.emit()
             self._rest.start()
+
+    def _make_anew(self) -> None:
+        """What holds for all reviews, such as the flywheel, is another."""
+        if self._wanted:
+            self._drop()
+            self._take_state(self._session.state, self._session.state)
 
     def _start(self) -> None:
         state, path = self._session.state, self._path()

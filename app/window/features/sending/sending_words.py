@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Literal
 
 from PySide6.QtCore import QEvent, QObject, QSignalBlocker, Qt, Signal
@@ -11,8 +12,10 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QInputDialog,
     QLabel,
+    QMenu,
     QPlainTextEdit,
     QPushButton,
+    QToolButton,
     QVBoxLayout,
     QWidget,
 )
@@ -20,8 +23,13 @@ from PySide6.QtWidgets import (
 from app.bundle.wording.errors import BundleError
 from app.bundle.wording.fill import PLACEHOLDERS, Filled
 from app.bundle.wording.text_templates import TextTemplates
+from app.submission.my_defaults import MyDefaults
+from app.window.session.own_defaults import OwnDefaults
+from app.window.widgets.for_all_row import BACK, SHIPPED, USE
 
 Place = Literal["opening", "next_session"]
+USED = "Every review begun from now on starts with this text; change it in each as you like."
+FORGOTTEN = "New reviews start without this text; those that have it keep it."
 _HELP = "In braces, filled from the review: " + "; ".join(
     f"{{{name}}} {what}" for name, what in PLACEHOLDERS.items()
 )
@@ -34,11 +42,11 @@ class WordsBox(QWidget):
     refused = Signal(str)
 
     def __init__(
-        self, place: Place, title: str, hint: str, templates: TextTemplates,
+        self, place: Place, title: str, hint: str, templates: TextTemplates, own: OwnDefaults,
         parent: QWidget | None = None,
     ) -> None:  # fmt: skip
         super().__init__(parent)
-        self._place, self._templates = place, templates
+        self._place, self._templates, self._own = place, templates, own
         self._language = "en"
         heading = QLabel(title)
         heading.setProperty("role", "heading")
@@ -59,7 +67,7 @@ class WordsBox(QWidget):
         self.said.setWordWrap(True)
         top = QHBoxLayout()
         top.addWidget(heading, 1)
-        for widget in (self.choice, self.keep, self.remove):
+        for widget in (self.choice, self.keep, self.remove, self._for_all()):
             top.addWidget(widget)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -72,6 +80,38 @@ class WordsBox(QWidget):
         self.keep.clicked.connect(self._keep)
         self.remove.clicked.connect(self._remove)
         self._fill_choice()
+
+    def _for_all(self) -> QToolButton:
+        """The text as a default of all reviews."""
+        button = QToolButton()
+        button.setText("All reviews")
+        button.setToolTip("Begin every new review with this text, or go back to yours")
+        button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        menu = QMenu(button)
+        self.use, self.back, self.forget = (menu.addAction(t) for t in (USE, BACK, SHIPPED))
+        self.use.triggered.connect(lambda: self._settle(self.text.toPlainText(), USED))
+        self.back.triggered.connect(lambda: self.text.setPlainText(self._settled))
+        self.forget.triggered.connect(lambda: self._settle("", FORGOTTEN))
+        menu.aboutToShow.connect(self._renew_for_all)
+        button.setMenu(menu)
+        return button
+
+    @property
+    def _settled(self) -> str:
+        return str(getattr(self._own.now, self._place))
+
+    def _settle(self, text: str, said: str) -> None:
+        """Let a text stand in every review that is begun from now on."""
+        place = self._place
+        if self._own.change(lambda mine: _with_text(mine, place, text), said):
+            self.said.setText(said)
+            self.said.setVisible(True)
+
+    def _renew_for_all(self) -> None:
+        text, settled = self.text.toPlainText(), self._settled
+        self.use.setEnabled(bool(text.strip()) and text != settled)
+        self.back.setEnabled(bool(settled) and text != settled)
+        self.forget.setEnabled(bool(settled))
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Escape ends the writing; it does not close the whole panel."""
@@ -148,6 +188,12 @@ class WordsBox(QWidget):
         except BundleError as error:
             self.refused.emit(str(error))
         self._fill_choice()
+
+
+def _with_text(mine: MyDefaults, place: Place, text: str) -> MyDefaults:
+    if place == "opening":
+        return replace(mine, opening=text)
+    return replace(mine, next_session=text)
 
 
 def _button(text: str, help_text: str) -> QPushButton:

@@ -12,10 +12,11 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Signals …",
         "Signals",
         (),
-        "Choose what else of the force file stands on the trace and on the stroke's curve.",
+        "Choose what else of the force file, or of the body in the picture, stands on the trace "
+        "and on the stroke's curve.",
         lambda c: c[Signals].choose(),
-        needs="force",
-        also="columns channels sensors extra further",
+        needs="strokes",
+        also="angles knee hip trunk elbow seat handle columns channels sensors extra further",
     ),
     ActionRow(
         "keep_rest",

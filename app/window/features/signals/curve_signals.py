@@ -13,13 +13,14 @@ from PySide6.QtCore import QObject
 from analysis.force.trace import FloatArray
 from analysis.signals.along import PERCENT
 from analysis.signals.curves import CurveSet
+from app.scene.force_curve import Band, band_shapes
 from app.scene.shapes import Shape
 from app.submission.shown_signals import MOST_UNITS, ShownSignal, units_of
 from app.window.features.signals.signal_key import KeyEntry, SignalKey, line_of
 from app.window.session.review_session import ReviewSession
 from app.window.views.curve_view import CurveView
 from app.window.views.plot_dress import dress_axis
-from app.window.views.plot_shapes import PlotShapes
+from app.window.views.plot_shapes import DATA, PlotShapes
 from app.window.views.stroke_panel import StrokeView
 from app.window.widgets import theme
 
@@ -32,10 +33,11 @@ NOTHING: Final = np.empty(0)
 
 @dataclass
 class CurveLine:
-    """One signal on the curve: the stroke, thick, and the mean of all, thin."""
+    """One signal on the curve: the stroke, thick, its doubt about it, and the mean of all, thin."""
 
     shown: ShownSignal
     stroke: FloatArray = field(default_factory=lambda: NOTHING)
+    doubt: FloatArray = field(default_factory=lambda: NOTHING)
     mean: FloatArray = field(default_factory=lambda: NOTHING)
     curves: CurveSet | None = None
     low: float = 0.0
@@ -64,6 +66,10 @@ class UnitAxis:
         """Draw these."""
         along = PERCENT.astype(float)
         shapes: list[Shape] = []
+        for line in lines:
+            if len(line.doubt) and len(line.doubt) == len(line.stroke):
+                low, high = line.stroke - line.doubt, line.stroke + line.doubt
+                shapes += band_shapes(Band(along[: len(low)], low, high), DATA)
         for line in lines:
             for values, width in ((line.mean, MEAN_WIDTH), (line.stroke, STROKE_WIDTH)):
                 shapes += line_of(line.shown, along[: len(values)], values, width)
@@ -119,7 +125,7 @@ class CurveSignals(QObject):
         return len(units_of([line.shown for line in self._lines])) > MOST_UNITS
 
     def _show_all(self) -> None:
-        piece = self._session.submission.piece
+        piece = self._session.submission.rowed
         for line in self._lines:
             if piece is not None:
                 line.curves = piece.curves(line.shown.signal, self._view.axis)
@@ -145,13 +151,19 @@ class CurveSignals(QObject):
         return [line for line in self._lines if line.shown.unit == unit]
 
     def _show_stroke(self) -> None:
-        piece, stroke = self._session.submission.piece, self._view.stroke
+        piece, stroke = self._session.submission.rowed, self._view.stroke
         for line in self._lines:
-            own = None
+            own = doubt = None
             if piece is not None and stroke is not None and stroke in piece.strokes:
-                own = piece.curve(line.shown.signal, stroke, self._view.axis)
+                signal = line.shown.signal
+                own = piece.curve(signal, stroke, self._view.axis)
+                if signal.doubt is not None:
+                    doubt = piece.curve(signal.doubt, stroke, self._view.axis)
             mean = line.curves.mean if line.curves is not None else None
             line.stroke, line.mean = self._as_drawn(line, own), self._as_drawn(line, mean)
+            line.doubt = NOTHING
+            if doubt is not None:
+                line.doubt = doubt / (line.high - line.low) if self._is_shared else doubt
         units = units_of([line.shown for line in self._lines])
         for i, axis in enumerate(self.axes):
             on = self._lines if self._is_shared else self._of(units[i]) if i < len(units) else []

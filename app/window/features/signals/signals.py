@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QMenu, QToolButton, QWidget
 
 from app.review.parts.shown_signals import ShowSignal
 from app.review.parts.state import ReviewState
+from app.submission.clock import ReviewClock
 from app.submission.shown_signals import ShownSignal, choosable, shown
 from app.window.features.signals.curve_signals import CurveSignals
 from app.window.features.signals.signal_key import SignalKey
@@ -18,7 +19,10 @@ from app.window.views.curve_view import CurveView
 from app.window.views.stroke_panel import StrokePanel, StrokeView
 from app.window.views.trace_view import TraceView
 
-NONE_THERE = "The force file has no columns besides the force that could be shown."
+NONE_THERE = (
+    "There is nothing else to show: the force file has no columns besides the force, and of the "
+    "body nothing was followed that is lined up with it."
+)
 
 
 class TickMenu(QMenu):
@@ -54,22 +58,23 @@ class Signals(QObject):
         self.menu.setAccessibleName("Signals")
         self.button = QToolButton()
         self.button.setText("Signals")
-        self.button.setToolTip("Choose what else of the force file is shown with the force.")
+        self.button.setToolTip("Choose what else of the force file, or of the body, is shown.")
         self.button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         self.button.setMenu(self.menu)
         self.button.hide()
         session.recordings_changed.connect(self._renew)
+        session.body_changed.connect(self._renew)
         session.state_changed.connect(self._take_state)
 
     @property
     def choosable(self) -> tuple[ShownSignal, ...]:
         """Every signal that could be shown."""
-        return choosable(self._session.submission.piece)
+        return choosable(self._session.submission)
 
     @property
     def shown(self) -> tuple[ShownSignal, ...]:
         """Those that are shown, in order."""
-        return shown(self._session.state.shown_signals, self._session.submission.piece)
+        return shown(self._session.submission)
 
     def show_on(self, trace: TraceView, curve: CurveView, view: StrokeView) -> None:
         """Draw them on the trace and on the stroke's curve."""
@@ -99,7 +104,8 @@ class Signals(QObject):
         self.menu.setActiveAction(actions[0])
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
-        if state.shown_signals != before.shown_signals:
+        timed = ReviewClock.of(state) != ReviewClock.of(before)
+        if timed or state.shown_signals != before.shown_signals:
             self._renew()
 
     def _renew(self) -> None:

@@ -103,7 +103,7 @@ class TraceSignals(QObject):
         self._box.setGeometry(area)
         left, right = self._main.viewRange()[0]
         self._box.setXRange(left, right, padding=0)
-        a = self._session.state.alignment
+        a = self._session.submission.stroke_clock.in_force
         self._drawn, shapes = {}, []
         for line in self._made.values():
             x, y = line.view(a.trace_time(left), a.trace_time(right), max(int(area.width()), 1))

@@ -13,7 +13,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         ("V",),
         "Lay the stroke out, frame by frame over its curve, in the picture's place.",
         lambda c: c[Strips].toggle(),
-        needs="force",
+        needs="strokes",
         also="filmstrip sequence frames series storyboard",
         is_on=lambda c: c[Strips].is_shown,
     ),
@@ -24,7 +24,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         (),
         "Write the stroke strip as PNG and SVG beside the review.",
         lambda c: c[Strips].save(),
-        needs="force",
+        needs="strokes",
         also="export image picture png print screenshot",
     ),
 )

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from app.bundle.pictures.strip import StrokeStrip
     from app.media.video import VideoFile
 
+NO_FILM = "There is neither force nor footage of this stroke to lay out."
 SETTLE_MS = 200
 SAVED_WIDTH_PX = 2000
 # Parts of the review that are seen on a strip.
@@ -80,6 +81,7 @@ class Strips(QObject):
         view.stroke_changed.connect(self._later)
         selection.finding_chosen.connect(self._later)
         session.state_changed.connect(self._take_state)
+        session.body_changed.connect(self._later)
 
     @property
     def is_shown(self) -> bool:
@@ -148,7 +150,7 @@ class Strips(QObject):
         stroke = self._view.stroke
         if not self.is_shown:
             return
-        if stroke is None or self._session.submission.piece is None:
+        if stroke is None or self._session.submission.rowed is None:
             self.view.setPixmap(QPixmap())
             self.view.setText(EMPTY)
             return
@@ -171,15 +173,24 @@ class Strips(QObject):
         finding, state, piece = self._selection.finding, submission.state, submission.piece
 
         def make() -> StrokeStrip:
-            from app.bundle.pictures.strip import make_strip
+            from app.bundle.pictures.strip import StripError, make_strip, picture_strip
+            from app.bundle.pictures.strips import turn_words
+            from app.bundle.wording.signal_words import named_signals
+            from app.bundle.wording.words import ENGLISH
 
-            assert piece is not None
+            named = named_signals(submission, ENGLISH)
+            if piece is None:
+                with _film(footage, state) as film:
+                    if film is None:
+                        raise StripError(NO_FILM)
+                    strip = picture_strip(film, stroke, turn_words(ENGLISH), state, named)
+                return replace(strip, span=_span(finding, stroke))
             target = state.target if state.target and state.target.axis == "time" else None
             span = _span(finding, stroke)
             with _film(footage, state) as film:
                 strip = make_strip(
                     film, piece, stroke.index, submission.clock, state.turn, target,
-                    span, state=state,
+                    span, state=state, signals=named,
                 )  # fmt: skip
             return replace(strip, marks=on_curve(state.curve_marks, "time", stroke.index))
 

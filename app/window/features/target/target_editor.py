@@ -200,7 +200,7 @@ class TargetEditor(QObject):
         piece = self._session.submission.piece
         if piece is None:
             return None
-        return power_of_piece(piece, self._view.axis, self._session.state.flywheel)
+        return power_of_piece(piece, self._view.axis, self._session.submission.flywheel)
 
     def _drag(self, target: TargetCurve) -> None:
         self._gesture = self._gesture or uuid4().hex

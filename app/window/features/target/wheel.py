@@ -44,6 +44,7 @@ class Wheel(QObject):
         self._settle.timeout.connect(self._reckon)
         editor.shown.connect(self._take_target)
         session.state_changed.connect(self._take_state)
+        session.own.changed.connect(self._reckon_later)
 
     def _take_target(self, target: TargetCurve | None) -> None:
         self._target = target
@@ -54,7 +55,11 @@ class Wheel(QObject):
             self._settle.start()
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
-        if state.flywheel != before.flywheel and self._target is not None:
+        if state.flywheel != before.flywheel:
+            self._reckon_later()
+
+    def _reckon_later(self) -> None:
+        if self._target is not None:
             self._settle.start()
 
     def _reckon(self) -> None:
@@ -65,7 +70,7 @@ class Wheel(QObject):
         if target is None or curves is None:
             self.told.emit(None)
             return
-        model = self._session.state.flywheel
+        model = self._session.submission.flywheel
 
         def work(progress: Progress, cancelled: Cancelled) -> WhatWouldChange | None:
             from analysis.force.flywheel import what_would_change

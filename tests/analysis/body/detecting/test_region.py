@@ -19,17 +19,17 @@ places = st.floats(-500.0, 2500.0)
 
 
 @given(places, places, sizes, st.floats(-7.0, 7.0), st.floats(-1.0, 2.0), st.floats(-1.0, 2.0))
-def test_there_and_back(x, y, side, turn, across, down):
-    region = Region(x, y, side, turn)
-    point = np.array([[across, down]])
-    np.testing.assert_allclose(region.to_shares(region.to_picture(point)), point, atol=1e-6)
+def test_a_point_lies_as_far_from_the_middle_and_as_far_round(x, y, side, turn, across, down):
+    ((px, py),) = Region(x, y, side, turn).to_picture(np.array([[across, down]]))
+    turned = side * complex(across - 0.5, down - 0.5) * np.exp(1j * turn)
+    np.testing.assert_allclose((px, py), (x + turned.real, y + turned.imag), atol=1e-6)
 
 
 @pytest.mark.parametrize("top", [(100.0, 20.0), (180.0, 100.0), (30.0, 140.0)])
 def test_the_top_is_above_the_hips(top):
     region = region_around((100.0, 100.0), top)
-    across, down = region.to_shares(np.array([top]))[0]
-    assert across == pytest.approx(0.5) and down == pytest.approx(0.1)  # 0.5 - 0.5 / 1.25
+    (point,) = region.to_picture(np.array([[0.5, 0.1]]))  # 0.5 - 0.5 / 1.25
+    assert point == pytest.approx(top)
 
 
 @pytest.mark.parametrize("top", [(100.0, 100.0), (np.nan, 3.0)])

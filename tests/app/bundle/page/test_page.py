@@ -134,7 +134,7 @@ def test_the_script_asks_for_nothing() -> None:
     script = (Path(page_module.__file__).parent / "templates" / "page.js").read_text("utf-8")
     assert not re.search(
         r"fetch|XMLHttp|WebSocket|sendBeacon|EventSource|import\b|eval|Function\(|innerHTML|"
-        r"outerHTML|insertAdjacent|document\.write|localStorage|cookie|https?:", script
+        r"outerHTML|insertAdjacent|document\.write|sessionStorage|indexedDB|cookie|https?:", script
     )  # fmt: skip
 
 
@@ -149,7 +149,11 @@ def test_the_single_page_holds_all_it_needs(
     assert all(a.startswith("data:") for a in addresses)
     record = next(a for a in addresses if a.startswith("data:application/json"))
     assert json.loads(base64.b64decode(record.split(",", 1)[1]))["title"] == "Autumn"
-    assert "img-src data:; media-src data:;" in page
+    assert "img-src data:; media-src data: blob:;" in page
+    files = re.findall(r'data-file="([^"]+)"', page)
+    assert len(files) == len(set(files)) > 2, "each clip lies in the page once"
+    lent = set(re.findall(r'data-lent="([^"]+)"', page))
+    assert lent and lent <= set(files), "two notes on one stroke share its clip"
 
 
 def test_it_can_be_read_by_ear_and_reached_by_key(page: str) -> None:
@@ -179,8 +183,9 @@ def test_it_can_be_read_by_ear_and_reached_by_key(page: str) -> None:
 def test_the_coachs_words_come_before_curve_and_numbers(page: str) -> None:
     body = page[page.index("<body") :]
     order = [body.index(mark) for mark in (
-        'id="work"', "Hang off the handle first.", 'id="notes"', 'id="note-1"', 'id="curve"',
-        "What would change", 'id="numbers"', 'id="caution"', 'id="next"', 'id="answers"',
+        'id="work"', "Hang off the handle first.", 'id="session"', 'id="notes"', 'id="note-1"',
+        'id="curve"', 'id="numbers"', "What would change", 'id="caution"', 'id="next"',
+        'id="answers"',
     )]  # fmt: skip
     assert order == sorted(order)
 
@@ -281,6 +286,7 @@ def test_every_fixed_word_is_used_and_filled(page: str) -> None:
     )
     source += (here / "wording" / "words.py").read_text("utf-8").split("\n}\n", 1)[1]
     built = [*re.findall(r"words\[f['\"]([a-z_]+_)\{", source), "phase_"]
+    built += re.findall(r"w\[\"([a-z_]+_)\" ~", source)
     for name in ENGLISH:
         spelled = re.search(rf"[\"'.]{name}\b", source)
         assert spelled or any(name.startswith(stem) for stem in built), name

@@ -14,6 +14,7 @@ from analysis.clocks.alignment import Alignment
 from app.bundle.page.run import Run, run_of
 from app.bundle.pictures.clips import Span
 from app.bundle.sources.recordings import Sources, gather, sources_of
+from app.review.parts.curve_marks import CurveMark, new_curve_mark
 from app.review.parts.state import ReviewState
 from tests.app.bundle.conftest import CATCHES_S, DRIVE_S, OFFSET_S, PEAK_N
 from tests.helpers.submissions import submission_of
@@ -103,3 +104,20 @@ def test_any_clip_gives_a_whole_curve_or_none(
         assert re.fullmatch(r"(?:[ML][\d.]+ [\d.]+)+", path)
     for x in (run.catch_x, run.finish_x):
         assert x is None or 0 <= x <= 320
+
+
+def test_what_lies_before_the_clip_does_not_pile_up_at_its_edge(
+    sources: Sources, review: ReviewState
+) -> None:
+    """A clip that begins half way through the drive shows no mark of the first half."""
+    late = Span(CATCH_S + 0.5 * DRIVE_S, CATCHES_S[2] + OFFSET_S, False)
+    early = new_curve_mark("span", "time", [(5.0, 0.0), (15.0, 0.0)], "red")
+    line = new_curve_mark("line", "time", [(0.0, 100.0), (20.0, 400.0), (30.0, 500.0)])
+    across = new_curve_mark("span", "time", [(70.0, 0.0), (90.0, 0.0)], "blue")
+
+    def drawn(*marks: CurveMark) -> str:
+        state = replace(review, curve_marks=marks)
+        return run_for(of_state(sources, state), state, late, late.from_s + 0.1).drawn
+
+    assert drawn(early, line) == drawn()
+    assert drawn(early, line, across) == drawn(across) != drawn()

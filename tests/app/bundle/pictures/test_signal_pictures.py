@@ -21,6 +21,7 @@ from app.review.recordings import refer
 from app.scene import colours
 from app.submission.shown_signals import choosable
 from tests.helpers.further_columns import HOLE_S, KNOWN_HEADINGS, NONSENSE, write_with
+from tests.helpers.submissions import submission_of
 
 
 @pytest.fixture(params=[KNOWN_HEADINGS, NONSENSE], ids=["usual", "nonsense"])
@@ -28,7 +29,7 @@ def review(tmp_path: Path, request: pytest.FixtureRequest) -> ReviewState:
     """Two notes on strokes, every further column ticked."""
     path = write_with(tmp_path / "force.csv", request.param)
     piece = analyse(read_trace(path))
-    names = tuple(choice.name for choice in choosable(piece)[1:])
+    names = tuple(choice.name for choice in choosable(submission_of(piece=piece))[1:])
     assert len(names) == len(request.param)
     return ReviewState(
         trace=refer(path, "trace", tmp_path / "a.review"),
@@ -57,7 +58,7 @@ def test_each_stroke_of_a_note_and_the_mean_have_pictures(
     assert len(shown) == 4 * count and set(shown) == {f"curves/{name}.svg" for name in names}
     assert all(i.get("alt") for i in page.iter("img"))
     piece = analyse(read_trace(tmp_path / "force.csv"))
-    for number, choice in enumerate(choosable(piece)[1:], start=1):
+    for number, choice in enumerate(choosable(submission_of(piece=piece))[1:], start=1):
         drawing = (out / "curves" / f"signal-{number}.svg").read_text("utf-8")
         ET.fromstring(drawing)
         assert f"<!-- {choice.signal.title}, {choice.unit} -->" in drawing
@@ -71,7 +72,7 @@ def test_table_and_record_hold_the_mean_over_each_drive(
     table = pd.read_csv(out / "strokes.csv")
     record = json.loads((out / "review.json").read_text("utf-8"))
     piece = analyse(read_trace(tmp_path / "force.csv"))
-    choices = choosable(piece)[1:]
+    choices = choosable(submission_of(piece=piece))[1:]
     assert [s["name"] for s in record["signals"]] == [c.name for c in choices]
     assert list(table.columns[-len(choices) :]) == [f"drive mean of {c.words}" for c in choices]
     for choice in choices:
@@ -91,7 +92,7 @@ def test_table_and_record_hold_the_mean_over_each_drive(
 def test_the_hole_stays_open_in_the_picture(review: ReviewState, tmp_path: Path) -> None:
     out = folder_of(review, tmp_path)
     piece = analyse(read_trace(tmp_path / "force.csv"))
-    own = piece.curve(choosable(piece)[1].signal, piece.strokes[1])
+    own = piece.curve(choosable(submission_of(piece=piece))[1].signal, piece.strokes[1])
     assert own is not None and np.isnan(own).any(), f"the hole {HOLE_S} lies in the second drive"
     pieces = {
         stroke: _pieces(out / "curves" / f"signal-1-stroke-{stroke}.svg") for stroke in ("01", "02")

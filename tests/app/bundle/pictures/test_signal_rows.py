@@ -13,6 +13,7 @@ from app.bundle.pictures.content import of_signals
 from app.bundle.pictures.strip import make_strip, strip_svg
 from app.bundle.pictures.strip_layout import lay_out
 from app.bundle.walkthrough.walkthrough_curve import CurvePanel
+from app.bundle.wording.signal_words import named_signals
 from app.bundle.wording.words import ENGLISH
 from app.review.parts.state import ReviewState
 from app.scene.plot import runs_of
@@ -20,6 +21,7 @@ from app.scene.shapes import Line, Text
 from app.submission.clock import ReviewClock
 from app.submission.shown_signals import choosable, shown
 from tests.helpers.further_columns import KNOWN_HEADINGS, NONSENSE, write_with
+from tests.helpers.submissions import submission_of
 
 
 @pytest.fixture(params=[KNOWN_HEADINGS, NONSENSE], ids=["usual", "nonsense"])
@@ -28,17 +30,20 @@ def piece(tmp_path: Path, request: pytest.FixtureRequest) -> PieceAnalysis:
 
 
 def ticked(piece: PieceAnalysis) -> ReviewState:
-    return ReviewState(shown_signals=tuple(c.name for c in choosable(piece)[1:]))
+    return ReviewState(
+        shown_signals=tuple(c.name for c in choosable(submission_of(piece=piece))[1:])
+    )
 
 
 def test_the_strip_has_a_row_a_signal_under_the_curve(piece: PieceAnalysis) -> None:
     state = ticked(piece)
     plain = lay_out(make_strip(None, piece, 1, ReviewClock.of(state)), 1000.0)
-    strip = make_strip(None, piece, 1, ReviewClock.of(state), state=state)
+    named = named_signals(submission_of(state, piece), ENGLISH)
+    strip = make_strip(None, piece, 1, ReviewClock.of(state), state=state, signals=named)
     layout = lay_out(strip, 1000.0)
     assert layout.height > plain.height
     texts = [s.text for s in layout.shapes if isinstance(s, Text)]
-    for choice in shown(state.shown_signals, piece):
+    for choice in shown(submission_of(state, piece)):
         assert f"{choice.words}: {choice.reach_words}" in texts
         assert choice.signal.title in strip_svg(strip)
     # The hole lies in this stroke: the first row is drawn in two pieces, the others in one.
@@ -50,16 +55,14 @@ def test_the_strip_has_a_row_a_signal_under_the_curve(piece: PieceAnalysis) -> N
 
 def test_without_a_tick_strip_and_keys_are_as_ever(piece: PieceAnalysis) -> None:
     state = ReviewState(shown_signals=("gone",))
-    clock = ReviewClock.of(state)
-    assert strip_svg(make_strip(None, piece, 1, clock, state=state)) == strip_svg(
-        make_strip(None, piece, 1, clock)
-    )
-    assert of_signals(state, piece) == {}
-    assert of_signals(ticked(piece), piece) != {}
+    sent = submission_of(state, piece)
+    assert named_signals(sent, ENGLISH) == ()
+    assert of_signals(sent) == {}
+    assert of_signals(submission_of(ticked(piece), piece)) != {}
 
 
 def test_a_walkthrough_paints_them_with_their_hole(piece: PieceAnalysis) -> None:
-    signals = shown(ticked(piece).shown_signals, piece)[:1]
+    signals = named_signals(submission_of(ticked(piece), piece), ENGLISH)[:1]
     bare = CurvePanel(640, 120, piece, None, ENGLISH, 1)
     with_it = CurvePanel(640, 120, piece, None, ENGLISH, 1, (), signals)
     stroke = piece.strokes[1]

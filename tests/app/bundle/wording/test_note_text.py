@@ -5,7 +5,8 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.bundle.wording.note_text import NotePart, note_parts
+from app.bundle.wording.note_text import _MARKS as MARKS
+from app.bundle.wording.note_text import NotePart, note_parts, ways_of, with_ways
 
 LINES = st.lists(
     st.sampled_from(["Cue: hang", "drill: ten", "With care: stop", "Cue:", "a", "", " b "])
@@ -46,3 +47,30 @@ def test_no_word_is_lost(lines: list[str]) -> None:
     for word in ("hang", "ten", "stop", "a", "b"):
         typed = sum(word in line.split() for line in lines)
         assert said.split().count(word) == typed
+
+
+def test_a_mark_after_a_sentence_stands_apart_too() -> None:
+    text = "The hands rise early. Cue: Hang on. Drill: Legs only.\nMore."
+    assert note_parts(text) == (
+        NotePart("title", "The hands rise early."),
+        NotePart("cue", "Hang on."),
+        NotePart("drill", "Legs only."),
+        NotePart("plain", "More."),
+    )
+    # Within a sentence it is a word like any other.
+    assert [p.kind for p in note_parts("I miss the right cue: hang on")] == ["plain"]
+
+
+def test_cue_and_drill_of_a_note_are_put_into_other_words() -> None:
+    text = "Give\nForce drops. Cue: Hang on.\nDrill: Legs only.\nWith care: Stop at pain."
+    assert ways_of(text) == {"cue": "Hang on.", "drill": "Legs only."}
+    said = with_ways(text, {"cue": "Long arms.", "drill": ""})
+    assert said == "Give\nForce drops.\nCue: Long arms.\nWith care: Stop at pain."
+    assert with_ways("Sit up.", {"cue": "Tall", "drill": ""}) == "Sit up.\nCue: Tall"
+
+
+@given(LINES, st.text(max_size=20), st.text(max_size=20))
+def test_other_words_are_found_again(lines: list[str], cue: str, drill: str) -> None:
+    said = {"cue": " ".join(cue.split()), "drill": " ".join(drill.split())}
+    if not any(mark in " ".join(said.values()).casefold() for mark in MARKS):
+        assert ways_of(with_ways("\n".join(lines), said)) == said

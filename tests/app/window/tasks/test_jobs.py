@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+import time
 from collections.abc import Callable, Iterator
 
 import pytest
@@ -50,6 +51,25 @@ def test_the_window_has_a_turn_between_the_steps(jobs: Jobs, qtbot: QtBot) -> No
     qtbot.waitUntil(lambda: "three" in seen)
     assert seen == ["one", "window after one", "two", "window after two", "three"]
     assert jobs.running == ()
+
+
+def test_timers_run_between_the_steps(jobs: Jobs, qtbot: QtBot) -> None:
+    beat, beats = QTimer(), [0]
+    beat.timeout.connect(lambda: beats.append(beats[-1] + 1))
+    beat.start(1)
+    seen: list[int] = []
+
+    def done(_value: object) -> Iterator[None]:
+        for _step in range(3):
+            seen.append(beats[-1])
+            due = time.monotonic() + 0.005
+            while time.monotonic() < due:
+                pass  # the beat is due now
+            yield
+
+    jobs.run("steps", lambda _p, _c: None, done, never)
+    qtbot.waitUntil(lambda: jobs.running == ())
+    assert len(set(seen)) == 3
 
 
 def test_steps_end_when_the_job_is_cancelled(jobs: Jobs, qtbot: QtBot) -> None:

@@ -6,6 +6,8 @@ import threading
 from collections.abc import Iterator
 
 import pytest
+from PySide6.QtGui import QPaintEvent
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
@@ -26,6 +28,15 @@ class Works:
                 self.seen_cancelled.set()
                 return "stopped"
         return "done"
+
+
+class Beside(QWidget):
+    """Something in the same window that takes a while to paint."""
+
+    painted = 0
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        self.painted += 1
 
 
 @pytest.fixture
@@ -75,3 +86,25 @@ def test_each_is_stopped_by_itself(jobs: Jobs, shown: RunningWork, qtbot: QtBot)
     shown.button.click()  # the only one left
     qtbot.waitUntil(lambda: not jobs.running)
     assert one.seen_cancelled.is_set() and shown.isHidden()
+
+
+def test_progress_paints_nothing_at_once(jobs: Jobs, qtbot: QtBot) -> None:
+    window, shown, works = QWidget(), RunningWork(), Works()
+    qtbot.addWidget(window)
+    window.resize(900, 200)
+    beside, row = Beside(), QVBoxLayout(window)
+    beside.setMinimumSize(50, 50)
+    row.addWidget(shown)
+    row.addWidget(beside)
+    jobs.started.connect(shown.watch)
+    job = jobs.run("Reading", works, ignore, ignore)
+    with qtbot.waitExposed(window):
+        window.show()
+    qtbot.waitUntil(lambda: beside.painted > 0 and "half of it" in shown.words)
+    before = beside.painted
+    beside.update()
+    job.progressed.emit(0.9, "nearly all of it")
+    assert beside.painted == before
+    qtbot.waitUntil(lambda: beside.painted > before)
+    works.go_on.set()
+    qtbot.waitUntil(lambda: not jobs.running)

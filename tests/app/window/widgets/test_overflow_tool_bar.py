@@ -81,3 +81,18 @@ def test_cut_words_are_in_the_tool_tip(qtbot) -> None:  # type: ignore[no-untype
     label.resize(label.minimumSizeHint())
     assert label.is_cut and label.toolTip() == f"{label.text()}\nMore about it"
     assert label.minimumSizeHint().width() < label.sizeHint().width() / 2
+
+
+def test_a_gap_goes_with_what_stands_behind_it(qtbot) -> None:  # type: ignore[no-untyped-def]
+    row, plain = OverflowToolBar(), OverflowToolBar()
+    for bar in (row, plain):
+        qtbot.addWidget(bar)
+        bar.put(_button("Always"))
+        if bar is row:
+            bar.gap(200)
+        bar.put(_button("Seldom"), gives=3, name="Seldom wanted")
+        bar.show()
+    assert row.sizeHint().width() >= plain.sizeHint().width() + 200
+    assert row.minimumSizeHint().width() < plain.minimumSizeHint().width() + 20
+    row.resize(row.minimumSizeHint())
+    assert row.given_way == ("Seldom wanted",)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import base64
 import json
 from pathlib import Path
 from typing import Any
 
 import pytest
 from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
-from PySide6.QtGui import QDropEvent
+from PySide6.QtGui import QDropEvent, QGuiApplication
 from PySide6.QtWidgets import QLabel, QToolButton
 from pytestqt.qtbot import QtBot
 
@@ -125,3 +126,44 @@ def test_a_bundle_is_looked_at_and_its_answers_can_be_kept(
     button.click()
     assert noted.session.state.answers[0].comment == "Good"
     view.close()
+
+
+def test_the_text_of_a_page_is_pasted_and_what_hurts_stands_first(
+    noted: MainWindow, qtbot: QtBot
+) -> None:
+    first, second = noted.session.state.notes
+    said = {
+        "strokeside_answers": 1,
+        "bundle": bundle_mark(noted.session.state),
+        "ticks": [
+            {"note": first.id, "done": True, "how": "got", "words": ""},
+            {"note": second.id, "done": False, "how": "hurts", "words": "left side"},
+        ],
+        "comment": "Better",
+    }
+    packed = base64.b64encode(json.dumps(said).encode()).decode()
+    clipboard = QGuiApplication.clipboard()
+    clipboard.setText("")
+    noted[AnswersFeature].answers.paste()
+    assert "no text on the clipboard" in noted.message_line.text
+    clipboard.setText(f"Answers, 2026-11-29\n[strokeside-answers:{packed}:end]\n")
+    noted[AnswersFeature].answers.paste()
+    assert "it hurts" in noted.message_line.text
+    words = [w for w in words_in(noted) if w]
+    pain = next(i for i, w in enumerate(words) if "licensed clinician" in w)
+    assert words[pain + 1] == "▲ it hurts: Sit tall at the finish. “left side”"
+    assert words.index("✓ got it: Hang off the handle first.") > pain
+    rows = [noted[NotesFeature].panel._list.item(i).text() for i in range(2)]
+    assert "✓ got it" in rows[0] and "▲ it hurts" in rows[1]
+
+
+def test_a_text_file_with_answers_is_taken_in_and_a_force_file_is_not(
+    noted: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    packed = base64.b64encode(b'{"strokeside_answers": 1, "comment": "By mail"}').decode()
+    (tmp_path / "mail.txt").write_text(f"[strokeside-answers:{packed}:end]", "utf-8")
+    (tmp_path / "force.txt").write_text("time_s,force_N\n0,1\n", "utf-8")
+    answers = noted[AnswersFeature].answers
+    assert answers.take([tmp_path / "mail.txt"]) and not answers.take([tmp_path / "force.txt"])
+    qtbot.waitUntil(lambda: not noted.jobs.running, timeout=20000)
+    assert noted.session.state.answers[0].comment == "By mail"

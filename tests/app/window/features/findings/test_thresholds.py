@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from analysis.findings.catalogue import read_catalogue
 from analysis.findings.thresholds import TABLE
-from app.window.features.findings.thresholds import ThresholdsDialog
+from app.submission.my_defaults import read_defaults
+from app.window.features.findings.findings import Findings
+from app.window.features.findings.thresholds import MINE, OWN, ThresholdsDialog
 from app.window.main_window import MainWindow
 
 
@@ -43,3 +47,58 @@ def test_numbers_stand_under_their_finding_in_words(loaded: MainWindow, qtbot: Q
     assert not {threshold.name for threshold in TABLE} & set(words)
     assert "severity 1" not in words
     assert set(dialog._boxes) == {threshold.name for threshold in TABLE}
+
+
+def settled(qtbot: QtBot, bench: MainWindow) -> None:
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+
+
+def test_numbers_are_used_in_all_reviews_and_one_overrules(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    dialog = ThresholdsDialog(loaded.session)
+    qtbot.addWidget(dialog)
+    row, for_all = TABLE[0], dialog.for_all
+    box = dialog._boxes[row.name]
+    assert not for_all.use.isEnabled() and not for_all.forget.isEnabled()
+    box.setValue(row.value + 2)
+    assert box.prefix() == OWN and read_defaults().thresholds == ()
+    for_all.use.click()
+    assert read_defaults().thresholds == ((row.name, row.value + 2),)
+    # The review has none of its own any more, and is judged by those of all.
+    assert loaded.session.state.thresholds == ()
+    assert box.value() == row.value + 2 and box.prefix() == MINE
+    assert loaded.session.submission.mine.thresholds == ((row.name, row.value + 2),)
+    # This review overrules, also with what is shipped; and goes back to what holds in all.
+    box.setValue(row.value)
+    assert loaded.session.state.thresholds == ((row.name, row.value),)
+    for_all.back.click()
+    assert loaded.session.state.thresholds == () and box.value() == row.value + 2
+    loaded.menus.actions["undo"].trigger()
+    assert box.value() == row.value
+    for_all.back.click()
+    for_all.forget.click()
+    assert read_defaults().thresholds == () and box.value() == row.value
+    assert not for_all.forget.isEnabled()
+    settled(qtbot, loaded)
+
+
+def test_the_findings_follow_what_holds_in_all(loaded: MainWindow, qtbot: QtBot) -> None:
+    findings = loaded[Findings]
+    qtbot.waitUntil(lambda: bool(findings.found), timeout=20000)
+    before = {f.code for f in findings.found}
+    blind = (("share-from", 1.0), ("fewest-strokes", 100.0), ("give.depth", 100.0))
+    loaded.session.own.change(lambda mine: replace(mine, thresholds=blind), "Done.")
+    settled(qtbot, loaded)
+    assert findings.found == loaded.session.submission.findings
+    assert all(f.remarks for f in findings.found) or {f.code for f in findings.found} != before
+
+
+def test_a_number_is_shown_whole_and_without_needless_zeros(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    dialog = ThresholdsDialog(loaded.session)
+    qtbot.addWidget(dialog)
+    assert dialog._boxes["body-sure"].text() == "1.28 standard deviations"
+    assert dialog._boxes["leads"].text() == "3 findings"
+    assert dialog._boxes["give.strong"].text() == "35 % of peak"

@@ -25,6 +25,7 @@ from app.review.parts.sending import SELF_TEST, LeaveOut, PickNotes, SetSending
 from app.review.parts.walk_events import Moved
 from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
 from app.review.values.stroke_ref import StrokeRef
+from app.submission.my_defaults import read_defaults
 from app.window.features.notes.feature import NotesFeature
 from app.window.features.notes.notes import Notes
 from app.window.features.sending import sending as panels
@@ -173,6 +174,22 @@ def test_a_template_is_used_shown_filled_and_kept(
     assert box.choice.findText("Quick") < 0
 
 
+def test_a_text_begins_every_new_review(panel: SendingPanel, noted: MainWindow) -> None:
+    box = panel.following
+    box.text.setPlainText("Three easy hours.")
+    box._renew_for_all()
+    assert box.use.isEnabled() and not box.back.isEnabled() and not box.forget.isEnabled()
+    box.use.trigger()
+    assert read_defaults().next_session == "Three easy hours." and read_defaults().opening == ""
+    box.text.setPlainText("Rest.")
+    box._renew_for_all()
+    box.back.trigger()
+    assert noted.session.state.sending.next_session == "Three easy hours."
+    box.forget.trigger()
+    assert read_defaults().next_session == ""
+    assert noted.session.state.sending.next_session == "Three easy hours."
+
+
 def test_what_is_looked_at_is_what_is_written(
     panel: SendingPanel, noted: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -185,6 +202,8 @@ def test_what_is_looked_at_is_what_is_written(
     seen = digests(opened[0].parent)
     for number, button in enumerate(panel.shapes.buttons()):
         assert "MB" in button.text(), number
+    panel.write.click()
+    assert panel.said.text().startswith("Nothing was written yet.")
     with qtbot.waitSignal(noted[Sending].written, timeout=30_000) as told:
         panel.write.click()
     assert digests(told.args[0].path) == seen

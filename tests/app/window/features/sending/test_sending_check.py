@@ -14,6 +14,7 @@ from app.review.parts.about import SetAthlete
 from app.review.parts.sending import SetSending
 from app.review.parts.state import ReviewState
 from app.window.features.notes.notes import Notes
+from app.window.features.sending.forgotten import NO_CONSENT, NO_NAME
 from app.window.features.sending.sending import Sending
 from app.window.features.sending.sending_check import (
     CARE,
@@ -84,9 +85,22 @@ def test_the_rest_is_behind_one_button(check: SendCheck, loaded: MainWindow) -> 
     panel.close()
 
 
-def test_send_writes(check: SendCheck, loaded: MainWindow, qtbot: QtBot) -> None:
+def test_send_asks_once_as_the_menu_does_and_writes(
+    check: SendCheck, loaded: MainWindow, qtbot: QtBot
+) -> None:
     check.shape.setCurrentIndex(1)
+    check.send.click()
+    place = loaded[Sending].usual_place("zip")
+    assert isinstance(place, Path) and not place.exists()
+    assert NO_CONSENT in check.said.text() and check.send.text() == "Send anyway"
+    # What is settled meanwhile is asked about no longer, the rest is.
+    check.consent.setCurrentIndex(1)
+    check.consent.activated.emit(1)
+    assert loaded.session.state.sending.consent is True
+    assert NO_CONSENT not in check.said.text() and check.send.text() == "Send"
+    check.send.click()
+    assert NO_NAME in check.said.text()
     with qtbot.waitSignal(loaded[Sending].written, timeout=120000):
         check.send.click()
-    place = loaded[Sending].usual_place("zip")
-    assert isinstance(place, Path) and place.is_file()
+    assert place.is_file()
+    assert loaded[Sending].missing() == ()

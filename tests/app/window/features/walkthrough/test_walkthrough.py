@@ -25,7 +25,7 @@ from app.review.parts.walk_events import (
     Turned,
     Zoomed,
 )
-from app.review.parts.walkthroughs import AddWalkthrough, Cut, Walkthrough, new_walkthrough
+from app.review.parts.walkthroughs import Cut, Walkthrough
 from app.review.voice import samples_of
 from app.review.walkthrough_journal import Journal, journal_folder
 from app.review.walkthrough_scene import Scenes
@@ -38,12 +38,12 @@ from app.window.main_window import MainWindow
 from app.window.sound.microphone_use import MicrophoneUse
 from app.window.sound.recording_strip import SpeakingStrip
 from app.window.sound.sample_clock import SampleClock
-from app.window.views.zoom import FIT
 from tests.app.window.conftest import open_and_wait
 from tests.app.window.features.comparing.test_comparing import compare, settle
 from tests.app.window.unsaved import saved
 from tests.helpers.clips import number_in
 from tests.helpers.voices import FakeMicrophones, FakeSpeaker, tone
+from tests.helpers.walked import recorded_walk
 
 Key = Qt.Key
 Ctrl = Qt.KeyboardModifier.ControlModifier
@@ -213,12 +213,6 @@ def test_undo_takes_a_walkthrough_back(loaded: MainWindow, hand: Hand) -> None:
     assert loaded.session.state.walkthroughs == (walk,)
 
 
-def recorded_walk(bench: MainWindow, *events, length_s: float = 10.0) -> Walkthrough:
-    walk = new_walkthrough(events, length_s, title="Walkthrough 1")
-    bench.session.do(AddWalkthrough(walk))
-    return walk
-
-
 def test_a_slip_is_cut_out_with_keys_and_with_the_mouse(loaded: MainWindow, qtbot: QtBot) -> None:
     recorded_walk(loaded, Moved(0.0, 1.0))
     walks, panel = loaded[Walkthroughs].walks, loaded[Walkthroughs].panel
@@ -280,42 +274,6 @@ def test_captions_are_typed_changed_and_taken_away(loaded: MainWindow, qtbot: Qt
     assert captions() == [(6.0, 7.0, "Now")]
 
 
-def test_playing_moves_the_bench_and_leaves_it_as_it_was(loaded: MainWindow, qtbot: QtBot) -> None:
-    mark = new_mark("line", [(10.0, 10.0), (60.0, 40.0)], 2.0)
-    walk = recorded_walk(
-        loaded, Moved(0.0, 1.0), Moved(1.0, 2.0), MarkDrawn(1.0, mark), Turned(2.0, 0, True, 0.0),
-        Zoomed(2.0, 2.0, 0.5, 0.5), Moved(2.0, 3.0),
-    )  # fmt: skip
-    walk = loaded.session.state.walkthroughs[0]
-    speaker = FakeSpeaker()
-    player = loaded[Walkthroughs].player
-    player.open_speaker = speaker.open
-    loaded.playhead.seek(0.5)
-    qtbot.keyClick(loaded, Key.Key_F8)
-    assert player.is_on and not speaker.is_open  # it has no voice
-    player._sounding = speaker
-    for heard_s, video_s in ((0.5, 1.0), (1.5, 2.0), (2.5, 3.0)):
-        speaker.at_s = heard_s
-        player._tick()
-        qtbot.waitUntil(lambda at=video_s: loaded.playhead.time_s == at)
-        assert loaded[Walkthroughs].walks.at_s == pytest.approx(heard_s)
-        assert (mark in loaded[Drawing].shown) == (heard_s == 1.5)
-    assert loaded.picture._turn.mirrored and loaded.picture.zoom.factor == 2.0
-    qtbot.keyClick(loaded, Key.Key_F8)
-    assert not player.is_on
-    assert loaded.picture._turn == loaded.session.state.turn
-    assert loaded.picture.zoom == FIT
-    assert loaded.session.state.walkthroughs == (walk,) and loaded.session.state.marks == ()
-
-
-def test_escape_stops_a_walkthrough_that_plays(loaded: MainWindow, qtbot: QtBot) -> None:
-    recorded_walk(loaded, Moved(0.0, 1.0), Moved(1.0, 2.0))
-    qtbot.keyClick(loaded, Key.Key_F8)
-    assert loaded[Walkthroughs].player.is_on
-    qtbot.keyClick(loaded, Key.Key_Escape)
-    assert not loaded[Walkthroughs].player.is_on
-
-
 def test_the_strip_of_a_recording_stays_over_a_comparison(
     loaded: MainWindow, hand: Hand, qtbot: QtBot
 ) -> None:
@@ -332,24 +290,6 @@ def test_the_strip_of_a_recording_stays_over_a_comparison(
     assert loaded.stage.childAt(middle) is done
     hand.wait(1.0)
     hand.end()
-
-
-def test_playing_leaves_out_what_was_cut_and_ends_by_itself(
-    loaded: MainWindow, qtbot: QtBot
-) -> None:
-    recorded_walk(loaded, Moved(0.0, 1.0), Moved(3.0, 2.0), length_s=4.0)
-    walks, player = loaded[Walkthroughs].walks, loaded[Walkthroughs].player
-    walks.select(1.0, 3.0)
-    walks.cut_out()
-    qtbot.keyClick(loaded, Key.Key_F8)
-    speaker = FakeSpeaker()
-    player._sounding = speaker
-    speaker.at_s = 1.2
-    player._tick()
-    assert walks.at_s == pytest.approx(3.2)
-    speaker.at_s = 2.01
-    player._tick()
-    assert not player.is_on
 
 
 def test_a_walkthrough_cut_off_by_a_crash_is_there_and_told(
@@ -400,43 +340,6 @@ def test_a_mark_in_hand_is_left_out_and_put_back(loaded: MainWindow, qtbot: QtBo
     loaded.session.do(DeleteMark(mark.id))
 
 
-def test_the_sample_clock_follows_the_samples_and_bridges_late_pieces() -> None:
-    now = 0.0
-    clock = SampleClock(lambda: now)
-    for i in range(1, 200):  # 20 ms pieces, each late by 5 ms and some by a busy window
-        now = max(now, i * 0.02 + 0.005) + (0.05 if i % 10 == 0 else 0.0)
-        clock.heard(i * 0.02)
-        assert clock.seconds() == pytest.approx(now - 0.005, abs=1e-9)
-    now += 1.0  # nothing comes for a second: time goes on
-    assert clock.seconds() == pytest.approx(now - 0.005, abs=1e-9)
-
-
-def test_the_sample_clock_follows_a_sound_card_that_runs_slow() -> None:
-    now, drift = 0.0, 1e-4
-    clock = SampleClock(lambda: now)
-    worst = 0.0
-    for i in range(1, 15_000):  # five minutes
-        now = i * 0.02 * (1 + drift) + 0.005
-        clock.heard(i * 0.02)
-        worst = max(worst, abs(clock.seconds() - i * 0.02))
-    assert worst < 0.002
-
-
-def test_the_sample_clock_finds_its_way_back_when_samples_are_lost() -> None:
-    now = 0.0
-    clock = SampleClock(lambda: now)
-    for i in range(1, 50):
-        now = i * 0.02
-        clock.heard(i * 0.02)
-    before = clock.seconds()
-    for i in range(50, 150):  # the card lost a second and goes on
-        now = 1.0 + i * 0.02
-        clock.heard(i * 0.02)
-        assert clock.seconds() >= before
-        before = clock.seconds()
-    assert clock.seconds() == pytest.approx(149 * 0.02)
-
-
 def test_a_comparison_shown_and_put_away_is_noted(loaded: MainWindow, hand: Hand) -> None:
     pair = compare(loaded, hand.qtbot)
     loaded[Comparisons].comparing.show("")
@@ -459,37 +362,6 @@ def test_a_comparison_shown_and_put_away_is_noted(loaded: MainWindow, hand: Hand
         ("picture", ""),
     ]
     assert [s[0] for s in shown[-3:]] == pytest.approx([1.0, 2.0, 3.0])
-
-
-def test_playing_shows_and_puts_away_a_comparison(loaded: MainWindow, qtbot: QtBot) -> None:
-    comparing, player = loaded[Comparisons].comparing, loaded[Walkthroughs].player
-    pair, before = compare(loaded, qtbot), compare(loaded, qtbot, 1, 2)
-    at_s = pair.left.catch_s + 0.2
-    recorded_walk(
-        loaded, Moved(0.0, 0.5), Shown(1.0, "comparison", pair.id), Moved(1.0, at_s),
-        Shown(2.0, "picture"), Shown(3.0, "comparison", "gone"),
-    )  # fmt: skip
-    speaker = FakeSpeaker()
-    player.open_speaker = speaker.open
-    qtbot.keyClick(loaded, Key.Key_F8)
-    panel = loaded.tabs.currentWidget()
-    assert panel is loaded[Walkthroughs].panel
-    player._sounding = speaker
-    footage = loaded.session.footage
-    assert footage is not None
-    for heard_s, wanted in ((0.5, ""), (1.5, pair.id), (2.5, ""), (3.5, "")):
-        speaker.at_s = heard_s
-        player._tick()
-        assert (comparing.selected.id if comparing.selected else "") == wanted
-        assert loaded.tabs.currentWidget() is panel, "its own tab stays in front"
-    assert "picture stands alone" in loaded.message_line.text
-    assert footage.index.at(loaded.playhead.wanted_s) == footage.index.at(at_s)
-    loop = loaded.playhead.loop
-    qtbot.keyClick(loaded, Key.Key_F8)
-    assert not player.is_on and loop is None
-    assert comparing.selected is not None and comparing.selected.id == before.id
-    assert loaded.playhead.loop is not None
-    assert loaded.playhead.loop.start_s == before.left.catch_s
 
 
 def test_how_a_comparison_is_laid_together_is_noted_and_played_back(

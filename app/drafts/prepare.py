@@ -1,0 +1,139 @@
+"""One submission made into a draft: lined up, followed, measured, found; runs in any process."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from app.drafts.job import DraftJob, DraftRow, Prepared, failed
+from app.review.file.store import read_review
+from app.review.recordings.fingerprint import fingerprint
+from app.review.review import Review
+from app.review.values.errors import ReviewError
+from app.submission.load import Said, begin
+
+if TYPE_CHECKING:
+    from analysis.clocks.matching import LineUp
+    from app.submission.submission import LoadedSubmission
+
+APART: Final = (
+    "{film} does not keep step with {force}: probably another piece. It was left out; look at it "
+    "by itself."
+)
+UNSURE: Final = (
+    "{film} and {force} were put together by their {why}; their strokes fit in several ways, so "
+    "look before you trust the times."
+)
+UNLINED: Final = (
+    "{film} and {force} were put together by their {why} and could not be lined up; look whether "
+    "they are of one piece."
+)
+TAKEN: Final = "There is another review called {name} already; it was left as it is."
+
+
+def prepare(job: DraftJob) -> Prepared:
+    """Prepare a draft; whatever goes wrong is told in the row, and stops nobody else."""
+    began_s = time.perf_counter()
+    try:
+        done = _known(job) or _draft(job)
+    except (ValueError, OSError) as error:
+        return failed(job, str(error), time.perf_counter() - began_s)
+    except Exception as error:  # noqa: BLE001 - of hundreds one may be as nobody foresaw
+        why = f"Something went wrong that should not have ({type(error).__name__})."
+        return failed(job, why, time.perf_counter() - began_s)
+    took_s = round(time.perf_counter() - began_s, 2)
+    return replace(done, row=replace(done.row, seconds=took_s))
+
+
+def _known(job: DraftJob) -> Prepared | None:
+    """The review of these very recordings that lies there: a worker was stopped after making it.
+
+    Raises
+    ------
+    ReviewError
+        Something else lies there.
+    """
+    path = Path(job.review)
+    if not path.exists():
+        return None
+    state = read_review(path)
+    held = {ref.sha256 for ref in (state.video, state.trace) if ref is not None}
+    named = [name for name in (*job.films[:1], job.force) if name is not None]
+    if not held or not held <= {fingerprint(Path(name)).sha256 for name in named}:
+        raise ReviewError(TAKEN.format(name=path.name))
+    return _prepared(job, job.remark)
+
+
+def _prepared(job: DraftJob, remark: str) -> Prepared:
+    return Prepared(DraftRow(job.films, job.force, "ready", job.review, 0.0, remark))
+
+
+def _draft(job: DraftJob) -> Prepared:
+    from app.library.collect import summary_of
+    from app.submission.draft import draft_state
+
+    path = Path(job.review)
+    said = Said(title=path.stem, athlete=job.athlete)
+    sent, remarks = _taken_in(job, path, said)
+    sent, more = _followed(sent)
+    told = [remark.said for remark in sent.raised.remarks if remark.code == "body" and remark.said]
+    review = Review.create(path, draft_state(sent))
+    try:
+        state = review.state
+        summary = summary_of(state, path, sent.in_state(state, path))
+    finally:
+        review.close()
+    noticed = [remark.said for remark in sent.noticed if remark.said]
+    every = dict.fromkeys(r for r in (job.remark, *remarks, *more, *noticed, *told[:1]) if r)
+    return replace(_prepared(job, " ".join(every)), summary=summary)
+
+
+def _taken_in(job: DraftJob, path: Path, said: Said) -> tuple[LoadedSubmission, tuple[str, ...]]:
+    """Open what belongs together; two that do not keep step are not left together."""
+    if not job.films or job.force is None:
+        files = [Path(name) for name in (*job.films[:1], job.force) if name is not None]
+        return begin(files, path, said), ()
+    film, force = Path(job.films[0]), Path(job.force)
+    sent = begin([film, force], path, said)
+    names = {"film": film.name, "force": force.name, "why": job.why or "names"}
+    found = _lined_up(sent)
+    if found is None:
+        return sent, (UNLINED.format(**names),)
+    if found.verdict == "not together":
+        return begin([force], path, said), (APART.format(**names),)
+    state = replace(sent.state, alignment=found.alignment)
+    unsure = (UNSURE.format(**names),) if found.alignment.ambiguous else ()
+    return sent.in_state(state), unsure
+
+
+def _lined_up(sent: LoadedSubmission) -> LineUp | None:
+    """Line up by what both show; None where that is nothing."""
+    from app.submission.lining_up import AlignmentError, line_up_footage
+
+    assert sent.video_path is not None and sent.piece is not None
+    try:
+        return line_up_footage(sent.video_path, sent.piece.trace, sent.piece.strokes)
+    except AlignmentError:
+        return None
+
+
+def _followed(sent: LoadedSubmission) -> tuple[LoadedSubmission, tuple[str, ...]]:
+    """Follow the body in a film, as a review keeps it; without the networks nothing is lost."""
+    if sent.video_path is None:
+        return sent, ()
+    from app.body.errors import BodyError, NotSetUpError
+    from app.body.track_film import followed_film
+    from app.review.parts.body import SetBody
+    from app.review.parts.body_readings import readings_of
+    from app.submission.body import body_of
+
+    try:
+        readings = readings_of(followed_film(sent.video_path).observed)
+    except BodyError as error:
+        # Beside a force nobody misses it who never set it up.
+        is_told = sent.piece is None or not isinstance(error, NotSetUpError)
+        return sent, (str(error),) if is_told else ()
+    state = SetBody(readings).apply(sent.state)
+    return sent.in_state(state).with_body(body_of(state)), ()

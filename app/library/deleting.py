@@ -1,0 +1,228 @@
+"""Deleting an athlete: files, rows, caches and earlier versions; and saying what remains elsewhere.
+
+Files go first and the rows that know of them last, so that a deleting that was interrupted can be
+done again.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import shutil
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from sqlalchemy import delete, select
+
+from app.files.plain import is_plain_folder
+from app.library.errors import LibraryError
+from app.library.files import AthleteFiles, files_of, identity_at
+from app.library.library import Library
+from app.library.past import Past, past_of
+from app.library.tables import ATHLETE, RECORDING
+from app.review.backups import BackupShelf
+from app.review.recordings import RecordingAccess
+from app.review.recordings.fingerprint import fingerprint
+from app.review.recordings.forgetting import forget
+from app.review.rescue import put_away, rescued
+from app.review.values.errors import ReviewError
+
+BESIDE: Final = (".voice", ".walkthrough")  # folders that live beside a review
+SIDE_FILES: Final = ("-journal", "-wal", "-shm")
+
+
+@dataclass(frozen=True)
+class Deletion:
+    """What deleting an athlete takes away, before anything is done.
+
+    Attributes
+    ----------
+    past : what the library knows of them
+    files : of theirs on this machine
+    media : recordings that would go if the coach agrees
+    shared_media : recordings other athletes' reviews use as well; they stay
+    versions : earlier versions and rescued copies
+    remains : sentences about what this cannot reach
+    """
+
+    past: Past
+    files: AthleteFiles
+    media: tuple[Path, ...]
+    shared_media: tuple[Path, ...]
+    versions: tuple[Path, ...]
+    remains: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Deleted:
+    """What was done.
+
+    Attributes
+    ----------
+    removed : files and folders that are gone
+    failed : (path, reason) of those that could not be removed
+    remains : sentences about what is elsewhere
+    """
+
+    removed: tuple[Path, ...]
+    failed: tuple[tuple[Path, str], ...]
+    remains: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Places:
+    """The folders of this user in which something of an athlete may lie."""
+
+    data: Path
+    cache: Path
+
+
+def look(
+    library: Library, athlete_id: str, places: Places, look_in: Sequence[Path] = ()
+) -> Deletion:
+    """See what deleting would take away; nothing is changed.
+
+    Parameters
+    ----------
+    look_in : folders in which moved reviews and recordings are looked for
+
+    Raises
+    ------
+    LibraryError
+        There is no such athlete, or they are another coach's.
+    """
+    past = past_of(library, athlete_id)
+    if past.athlete.owner != library.coach:
+        raise LibraryError(
+            f"{past.athlete.name} is an athlete of {past.athlete.owner}, who alone can delete "
+            "them; nothing was changed."
+        )
+    files = files_of(past, RecordingAccess(places.data), look_in)
+    others = _used_by_others(library, athlete_id)
+    media: list[Path] = []
+    shared: list[Path] = []
+    for path in files.recordings:
+        with contextlib.suppress(ReviewError):
+            (shared if fingerprint(path).sha256 in others else media).append(path)
+    return Deletion(
+        past, files, tuple(media), tuple(shared), _versions(past, places),
+        _remains(library, past, files, shared),
+    )  # fmt: skip
+
+
+def delete_athlete(
+    library: Library, deletion: Deletion, places: Places, media: Collection[Path] = ()
+) -> Deleted:
+    """Delete what was looked at.
+
+    Parameters
+    ----------
+    media : the recordings the coach agrees to lose; others stay
+
+    Raises
+    ------
+    LibraryError
+        The rows could not be deleted; the files are gone then, and it can be done again.
+    """
+    past, files = deletion.past, deletion.files
+    agreed = [path for path in deletion.media if path in set(media)]
+    removed: list[Path] = []
+    failed: list[tuple[Path, str]] = []
+    for path in (*_beside(files), *agreed, *files.reviews.values(), *deletion.versions):
+        _remove(path, removed, failed)
+    for review in past.reviews:
+        with contextlib.suppress(ReviewError):
+            BackupShelf(places.data / "backups").forget(review.review_id)
+    for path in deletion.versions:
+        put_away(places.data, path)
+    _clear(places.cache)
+    known = [Path(r.path) for r in past.reviews if r.path]
+    forget(places.data, [*known, *files.reviews.values()], files.recordings)
+    with library.writing() as connection:
+        connection.execute(delete(ATHLETE).where(ATHLETE.c.id == past.athlete.id))
+    write_over(library)
+    stay = [f"{path} stays: you did not agree to lose it." for path in deletion.media
+            if path not in agreed]  # fmt: skip
+    return Deleted(tuple(removed), tuple(failed), (*stay, *deletion.remains))
+
+
+def write_over(library: Library) -> None:
+    """See to it that a library's file holds nothing of deleted rows; a club's cleans itself."""
+    if library.is_club:
+        return
+    with library.engine.connect() as connection:
+        connection.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+
+def _used_by_others(library: Library, athlete_id: str) -> frozenset[str]:
+    mine = select(RECORDING.c.sha256).where(RECORDING.c.athlete_id == athlete_id)
+    query = select(RECORDING.c.sha256).where(
+        RECORDING.c.athlete_id != athlete_id, RECORDING.c.sha256.in_(mine)
+    )
+    with library.reading() as connection:
+        return frozenset(connection.execute(query).scalars())
+
+
+def _versions(past: Past, places: Places) -> tuple[Path, ...]:
+    """Earlier versions, and copies that were saved elsewhere because their place failed."""
+    shelf = BackupShelf(places.data / "backups")
+    found: list[Path] = []
+    ids = {review.review_id for review in past.reviews}
+    for review_id in sorted(ids):
+        with contextlib.suppress(ReviewError):
+            found += [backup.path for backup in shelf.list(review_id)]
+    found += [path for path in rescued(places.data) if identity_at(path) in ids]
+    return tuple(found)
+
+
+def _beside(files: AthleteFiles) -> list[Path]:
+    """What lives beside a review: unsaved voices and walkthroughs, SQLite's own files."""
+    found = []
+    for path in files.reviews.values():
+        found += [path.with_suffix(ending) for ending in BESIDE]
+        found += [path.with_name(path.name + ending) for ending in SIDE_FILES]
+    return [path for path in found if path.is_file() or is_plain_folder(path)]
+
+
+def _remove(path: Path, removed: list[Path], failed: list[tuple[Path, str]]) -> None:
+    try:
+        if is_plain_folder(path):
+            shutil.rmtree(path)
+        else:
+            path.unlink(missing_ok=True)
+        removed.append(path)
+    except OSError as error:
+        failed.append((path, (error.strerror or "the system refused").lower()))
+
+
+def _clear(folder: Path) -> None:
+    """Empty the caches: what is in them may be of anybody, and is made anew when it is needed."""
+    with contextlib.suppress(OSError):
+        for path in folder.iterdir():
+            if is_plain_folder(path):
+                shutil.rmtree(path, ignore_errors=True)
+            else:
+                path.unlink(missing_ok=True)
+
+
+def _remains(
+    library: Library, past: Past, files: AthleteFiles, shared: Sequence[Path]
+) -> tuple[str, ...]:
+    said = [
+        f"The bundle of {bundle.sent_at[:10]} is with whoever it was sent to"
+        + (f", and at {bundle.path}." if bundle.path else ".")
+        for review in past.reviews
+        for bundle in review.bundles
+    ]
+    said += [f"The review {name} was not found; delete it by hand." for name in files.lost]
+    said += [f"{name} names somebody else by now; it stays." for name in files.unlike]
+    said += [f"The recording {name} was not found where it was." for name in files.missing]
+    said += [f"{path} stays: another athlete's review uses it." for path in shared]
+    said.append(
+        "Copies you made yourself, backups of your disk, reference strokes you kept, and other "
+        "reviews that compare with these are not reached from here."
+    )
+    if library.is_club:
+        said.append("Backups of the club's database, and other coaches' machines, keep theirs.")
+    return tuple(said)
