@@ -42,6 +42,18 @@ MAY_IMPORT = {
         "app.files",
         "analysis",
     },
+    # Window and commands keep and ask; it knows neither, nor what is sent.
+    "app/library": {"app.library", "app.submission", "app.review", "app.files", "analysis"},
+    "app/drafts": {
+        "app.drafts",
+        "app.library",
+        "app.body",
+        "app.submission",
+        "app.review",
+        "app.media",
+        "app.files",
+        "analysis",
+    },
     "app/bundle": {
         "app.bundle",
         "app.scene",
@@ -53,9 +65,12 @@ MAY_IMPORT = {
     },
     "app/window": {
         "app.window",
+        "app.about",
         "app.body",
         "app.body_models",
         "app.bundle",
+        "app.drafts",
+        "app.library",
         "app.scene",
         "app.speech",
         "app.submission",
@@ -72,7 +87,9 @@ QT = ("PySide6", "pyqtgraph")
 QT_FREE = (
     "analysis",
     "app/body",
+    "app/drafts",
     "app/files",
+    "app/library",
     "app/body_models",
     "app/media",
     "app/review",

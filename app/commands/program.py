@@ -41,6 +41,7 @@ _SENTENCES = (
     ("app.review.values.errors", "ReviewError"),
     ("app.bundle.wording.errors", "BundleError"),
     ("app.drafts.errors", "BatchError"),
+    ("app.drafts.errors", "BatchError"),
     ("app.library.errors", "LibraryError"),
     ("samples.faults", "SampleError"),
 )
@@ -320,6 +321,12 @@ def _add_mapping(command: argparse.ArgumentParser) -> None:
     )
 
 
+def _batch_options(command: argparse.ArgumentParser) -> None:
+    from app.commands.batch import add_options
+
+    add_options(command)
+
+
 def _library_options(command: argparse.ArgumentParser) -> None:
     from app.commands.library import add_options
 
@@ -349,6 +356,7 @@ _COMMANDS = {
         "write a walkthrough of a review as a film",
         _walkthrough_options,
     ),
+    "batch": ("batch.batch", "prepare drafts of a folder of submissions", _batch_options),
     "library": (
         "library.library",
         "keep and find what is known of athletes",

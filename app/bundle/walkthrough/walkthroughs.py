@@ -148,8 +148,7 @@ def with_walks(
             remarks.append(words["walk_sound_failed"].format(number=number))
         if made.lost_pairs:
             remarks.append(words["walk_pair_failed"].format(number=number))
-        poster = _poster(folder, number, name)
-        views.append(_view(walk, number, name, made, job, poster))
+        views.append(_view(walk, number, name, made, job, folder))
     return tuple(views), tuple(remarks)
 
 
@@ -225,7 +224,7 @@ def _poster(folder: Path, number: int, name: str) -> str:
 
 
 def _view(
-    walk: Walkthrough, number: int, name: str, made: RenderedWalk, job: WalkJob, poster: str
+    walk: Walkthrough, number: int, name: str, made: RenderedWalk, job: WalkJob, folder: Path
 ) -> WalkView:
     track, captions = "", made.captions
     if captions is not None:
@@ -241,7 +240,7 @@ def _view(
         tuple(CaptionLine(clock(s.from_s).split(".")[0], s.from_s, s.text) for s in lines),
         made.length_s,
         *made.size,
-        poster,
+        _poster(folder, number, name),
         spoken=bool(walk.sound_id) and not made.is_mute,
         language=view.language if view is not None else job.words["language"],
         unread=view is not None and view.unread,
