@@ -15,6 +15,8 @@ _JUMP_COST: Final = 0.025  # of one pixel up or down; a column without ink costs
 _LEAST_INK: Final = 0.28  # of the line's usual ink: a column with less is a gap
 _EDGE: Final = 0.3  # of the ink in the middle: there a line's cross section ends
 _GAP_SHARE: Final = 0.03  # of the width: a longer gap ends the line, unless the pen went over it
+_LEAST_LEAP: Final = 6  # pixels: below it two pieces of a line are one
+_LEAPED: Final = 0.6  # of the rows between: with less ink it is a leap, not a steep line
 _MOST_WIDE: Final = 0.4  # of the height: a cross section can be so long where the line is steep
 _PEN_REACH: Final = 0.035  # of the picture's diagonal: as far from the pen the line is looked for
 _PEN_PULL: Final = 0.25  # cost at the end of that reach
@@ -22,7 +24,10 @@ _LEAST_COLUMNS: Final = 12
 # The centre of a line's cross section is known to this share of its width, and never better than
 # the floor: letters of pixels, dashes of JPEG. Taken from pictures drawn for the purpose.
 WIDTH_SHARE: Final = 0.05
-FLOOR_PX: Final = 0.12
+FLOOR_PX: Final = 0.15
+# Where a section is thicker or thinner than the line, something lies over it: its centre may be off
+# by this share of what there is too much or too little.
+ODD_SHARE: Final = 0.25
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,7 +62,7 @@ def follow_from(ink: Map, seed: tuple[float, float]) -> FollowedLine:
     path = _cheapest_path(1.0 - np.minimum(ink, 1.0), (x, row))
     seen = _seen(ink, path, 0)
     longest = max(int(_GAP_SHARE * width), 3)
-    first, last = _reach(seen, x, longest)
+    first, last = _reach(seen, _leaps(ink, path, seen), x, longest)
     return _measured(ink, path, seen, first, last + 1, 0)
 
 
@@ -169,13 +174,27 @@ def _seen(ink: Map, path: NDArray[np.intp], first: int) -> NDArray[np.bool_]:
     return here >= _LEAST_INK * usual
 
 
-def _reach(seen: NDArray[np.bool_], x: int, longest: int) -> tuple[int, int]:
+def _leaps(ink: Map, path: NDArray[np.intp], seen: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Whether the path leaps to another line, as to that of a key, after each inked column."""
+    inked = np.flatnonzero(seen)
+    leaps = np.zeros(max(len(inked) - 1, 0), dtype=bool)
+    for k in np.flatnonzero(np.abs(np.diff(path[inked])) > _LEAST_LEAP):
+        left, right = inked[k], inked[k + 1]
+        rows = np.sort(path[[left, right]])
+        between = ink[rows[0] : rows[1] + 1, left : right + 1].max(axis=1)
+        leaps[k] = float(np.mean(between >= _LEAST_INK)) < _LEAPED
+    return leaps
+
+
+def _reach(
+    seen: NDArray[np.bool_], leaps: NDArray[np.bool_], x: int, longest: int
+) -> tuple[int, int]:
     """The first and last column of the line through one of them."""
     inked = np.flatnonzero(seen)
     if not len(inked):
         return x, x
     at = int(np.abs(inked - x).argmin())
-    breaks = np.diff(inked) > longest
+    breaks = (np.diff(inked) > longest) | leaps
     before, after = np.flatnonzero(breaks[:at]), np.flatnonzero(breaks[at:])
     first = inked[before[-1] + 1] if len(before) else inked[0]
     last = inked[at + after[0]] if len(after) else inked[-1]
@@ -199,7 +218,9 @@ def _measured(
     across = tall / np.hypot(1.0, slope)
     width_px = float(np.nanmedian(across))
     rough = _roughness(centres, slope)
-    sd = np.hypot(np.hypot(FLOOR_PX, WIDTH_SHARE * width_px), rough) * np.hypot(1.0, slope)
+    odd = ODD_SHARE * np.abs(across - width_px)
+    steady = np.hypot(FLOOR_PX, WIDTH_SHARE * width_px)
+    sd = np.hypot(np.hypot(steady, rough), odd) * np.hypot(1.0, slope)
     return FollowedLine(columns.astype(np.float64), centres, sd, width_px)
 
 

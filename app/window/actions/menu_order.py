@@ -13,7 +13,13 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Force", ("Line-up", "Signals", "Sections", "Findings", "Target")),
     (
         "Compare",
-        ("Two strokes", "The two pictures", "Timing", "References and self-test"),
+        (
+            "Two strokes",
+            "The two pictures",
+            "Timing",
+            "References and self-test",
+            "Curves from pictures",
+        ),
     ),
     ("Draw", ("On the picture", "Selected mark", "On the curve")),
     ("Note", ("Note", "Voice", "Walkthrough")),
