@@ -41,6 +41,18 @@ MAY_IMPORT = {
         "app.files",
         "analysis",
     },
+    # Window and commands keep and ask; it knows neither, nor what is sent.
+    "app/library": {"app.library", "app.submission", "app.review", "app.files", "analysis"},
+    "app/drafts": {
+        "app.drafts",
+        "app.library",
+        "app.body",
+        "app.submission",
+        "app.review",
+        "app.media",
+        "app.files",
+        "analysis",
+    },
     "app/bundle": {
         "app.bundle",
         "app.scene",
@@ -52,9 +64,12 @@ MAY_IMPORT = {
     },
     "app/window": {
         "app.window",
+        "app.about",
         "app.body",
         "app.body_models",
         "app.bundle",
+        "app.drafts",
+        "app.library",
         "app.scene",
         "app.submission",
         "app.review",
@@ -70,7 +85,9 @@ QT = ("PySide6", "pyqtgraph")
 QT_FREE = (
     "analysis",
     "app/body",
+    "app/drafts",
     "app/files",
+    "app/library",
     "app/body_models",
     "app/media",
     "app/review",

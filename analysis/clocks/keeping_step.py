@@ -34,6 +34,9 @@ RARE = 0.01
 # each may be off by itself, as it is seen or heard; set on rhythms drawn for it, see line-up.md.
 WANDER_S = 0.015
 SEEN_S = {"picture": 0.040, "sound": 0.050}
+# Where nobody looks, a line-up is left out whose strokes may with this belief be of two pieces; see
+# line-up.md for how many right and wrong pairs that leaves out.
+MOST_NONE = 0.2
 # A fit below this is none, unless chance would hardly give it.
 FITS = 0.30
 # Fewer catches than this have no rhythm to judge.

@@ -13,6 +13,7 @@ from analysis.clocks.candidates import Scene, Trial, likelihoods, trials
 from analysis.clocks.events import find_events, with_events
 from analysis.clocks.keeping_step import Step, Verdict, judge
 from analysis.clocks.motion import MotionSignal
+from analysis.clocks.recordings_apart import parts_of
 from analysis.clocks.sound import SoundSignal
 from analysis.clocks.trace_signal import TraceSignal, trace_signal
 from analysis.force.trace import ForceTrace
@@ -23,6 +24,7 @@ FloatArray = NDArray[np.float64]
 KEPT = "The line-up was left as it is."
 # Candidates less likely than this are still listed as neighbours to step to, up to so many.
 MOST_LISTED = 7
+_RANK = {"not together": 0, "one of several": 1, "lined up": 2}
 
 
 @dataclass(frozen=True)
@@ -130,6 +132,35 @@ def line_up(
     AlignmentError
         Nothing to compare, or nothing in common.
     """
+    parts = parts_of(trace, strokes)
+    if len(parts) == 1:
+        return _line_up(motion, sound, *parts[0], slow_motion)
+    found: list[LineUp] = []
+    missed: AlignmentError | None = None
+    for part, own in parts:
+        try:
+            found.append(_line_up(motion, sound, part, own, slow_motion))
+        except AlignmentError as error:
+            missed = error
+    if not found:
+        assert missed is not None
+        raise missed
+    best = max(found, key=lambda each: (_RANK[each.verdict], each.step.fits, each.strokes))
+    if sum(each.verdict == "lined up" for each in found) > 1:
+        # Sure of two parts is sure of neither.
+        unsure = replace(best.alignment, ambiguous=True)
+        return replace(best, alignment=unsure, verdict="one of several")
+    return best
+
+
+def _line_up(
+    motion: MotionSignal | None,
+    sound: SoundSignal | None,
+    trace: ForceTrace,
+    strokes: Sequence[Stroke],
+    slow_motion: float | None,
+) -> LineUp:
+    """Find how the footage lies over a force without long silences."""
     signal = _to_compare(motion, sound, trace, strokes)
     scene = Scene(motion, sound, signal)
     found = trials(scene, slow_motion)

@@ -18,9 +18,8 @@ FloatArray = NDArray[np.float64]
 STEP_S = 0.01
 # Samples further apart than this leave nothing to compare with.
 GAP_S = 0.25
-# A recording longer than this that is mostly such silences is lined up by its longest part.
+# Of a recording longer than this without a long silence only so much is lined up.
 LONGEST_SPAN_S = 6 * 3600.0
-LONGEST_SILENCE_S = 600.0
 # Twice what a hand does: position is smoothed, its timing is not moved (no delay).
 POSITION_HZ = 10.0
 # Share of its speed a flywheel loses in a second of coasting. Common practice, no source; the
@@ -98,21 +97,12 @@ def implied_travel(signal: TraceSignal, take_up_s: float) -> FloatArray:
 
 
 def _span(samples_s: FloatArray) -> tuple[float, float]:
-    """First and last second to line up: all of a recording, unless it is mostly silence.
-
-    A clock that jumps by a day or a year would need a signal of any size; then its longest part
-    is taken.
-    """
-    steps = np.diff(samples_s)
-    silent = np.flatnonzero(steps > LONGEST_SILENCE_S)
+    """First and last second to line up; of a recording of days, what lies around its middle."""
     first_s, last_s = float(samples_s[0]), float(samples_s[-1])
-    if len(silent) == 0 or last_s - first_s <= LONGEST_SPAN_S:
+    if last_s - first_s <= LONGEST_SPAN_S:
         return first_s, last_s
-    if float(steps[silent].sum()) < 0.5 * (last_s - first_s):
-        return first_s, last_s
-    edges = np.concatenate(([0], silent + 1, [len(samples_s)]))
-    longest = int(np.argmax(np.diff(edges)))
-    return float(samples_s[edges[longest]]), float(samples_s[edges[longest + 1] - 1])
+    middle_s = float(np.median(samples_s))
+    return max(first_s, middle_s - LONGEST_SPAN_S / 2), min(last_s, middle_s + LONGEST_SPAN_S / 2)
 
 
 def _known(time_s: FloatArray, samples_s: FloatArray) -> NDArray[np.bool_]:

@@ -147,5 +147,7 @@ def _kind(raw: bytes) -> tuple[str, str]:
         return "a video", _TABLE
     if raw[8:12] == b".FIT":
         return "a FIT activity file", "it holds no curve of the force; " + _TABLE
+    if raw[1:2] == b"\x50" and 0 < raw[0] < 32 and len(raw) >= 512:
+        return "a C3D motion recording", _EXPORT
     found = ((kind, step) for magic, kind, step in _MAGIC if raw.startswith(magic))
     return next(found, ("a binary file", _EXPORT))

@@ -27,7 +27,7 @@ from app.bundle.sources.placeholders import values_of
 from app.bundle.sources.recordings import Sources, curve_on, gather
 from app.bundle.tables import notes_csv, strokes_csv
 from app.bundle.voices import with_voices
-from app.bundle.walkthrough.walkthroughs import walk_records, with_walks
+from app.bundle.walkthrough.walkthroughs import WalkView, walk_records, with_walks
 from app.bundle.wording.captions import captions
 from app.bundle.wording.errors import BundleCancelled
 from app.bundle.wording.fill import Filled, fill
@@ -39,6 +39,7 @@ from app.review.parts.curve_marks import on_curve
 from app.review.parts.state import ReviewState
 from app.review.values.errors import ReviewError
 from app.scene.figure import Moment
+from app.submission.shown_signals import ShownSignal
 
 CONTENT, PAGE, ZIP = "bundle", "page.html", "bundle.zip"
 
@@ -147,18 +148,7 @@ class _Builder:
         sources = self._sources()
         cards, remarks = self._pictures(sources)
         cards, missing = with_voices(cards, self._review_path, self._folder, self._words)
-        walks, unmade = with_walks(
-            self._state,
-            sources,
-            self._review_path,
-            self._folder,
-            self._words,
-            lambda share, doing: self.step(0.85 + 0.03 * share, doing),
-            self._cancelled,
-            self._store,
-            self._options.library,
-            self._options.access,
-        )
+        walks, unmade = self._walks(sources)
         compared = self._compared()
         remarks = sources.remarks(self._words) + remarks + missing + unmade + compared.remarks
         self.step(0.9, "Drawing the curves")
@@ -171,12 +161,10 @@ class _Builder:
         )
         back = back_part(sources, self._folder, self._words)
         order = order_files(sources.shown_order, self._folder, self._words)
-        remarks += self._originals(sources, with_page)
+        remarks += self._originals(sources, signals.shown)
         texts, filled = self._texts(sources, len(cards))
         self.step(0.93, "Writing the page")
-        self._write("notes.vtt", captions([card.note for card in cards], self._words))
-        self._write("notes.csv", notes_csv(cards))
-        self._write("strokes.csv", strokes_csv(sources, signals.shown))
+        self._tables(cards, sources, signals.shown)
         files = [*pack.files_in(self._folder), "index.html", "review.json"]
         written = self._options.written
         added = {
@@ -204,6 +192,28 @@ class _Builder:
                 (self._folder.parent / PAGE).write_text(page, "utf-8", newline="")
         hints = tuple(text.hint for text in filled if text.hint)
         return Built(self._folder.parent, remarks, hints)
+
+    def _walks(self, sources: Sources) -> tuple[tuple[WalkView, ...], tuple[str, ...]]:
+        return with_walks(
+            self._state,
+            sources,
+            self._review_path,
+            self._folder,
+            self._words,
+            lambda share, doing: self.step(0.85 + 0.03 * share, doing),
+            self._cancelled,
+            self._store,
+            self._options.library,
+            self._options.access,
+        )
+
+    def _tables(
+        self, cards: tuple[NoteCard, ...], sources: Sources, shown: Sequence[ShownSignal]
+    ) -> None:
+        """Write notes and strokes as other programs read them."""
+        self._write("notes.vtt", captions([card.note for card in cards], self._words))
+        self._write("notes.csv", notes_csv(cards))
+        self._write("strokes.csv", strokes_csv(sources, shown))
 
     def _sources(self) -> Sources:
         try:
@@ -256,10 +266,12 @@ class _Builder:
             return None
         return typical_strip(self._state, sources, self._folder, self._words, self._store)
 
-    def _originals(self, sources: Sources, with_page: bool) -> tuple[str, ...]:
+    def _originals(self, sources: Sources, shown: Sequence[ShownSignal]) -> tuple[str, ...]:
         if self._state.sending.include_originals:
             self.step(0.9, "Copying the originals")
-        said = with_originals(self._state, sources, self._folder, self._words, self._cancelled)
+        said = with_originals(
+            self._state, sources, self._folder, self._words, self._cancelled, shown
+        )
         self.step(0.92, "Writing the page")
         return said
 

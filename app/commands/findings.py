@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from analysis.clocks.alignment import ROUGH, Alignment, AlignmentError
+from analysis.clocks.keeping_step import MOST_NONE
 from app.commands.answer import Answer, line_up
 from app.commands.tables import sections_data, sections_text, table
 
@@ -24,6 +25,11 @@ NOT_LINED_UP = (
 NOT_TOGETHER = (
     "Footage and force do not keep step: probably another piece. The force was not laid under the "
     "film; if they are of one piece, give a moment of both with --pair VIDEO_S:TRACE_S."
+)
+UNPROVEN = (
+    "Footage and force may not be of one piece: what keeps step is too little, or too even, to "
+    "tell. The force was not laid under the film; if they are, give a moment of both with --pair "
+    "VIDEO_S:TRACE_S."
 )
 AMBIGUOUS = (
     "The line-up of footage and force is not sure: another stroke, or none, may fit as well; look "
@@ -63,6 +69,8 @@ def line_up_or_say(video: Path, piece: PieceAnalysis) -> tuple[Alignment | None,
         return None, (NOT_LINED_UP,)
     if found.verdict == "not together":
         return None, (NOT_TOGETHER,)
+    if found.verdict != "lined up" and found.step.none >= MOST_NONE:
+        return None, (UNPROVEN,)
     said: tuple[str, ...] = (AMBIGUOUS,) if found.alignment.ambiguous else ()
     if found.sides:
         from analysis.clocks.cuts import said_of_sides
@@ -90,8 +98,8 @@ def lined_up(sent: LoadedSubmission) -> tuple[LoadedSubmission, tuple[str, ...]]
     alignment, said = line_up_or_say(video, piece)
     if alignment is None:
         # That both are assumed to start together is no longer so where they are not of one piece.
-        known = tuple(one for one in said_of(sent) if NOT_TOGETHER not in said or one != ASSUMED)
-        return sent, (*known, *(one for one in said if one == NOT_TOGETHER))
+        apart = tuple(one for one in said if one in (NOT_TOGETHER, UNPROVEN))
+        return sent, (*(one for one in said_of(sent) if not apart or one != ASSUMED), *apart)
     sent = _on_line(sent, alignment)
     return sent, (*said_of(sent), *said)
 

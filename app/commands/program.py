@@ -41,6 +41,7 @@ _SENTENCES = (
     ("app.review.values.errors", "ReviewError"),
     ("app.bundle.wording.errors", "BundleError"),
     ("app.drafts.errors", "BatchError"),
+    ("app.drafts.errors", "BatchError"),
     ("app.library.errors", "LibraryError"),
     ("samples.faults", "SampleError"),
 )
@@ -85,7 +86,7 @@ def _is_for_window(arguments: list[str]) -> bool:
 
 
 def _run(arguments: list[str]) -> Answer:
-    parser = _parser()
+    parser = _parser(arguments[0] if arguments else "")
     options = parser.parse_args(arguments)
     if getattr(options, "pair", None) and len(getattr(options, "files", "..")) < 2:
         parser.error("--pair needs both a video and a trace")
@@ -122,7 +123,8 @@ def _open_window(parser: argparse.ArgumentParser, arguments: list[str]) -> int:
     return window(paths, for_qt)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(called: str = "") -> argparse.ArgumentParser:
+    """Every command by name; the options only of the one that is called."""
     parser = argparse.ArgumentParser(
         prog="strokeside",
         description="Review bench for a rowing coach: footage and handle force in, one feedback "
@@ -136,7 +138,8 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
     for name, (job, about, add_options) in _COMMANDS.items():
         command = commands.add_parser(name, help=about, description=about, allow_abbrev=False)
-        add_options(command)
+        if name == called:
+            add_options(command)
         command.add_argument("--json", action="store_true", help="answer as JSON")
         command.set_defaults(job=job)
     return parser
@@ -318,6 +321,12 @@ def _add_mapping(command: argparse.ArgumentParser) -> None:
     )
 
 
+def _batch_options(command: argparse.ArgumentParser) -> None:
+    from app.commands.batch import add_options
+
+    add_options(command)
+
+
 def _library_options(command: argparse.ArgumentParser) -> None:
     from app.commands.library import add_options
 
@@ -347,6 +356,7 @@ _COMMANDS = {
         "write a walkthrough of a review as a film",
         _walkthrough_options,
     ),
+    "batch": ("batch.batch", "prepare drafts of a folder of submissions", _batch_options),
     "library": (
         "library.library",
         "keep and find what is known of athletes",

@@ -40,7 +40,7 @@ def on_cluster(
     except ImportError as error:
         raise BatchError(NOT_INSTALLED) from error
     try:
-        client = Client(address, timeout=PATIENCE_S, set_as_default=False)
+        client = Client(address, timeout=PATIENCE_S)
     except (OSError, ValueError, TimeoutError) as error:
         raise BatchError(
             f"There is no scheduler at {address}; start one with dask scheduler, or leave "

@@ -11,7 +11,6 @@ from typing import Any, Final
 from sqlalchemy import URL, Connection, Engine, Table, create_engine, event, text
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.exc import DBAPIError, OperationalError, SQLAlchemyError
-from sqlalchemy.pool import NullPool
 
 from app.library.address import address_of, shown
 from app.library.errors import LibraryError
@@ -140,7 +139,7 @@ def _engine(url: URL) -> Engine:
                 "strokeside with its extra “club”."
             ) from error
     _make_file(Path(url.database or ""))
-    engine = create_engine(url, poolclass=NullPool, connect_args={"timeout": BUSY_S})
+    engine = create_engine(url, connect_args={"timeout": BUSY_S})
     event.listen(engine, "connect", _settle)
     event.listen(engine, "begin", _begin)
     return engine

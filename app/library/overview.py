@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, Final, Literal
 
 from sqlalchemy import (
@@ -129,6 +130,7 @@ def _standing_of(row: Row[Any], tags: Sequence[str]) -> Standing:
     )  # fmt: skip
 
 
+@cache  # the words are the same each time, and making them costs more than asking
 def _standing() -> tuple[Select[Any], dict[str, ColumnElement[str]]]:
     come = _newest(SUBMISSION, SUBMISSION.c.received_at)
     told = _newest(BUNDLE, BUNDLE.c.sent_at)

@@ -160,7 +160,7 @@ class _Batch:
                 continue
             became["added" if here is None else "changed"].append(review_id)
             keeps = here is not None and _keeps_measures(here, summary)
-            for table in _SAID if keeps else (*_SAID, *_MEASURED):
+            for table in _to_clear(here, keeps):
                 cleared[table].append((review_id, athlete_id))
             self._collect(summary, athlete_id, here if keeps else None)
         self._clear(cleared)
@@ -262,6 +262,12 @@ class _Batch:
         put(self._connection, REVIEW, of[REVIEW.name], keep=("added_at",))
         for table in (SECTION, MEASURE, FINDING, PRESCRIPTION, ANSWER):
             put(self._connection, table, of[table.name])
+
+
+def _to_clear(here: Row[Any] | None, keeps: bool) -> tuple[Table, ...]:
+    if here is None:
+        return ()
+    return _SAID if keeps else (*_SAID, *_MEASURED)
 
 
 def _keeps_measures(here: Row[Any], summary: ReviewSummary) -> bool:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-import json
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from analysis.following_up.summaries import PieceSummary
 
@@ -113,8 +113,8 @@ class ReviewSummary:
         """Whether its recordings were at hand."""
         return bool(self.piece.looked_at)
 
-    @property
+    @cached_property
     def digest(self) -> str:
         """By which it is known whether anything changed; where the file lies does not count."""
-        said = json.dumps(asdict(replace(self, path="")), sort_keys=True, default=str)
+        said = repr(replace(self, path=""))
         return hashlib.sha256(said.encode("utf-8", "replace")).hexdigest()

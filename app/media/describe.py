@@ -40,8 +40,9 @@ def usable(video: VideoFile) -> tuple[str, ...]:
     remarks = []
     if video.fps < LOW_FPS:
         remarks.append(
-            f"Only {video.fps:.3g} frames per second: moments are uncertain by "
-            f"{500 / video.fps:.0f} ms."
+            f"Only {video.fps:.3g} frames per second: a moment in the picture is uncertain by "
+            f"{500 / video.fps:.0f} ms; the film is used as it is. Next time, ask the athlete to "
+            "film at 60 frames per second, in good light."
         )
     if video.capture_fps is not None and video.capture_fps > 1.5 * video.fps:
         remarks.append(

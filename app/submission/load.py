@@ -20,6 +20,7 @@ from app.submission.kinds import Kind, kind_of
 from app.submission.looking import look_for
 from app.submission.my_defaults import MyDefaults, read_defaults
 from app.submission.pieces import piece_of
+from app.submission.refusals import refusal_of
 from app.submission.remarks import Remark
 from app.submission.submission import (
     FilmFacts,
@@ -141,6 +142,8 @@ def begin(files: Sequence[Path], review_path: Path, said: Said | None = None) ->
     for path in files:
         if path.exists() and not path.is_file() and not path.is_dir():
             raise no_recording(path)
+        if refused := refusal_of(path):
+            raise SubmissionError(refused)
     said = said or Said()
     video, trace = _sorted(files)
     return begin_with(video, trace, review_path, said)

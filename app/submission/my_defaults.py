@@ -13,7 +13,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import astuple, dataclass, fields, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from analysis.force.coast_down import FlywheelError, FlywheelModel
 from app.files import atomic
@@ -83,6 +83,12 @@ class MyDefaults:
         rest = [w for w in self.words if w[0] != code or w[1] not in said]
         new = [(code, key, text) for key, text in said.items() if text is not None]
         return replace(self, words=tuple(sorted((*rest, *new))))
+
+    def with_text(self, place: Literal["opening", "next_session"], text: str) -> MyDefaults:
+        """The same with another text that new reviews begin with."""
+        if place == "opening":
+            return replace(self, opening=text)
+        return replace(self, next_session=text)
 
     def begun(self, state: ReviewState) -> ReviewState:
         """A review that is begun, with the texts it begins with."""

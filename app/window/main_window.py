@@ -122,6 +122,7 @@ class MainWindow(QMainWindow):
         self.context.offer(
             self.messages, self.jobs, self.playhead, self.session, self.modes, known,
             Selection(self), IncomingFiles(self.session, self), MicrophoneUse(self),
+            self.unfinished,
         )  # fmt: skip
         self.context.offer(self._make_conditions())
 
@@ -148,7 +149,7 @@ class MainWindow(QMainWindow):
         conditions.add(
             "strokes",
             lambda: session.submission.rowed is not None,
-            "needs a force file, or the body followed",
+            "needs a force file, or “Follow the body” in the Picture menu",
             session.body_changed,
         )
         conditions.add("drawing", lambda: self.modes.any_on, "no mode is on", self.modes.changed)
@@ -207,7 +208,9 @@ class MainWindow(QMainWindow):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Say why the key of an action that can do nothing now did nothing."""
         why = self.is_made and self.menus.why_not(QKeySequence(event.keyCombination()))
-        if why:
+        if event.key() == Qt.Key.Key_Escape:
+            event.accept()  # pressed to be sure that nothing is on; nothing is
+        elif why:
             self.messages.say(why)
             event.accept()
         else:

@@ -241,8 +241,8 @@ def test_a_draft_says_what_it_is_and_that_nobody_lined_it_up(
     page = (here / "out" / "index.html").read_text("utf-8")
     assert "no coach has seen" in page and "Nobody checked" in page
     assert json.loads((here / "out" / "review.json").read_text("utf-8"))["draft"] is True
-    stills = {p.name for p in (here / "out" / "stills").glob("note-0?.jpg")}
-    assert stills == {f"note-{n:02d}.jpg" for n in range(1, said["notes"] + 1)}
+    # What the force shows has no moment of the film, so nothing of the film is shown with it.
+    assert not (here / "out" / "stills").exists() and not (here / "out" / "clips").exists()
     assert {p.name for p in here.iterdir()} == {*sent, "out"}, "nothing else is left"
 
 
@@ -360,7 +360,7 @@ def test_help_and_version_load_nothing_but_words(word: str) -> None:
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT)
     assert json.loads(said.stdout.splitlines()[-1].replace("'", '"')) == [
-        "app.commands", "app.commands.options", "app.commands.program", "app.review",
+        "app.about", "app.commands", "app.commands.options", "app.commands.program", "app.review",
         "app.review.values", "app.review.values.text",
     ]  # fmt: skip
 

@@ -45,7 +45,7 @@ def review(tmp_path: Path, force: Path) -> Path:
 def allowed(review: Path, *options: str) -> RecordingAccess:
     from app.review.file.store import read_review
 
-    parsed = _parser().parse_args(["bundle", str(review), "-o", "out", *options])
+    parsed = _parser("bundle").parse_args(["bundle", str(review), "-o", "out", *options])
     return access_for(read_review(review), parsed)
 
 

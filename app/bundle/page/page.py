@@ -108,18 +108,31 @@ def render_page(
         templates use
     originals : paths of the recordings themselves in the bundle
     """
-    style, script = _style(), _script()
     texts = texts or PageTexts()
-    notes = [note_view(card, state, sources, words) for card in cards]
-    work = work_on(notes, state.draft)
-    cautions = _cautions(cards, words, (parts or {}).get("back"))
-    paragraphs = _paragraphs(texts.next_session)
-    session = session_of(work, paragraphs, words, state.video is not None)
     inlined = _Inlined(inline_from)
     context: dict[str, Any] = {
+        **_frame(state, words, inlined, bundle_id, written),
+        **_told(state, sources, cards, texts, words, bool(axes), (parts or {}).get("back")),
+        "typical": typical,
+        "remarks": remarks,
+        "originals": _originals(originals, words),
+        **_force(sources, axes, words, state.curve_marks),
+        **_NO_PARTS,
+        **(parts or {}),
+    }
+    context["curves"] = with_moments(context["curves"], context["moments"], words)
+    return _environment().get_template("index.html").render(context)
+
+
+def _frame(
+    state: ReviewState, words: Words, inlined: _Inlined, bundle_id: str, written: str
+) -> dict[str, Any]:
+    """Give what the page is made in: its words, style and script, and where it finds files."""
+    style, script = _style(), _script()
+    return {
         "w": words,
         "mark": PAGE_MARK,
-        "csp": _policy(style, script, inline_from is not None),
+        "csp": _policy(style, script, inlined.inside),
         "style": style,
         "script": script,
         "script_words": {n: words[n] for n in words if n.startswith(_SCRIPT_WORDS)},
@@ -127,33 +140,43 @@ def render_page(
         "draft": state.draft,
         "title": title_of(state) or words["default_title"],
         "athlete": one_line(state.athlete),
+        "open_me": OPEN_ME,
+        "phases": PHASES,
+        "has_trace": state.trace is not None,
+        "inlined": inlined.inside,
+        "asset": inlined.asset,
+        "media": inlined.media,
+        # A clip that lies in the page need not be looked at before it is wanted.
+        "preload": "none" if inlined.inside else "metadata",
+    }
+
+
+def _told(
+    state: ReviewState,
+    sources: Sources,
+    cards: Sequence[NoteCard],
+    texts: PageTexts,
+    words: Words,
+    has_curve: bool,
+    back: BackPart | None,
+) -> dict[str, Any]:
+    """Give what is said: the notes, what to work on, the next session, cautions."""
+    notes = [note_view(card, state, sources, words) for card in cards]
+    work = work_on(notes, state.draft)
+    cautions = _cautions(cards, words, back)
+    has_video = state.video is not None
+    session = session_of(work, _paragraphs(texts.next_session), words, has_video)
+    shown = has_curve or sources.from_picture
+    return {
         "notes": notes,
         "work": work,
         "opened": [n.card.number for n in work or notes[:_FEW_NOTES]],
         "session": session,
-        "open_me": OPEN_ME,
-        "originals": _originals(originals, words),
-        "sheet": sheet_of(
-            notes, work, texts, bool(axes) or sources.from_picture, bool(cautions), session
-        ),
-        "phases": PHASES,
-        "typical": typical,
+        "sheet": sheet_of(notes, work, texts, shown, bool(cautions), session),
         "caution": cautions,
-        "next": wording.next_film(words, state.video is not None, state.trace is not None),
-        "remarks": remarks,
-        "has_trace": state.trace is not None,
-        "inlined": inline_from is not None,
-        "asset": inlined.asset,
-        "media": inlined.media,
-        # A clip that lies in the page need not be looked at before it is wanted.
-        "preload": "metadata" if inline_from is None else "none",
+        "next": wording.next_film(words, has_video, state.trace is not None),
         **_texts(texts),
-        **_force(sources, axes, words, state.curve_marks),
-        **_NO_PARTS,
-        **(parts or {}),
     }
-    context["curves"] = with_moments(context["curves"], context["moments"], words)
-    return _environment().get_template("index.html").render(context)
 
 
 def _cautions(cards: Sequence[NoteCard], words: Words, back: BackPart | None) -> Sequence[str]:
@@ -268,6 +291,7 @@ class _Inlined:
 
     def __init__(self, folder: Path | None) -> None:
         self._folder = folder
+        self.inside = folder is not None
         self._held: set[str] = set()
 
     def asset(self, name: str) -> str:
@@ -286,7 +310,8 @@ class _Inlined:
             return Markup("")
         if self._folder is None:
             return Markup(' src="{}"').format(name)
+        known_by = name.rsplit(".", 1)[0].replace("/", "-")  # no file: it lies in the page
         if name in self._held:
-            return Markup(' data-lent="{}"').format(name)
+            return Markup(' data-lent="{}"').format(known_by)
         self._held.add(name)
-        return Markup(' data-file="{}" src="{}"').format(name, self.asset(name))
+        return Markup(' data-file="{}" src="{}"').format(known_by, self.asset(name))

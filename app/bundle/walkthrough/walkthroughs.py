@@ -135,8 +135,7 @@ def with_walks(
             remarks.append(words["walk_sound_failed"].format(number=number))
         if made.lost_pairs:
             remarks.append(words["walk_pair_failed"].format(number=number))
-        poster = _poster(folder, number, name)
-        views.append(_view(walk, number, name, made, words, poster))
+        views.append(_view(walk, number, name, made, words, folder))
     return tuple(views), tuple(remarks)
 
 
@@ -212,7 +211,7 @@ def _poster(folder: Path, number: int, name: str) -> str:
 
 
 def _view(
-    walk: Walkthrough, number: int, name: str, made: RenderedWalk, words: Words, poster: str
+    walk: Walkthrough, number: int, name: str, made: RenderedWalk, words: Words, folder: Path
 ) -> WalkView:
     track, captions = "", made.captions
     if captions is not None:
@@ -227,7 +226,7 @@ def _view(
         told,
         made.length_s,
         *made.size,
-        poster,
+        _poster(folder, number, name),
         spoken=bool(walk.sound_id) and not made.is_mute,
     )
 

@@ -145,8 +145,8 @@ ENGLISH: Final[Words] = {
     "files_notes": "The notes as a table (CSV)",
     "files_strokes": "Every stroke with its measures (CSV)",
     "files_review": "All of it for a program (JSON)",
-    "files_strip": "Stroke strip of note {number} as a picture (PNG)",
-    "files_strip_typical": "Stroke strip of the typical stroke as a picture (PNG)",
+    "files_strip": "Stroke strip of note {number} as a picture (JPEG)",
+    "files_strip_typical": "Stroke strip of the typical stroke as a picture (JPEG)",
     "files_curve": "Force curve {axis} as a picture (PNG)",
     "footer": (
         "This bundle shows a person at training. Share it as carefully as you would want your own "

@@ -158,8 +158,8 @@ GERMAN: Final[Words] = {
     "files_notes": "Die Anmerkungen als Tabelle (CSV)",
     "files_strokes": "Jeder Schlag mit seinen Größen (CSV)",
     "files_review": "Alles für ein Programm (JSON)",
-    "files_strip": "Bildstreifen von Anmerkung {number} als Bild (PNG)",
-    "files_strip_typical": "Bildstreifen des typischen Schlags als Bild (PNG)",
+    "files_strip": "Bildstreifen von Anmerkung {number} als Bild (JPEG)",
+    "files_strip_typical": "Bildstreifen des typischen Schlags als Bild (JPEG)",
     "files_curve": "Kraftkurve {axis} als Bild (PNG)",
     "footer": (
         "Dieses Paket zeigt einen Menschen beim Training. Gib es so sorgsam weiter, wie du es für "

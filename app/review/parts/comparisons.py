@@ -13,6 +13,7 @@ from app.review.parts.change import KEEP, Change, Kept, edited
 from app.review.values.errors import ReviewError
 from app.review.values.items import found, put, without
 from app.review.values.part import Cells, Group, Moment, Part, Rows, Stored, Table, declare, unique
+from app.review.values.stroke_labels import apart
 from app.review.values.stroke_ref import (
     STROKE_COLUMNS,
     STROKE_COLUMNS_ADDED,
@@ -96,8 +97,20 @@ def shows_marks(comparison: Comparison, stroke: StrokeRef) -> bool:
 
 
 def usual_title(left: StrokeRef, right: StrokeRef) -> str:
-    """What a comparison is called before somebody gives it a title; "" where a label is missing."""
-    return f"{left.label} and {right.label}" if left.label and right.label else ""
+    """What a comparison is called before somebody gives it a title; "" where a label is missing.
+
+    By what tells the two apart alone: whose strokes they are stands on their labels already.
+    """
+    if not left.label or not right.label:
+        return ""
+    one, other = apart(left.label, right.label)
+    return f"{one[:1].upper()}{one[1:]} and {other}"
+
+
+def is_usual_title(comparison: Comparison) -> bool:
+    """Whether nobody gave a comparison a title of its own; also one of an older review."""
+    left, right = comparison.left, comparison.right
+    return comparison.title in (usual_title(left, right), f"{left.label} and {right.label}")
 
 
 def stretched_comparisons(many: tuple[Comparison, ...], by: float) -> tuple[Comparison, ...]:

@@ -19,6 +19,7 @@ class ActionRow:
         "footage"; "force"; "drawing" while a mode is on that Escape ends; and what features add
     in_bar : also a button under the picture, with this short name
     is_on : for what is on or off: whether it is on; it has a tick in the menus then
+    first_for : words of a search before all others' titles, for what they ask for is this
     also : everyday words it is looked for by, besides those of its title and help
     """
 
@@ -31,4 +32,5 @@ class ActionRow:
     needs: str = ""
     in_bar: str = ""
     also: str = ""
+    first_for: str = ""
     is_on: Callable[[ActionContext], bool] | None = None

@@ -110,10 +110,11 @@ class ActionSearch(QDialog):
         near = [next(iter(get_close_matches(w, known, 1, 0.75)), "") for w in words]
         return near if all(near) else []
 
-    def _place(self, words: Sequence[str]) -> Callable[[ActionRow], tuple[bool, bool]]:
-        def place(row: ActionRow) -> tuple[bool, bool]:
+    def _place(self, words: Sequence[str]) -> Callable[[ActionRow], tuple[bool, bool, bool]]:
+        def place(row: ActionRow) -> tuple[bool, bool, bool]:
             titled = all(word in row.title.lower() for word in words)
-            return not self._actions[row.name].isEnabled(), not titled
+            first = bool(words) and all(word in row.first_for.split() for word in words)
+            return not self._actions[row.name].isEnabled(), not first, not titled
 
         return place
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -14,6 +15,7 @@ from app.review.parts.state import ReviewState
 from app.review.values.text import clean_name
 from app.submission.submission import LoadedSubmission
 from app.window.session import settings as remembered
+from app.window.session.dropped import open_dropped
 from app.window.session.footage import Footage
 from app.window.session.leaving import Leaving
 from app.window.session.loading import (
@@ -29,7 +31,6 @@ from app.window.session.own_defaults import OwnDefaults
 from app.window.session.recordings_follow import RecordingsFollow
 from app.window.session.safekeeping import Safekeeping
 from app.window.session.saving_as import SavingAs
-from app.window.session.sorted_files import sort_files
 from app.window.session.welcome import welcome
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
 from app.window.tasks.message_line import Messages, Offer
@@ -62,6 +63,7 @@ class ReviewSession(QObject):
     opening = Signal()  # another review is about to take the place of this one
     opened = Signal()  # a review was opened or begun, or a recording added
     first_frame = Signal(object)  # ShownFrame, before the footage is open
+    choice_wanted = Signal(object)  # Paths of several recordings: the coach is to pick
     question_asked = Signal(object)  # Question, or None when it is answered
     doubted = Signal(object, object)  # tuple of RecordingDoubt, tuple of sentences besides
     file_changed = Signal()  # the review lies under another name or in another place
@@ -139,32 +141,7 @@ class ReviewSession(QObject):
 
     def open_paths(self, paths: Iterable[Path]) -> None:
         """Open what was dropped or chosen: a review, footage, force, both, or a folder of them."""
-        try:
-            files = sort_files(paths)
-        except ValueError as error:
-            self._messages.warn(str(error))
-            return
-        if files.review is not None:
-            self.open_review(files.review)
-            return
-        video, trace = files.video, files.trace
-        if self._review is not None and _fills(self.submission, video, trace):
-            self._attach_or_ask(video, trace)
-        elif video or trace:
-            self._begin(video, trace)
-
-    def _attach_or_ask(self, video: Path | None, trace: Path | None) -> None:
-        """Add what the review lacks; footage is asked about, for it may be another athlete's."""
-        review = self._review
-        if video is None or review is None or review.state.video is not None:
-            self.attach(video, trace)
-            return
-        name = review.path.stem if review.path is not None else "the open review"
-        self._messages.warn(
-            f"Does {clean_name(video.name)} show the piece of {name}? Nothing was added yet.",
-            Offer("Add it to this review", lambda: self.attach(video, None)),
-            Offer("Begin a new review", lambda: self._begin(video, None)),
-        )
+        open_dropped(self, self._messages, paths)
 
     def open_review(self, path: Path) -> None:
         """Open a review file with the recordings it names, once the open one is kept."""
@@ -189,6 +166,22 @@ class ReviewSession(QObject):
         self.question_asked.emit(None)
         self.attach(None, question.path, mapping)
 
+    def close_review(self) -> None:
+        """Go back to the empty bench once the review is kept; nothing else is asked."""
+        self.opening.emit()  # what is being recorded is kept first
+        self.leaving.begin(self._empty)
+
+    def _empty(self) -> None:
+        if self._review is None:
+            return
+        name = self._review.path.name if self._review.path is not None else "The review"
+        shown, mine = self.state, self._submission.mine
+        self.close()
+        self._put(LoadedSubmission(NO_REVIEW, Path(), mine=mine), None)
+        self.state_changed.emit(NO_REVIEW, shown)
+        self.question_asked.emit(None)
+        self._messages.say(f"{clean_name(name)} is closed.")
+
     def close(self) -> None:
         """Let go of the review; ask `leaving` before. Waits a moment for a slow disk, no longer."""
         closing = self._let_go()
@@ -202,8 +195,13 @@ class ReviewSession(QObject):
         self._review = None
         return self.safe.let_go()
 
-    def _begin(self, video: Path | None, trace: Path | None) -> None:
-        """A new review of these recordings; or the one that lies beside them already."""
+    def begin(self, video: Path | None, trace: Path | None, said: str = "") -> None:
+        """Begin a review of these recordings; or open the one that lies beside them already.
+
+        Parameters
+        ----------
+        said : what else the coach is told when it is open
+        """
         first = video or trace
         if first is None:
             return
@@ -220,9 +218,9 @@ class ReviewSession(QObject):
             )
             if not opened.submission.recordings and opened.question is None:
                 raise ValueError(opened.problems[0])
-            opened = new_review(opened)
-            self._settings.add_recent(opened.submission.review_path)
-            return opened
+            new = new_review(opened)
+            self._settings.add_recent(new.submission.review_path)
+            return replace(new, problems=(*new.problems, said)) if said else new
 
         self._jobs.run(f"Opening {first.name}", work, self._take, self.refuse)
 
@@ -365,12 +363,3 @@ class ReviewSession(QObject):
             self._follower.open_at_rate(footage, rate)
         self._follower.follow(state, before)
         self.state_changed.emit(state, before)
-
-
-def _fills(shown: LoadedSubmission, video: Path | None, trace: Path | None) -> bool:
-    """Whether this fills what a review still lacks."""
-    if video is not None and trace is not None:
-        return False
-    if trace is not None:
-        return shown.piece is None
-    return video is not None and (shown.film is None or shown.film.path is None)

@@ -12,11 +12,13 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QStandardPaths
 
 from app.files import atomic
+from app.review.values.text import clean_text
 
 if TYPE_CHECKING:
     from analysis.force.trace import ColumnMapping
 
 RECENT = 12
+_LONGEST_NAME = 80
 # Megabytes (2**20 bytes) for the picture, the least and the most that may be chosen.
 CACHE_MB = (256, 64, 2048)  # frames kept in memory: usual, least, most
 QUICK_COPY_MB = (2048, 0, 32768)  # quick copy on the disk: usual, none, most
@@ -64,6 +66,25 @@ class Settings:
         name = str(review.resolve())
         rest = [str(p) for p in self.recent_reviews() if str(p) != name]
         self._set("recent", [name, *rest][:RECENT])
+
+    def told_of(self, review: Path) -> tuple[str, str]:
+        """Athlete and title of a recent review as it was left, "" where nothing is known."""
+        told = self._told().get(str(review))
+        if not isinstance(told, list) or len(told) != 2:
+            return "", ""
+        return clean_text(str(told[0]))[:_LONGEST_NAME], clean_text(str(told[1]))[:_LONGEST_NAME]
+
+    def tell_of(self, review: Path, athlete: str, title: str) -> None:
+        """Keep whose a recent review is, to list it by."""
+        name = str(review.resolve())
+        told = {n: t for n, t in self._told().items() if n in self._data.get("recent", [])}
+        if told.get(name) == [athlete, title] or name not in self._data.get("recent", []):
+            return
+        self._set("told_of_recent", {**told, name: [athlete, title]})
+
+    def _told(self) -> dict[str, Any]:
+        told = self._data.get("told_of_recent")
+        return told if isinstance(told, dict) else {}
 
     @property
     def lines_up_by_itself(self) -> bool:

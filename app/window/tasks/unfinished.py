@@ -25,6 +25,7 @@ class UnfinishedWork(QObject):
         super().__init__(window)
         self._jobs, self._messages, self._window = jobs, messages, window
         self._then: Callable[[], None] | None = None
+        self._what = "The window"
         self._waits = False  # the coach has said to close after it
         self.question: QMessageBox | None = None
         jobs.ended.connect(self._look)
@@ -34,8 +35,8 @@ class UnfinishedWork(QObject):
         """Whether nothing is being written that closing would lose."""
         return not self._wanted()
 
-    def ask(self, then: Callable[[], None]) -> None:
-        """Let the coach say what becomes of it; `then` closes the window."""
+    def ask(self, then: Callable[[], None], what: str = "The window") -> None:
+        """Let the coach say what becomes of it; `then` closes what is named."""
         if self.question is not None:
             self.question.activateWindow()
             return
@@ -54,7 +55,7 @@ class UnfinishedWork(QObject):
         }
         box.setEscapeButton(box.addButton(STAY, QMessageBox.ButtonRole.RejectRole))
         box.finished.connect(lambda _code: self._answered(box, answers))
-        self.question, self._then = box, then
+        self.question, self._then, self._what = box, then, what
         box.open()
 
     def _wanted(self) -> list[Job]:
@@ -72,7 +73,7 @@ class UnfinishedWork(QObject):
 
     def _wait(self) -> None:
         self._waits = True
-        self._messages.say("The window closes when it is done.", Offer("Stay", self._stay))
+        self._messages.say(f"{self._what} closes when it is done.", Offer("Stay", self._stay))
 
     def _stop(self) -> None:
         for job in self._wanted():
@@ -81,7 +82,7 @@ class UnfinishedWork(QObject):
 
     def _stay(self) -> None:
         self._forget()
-        self._messages.say("The window stays open.")
+        self._messages.say(f"{self._what} stays open.")
 
     def _look(self, job: Job) -> None:
         """Close after the last of them; what went wrong is shown instead."""

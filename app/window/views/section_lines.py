@@ -15,6 +15,12 @@ if TYPE_CHECKING:
     from analysis.sections.section import Section
 
 NAME_PAD_PX = 6.0
+NAME_GAP_PX = 2.0
+
+
+def are_named(sections: Sequence[Section]) -> bool:
+    """Whether names stand over a piece; of one section nobody named there is nothing to tell."""
+    return len(sections) > 1 or any(section.origin == "coach" for section in sections)
 
 
 def paint_sections(
@@ -31,7 +37,7 @@ def paint_sections(
     ----------
     x_of : widget pixels of a second on the clock of the strokes
     """
-    if len(sections) < 2 and not any(section.origin == "coach" for section in sections):
+    if not are_named(sections):
         return
     metrics = painter.fontMetrics()
     edges = [*(x_of(section.start_s) for section in sections), x_of(sections[-1].end_s)]
@@ -43,4 +49,4 @@ def paint_sections(
         name = metrics.elidedText(section.name, Qt.TextElideMode.ElideRight, max(room, 0))
         if room > 3 * metrics.averageCharWidth():
             painter.setPen(QColor(theme.TEXT))
-            painter.drawText(QPointF(begin, area.top() + metrics.ascent() + 2.0), name)
+            painter.drawText(QPointF(begin, area.top() + metrics.ascent() + NAME_GAP_PX), name)

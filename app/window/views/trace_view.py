@@ -18,7 +18,7 @@ from app.window.session.playhead import Span
 from app.window.views.plot_dress import dress_plot
 from app.window.views.plot_shapes import DATA, PlotShapes
 from app.window.views.pyramid import Pyramid
-from app.window.views.section_lines import paint_sections
+from app.window.views.section_lines import NAME_GAP_PX, are_named, paint_sections
 from app.window.views.trace_overlay import PIN_HEIGHT, TraceOverlay
 from app.window.widgets import theme
 from app.window.widgets.clock_text import clock_text
@@ -59,6 +59,7 @@ class TraceView(pg.PlotWidget):
         self._alignment = Alignment()
         self._notes: tuple[Note, ...] = ()
         self._sections: tuple[Section, ...] = ()
+        self._force_n = (0.0, 0.0)  # lowest (not above 0) and highest of the trace
         self._range = Span(0.0, 1.0)
         self._time_s = 0.0
         self._picking = False
@@ -76,6 +77,7 @@ class TraceView(pg.PlotWidget):
         theme.follow(self._dress)
         self._overlay = TraceOverlay(self)
         self._box.sigXRangeChanged.connect(self._redraw)
+        self._box.sigResized.connect(self._make_room)
         self._box.sigResized.connect(self._redraw)
         self._box.setXRange(0, FIRST_VIEW_S, padding=0)
 
@@ -107,16 +109,29 @@ class TraceView(pg.PlotWidget):
         self.getPlotItem().getAxis("left").setStyle(showValues=trace is not None)
         if trace is not None:
             self._pyramid = Pyramid(trace.time_s, trace.force_n)
-            top = float(np.max(trace.force_n))
-            self._box.setYRange(min(0.0, float(np.min(trace.force_n))), top * 1.12, padding=0)
+            self._force_n = (min(0.0, float(np.min(trace.force_n))), float(np.max(trace.force_n)))
+            self._make_room()
         self._show_scale()
         self._redraw()
+
+    def _make_room(self, *_resized: object) -> None:
+        """Give the force all the height but what is needed over its peaks: the sections' names."""
+        if self._pyramid is None:
+            return
+        low, top = self._force_n
+        high_px = self._box.height()
+        names_px = self.fontMetrics().height() + 3 * NAME_GAP_PX if are_named(self._sections) else 0
+        # On the lowest trace half of it stays the curve's.
+        share = min(names_px / high_px, 0.5) if high_px > 1.0 else 0.0
+        room = max((top - low) * (1.0 / (1.0 - share) - 1.0), 0.12 * top)
+        self._box.setYRange(low, top + room, padding=0)
 
     def set_sections(
         self, sections: tuple[Section, ...], outlying: frozenset[int] = frozenset()
     ) -> None:
         """Show where the sections of the piece begin, and which strokes are unlike their own."""
         self._sections, self._outlying = sections, outlying
+        self._make_room()
         self._redraw()
 
     def set_alignment(self, alignment: Alignment) -> None:

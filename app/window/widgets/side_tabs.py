@@ -28,6 +28,18 @@ class SideTabs(QTabWidget):
         name = self._names[widget]
         self.setTabText(self.indexOf(widget), f"{name} {count}" if count else name)
 
+    @property
+    def current_name(self) -> str:
+        """The name of the tab in front, "" where there is none."""
+        widget = self.currentWidget()
+        return "" if widget is None else self._names.get(widget, "")
+
+    def show_named(self, name: str) -> None:
+        """Bring a tab to the front; one that is not there, or hidden, is passed over."""
+        for widget, known in self._names.items():
+            if known == name and self.isTabVisible(self.indexOf(widget)):
+                self.setCurrentWidget(widget)
+
     def show_tab(self, widget: QWidget, shown: bool = True) -> None:
         """Let a tab be there, or not."""
         self.setTabVisible(self.indexOf(widget), shown)

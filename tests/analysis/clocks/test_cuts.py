@@ -32,8 +32,8 @@ def test_both_sides_of_a_cut_are_lined_up(rhythm: str) -> None:
     trace, motion, sound = filmed(rhythm, 3)
     motion, heard, gone = cut_out(motion, sound, 33.0, 42.0)
     strokes = find_strokes(trace)
-    whole = line_up(motion, heard, trace, strokes)
-    found = line_up_with_cuts(motion, heard, trace, strokes)
+    whole = line_up(motion, heard, trace, strokes, 1.0)
+    found = line_up_with_cuts(motion, heard, trace, strokes, 1.0)
     assert whole.verdict != "lined up" and found.verdict == "lined up"
     first, second = found.sides
     assert first.until_s == second.from_s == pytest.approx(33.0, abs=0.05)
@@ -50,9 +50,9 @@ def test_a_jump_of_the_picture_alone_is_no_cut() -> None:
     changed[len(changed) // 2] = 5.0
     jumpy = replace(motion, changed=changed)
     assert len(jumps_in(jumpy)) == 1
-    found = line_up_with_cuts(jumpy, sound, trace, find_strokes(trace))
+    found = line_up_with_cuts(jumpy, sound, trace, find_strokes(trace), 1.0)
     assert found.sides == () and found.verdict == "lined up"
-    assert found.alignment == line_up(motion, sound, trace, find_strokes(trace)).alignment
+    assert found.alignment == line_up(motion, sound, trace, find_strokes(trace), 1.0).alignment
     assert said_of_sides(found) == ""
 
 
@@ -64,7 +64,7 @@ def test_sides_in_another_order_than_the_force_are_not_believed() -> None:
     changed[half] = 5.0
     turned = np.concatenate((motion.travel[half : 2 * half], motion.travel[:half]))
     shown = replace(motion, time_s=motion.time_s[: 2 * half], travel=turned, changed=changed)
-    found = line_up_with_cuts(shown, None, trace, find_strokes(trace))
+    found = line_up_with_cuts(shown, None, trace, find_strokes(trace), 1.0)
     assert sum(s.found is not None and s.found.verdict == "lined up" for s in found.sides) < 2
 
 
@@ -75,7 +75,7 @@ def test_another_piece_is_not_claimed_for_its_cuts(seed: int) -> None:
     changed = np.ones(len(motion.time_s))
     changed[len(changed) // 3] = changed[2 * len(changed) // 3] = 5.0
     shown = replace(motion, changed=changed)
-    found = line_up_with_cuts(shown, met.sound, met.trace, find_strokes(met.trace))
+    found = line_up_with_cuts(shown, met.sound, met.trace, find_strokes(met.trace), 1.0)
     assert found.verdict != "lined up"
 
 

@@ -96,6 +96,7 @@ EXPORTS = [
     refused("piece.parquet", b"PAR1" + bytes(100) + b"PAR1", "Parquet", ".csv"),
     refused("piece.mat", b"MATLAB 5.0 MAT-file, Platform: X" + bytes(200), "MATLAB"),
     refused("row.fit", b"\x0e\x10\x43\x08\x10\x00\x00\x00.FIT" + bytes(99), "FIT", "no curve"),
+    refused("trial.c3d", b"\x02\x50" + bytes(range(256)) * 4, "C3D", "export"),
     refused("curve.png", b"\x89PNG\r\n\x1a\n" + bytes(200), "a picture", "table of samples"),
     refused("report.pdf", b"%PDF-1.7" + bytes(200), "PDF", "table of samples"),
     # Clocks.

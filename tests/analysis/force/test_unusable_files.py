@@ -75,7 +75,7 @@ def test_a_remembered_mapping_that_does_not_fit(tmp_path: Path) -> None:
     for bad in (
         replace(good, force_column=7),
         replace(good, force_column=-1),
-        replace(good, force_unit="kN"),
+        replace(good, force_unit="kPa"),
         replace(good, time_unit="h"),
         replace(good, position_column=1, position_unit="ft"),
         replace(good, time_column=None),

@@ -5,7 +5,9 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
+import math
 import random
+import re
 import signal
 import subprocess
 import sys
@@ -192,10 +194,39 @@ def test_originals_leave_only_when_ticked_and_never_a_hidden_face(
     ticked = with_plan(still_only, include_originals=True)
     sent = write_bundle(ticked, review_path, tmp_path / "b")
     assert {"originals/footage.mp4", "originals/force.csv"} <= set(sent.files)
+    page = (sent.path / "index.html").read_text("utf-8")
+    assert 'href="originals/footage.mp4"' in page and 'href="originals/force.csv"' in page
     face = BlurRegion("f", (BlurKey(0.0, 50.0, 50.0, 20.0, 20.0, True),))
     hidden = write_bundle(replace(ticked, blurs=(face,)), review_path, tmp_path / "c")
     assert "originals/footage.mp4" not in hidden.files
     assert any("hidden" in remark for remark in hidden.remarks)
+
+
+def test_a_copied_force_recording_holds_no_name_and_no_place(tmp_path: Path) -> None:
+    """Lines above the columns, columns of words, and where it was stay behind; the force stays."""
+    from app.review.recordings import refer
+
+    rows = [
+        f"{i / 100:.2f},{max(0.0, 600 * math.sin(i / 15)):.3f},{i % 50},Jane Doe,"
+        f"47.3769{i % 7},8.5417{i % 5}"
+        for i in range(600)
+    ]
+    text = "\n".join(["time_s,force_N,pulse,athlete,lat,lon", *rows]) + "\n"
+    (tmp_path / "force.csv").write_text(text, "utf-8")
+    path = tmp_path / "a.review"
+    state = ReviewState(trace=refer(tmp_path / "force.csv", "trace", path))
+    state = with_plan(state, include_originals=True)
+    out = write_bundle(state, path, tmp_path / "out").path
+    copied = (out / "originals" / "force.csv").read_text("utf-8")
+    head, *lines = copied.splitlines()
+    assert head == "time_s,force_N" and len(lines) == 600
+    assert lines[100] == f"1,{max(0.0, 600 * math.sin(100 / 15)):.3f}".rstrip("0").rstrip(".")
+    shown = replace(state, shown_signals=("pulse",))
+    out = write_bundle(shown, path, tmp_path / "shown").path
+    assert (out / "originals" / "force.csv").read_text("utf-8").startswith("time_s,force_N,pulse")
+    for file in out.rglob("*"):
+        if file.is_file():
+            assert not re.search(rb"Jane|47\.3769|8\.5417", file.read_bytes()), file.name
 
 
 def test_the_logo_of_the_review_stands_on_the_page(tmp_path: Path, words_only: ReviewState) -> None:

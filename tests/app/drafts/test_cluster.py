@@ -23,7 +23,7 @@ def cluster() -> Iterator[Any]:
         n_workers=2,
         threads_per_worker=1,
         processes=True,
-        dashboard_address=None,
+        dashboard_address=":0",  # any: two test processes have one each
         silence_logs=logging.CRITICAL,
     ) as made:
         yield made

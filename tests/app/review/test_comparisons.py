@@ -13,7 +13,9 @@ from app.review.parts.comparisons import (
     DeleteComparison,
     EditComparison,
     find_comparison,
+    is_usual_title,
     new_comparison,
+    usual_title,
 )
 from app.review.parts.media import MediaRef, SetCaptureRate
 from app.review.parts.reference import Reference, SetReference
@@ -127,3 +129,16 @@ def test_a_reference_without_what_it_needs_is_refused(wrong: dict[str, object]) 
     with pytest.raises(ReviewError):
         review.do(SetReference(replace(good, **wrong)))  # type: ignore[arg-type]
     assert review.state.reference == good
+
+
+def test_the_usual_title_says_what_tells_the_two_apart() -> None:
+    left = replace(NOW, label="Anna · Autumn · stroke 4")
+    right = replace(NOW, label="Anna · Autumn · stroke 5")
+    assert usual_title(left, right) == "Stroke 4 and stroke 5"
+    assert usual_title(left, replace(right, label="Smooth catch")) == "Stroke 4 and Smooth catch"
+    assert usual_title(left, replace(right, label="")) == ""
+    made = new_comparison(left, right, title=usual_title(left, right))
+    assert is_usual_title(made)
+    # As it was called before, in an older review.
+    assert is_usual_title(replace(made, title=f"{left.label} and {right.label}"))
+    assert not is_usual_title(replace(made, title="Look at the hands"))

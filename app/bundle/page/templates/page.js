@@ -426,7 +426,7 @@
   });
   // On a wide screen there is room for the frames.
   if (matchMedia("(min-width: 46rem)").matches) {
-    for (const frames of every(".note.first .facts:has(.strip)")) frames.open = true;
+    for (const frames of every(".note.first .facts:has(.strip), .frames")) frames.open = true;
   }
   unfold();
 })();

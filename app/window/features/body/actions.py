@@ -97,16 +97,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         also="stretcher foot plate rail wheel camera yaw tilt angle square",
     ),
     ActionRow(
-        "follow_machine",
-        "Follow the machine",
-        "Body",
-        (),
-        "Follow handle, seat and fixed points anew, from where they are placed.",
-        lambda c: c[Machine].follow(),
-        needs="body",
-        also="handle seat track again",
-    ),
-    ActionRow(
         "stature",
         "Athlete's stature …",
         "Body",

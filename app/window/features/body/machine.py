@@ -22,7 +22,9 @@ if TYPE_CHECKING:
 
 MOVING: Final = ("handle", "seat")
 FOLLOWED: Final = "The machine was followed, and all is worked out anew with it."
-LATER: Final = "The body is followed anew now; choose “Follow the machine” after it."
+LATER: Final = (
+    "The body was followed anew meanwhile; place a point of the machine once more after it."
+)
 
 
 class Machine(QObject):

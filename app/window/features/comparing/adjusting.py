@@ -17,6 +17,7 @@ from app.review.parts.comparisons import (
     EditComparison,
     Layout,
     Timing,
+    is_usual_title,
     usual_title,
 )
 from app.review.values.stroke_ref import StrokeRef
@@ -235,7 +236,7 @@ class Adjusting(QObject):
             else:
                 right = replace(right, label=words)
             title = comparison.title
-            if title == usual_title(comparison.left, comparison.right):
+            if is_usual_title(comparison):
                 title = usual_title(left, right)  # nobody gave it one of its own
             self._edit(comparison, left=left, right=right, title=title)
 

@@ -6,10 +6,10 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
 from analysis.comparing.curves import PairAxis
+from app.review.values.stroke_labels import apart
 from app.scene.force_curve import PENS
 from app.scene.plot import Entry
 from app.window.features.comparing.comparing import Comparing
-from app.window.features.comparing.labels import apart
 from app.window.features.comparing.pair_curves import PairCurves
 from app.window.features.comparing.pair_view import PairView
 from app.window.views.scene_paint import entry_words

@@ -63,6 +63,7 @@ class TitleChoice(QComboBox):
         else:
             self._line.setText(self._kept)
             self._line.setCursorPosition(0)
+        self.setToolTip(f"{self._kept}\n\n{TIP}" if self._kept else TIP)  # it may be cut off
 
     def write(self) -> None:
         """Put the hand into the title."""

@@ -25,6 +25,16 @@ NOT_LINED_UP = (
 )
 
 
+NO_STROKES = (
+    "No stroke was found to judge; look in the trace whether there are strokes, and in the Force"
+    " menu how they are read."
+)
+NOTHING_FOUND = (
+    "Nothing stood out in {count} {strokes}: none passes the numbers under Thresholds in the Force"
+    " menu. What you see yourself is a note (N)."
+)
+
+
 class Findings(QObject):
     """Raises the findings off the window's thread; keeps, drops and rewords them."""
 
@@ -88,11 +98,20 @@ class Findings(QObject):
         """Select the next or the one before."""
         codes = [f.code for f in self.found]
         if not codes:
-            self._messages.say("There are no findings here.")
+            self._messages.say(self._why_none())
             return
         here = codes.index(self._chosen) if self._chosen in codes else -1 if step > 0 else 0
         self.choose(codes[(here + step) % len(codes)], anew=True)
         self.look_wanted.emit()
+
+    def _why_none(self) -> str:
+        """Why there is nothing to go through, and what can be done."""
+        if self._job is not None:
+            return "The findings are still being read; they come by themselves."
+        count = len(self._session.submission.strokes)
+        if not count:
+            return NO_STROKES
+        return NOTHING_FOUND.format(count=count, strokes="stroke" if count == 1 else "strokes")
 
     def keep(self) -> None:
         """Keep the selected finding: it becomes a note with its cue and drill."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
@@ -39,6 +39,8 @@ STEPS = (
 class Tour(QFrame):
     """A line over the trace with the step, and buttons on, back and out; hidden otherwise."""
 
+    begun_or_left = Signal()
+
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._actions: Mapping[str, QAction] = {}
@@ -59,7 +61,7 @@ class Tour(QFrame):
         for button, run in (
             (self.back, lambda: self._go(-1)),
             (self.on, lambda: self._go(1)),
-            (self.leave, self.hide),
+            (self.leave, self.end),
         ):
             button.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the keys of the bench go on working
             button.clicked.connect(run)
@@ -80,10 +82,16 @@ class Tour(QFrame):
         self._at = 0
         self._say()
         self.show()
+        self.begun_or_left.emit()
+
+    def end(self) -> None:
+        """Leave it, at whatever step; all that was opened stays."""
+        self.hide()
+        self.begun_or_left.emit()
 
     def _go(self, by: int) -> None:
         if self._at + by >= len(STEPS):
-            self.hide()
+            self.end()
             return
         self._at = max(self._at + by, 0)
         self._say()

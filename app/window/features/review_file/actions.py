@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from app.window.actions.action_row import ActionRow
+from app.window.features.review_file.closing import ReviewClosing
 from app.window.features.review_file.name_panel import NamePanel
 from app.window.features.review_file.opening import Opening
+from app.window.features.review_file.recent import RecentReviews
 from app.window.features.review_file.review_files import ReviewFiles
 from app.window.session.review_session import ReviewSession
 
@@ -17,6 +19,25 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Choose an athlete's footage and force file together, or a review begun before.",
         lambda c: c[Opening].choose(),
         also="import load file folder video film clip recent new add csv",
+    ),
+    ActionRow(
+        "recent",
+        "Open recent",
+        "Open",
+        (),
+        "Go on with a review worked on lately, listed by athlete and day.",
+        lambda c: c[RecentReviews].show(),
+        also="last lately previous history again reopen athlete",
+    ),
+    ActionRow(
+        "close",
+        "Close the review",
+        "Open",
+        ("Ctrl+W",),
+        "Go back to the empty bench; all is saved, and the place you are at is kept.",
+        lambda c: c[ReviewClosing].close_review(),
+        needs="review",
+        also="end finish leave done empty",
     ),
     ActionRow(
         "find",

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import partial
-from pathlib import Path
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QPalette, QShowEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
+from app.window.features.review_file.recent import RecentReviews
 from app.window.features.review_file.rescued_copies import HEADING, RescuedRows
 from app.window.session.review_session import ReviewSession
-from app.window.session.settings import Settings
 from app.window.views.stage import Stage
 
 INVITES = "Drop an athlete's footage and force file here"
@@ -23,11 +22,11 @@ SHOWN = 4  # reviews worked on lately
 class Invitation(QWidget):
     """Comes to the front of the stage while there is nothing to look at, and leaves by itself."""
 
-    def __init__(self, stage: Stage, session: ReviewSession, settings: Settings) -> None:
+    def __init__(self, stage: Stage, session: ReviewSession, recent: RecentReviews) -> None:
         super().__init__()
         self.setBackgroundRole(QPalette.ColorRole.Base)
         self.setAutoFillBackground(True)
-        self._stage, self._session, self._settings = stage, session, settings
+        self._stage, self._session, self._recent = stage, session, recent
         self._column = QVBoxLayout(self)
         self._column.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._column.setSpacing(8)
@@ -74,14 +73,15 @@ class Invitation(QWidget):
             old = item.widget()
             if old is not None:
                 old.deleteLater()
-        reviews = self._settings.recent_reviews()[:SHOWN]
+        reviews = self._recent.listed()[:SHOWN]
         if reviews:
             heading = QLabel("Go on with")
             heading.setProperty("role", "quiet")
             heading.setAlignment(Qt.AlignmentFlag.AlignCenter)
             self._lately.addWidget(heading)
         for review in reviews:
-            button = _button(_name(review), str(review), partial(self._session.open_review, review))
+            run = partial(self._session.open_review, review.path)
+            button = _button(review.words.replace("&", "&&"), str(review.path), run)
             self._lately.addWidget(button, 0, Qt.AlignmentFlag.AlignHCenter)
 
     def _show_rescued(self) -> None:
@@ -99,11 +99,6 @@ class Invitation(QWidget):
     def _leave(self, *_seen: object) -> None:
         if self._stage.currentWidget() is self:
             self._stage.go_home()
-
-
-def _name(review: Path) -> str:
-    """A review by its name and its folder: many are named alike."""
-    return f"{review.stem}  ·  {review.parent.name}"
 
 
 def _button(text: str, tip: str, run: Callable[[], object]) -> QPushButton:

@@ -16,6 +16,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         needs="review",
         in_bar="Send",
         also="to athlete share mail email export publish report",
+        first_for="export share mail email report",
     ),
     ActionRow(
         "send_plan",
@@ -35,7 +36,8 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Write what the athlete gets, as a folder beside the review.",
         lambda c: c[Sending].ask_and_write(),
         needs="review",
-        also="to athlete share mail email export report save folder",
+        also="to athlete share mail email export report save folder bundle",
+        first_for="export bundle",
     ),
     ActionRow(
         "send_zip",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Literal
 
 from PySide6.QtCore import QEvent, QObject, QSignalBlocker, Qt, Signal
@@ -23,7 +22,6 @@ from PySide6.QtWidgets import (
 from app.bundle.wording.errors import BundleError
 from app.bundle.wording.fill import PLACEHOLDERS, Filled
 from app.bundle.wording.text_templates import TextTemplates
-from app.submission.my_defaults import MyDefaults
 from app.window.session.own_defaults import OwnDefaults
 from app.window.widgets.for_all_row import BACK, SHIPPED, USE
 
@@ -103,7 +101,7 @@ class WordsBox(QWidget):
     def _settle(self, text: str, said: str) -> None:
         """Let a text stand in every review that is begun from now on."""
         place = self._place
-        if self._own.change(lambda mine: _with_text(mine, place, text), said):
+        if self._own.change(lambda mine: mine.with_text(place, text), said):
             self.said.setText(said)
             self.said.setVisible(True)
 
@@ -188,12 +186,6 @@ class WordsBox(QWidget):
         except BundleError as error:
             self.refused.emit(str(error))
         self._fill_choice()
-
-
-def _with_text(mine: MyDefaults, place: Place, text: str) -> MyDefaults:
-    if place == "opening":
-        return replace(mine, opening=text)
-    return replace(mine, next_session=text)
 
 
 def _button(text: str, help_text: str) -> QPushButton:

@@ -117,7 +117,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "write_walk",
         "Export the walkthrough as a film",
         "Walkthrough",
-        ("F6",),
+        (),
         "Write the chosen walkthrough as MP4 beside the review, at the film's own size.",
         lambda c: c[Walkthroughs].walks.write(),
         needs="review",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import string
 from dataclasses import replace
 from pathlib import Path
@@ -9,12 +10,14 @@ from pathlib import Path
 import html5lib
 import pytest
 
+from analysis.findings.catalogue import TEXTS
 from analysis.force.flywheel import LIMITS
 from analysis.measures.measures import Measures
 from analysis.measures.registry import KEYS, SPEC_OF
 from app.bundle.options import WriteOptions
 from app.bundle.wording.captions import captions
 from app.bundle.wording.errors import BundleError
+from app.bundle.wording.finding_texts import finding_texts, notes_in
 from app.bundle.wording.languages import LANGUAGE_NAMES, LANGUAGES, words_in
 from app.bundle.wording.mark_words import marks_named
 from app.bundle.wording.measure_words import measures_in, sentences
@@ -62,7 +65,7 @@ def test_each_knows_its_name() -> None:
         code: code for code in LANGUAGES
     }
     assert set(LANGUAGE_NAMES) == set(LANGUAGES)
-    with pytest.raises(BundleError, match="choose one of: en, de"):
+    with pytest.raises(BundleError, match="choose one of: en, de, fr"):
         words_in("tlh")
 
 
@@ -124,6 +127,70 @@ def test_a_page_in_german(
     english = [t for t in ENGLISH.values() if len(t.split()) > 2 and "{" not in t and t in shown]
     assert not english
     assert (tmp_path / "de" / "notes.vtt").read_text("utf-8").count("[Durchzug, Arme]") == 1
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_finding_is_told_in_each(language: str) -> None:
+    """What the catalogue says stands in each language, with a caution wherever it has one."""
+    english, texts = finding_texts("en"), finding_texts(language)
+    assert set(texts) == set(english)
+    for code, entry in english.items():
+        said = texts[code]
+        assert said.plain and bool(said.film) == bool(entry.drill), code
+        for name in TEXTS:
+            assert bool(getattr(said, name)) == bool(getattr(entry, name)), (code, name)
+            if language != "en" and getattr(entry, name):
+                assert getattr(said, name) != getattr(entry, name), (code, name)
+
+
+def kept_note(language: str) -> str:
+    said, words = finding_texts(language)["give"], LANGUAGES[language]
+    ways = (("cue", said.cue), ("drill", said.drill), ("care", said.caution))
+    return "\n".join([said.title, said.what, *(f"{words[k]}: {text}" for k, text in ways)])
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_kept_finding_is_said_in_the_language_and_own_words_stay(language: str) -> None:
+    words = LANGUAGES[language]
+    note = Note("a", 1.0, kept_note("en") + "\nMine.\nCue: My own cue.")
+    (said,) = notes_in([note], language, words)
+    assert said.text == kept_note(language) + "\nMine.\nCue: My own cue."
+    (back,) = notes_in([Note("a", 1.0, kept_note("en"))], "en", ENGLISH)
+    assert back.text == kept_note("en")
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_whole_page_holds_no_english(
+    language: str, force_only: ReviewState, review_path: Path, tmp_path: Path
+) -> None:
+    """Cues, drills, cautions, the session and the answers; and the caution on the back is there."""
+    state = ReviewState(
+        trace=force_only.trace,
+        notes=(Note("a", 1.35, kept_note("en")),),
+        target=force_only.target,
+    )
+    out = write_bundle(state, review_path, tmp_path / language, language=language).path
+    page = (out / "index.html").read_text("utf-8")
+    document = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(page)
+    for script in document.iter("script"):
+        script.text = ""
+    shown = "\n".join(t.strip() for t in document.find("body").itertext() if t.strip())
+    told = finding_texts(language)["give"]
+    words = LANGUAGES[language]
+    for text in (told.title, told.cue, told.drill, told.caution, told.plain, told.film):
+        assert text in shown, text
+    assert words["caution_pain"] in shown and words["caution_describes"] in shown
+    english = [t for t in ENGLISH.values() if len(t.split()) > 2 and "{" not in t]
+    english += [t for name in TEXTS for t in [getattr(finding_texts("en")["give"], name)] if t]
+    assert not [t for t in english if t in shown]
+    assert told.cue in (out / "notes.vtt").read_text("utf-8")
+
+
+def test_nobody_is_called_by_a_gender() -> None:
+    """Who coaches may be anybody: the page says what was seen, not by a he or a she."""
+    for language in ("de", "fr"):
+        said = " ".join(LANGUAGES[language].values()).replace("{coach}", "")
+        assert not re.search(r"\b(Trainers?|Trainerin|entraîneure?s?|coach)\b", said)
 
 
 def test_captions_name_an_empty_note_in_the_language() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QApplication, QDialog, QLabel, QToolButton, QWidgetAction
 from pytestqt.qtbot import QtBot
@@ -32,7 +33,7 @@ from tests.helpers.followed import followed_as, track_of
 from tests.helpers.rowed import rowed
 
 # These ask with a dialog of the system's own, or end the window.
-NOT_RUN = {"open", "find", "quit", "sample", "save_as", "slow_motion", "answers"}
+NOT_RUN = {"open", "close", "find", "quit", "sample", "save_as", "slow_motion", "answers"}
 
 
 def test_names_and_keys_are_each_used_once() -> None:
@@ -311,3 +312,28 @@ def test_search_helps_when_nothing_is_found(loaded: MainWindow, qtbot: QtBot) ->
     assert search._nothing.isVisible() and "F1" in search._nothing.text()
     search._field.setText("mirror")
     assert not search._nothing.isVisible()
+
+
+@pytest.mark.parametrize(
+    ("typed", "first"),
+    [("export", "Send …"), ("share", "Send …"), ("mail", "Send …"), ("export walk", "Export the")],
+)
+def test_what_a_word_asks_for_most_comes_first(
+    loaded: MainWindow, qtbot: QtBot, typed: str, first: str
+) -> None:
+    search = ActionSearch(ACTIONS, loaded.menus.actions, loaded[Conditions].lacks, loaded)
+    qtbot.addWidget(search)
+    search._field.setText(typed)
+    assert search._found.topLevelItem(0).text(0).startswith(first)
+
+
+def test_escape_leaves_the_tour_and_then_says_nothing(loaded: MainWindow, qtbot: QtBot) -> None:
+    tour = loaded.findChild(Tour)
+    assert tour is not None
+    loaded.menus.actions["tour"].trigger()
+    assert tour.isVisible() and loaded.modes.words == "Tour"
+    qtbot.keyClick(loaded, Qt.Key.Key_Escape)
+    assert tour.isHidden() and not loaded.modes.any_on
+    said = loaded.message_line.text
+    qtbot.keyClick(loaded, Qt.Key.Key_Escape)
+    assert loaded.message_line.text == said

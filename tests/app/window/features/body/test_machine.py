@@ -120,7 +120,7 @@ def test_what_cannot_be_followed_is_said_and_nothing_changes(
     feature = followed(film, qtbot)
     before = film.session.state.body.readings
     film.session.do(PlaceClick(new_click(0.5, "handle", 310.0, 90.0)))
-    film.menus.actions["follow_machine"].trigger()
+    feature.machine.follow()
     settled(film, qtbot)
     assert "other frames" in film.message_line.text
     assert film.session.state.body.readings == before and not feature.machine.is_running

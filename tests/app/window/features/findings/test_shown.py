@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -83,3 +84,19 @@ def test_a_voice_right_after_a_finding_stands_at_the_finding(
     giving[Voice].speaking.toggle()
     (note,) = giving.session.state.notes
     assert note.video_s == asked_s and note.voice is not None
+
+
+def test_with_nothing_found_it_is_said_what_was_looked_at(loaded: MainWindow, qtbot: QtBot) -> None:
+    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
+    loaded[Findings]._judged = replace(loaded.session.submission, forces=())
+    qtbot.keyClick(loaded, Key.Key_F)
+    assert "Nothing stood out in 4 strokes" in loaded.message_line.text
+    assert "Thresholds" in loaded.message_line.text
+
+
+def test_a_film_alone_says_what_findings_need(
+    bench: MainWindow, submission: Path, qtbot: QtBot
+) -> None:
+    open_and_wait(bench, qtbot, submission / "piece.mp4")
+    qtbot.keyClick(bench, Key.Key_F)
+    assert "needs a force file, or “Follow the body” in the Picture menu" in bench.message_line.text

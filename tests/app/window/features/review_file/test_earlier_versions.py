@@ -167,7 +167,8 @@ def test_rescued_copies_are_listed_until_they_are_taken_off_or_have_a_place(
     assert read_review(target).athlete == "Zoë"
     # The saver's thread knows the new name a moment before the window does.
     qtbot.waitUntil(lambda: bench.windowTitle().startswith("put right.review"), timeout=10000)
-    assert bench.session._settings.recent_reviews()[0] == target
+    settings = bench.session._settings
+    qtbot.waitUntil(lambda: settings.recent_reviews()[0] == target, timeout=10000)
     assert rescued(data_folder()) == () and copy.is_file()
     bench.menus.actions["rescued"].trigger()
     (dialog,) = bench.findChildren(RescuedDialog)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import shutil
+import threading
 from collections.abc import Callable
 from pathlib import Path
 
@@ -10,11 +12,17 @@ import pytest
 from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
+from app.review.parts.about import SetAthlete
 from app.window.features.footage.capture_rate import CaptureRate
 from app.window.features.notes.feature import NotesFeature
+from app.window.features.review_file.choosing import ChoiceDialog
 from app.window.features.review_file.feature import ReviewFileFeature
 from app.window.features.review_file.opening import Opening
+from app.window.features.review_file.recent import RecentReviews
 from app.window.main_window import MainWindow
+from app.window.session.playhead import Span
+from app.window.session.settings import data_folder
+from app.window.tasks.unfinished import WAIT
 from tests.app.window.conftest import open_and_wait
 from tests.helpers.pieces import FOUR_STROKES
 
@@ -215,12 +223,116 @@ def test_a_folder_with_one_of_each_is_opened(
     assert bench.session.submission.piece is not None
 
 
-def test_of_a_folder_with_several_films_the_coach_is_told_which(
+def test_an_empty_folder_and_a_photo_are_refused_with_a_way_on(
     bench: MainWindow, tmp_path: Path
 ) -> None:
     bench.session.open_paths([tmp_path])
     assert "no footage, force file or review" in bench.message_line.text
-    for name in ("one.mp4", "two.mp4"):
-        (tmp_path / name).touch()
-    bench.session.open_paths([tmp_path])
-    assert "one.mp4, two.mp4" in bench.message_line.text and not bench.jobs.running
+    photo = tmp_path / "curve.jpg"
+    photo.write_bytes(b"\xff\xd8")
+    bench.session.open_paths([photo])
+    assert "curve.jpg is a photo" in bench.message_line.text
+    assert "ask the athlete for the file" in bench.message_line.text
+    assert bench.session.review is None and not bench.jobs.running
+
+
+def test_of_a_folder_with_force_alone_it_is_said_what_is_missing(
+    bench: MainWindow, submission: Path, qtbot: QtBot
+) -> None:
+    (submission / "piece.mp4").unlink()
+    open_and_wait(bench, qtbot, submission)
+    assert bench.session.submission.piece is not None
+    assert "the force is open alone; drop the film when it comes" in bench.message_line.text
+
+
+def choice(bench: MainWindow, qtbot: QtBot) -> ChoiceDialog:
+    qtbot.waitUntil(lambda: bool(bench.findChildren(ChoiceDialog)), timeout=20000)
+    return bench.findChildren(ChoiceDialog)[-1]
+
+
+def test_several_pairs_are_proposed_and_one_is_opened(
+    bench: MainWindow, submission: Path, qtbot: QtBot
+) -> None:
+    for name in ("piece.mp4", "piece.csv"):
+        shutil.copyfile(submission / name, submission / f"other{Path(name).suffix}")
+    (submission / "third.mp4").touch()
+    bench.session.open_paths([submission])
+    dialog = choice(bench, qtbot)
+    assert bench.session.review is None
+    rows = [dialog.rows.item(i).text() for i in range(dialog.rows.count())]
+    assert rows[0].startswith("other.mp4 + other.csv") and "same name" in rows[0]
+    assert "third.mp4" in rows[2] and "film alone" in rows[2]
+    dialog.rows.setCurrentRow(1)
+    dialog.open_it.click()
+    qtbot.waitUntil(
+        lambda: bench.session.footage is not None and not bench.jobs.running, timeout=20000
+    )
+    assert bench.session.submission.piece is not None
+    review = bench.session.review
+    assert review is not None and review.path == submission / "piece.review"
+
+
+def test_two_clips_are_asked_about(bench: MainWindow, submission: Path, qtbot: QtBot) -> None:
+    second = shutil.copyfile(submission / "piece.mp4", submission / "second.mp4")
+    bench.session.open_paths([submission / "piece.mp4", second])
+    dialog = choice(bench, qtbot)
+    assert dialog.rows.count() == 2 and bench.session.review is None
+    dialog.close()
+
+
+def test_closing_goes_back_to_the_empty_bench_and_opening_to_the_place(
+    loaded: MainWindow, submission: Path, qtbot: QtBot
+) -> None:
+    bench = loaded
+    bench.session.do(SetAthlete("Zoë", "Steady"))
+    bench.playhead.seek(3.0)
+    bench.playhead.set_loop(Span(2.5, 4.0))
+    bench.tabs.show_named("Notes")
+    qtbot.keyClick(bench, Qt.Key.Key_W, Qt.KeyboardModifier.ControlModifier)
+    assert bench.session.review is None and bench.session.footage is None
+    assert bench.stage.currentWidget() is bench[ReviewFileFeature].invitation
+    assert bench.windowTitle() == "Strokeside"
+    assert bench.trace._notes == () and not bench.menus.actions["close"].isEnabled()
+    (recent,) = bench[RecentReviews].listed()
+    assert recent.words.startswith("Zoë  ·  Steady  ·  today ")
+    menu = bench.menus.actions["recent"].menu()
+    menu.aboutToShow.emit()  # type: ignore[attr-defined]
+    (action,) = menu.actions()  # type: ignore[attr-defined]
+    bench.tabs.setCurrentIndex(0)
+    action.trigger()
+    qtbot.waitUntil(
+        lambda: bench.session.footage is not None and not bench.jobs.running, timeout=20000
+    )
+    assert bench.session.state.athlete == "Zoë"
+    assert bench.playhead.wanted_s == pytest.approx(3.0)
+    assert bench.playhead.loop == Span(2.5, 4.0)
+    assert bench.tabs.current_name == "Notes"
+
+
+@pytest.mark.parametrize(
+    "place", [7, {}, {"at_s": "x", "loop_s": [1]}, {"at_s": 1e300, "loop_s": [3, -1], "tab": 4}]
+)
+def test_a_place_that_is_none_costs_nothing(
+    loaded: MainWindow, submission: Path, qtbot: QtBot, place: object
+) -> None:
+    review_id = loaded.session.state.review_id
+    loaded.menus.actions["close"].trigger()
+    (data_folder() / "places.json").write_text(json.dumps({"places": {review_id: place}}))
+    open_and_wait(loaded, qtbot, submission / "piece.review")
+    assert loaded.playhead.loop is None and loaded.playhead.wanted_s == 0.0
+
+
+def test_closing_asks_what_becomes_of_a_file_that_is_being_written(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    go = threading.Event()
+    loaded.jobs.run(
+        "Writing it", lambda _p, _c: go.wait(20), lambda _r: None, lambda _e: None, is_wanted=True
+    )
+    loaded.menus.actions["close"].trigger()
+    question = loaded.unfinished.question
+    assert question is not None and loaded.session.review is not None
+    next(b for b in question.buttons() if b.text() == WAIT).click()
+    assert "The review closes when it is done." in loaded.message_line.text
+    go.set()
+    qtbot.waitUntil(lambda: loaded.session.review is None, timeout=20000)

@@ -320,7 +320,7 @@ def test_the_film_is_written_from_the_window(loaded: MainWindow, hand: Hand) -> 
     hand.end()
     walks = loaded[Walkthroughs].walks
     with hand.qtbot.waitSignal(walks.written, timeout=20_000) as got:
-        hand.qtbot.keyClick(loaded, Key.Key_F6)
+        loaded.menus.actions["write_walk"].trigger()
     (result,) = got.args
     assert result.path.name == "piece-walkthrough-1.mp4"
     with VideoFile.open(result.path) as film:

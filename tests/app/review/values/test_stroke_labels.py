@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from app.window.features.comparing.labels import NO_LABEL, apart
+from app.review.values.stroke_labels import NO_LABEL, apart
 
 
 @pytest.mark.parametrize(
