@@ -17,9 +17,8 @@ from analysis.reading_pictures.flattening import PictureError, Pixels, Points
 
 Map = NDArray[np.float32]
 _GROUND_SHARE: Final = 0.11  # of the longer side: over so wide a place the ground is the usual
-_OTHER_COLOUR: Final = (
-    0.42  # a pixel so far beside the mixture, as share of its length, counts half
-)
+# A pixel so far beside the mixture, as share of its length, counts half.
+_OTHER_COLOUR: Final = 0.3
 _LEAST_CONTRAST: Final = 14.0  # steps of 255 between line and ground
 _GRID_RUN: Final = 0.34  # of the picture: what is straight along a row or a column so far is a grid
 _PATCH_PX: Final = 5

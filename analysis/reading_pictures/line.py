@@ -11,11 +11,14 @@ from numpy.typing import NDArray
 from analysis.reading_pictures.flattening import PictureError, Points
 from analysis.reading_pictures.ink import Map
 
-_JUMP_COST: Final = 0.025  # of one pixel up or down; a column without ink costs 1
+# Of one pixel up or down, on ink and off it; a column without ink costs 1. Steep lines are of
+# ink, and to leap to another line is dear.
+_CLIMB_COST: Final = 0.01
+_LEAP_COST: Final = 0.06
 _LEAST_INK: Final = 0.28  # of the line's usual ink: a column with less is a gap
 _EDGE: Final = 0.3  # of the ink in the middle: there a line's cross section ends
 _GAP_SHARE: Final = 0.03  # of the width: a longer gap ends the line, unless the pen went over it
-_LEAST_LEAP: Final = 6  # pixels: below it two pieces of a line are one
+_LEAST_LEAP: Final = 6  # pixels a column: below it two pieces of a line are one
 _LEAPED: Final = 0.6  # of the rows between: with less ink it is a leap, not a steep line
 _MOST_WIDE: Final = 0.4  # of the height: a cross section can be so long where the line is steep
 _PEN_REACH: Final = 0.035  # of the picture's diagonal: as far from the pen the line is looked for
@@ -27,7 +30,7 @@ WIDTH_SHARE: Final = 0.05
 FLOOR_PX: Final = 0.15
 # Where a section is thicker or thinner than the line, something lies over it: its centre may be off
 # by this share of what there is too much or too little.
-ODD_SHARE: Final = 0.25
+ODD_SHARE: Final = 0.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,8 +140,8 @@ def _nearest_ink(ink: Map, x: int, y: float) -> int:
 def _cheapest_path(cost: Map | Points, through: tuple[int, int] | None) -> NDArray[np.intp]:
     """The rows of the path from the first to the last column that costs least."""
     height, width = cost.shape
-    rows = np.arange(height) * _JUMP_COST
     cost = np.asarray(cost, dtype=np.float64)
+    climbs = np.cumsum(_CLIMB_COST + _LEAP_COST * np.clip(cost, 0.0, 1.0), axis=0)
     if through is not None:
         cost = cost.copy()
         cost[:, through[0]] += 1e6
@@ -147,6 +150,7 @@ def _cheapest_path(cost: Map | Points, through: tuple[int, int] | None) -> NDArr
     came = np.zeros((width, height), dtype=np.int32)
     index = np.arange(height)
     for x in range(1, width):
+        rows = climbs[:, x]
         up, from_up = _running_least(total - rows, index)
         down, from_down = _running_least((total + rows)[::-1], index)
         up, down = up + rows, down[::-1] - rows
@@ -178,7 +182,8 @@ def _leaps(ink: Map, path: NDArray[np.intp], seen: NDArray[np.bool_]) -> NDArray
     """Whether the path leaps to another line, as to that of a key, after each inked column."""
     inked = np.flatnonzero(seen)
     leaps = np.zeros(max(len(inked) - 1, 0), dtype=bool)
-    for k in np.flatnonzero(np.abs(np.diff(path[inked])) > _LEAST_LEAP):
+    steep = np.abs(np.diff(path[inked])) / np.maximum(np.diff(inked), 1)
+    for k in np.flatnonzero(steep > _LEAST_LEAP):
         left, right = inked[k], inked[k + 1]
         rows = np.sort(path[[left, right]])
         between = ink[rows[0] : rows[1] + 1, left : right + 1].max(axis=1)

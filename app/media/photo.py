@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import struct
 import warnings
+import zlib
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -22,6 +24,21 @@ _MOST_BYTES: Final = 80 << 20
 _MOST_PIXELS: Final = 120_000_000  # more than any telephone takes; three bytes each
 _KEPT_SIDE: Final = 3000  # pixels of the longer side: a line is thicker than one of them
 _LEAST_SIDE: Final = 48
+_TOO_LARGE: Final = "has more pixels than can be read; send a smaller picture."
+# The decoders raise many kinds of errors on damaged bytes.
+_OF_DECODERS: Final = (
+    OSError,
+    ValueError,
+    SyntaxError,
+    MemoryError,
+    EOFError,
+    TypeError,
+    LookupError,
+    ArithmeticError,
+    RuntimeError,
+    struct.error,
+    zlib.error,
+)
 
 
 def is_picture_name(path: Path) -> bool:
@@ -57,8 +74,7 @@ def read_photo(path: Path) -> NDArray[np.uint8]:
         return _read(path)
     except MediaError:
         raise
-    # The decoders raise many kinds of errors on damaged bytes, some of them SyntaxError.
-    except (OSError, ValueError, SyntaxError, MemoryError, EOFError, TypeError, KeyError) as error:
+    except _OF_DECODERS as error:
         if isinstance(error, PermissionError):
             raise MediaError(f"{path.name} may not be read: check its permissions.") from None
         raise MediaError(
@@ -71,15 +87,16 @@ def _read(path: Path) -> NDArray[np.uint8]:
     from PIL import Image, ImageOps
 
     with warnings.catch_warnings():
-        # A bomb is refused below by its size; odd tags of a telephone are none of our business.
+        # A bomb is refused by its size; odd tags of a telephone are none of our business.
         warnings.simplefilter("ignore")
-        with Image.open(path, formats=_FORMATS) as image:
+        try:
+            opened = Image.open(path, formats=_FORMATS)
+        except Image.DecompressionBombError:
+            raise MediaError(f"{path.name} {_TOO_LARGE}") from None
+        with opened as image:
             width, height = image.size
             if width * height > _MOST_PIXELS:
-                raise MediaError(
-                    f"{path.name} has {width} x {height} pixels, which is too large to read; send a"
-                    " smaller picture."
-                )
+                raise MediaError(f"{path.name} {_TOO_LARGE}")
             if min(width, height) < _LEAST_SIDE:
                 raise MediaError(
                     f"{path.name} has only {width} x {height} pixels, too few to read a curve from;"

@@ -114,7 +114,7 @@ def scores(seen: Pictured, readings: list[Reading]) -> tuple[Points, Points, flo
 def main(pictures: int = 6) -> None:
     """Print the table."""
     print(f"{'kind':44}{'median %':>9}{'95th %':>8}{'band %':>8}{'read %':>8}{'corners px':>11}")
-    everything = []
+    of_group: dict[str, list[tuple[Points, Points]]] = {}
     for k, (name, draw) in enumerate(kinds().items()):
         errors, held, read, off = [], [], [], []
         for number in range(pictures):
@@ -127,17 +127,23 @@ def main(pictures: int = 6) -> None:
             read.append(share)
             off.append(corner)
         e, h = np.concatenate(errors), np.concatenate(held)
-        everything.append((e, h))
+        group = "all photographed" if name.endswith("photographed") else "all screen shots"
+        for of in (group, "all"):
+            of_group.setdefault(of, []).append((e, h))
         print(
-            f"{name:44}{100 * np.median(e):9.2f}{100 * np.percentile(e, 95):8.2f}"
-            f"{100 * h.mean():8.1f}{100 * np.mean(read):8.1f}{np.nanmean(off):11.2f}"
+            f"{line_of(name, e, h)}{100 * np.mean(read):8.1f}{np.nanmean(off):11.2f}"
             f"  dragged {np.isnan(off).sum()} of {pictures}",
             flush=True,
         )
-    e, h = (np.concatenate(part) for part in zip(*everything, strict=True))
-    print(
-        f"{'all':44}{100 * np.median(e):9.2f}{100 * np.percentile(e, 95):8.2f}{100 * h.mean():8.1f}"
-    )
+    for name, parts in of_group.items():
+        e, h = (np.concatenate(part) for part in zip(*parts, strict=True))
+        print(line_of(name, e, h))
+
+
+def line_of(name: str, errors: Points, held: Points) -> str:
+    """One line of the table."""
+    median, most = np.percentile(errors, (50, 95))
+    return f"{name:44}{100 * median:9.2f}{100 * most:8.2f}{100 * held.mean():8.1f}"
 
 
 if __name__ == "__main__":

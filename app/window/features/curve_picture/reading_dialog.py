@@ -53,7 +53,7 @@ FORCE: Final = (
 PROMPTS: Final = {
     "corners": "Drag the corners to those of the screen, the sheet or the plot's frame.",
     "along 1": "Click a tick of the lower axis, far to the left; type its value. The wheel zooms.",
-    "along 2": "Click a tick of the lower axis, far to the right; type its value. The arrows nudge it.",
+    "along 2": "Click a tick of the lower axis, far to the right; type its value. Arrows nudge it.",
     "force 1": "Click a low tick of the upright axis, or the line where the force is zero.",
     "force 2": "Click a high tick of the upright axis, and type its value.",
     "pick": "Click on the line. Where another line of its colour crosses it, use the pen.",

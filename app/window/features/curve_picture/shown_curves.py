@@ -9,7 +9,7 @@ import numpy as np
 from PySide6.QtCore import QObject, Signal
 
 from analysis.force.curves import PERCENT
-from analysis.force.target import hold_level
+from analysis.force.target import TargetCurve, hold_level
 from analysis.force.target_patch import from_curve
 from analysis.reading_pictures.reading import BAND
 from analysis.signals.signal import FloatArray
@@ -92,28 +92,40 @@ class ShownCurves(QObject):
         return f"{peaks}; furthest apart at {most} %: {off[most]:+.0f} N"
 
     def use_as_target(self) -> None:
-        """Make the chosen curve the one to row towards; without a scale, at the athlete's area."""
-        read = self.chosen
+        """Make the chosen curve the one to row towards, at the athlete's own impulse or work.
+
+        Whoever rowed it may be stronger: a target asks for another stroke, not another athlete.
+        """
+        read, mean = self.chosen, self._view.curves
         if read is None:
             return
-        values, _sd = self._newtons(read)
         missing = 101 - len(read.points)
-        if values is None or missing > _MOST_OPEN:
+        if missing > _MOST_OPEN:
             self._messages.warn(
                 f"{missing} % of the drive of “{read.name}” could not be seen in its picture; a"
                 " target needs all of it. Draw the target along it instead (D)."
             )
             return
-        whole = np.interp(PERCENT, *np.array([(p, v) for p, v, _sd in read.points]).T)
-        whole *= float(np.nanmax(values)) / float(np.max(whole))
-        axis = self._view.axis if read.axis == "unknown" else read.axis
-        target = from_curve(whole, "length" if axis == "length" else "time", not read.has_scale)
-        mean = self._view.curves
-        if not read.has_scale and mean is not None:
+        if mean is None and not read.has_scale:
+            self._messages.warn(
+                f"“{read.name}” is a shape without a scale: add the athlete's force file, so that"
+                " it can be as high as they row."
+            )
+            return
+        target = replace(self._target_of(read), name=f"{read.name}, {LABEL}")
+        if mean is not None and target.axis == self._view.axis:
             target = hold_level(target, mean.mean)
-        name = f"{read.name}, {LABEL}"
-        self._session.do(SetTarget(replace(target, name=name)))
-        self._messages.say(f"The target is “{read.name}” now, {LABEL}; undo takes it back.")
+        self._session.do(SetTarget(target))
+        held = ", at the athlete's own impulse" if mean is not None else ""
+        self._messages.say(f"The target is “{read.name}” now, {LABEL}{held}; undo takes it back.")
+
+    def _target_of(self, read: ReadCurve) -> TargetCurve:
+        percents, values, _sd = np.array(read.points).T
+        whole = np.interp(PERCENT, percents, values)
+        if not read.has_scale:
+            whole *= float(np.max(self._view.curves.mean)) if self._view.curves else 1.0
+        axis = self._view.axis if read.axis == "unknown" else read.axis
+        return from_curve(whole, "length" if axis == "length" else "time", True)
 
     def toggle(self) -> None:
         """Show or hide the chosen curve."""
