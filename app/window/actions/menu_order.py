@@ -13,13 +13,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Force", ("Line-up", "Signals and sections", "Findings", "Target")),
     (
         "Compare",
-        (
-            "Two strokes",
-            "The two pictures",
-            "Timing",
-            "References and self-test",
-            "Curves from pictures",
-        ),
+        ("Two strokes", "The two pictures", "Timing", "References and self-test"),
     ),
     ("Draw", ("On the picture", "Selected mark", "On the curve")),
     ("Note", ("Note", "Voice", "Walkthrough")),

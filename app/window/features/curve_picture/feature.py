@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QMainWindow
 
-from app.window.actions.conditions import Conditions
 from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
 from app.window.features.curve_picture.actions import ACTIONS
@@ -34,12 +33,6 @@ class CurvePictureFeature(Feature):
         self.shown = ShownCurves(session, context[StrokeView], context[CurveView], messages, self)
         context.offer(reading, self.shown)
         context[IncomingFiles].add(reading.take)
-        context[Conditions].add(
-            "read curves",
-            lambda: bool(session.state.read_curves),
-            "no curve was read from a picture",
-            session.state_changed,
-        )
 
     def lay_out(self, places: Places) -> None:
         """Stand under the stroke's curve."""
