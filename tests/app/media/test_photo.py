@@ -5,6 +5,7 @@ from __future__ import annotations
 import struct
 import zlib
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -20,8 +21,8 @@ HALVES[:, :40] = (250, 10, 10)  # red on the left
 HALVES[:, 40:] = (10, 10, 250)
 
 
-def saved(path: Path, image: Image.Image, **how: object) -> Path:
-    image.save(path, **how)  # type: ignore[arg-type]
+def saved(path: Path, image: Image.Image, **how: Any) -> Path:
+    image.save(path, **how)
     return path
 
 

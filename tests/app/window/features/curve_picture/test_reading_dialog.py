@@ -20,6 +20,7 @@ from app.window.features.curve_picture.reading_dialog import ReadingDialog
 from app.window.features.curve_picture.shown_curves import ShownCurves
 from app.window.main_window import MainWindow
 from app.window.session.incoming_files import IncomingFiles
+from app.window.tasks.message_line import Offer
 from tests.app.window.conftest import open_and_wait
 from tests.benchmarks.reading_pictures import free_spot
 from tests.helpers.pictured_curves import Pictured
@@ -145,14 +146,14 @@ def test_crossed_corners_are_said_and_can_be_dragged_back(
 def test_a_dropped_picture_leads_to_the_reading(
     bench: MainWindow, submission: Path, qtbot: QtBot, photo: Path
 ) -> None:
-    said: list[tuple[str, tuple[object, ...]]] = []
+    said: list[tuple[str, tuple[Offer, ...]]] = []
     bench.messages.said.connect(lambda text, _bad, offers: said.append((text, offers)))
     bench[IncomingFiles].open([photo])
     assert "open the athlete's film or force file first" in said[-1][0]
     open_and_wait(bench, qtbot, submission / "piece.mp4", submission / "piece.csv")
     bench[IncomingFiles].open([photo])
     (offer,) = said[-1][1]
-    assert offer.text == "Read the curve from this picture"  # type: ignore[attr-defined]
+    assert offer.text == "Read the curve from this picture"
 
 
 def test_a_damaged_picture_is_one_sentence(
