@@ -26,6 +26,7 @@ from app.review.parts.marks import MARK_COLOURS, POINTS_OF, Mark
 from app.review.parts.media import MediaRef
 from app.review.parts.notes import BODY_PARTS, PHASES, Note, Voice
 from app.review.parts.picture import PictureTurn
+from app.review.parts.read_curves import READ_AXES, ReadCurve
 from app.review.parts.reference import VIEWS, Reference
 from app.review.parts.self_test import SelfTest, SelfTestItem
 from app.review.parts.sending import QUALITIES, SendingPlan
@@ -362,8 +363,26 @@ def with_words(draw: st.DrawFn, state: ReviewState) -> ReviewState:
     return replace(state, spoken=tuple(draw(said(sound)) for sound in chosen))
 
 
+@st.composite
+def read_curves(draw: st.DrawFn) -> ReadCurve:
+    """A curve read from a picture, with gaps."""
+    percents = sorted(draw(st.sets(st.integers(0, 100), min_size=2, max_size=6)))
+    level, sd = st.floats(0.0, 2000.0), st.floats(0.0, 100.0)
+    return ReadCurve(
+        draw(st.uuids()).hex,
+        draw(texts.filter(str.strip)),
+        draw(texts),
+        draw(st.sampled_from(READ_AXES)),
+        draw(st.booleans()),
+        draw(st.none() | st.floats(0.01, 10.0)),
+        tuple((percent, draw(level), draw(sd)) for percent in percents),
+        draw(st.booleans()),
+    )
+
+
 states = st.builds(
     ReviewState,
+    read_curves=st.lists(read_curves(), max_size=2, unique_by=lambda curve: curve.id).map(tuple),
     body=bodies,
     body_clicks=st.lists(body_clicks, max_size=3, unique_by=lambda click: click.id).map(tuple),
     decisions=st.lists(

@@ -20,6 +20,7 @@ from app.review.parts.marks import Marks
 from app.review.parts.media import Media
 from app.review.parts.notes import Notes
 from app.review.parts.picture import Picture
+from app.review.parts.read_curves import ReadCurves
 from app.review.parts.reference import OfLibrary
 from app.review.parts.sections import Sections
 from app.review.parts.self_test import ToTellApart
@@ -54,6 +55,7 @@ class ReviewState(
     Walkthroughs,
     Body,
     SpokenWords,
+    ReadCurves,
 ):
     """Everything a review holds: the parts named here, each described in its own module.
 
