@@ -4,6 +4,7 @@ import json
 import os
 import shutil
 import sqlite3
+import sys
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -315,3 +316,27 @@ def test_recording_before_it_is_saved_is_no_error(coach: Coach) -> None:
     named = replace(review.state, athlete="Ben")
     assert named.athlete == "Ben"
     review.close()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere every name is text")
+def test_files_whose_names_are_no_text_are_kept_and_exported(tmp_path: Path) -> None:
+    force = write_force(tmp_path / "force.csv")
+    review = make_review(tmp_path, "one", NAME, force)
+    review.close()
+    odd = tmp_path / os.fsdecode(b"one\xff.review")
+    (tmp_path / "one.review").rename(odd)
+    with Library.open(tmp_path / "library.db") as library:
+        assert len(rebuild(library, tmp_path).recorded.added) == 1
+        known = find_athlete(library, NAME).id
+        access = RecordingAccess(data_folder())
+        made = export_athlete(library, known, tmp_path / "e.zip", access, [tmp_path])
+    assert any(name.startswith("reviews/001 one") for name in made.entries)
+
+
+def test_an_archive_needs_a_name(tmp_path: Path) -> None:
+    with Library.open(tmp_path / "library.db") as library:
+        add_athlete(library, NAME)
+        with pytest.raises(LibraryError, match="is a folder"):
+            export_athlete(
+                library, find_athlete(library, NAME).id, Path("/"), RecordingAccess(data_folder())
+            )
