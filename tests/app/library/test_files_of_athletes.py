@@ -24,6 +24,7 @@ from app.library.people import Told, add_athlete, find_athlete
 from app.library.rebuild import rebuild
 from app.library.record import record_bundle, record_review
 from app.library.summaries import SentBundle
+from app.review.backups import BackupShelf
 from app.review.finding_notes import finding_note
 from app.review.parts.about import SetAthlete
 from app.review.parts.findings import KeepFinding
@@ -340,3 +341,20 @@ def test_an_archive_needs_a_name(tmp_path: Path) -> None:
             export_athlete(
                 library, find_athlete(library, NAME).id, Path("/"), RecordingAccess(data_folder())
             )
+
+
+def test_earlier_versions_that_name_somebody_else_stay(tmp_path: Path) -> None:
+    """A review that was begun from another one's, and was given its own athlete since."""
+    review = make_review(tmp_path, "one", NAME, write_force(tmp_path / "force.csv"))
+    places = Places(tmp_path / "data", tmp_path / "cache")
+    shelf = BackupShelf(places.data / "backups")
+    path, review_id = tmp_path / "one.review", review.state.review_id
+    with Library.open(tmp_path / "library.db") as library:
+        recorded(library, review)
+        own = shelf.keep(path, review_id)
+        review.do(SetAthlete("Bo Other", ""))
+        theirs = shelf.keep(path, review_id)
+        review.close()
+        found = look(library, find_athlete(library, NAME).id, places)
+        delete_athlete(library, found, places)
+    assert path.exists() and theirs.path.exists() and not own.path.exists()
