@@ -39,7 +39,7 @@ def summary_of(state: ReviewState, path: Path | None, sent: LoadedSubmission) ->
         athlete=state.athlete,
         title=state.title,
         draft=state.draft,
-        path="" if path is None else str(path.absolute()),
+        path=_place(path),
         submission_id=bundle_mark(state) if refs else "",
         recordings=tuple(RecordingSummary(r.kind, r.sha256, r.size, r.path) for r in refs),
         consent=state.sending.consent,
@@ -50,6 +50,16 @@ def summary_of(state: ReviewState, path: Path | None, sent: LoadedSubmission) ->
         prescriptions=prescriptions_of(state, sent.findings),
         answers=answers_of(state),
     )
+
+
+def _place(path: Path | None) -> str:
+    """Where a file lies; "" where its name is no text, which no database takes."""
+    place = "" if path is None else str(path.absolute())
+    try:
+        place.encode()
+    except UnicodeEncodeError:
+        return ""
+    return place
 
 
 def piece_summary(sent: LoadedSubmission) -> PieceSummary:
