@@ -14,6 +14,7 @@ from av.video.frame import VideoFrame
 from av.video.reformatter import ColorRange, Colorspace, VideoReformatter
 from numpy.typing import NDArray
 
+from app.media.dynamic_range import light_of
 from app.media.light import lifted
 from app.media.opencv import opencv
 from app.media.orientation import Turn
@@ -113,9 +114,9 @@ class ClipFrames:
 
 
 def _is_as_written(frame: VideoFrame) -> bool:
-    """Whether a frame's planes are those of a clip: 8-bit 4:2:0, BT.709, limited range."""
+    """Whether a frame's planes are those of a clip: 8-bit 4:2:0, BT.709, limited, not HDR."""
     tagged = int(frame.colorspace) == _BT709 and int(frame.color_range) != _FULL_RANGE
-    return frame.format.name == "yuv420p" and tagged
+    return frame.format.name == "yuv420p" and tagged and light_of(frame) is None
 
 
 def to_yuv(image: NDArray[np.uint8], reformatter: VideoReformatter | None = None) -> VideoFrame:

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 from av.error import FFmpegError
-from av.video.frame import VideoFrame
+from av.video.frame import PictureType, VideoFrame
 from numpy.typing import NDArray
 
 from app.media.decoder import FrameReader, Passing
@@ -23,6 +23,8 @@ from app.media.picture import Painter, SmallFrame
 from app.media.repack import open_steppable
 from app.media.source import Source, open_source
 from app.media.veil import Veil, veiled
+
+_MOST_BETWEEN = 5  # frames stored out of order in a row, by common practice
 
 
 class VideoFile:
@@ -41,6 +43,7 @@ class VideoFile:
     codec : short name of the picture's encoding
     capture_fps : rate at which a slow-motion clip was recorded, as told when it was opened, else
         where the phone wrote it down
+    assumed_fps : frame rate all times rest on, where the file holds none; else None
     """
 
     def __init__(
@@ -55,6 +58,7 @@ class VideoFile:
         # Sound of a slowed recording does not belong to the real seconds it is shown in.
         self.has_sound = source.has_sound and capture_fps is None
         self.capture_fps = capture_fps or source.capture_fps
+        self.assumed_fps = source.assumed_fps
         self._told_fps = capture_fps
         self._veil = veil
         self.codec = source.stream.codec_context.codec.canonical_name
@@ -226,6 +230,30 @@ class VideoFile:
     def is_damaged(self, i: int) -> bool:
         """Whether frame `i`, asked for before, was damaged or stands for one that was."""
         return i in self._reader.damaged
+
+    def damage_at(self, i: int) -> str | None:
+        """One sentence where frame `i` is not quite what was filmed, else None; decodes it.
+
+        Raises
+        ------
+        MediaError
+            Nothing near the frame can be decoded, or the file is gone.
+        """
+        frame = self._frame(i)
+        damaged = self.is_damaged(i)
+        # One stored out of order is also made from the next that is not.
+        for j in range(i + 1, min(i + _MOST_BETWEEN, len(self.index))):
+            if damaged or frame.pict_type != PictureType.B:
+                break
+            frame = self._frame(j)
+            damaged = self.is_damaged(j)
+        if not damaged:
+            return None
+        return (
+            f"{self.path.name} is damaged at {self.index.time_s[i]:.2f} s: the picture is what "
+            "could be decoded there, and may be smeared or one beside it; take another moment, or "
+            "copy the film again from the camera."
+        )
 
     def keep_recent(self, most_bytes: int) -> None:
         """Keep the frames asked for last, so that going back to one needs no key frame."""
