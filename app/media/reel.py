@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from app.media.decoder import Interrupted, Passing
 from app.media.index import FrameIndex
+from app.media.laid import Laid
 from app.media.opencv import opencv
 from app.media.picture import Painter, SmallFrame
 from app.media.sound import read_sound
@@ -30,21 +31,6 @@ from app.media.video import VideoFile
 # slow film, and what clocks round to.
 JOIN_S = 0.05
 _SAME_SHAPE = 0.01  # of its width a picture may be wider before it is given bars
-
-
-@dataclass(frozen=True)
-class Laid:
-    """A recording on the clock of another.
-
-    Attributes
-    ----------
-    starts_s : where its first shown frame stands on that clock
-    capture_fps : rate a slow-motion recording was made at, where that was told
-    """
-
-    path: Path
-    starts_s: float = 0.0
-    capture_fps: float | None = None
 
 
 @dataclass(frozen=True)
@@ -130,6 +116,11 @@ class Reel(VideoFile):
         """The recordings, in the order they were given."""
         return self._films
 
+    @property
+    def laid(self) -> tuple[Laid, ...]:
+        """The recordings frames come from, and where each stands."""
+        return tuple(laid for film in self._films for laid in film.laid)
+
     def another(self) -> Reel:
         """The same recordings opened once more, with decoders of their own."""
         with ExitStack() as stack:
@@ -160,16 +151,12 @@ class Reel(VideoFile):
     def frame_rgb(self, i: int) -> NDArray[np.uint8]:
         """Frame `i` as (height, width, 3) RGB, upright, at the size of the first recording."""
         film, own = self.film_of(i)
-        image = _framed(film.frame_rgb(own), self.width, self.height)
-        if image.shape[:2] != (self.height, self.width):
-            cv2 = opencv()
-            image = cv2.resize(image, (self.width, self.height), interpolation=cv2.INTER_AREA)
-        return self.hidden(image, float(self.index.time_s[i]))
+        return self.hidden(self._fitted(film.frame_rgb(own)), float(self.index.time_s[i]))
 
     def frame_grey(self, i: int) -> NDArray[np.uint8]:
-        """Brightness of frame `i`, at the size of its own recording."""
+        """Brightness of frame `i` as (height, width), at the size of the first recording."""
         film, own = self.film_of(i)
-        return film.frame_grey(own)
+        return self._fitted(film.frame_grey(own)[..., np.newaxis])[..., 0]
 
     def frame_bgra(self, i: int, max_width: int, max_height: int) -> NDArray[np.uint8]:
         """Frame `i` as contiguous (h, w, 4) BGRA that fits the box, for the screen."""
@@ -238,6 +225,16 @@ class Reel(VideoFile):
         """Close all of them; safe to call twice."""
         for film in self._films:
             film.close()
+
+    def _fitted(self, image: NDArray[np.uint8]) -> NDArray[np.uint8]:
+        """A picture of any of them at the size of the first."""
+        image = _framed(image, self.width, self.height)
+        if image.shape[:2] == (self.height, self.width):
+            return image
+        cv2 = opencv()
+        size = (self.width, self.height)
+        fitted: NDArray[np.uint8] = cv2.resize(image, size, interpolation=cv2.INTER_AREA)
+        return fitted.reshape(self.height, self.width, image.shape[2])
 
     def _frame(self, i: int, passing: Passing | None = None) -> VideoFrame:
         film, own = self.film_of(i)

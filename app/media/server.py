@@ -10,9 +10,10 @@ from pathlib import Path
 from app.media.cache import FrameCache
 from app.media.courier import Courier, Screen, ShownFrame
 from app.media.errors import MediaError
+from app.media.laid import Laid
 from app.media.memory import give_back, return_blocks
 from app.media.proxy import PROXY_BYTES, Proxy, is_worth_while
-from app.media.reel import Laid, open_reel
+from app.media.reel import open_reel
 from app.media.video import VideoFile
 from app.media.wishes import Wishes
 from app.media.worker import LARGE_PIXELS, Worker, early_frame

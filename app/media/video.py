@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from app.media.decoder import FrameReader, Passing
 from app.media.errors import MediaError
 from app.media.index import FrameIndex, in_real_seconds, index_of, moved, rate_of
+from app.media.laid import Laid
 from app.media.opencv import opencv
 from app.media.orientation import Turn, turn_of_matrix
 from app.media.picture import Painter, SmallFrame
@@ -118,6 +119,11 @@ class VideoFile:
     def another_painter(self) -> Painter:
         """What makes pictures of kept frames in another thread."""
         return Painter(self._painter.turn, self._painter.pixel_shape)
+
+    @property
+    def laid(self) -> tuple[Laid, ...]:
+        """The recordings frames come from, and where each stands: one, or several shown as one."""
+        return (Laid(self.path, self.index.start_s, self._told_fps),)
 
     @property
     def rotation_deg(self) -> int:

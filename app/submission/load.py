@@ -17,18 +17,13 @@ from app.review.recordings.fingerprint import no_recording
 from app.review.values.errors import ReviewError
 from app.submission.body import body_of
 from app.submission.kinds import Kind, kind_of
+from app.submission.loaded_film import FilmFacts, LoadedFilm, film_facts
 from app.submission.looking import look_for
 from app.submission.my_defaults import MyDefaults, read_defaults
 from app.submission.pieces import piece_of
 from app.submission.refusals import refusal_of
 from app.submission.remarks import Remark
-from app.submission.submission import (
-    FilmFacts,
-    LoadedFilm,
-    LoadedForce,
-    LoadedSubmission,
-    film_facts,
-)
+from app.submission.submission import LoadedForce, LoadedSubmission
 
 if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
@@ -76,13 +71,18 @@ def load(
     films: list[LoadedFilm] = []
     forces: list[LoadedForce] = []
     refs = _recordings(state)
+    first_further = len(refs)
+    if state.video is not None:
+        refs = (*refs, *(film.ref for film in state.films))
     for at, ref in enumerate(refs):
         if progress is not None:
             progress(at / len(refs), f"Reading {name_of(ref.path)}")
         found = look_for(ref, review_path, access, cancelled, search, quick)
         missing = found.remark if found.path is None else None
         said = () if found.path is None or found.remark is None else (found.remark,)
-        if ref.kind == "video":
+        if at >= first_further:
+            films.append(LoadedFilm.further(state.films[at - first_further], found.path, missing))
+        elif ref.kind == "video":
             films.append(LoadedFilm(ref, found.path, missing, noticed=said))
         elif found.path is None:
             forces.append(LoadedForce(ref, missing=missing))

@@ -228,3 +228,9 @@ def parts_of_piece(state: Films) -> tuple[FurtherFilm, ...]:
 def views_of_piece(state: Films) -> tuple[FurtherFilm, ...]:
     """The films that show the piece from elsewhere."""
     return tuple(film for film in state.films if film.role == VIEW)
+
+
+def all_recordings(state: ReviewState) -> tuple[MediaRef, ...]:
+    """Every recording a review names: its first film, the further ones, its force."""
+    films = (film.ref for film in state.films)
+    return tuple(ref for ref in (state.video, *films, state.trace) if ref is not None)

@@ -111,7 +111,7 @@ def _size(footage: Footage | None) -> QSize | None:
 
 def _span(submission: LoadedSubmission, footage: Footage | None) -> Span:
     """Seconds of the review over which there is anything to see."""
-    ends = [] if footage is None else [0.0, float(footage.index.time_s[-1])]
+    ends = [] if footage is None else [footage.index.start_s, float(footage.index.time_s[-1])]
     if submission.piece is not None:
         time_s = submission.piece.trace.time_s
         ends += [submission.clock.in_force.video_time(float(time_s[at])) for at in (0, -1)]

@@ -12,7 +12,8 @@ import pytest
 
 from app.media.encode import ClipLook, cut_open
 from app.media.errors import MediaError
-from app.media.reel import Laid, Reel, open_reel
+from app.media.laid import Laid
+from app.media.reel import Reel, open_reel
 from app.media.server import FrameServer
 from app.media.sound_feed import CHUNK_S, RATE_HZ, SoundFeed
 from app.media.veil import Patch
