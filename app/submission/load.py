@@ -71,23 +71,20 @@ def load(
     films: list[LoadedFilm] = []
     forces: list[LoadedForce] = []
     refs = _recordings(state)
-    first_further = len(refs)
-    if state.video is not None:
-        refs = (*refs, *(film.ref for film in state.films))
     for at, ref in enumerate(refs):
         if progress is not None:
             progress(at / len(refs), f"Reading {name_of(ref.path)}")
         found = look_for(ref, review_path, access, cancelled, search, quick)
         missing = found.remark if found.path is None else None
         said = () if found.path is None or found.remark is None else (found.remark,)
-        if at >= first_further:
-            films.append(LoadedFilm.further(state.films[at - first_further], found.path, missing))
-        elif ref.kind == "video":
+        if ref.kind == "video":
             films.append(LoadedFilm(ref, found.path, missing, noticed=said))
         elif found.path is None:
             forces.append(LoadedForce(ref, missing=missing))
         else:
             forces.append(_read_force(ref, found.path, said))
+    if films:
+        films += further_films(state, review_path, access, cancelled, search, quick)
     body = None
     try:
         body = body_of(state) if with_body else None
@@ -95,6 +92,23 @@ def load(
         films = [replace(f, noticed=(*f.noticed, Remark("body", str(error)))) for f in films]
     settled = read_defaults() if mine is None else mine
     return LoadedSubmission(state, review_path, tuple(films), tuple(forces), wording, body, settled)
+
+
+def further_films(
+    state: ReviewState,
+    review_path: Path,
+    access: RecordingAccess = STRANGER,
+    cancelled: Cancelled | None = None,
+    search: bool = False,
+    quick: bool = False,
+) -> tuple[LoadedFilm, ...]:
+    """Find the films a review names beside its first; as `load`."""
+    found = []
+    for film in state.films:
+        place = look_for(film.ref, review_path, access, cancelled, search, quick)
+        missing = place.remark if place.path is None else None
+        found.append(LoadedFilm.further(film, place.path, missing))
+    return tuple(found)
 
 
 def _read_force(ref: MediaRef, path: Path, said: tuple[Remark, ...]) -> LoadedForce:

@@ -201,6 +201,21 @@ class RemoveFilm(Change):
 
 
 @dataclass(frozen=True)
+class RefindFilm(Change):
+    """Say where a further film lies now."""
+
+    film_id: str
+    ref: MediaRef
+    label: ClassVar[str] = "find a film"
+    is_work: ClassVar[bool] = False
+
+    def apply(self, state: ReviewState) -> ReviewState:
+        """Return the state with it there."""
+        film = replace(find_film(state, self.film_id), ref=self.ref)
+        return replace(state, films=put(state.films, film))
+
+
+@dataclass(frozen=True)
 class PlaceFilm(Change):
     """Lay a further film elsewhere on the clock of the first."""
 

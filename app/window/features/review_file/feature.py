@@ -17,6 +17,7 @@ from app.window.features.review_file.question_panel import QuestionPanel
 from app.window.features.review_file.recent import RecentReviews
 from app.window.features.review_file.review_files import ReviewFiles
 from app.window.features.review_file.saved_sign import SavedSign
+from app.window.session.further_films import FurtherFilms
 from app.window.session.incoming_files import IncomingFiles
 from app.window.session.known_recordings import KnownRecordings
 from app.window.session.playhead import Playhead
@@ -47,8 +48,10 @@ class ReviewFileFeature(Feature):
         self.question.asking.connect(context[TraceView].setHidden)
         names = NamePanel(session)
         self.recent = RecentReviews(session, context[Settings], window)
-        Choosing(session, jobs, messages, window)
+        further = FurtherFilms(session, jobs, messages)
+        Choosing(session, jobs, messages, window, further)
         context.offer(
+            further,
             opening,
             names,
             ReviewFiles(session, jobs, messages, window),
