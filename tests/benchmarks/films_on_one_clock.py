@@ -1,8 +1,10 @@
-"""How well films of one piece are laid on one clock: `python -m tests.benchmarks.films_on_one_clock`.
+"""How well films of one piece are laid on one clock.
 
-Painted pieces are encoded as a phone does, cut in three by the ffmpeg program, or filmed by a second
-camera: mirrored, smaller, cropped, darker, with a microphone and a sound delay of its own. What is
-printed is how far each film was laid from where it truly is, in ms.
+Run with ``python -m tests.benchmarks.films_on_one_clock [SEED ...]``.
+
+Painted pieces are encoded as a phone does, cut in three by the ffmpeg program, or filmed by a
+second camera: mirrored, smaller, cropped, darker, with a microphone and a sound delay of its own.
+What is printed is how far each film was laid from where it truly is, in ms.
 """
 
 from __future__ import annotations
@@ -14,8 +16,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from analysis.clocks.films import FilmFacts
-from app.submission.pieces import piece_of
 from app.submission.laying import facts_of, placed
+from app.submission.pieces import piece_of
 from samples.submission import SampleOptions, make_submission
 from tests.helpers.clips import run_ffmpeg
 
@@ -42,7 +44,8 @@ class Second:
 
 
 SECONDS = (
-    Second("other side", 7.3, 60.0, "hflip,scale=400:-2,eq=brightness=-0.1", "adelay=45,volume=0.4"),
+    Second("other side", 7.3, 60.0, "hflip,scale=400:-2,eq=brightness=-0.1",
+           "adelay=45,volume=0.4"),
     Second("near", 12.0, 70.0, "crop=iw*0.7:ih*0.8:iw*0.2:ih*0.1", "highpass=f=300,volume=2"),
     Second("aslant", 3.0, 40.0, "perspective=W*0.15:0:W:H*0.1:W*0.1:H:W*0.95:H*0.9,fps=25",
            "adelay=20,lowpass=f=2500,aecho=0.8:0.5:40:0.3"),

@@ -18,29 +18,17 @@ from app.media.server import FrameServer
 from app.media.sound_feed import CHUNK_S, RATE_HZ, SoundFeed
 from app.media.veil import Patch
 from app.media.video import VideoFile
-from tests.helpers.clips import needs_ffmpeg, number_in, numbered, run_ffmpeg
+from tests.helpers.clips import needs_ffmpeg, number_in
+from tests.helpers.cut_films import FPS, cut_film
 
 pytestmark = needs_ffmpeg
-FPS = 30
 CUTS = ((0, 40), (40, 75), (105, 140))  # a second is missing before the last
-
-
-def film(path: Path, first: int, last: int, size: tuple[int, int] = (320, 180)) -> Path:
-    """Frames `first` to `last` of one long film, with a tone that rises from film to film."""
-    frames = b"".join(numbered(i, *size).tobytes() for i in range(first, last))
-    tone = ("-f", "lavfi", "-i", f"sine={400 + 10 * first}:duration={(last - first) / FPS}")
-    run_ffmpeg(
-        "-f", "rawvideo", "-pix_fmt", "rgb24", "-s", f"{size[0]}x{size[1]}", "-r", str(FPS),
-        "-i", "-", *tone, "-c:v", "libx264", "-preset", "veryfast", "-pix_fmt", "yuv420p",
-        "-bf", "3", "-g", "12", "-c:a", "aac", path, stdin=frames,
-    )  # fmt: skip
-    return path
 
 
 @pytest.fixture(scope="module")
 def cut(tmp_path_factory: pytest.TempPathFactory) -> tuple[Laid, ...]:
     folder = tmp_path_factory.mktemp("cut")
-    return tuple(Laid(film(folder / f"{a}.mp4", a, b), a / FPS) for a, b in CUTS)
+    return tuple(Laid(cut_film(folder / f"{a}.mp4", a, b), a / FPS) for a, b in CUTS)
 
 
 @pytest.fixture
@@ -116,7 +104,7 @@ def test_a_clip_over_a_gap_stands_still_there(reel: VideoFile, tmp_path: Path) -
 def test_a_film_of_another_shape_and_turn_gets_bars_and_its_face_stays_hidden(
     cut: tuple[Laid, ...], tmp_path: Path
 ) -> None:
-    upright = Laid(film(tmp_path / "upright.mp4", 40, 60, (120, 200)), 40 / FPS)
+    upright = Laid(cut_film(tmp_path / "upright.mp4", 40, 60, (120, 200)), 40 / FPS)
     hidden = Patch(160.0, 90.0, 40.0, 40.0)
     with (
         open_reel((cut[0], upright)) as reel,
