@@ -9,6 +9,7 @@ from app.window.actions.feature import Feature, Places
 from app.window.features.review_file.actions import ACTIONS
 from app.window.features.review_file.choosing import Choosing
 from app.window.features.review_file.closing import ReviewClosing
+from app.window.features.review_file.films_dialog import FilmsOfPiece
 from app.window.features.review_file.invitation import Invitation
 from app.window.features.review_file.name_panel import NamePanel
 from app.window.features.review_file.opening import Opening
@@ -52,6 +53,7 @@ class ReviewFileFeature(Feature):
         Choosing(session, jobs, messages, window, further)
         context.offer(
             further,
+            FilmsOfPiece(session, further, window),
             opening,
             names,
             ReviewFiles(session, jobs, messages, window),

@@ -14,6 +14,7 @@ from app.window.actions.feature import Feature
 from app.window.features.footage.feature import FootageFeature
 from app.window.features.review_file.choosing import ChoiceDialog
 from app.window.features.review_file.feature import ReviewFileFeature
+from app.window.features.review_file.films_dialog import FilmsDialog, FilmsOfPiece
 from app.window.main_window import MainWindow
 from app.window.views.showing import films_shown
 from tests.app.window.conftest import open_and_wait
@@ -160,3 +161,21 @@ def test_two_films_dropped_together_can_be_of_one_piece(
     dialog.open_it.click()
     qtbot.waitUntil(lambda: shown_films(bench) == 2, timeout=60000)
     go(bench, qtbot, 3.0, 120)
+
+
+def test_the_list_of_films_moves_and_removes_them(cut: MainWindow, qtbot: QtBot) -> None:
+    cut[FilmsOfPiece].show()
+    (dialog,) = cut.findChildren(FilmsDialog)
+    assert [dialog.rows.item(i).text().split("\n")[0] for i in range(2)] == ["a 1.mp4", "a 2.mp4"]
+    assert "± 20 ms, by the force" in dialog.rows.item(1).text()
+    assert not dialog.remove.isEnabled(), "the first is the review's clock"
+    dialog.rows.setCurrentRow(1)
+    dialog.begins.setValue(3.5)
+    film = cut.session.state.films[0]
+    assert (film.offset_s, film.how) == (3.5, "by hand")
+    qtbot.waitUntil(lambda: not cut.jobs.running, timeout=20000)
+    go(cut, qtbot, 3.5, 90)
+    dialog.remove.click()
+    assert cut.session.state.films == ()
+    qtbot.waitUntil(lambda: shown_films(cut) == 1, timeout=20000)
+    dialog.close()
