@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from app.bundle.options import WriteOptions
 from app.bundle.write import BundleResult, write_bundle
 from app.media.encode import ClipWriter
 from app.media.opencv import opencv
@@ -47,7 +46,7 @@ def cut(
 @pytest.fixture(scope="module")
 def sent(cut: tuple[ReviewState, Path], tmp_path_factory: pytest.TempPathFactory) -> BundleResult:
     out = tmp_path_factory.mktemp("sent") / "feedback"
-    return write_bundle(*cut, out, WriteOptions())
+    return write_bundle(*cut, out)
 
 
 def still_number(sent: BundleResult, name: str) -> int:
@@ -75,7 +74,7 @@ def test_without_the_second_film_its_moments_are_not_shown_by_another(
     second = place.with_name("second.mp4")
     second.rename(second.with_name("away"))
     try:
-        result = write_bundle(state, place, tmp_path / "feedback", WriteOptions())
+        result = write_bundle(state, place, tmp_path / "feedback")
     finally:
         second.with_name("away").rename(second)
     stills = [name for name in result.files if name.startswith("stills/")]
