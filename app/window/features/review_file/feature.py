@@ -13,6 +13,7 @@ from app.window.features.review_file.films_dialog import FilmsOfPiece
 from app.window.features.review_file.invitation import Invitation
 from app.window.features.review_file.name_panel import NamePanel
 from app.window.features.review_file.opening import Opening
+from app.window.features.review_file.packed import PackedSubmissions
 from app.window.features.review_file.place_kept import PlaceKept
 from app.window.features.review_file.question_panel import QuestionPanel
 from app.window.features.review_file.recent import RecentReviews
@@ -64,6 +65,9 @@ class ReviewFileFeature(Feature):
     def lay_out(self, places: Places) -> None:
         """The invitation on the stage, the names beside the tasks, the sign at the end."""
         session = self.context[ReviewSession]
+        # Last, after those who know a .zip of their own, as the athlete's answers.
+        packed = PackedSubmissions(session, self.context[Jobs], self.context[Messages])
+        self.context[IncomingFiles].add(packed.take)
         self.place = PlaceKept(session, self.context[Playhead], places.tabs)
         if "recent" in places.actions:
             places.actions["recent"].setMenu(self.recent.menu)
