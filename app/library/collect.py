@@ -16,6 +16,7 @@ from app.library.summaries import (
 )
 from app.review.answers import bundle_mark
 from app.review.finding_notes import CUE, DRILL
+from app.review.parts.films import all_recordings
 
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
@@ -33,7 +34,7 @@ def summary_of(state: ReviewState, path: Path | None, sent: LoadedSubmission) ->
     path : where its file lies; None while it has none
     sent : its submission, in this state
     """
-    refs = [ref for ref in (state.video, state.trace) if ref is not None]
+    refs = all_recordings(state)
     return ReviewSummary(
         review_id=state.review_id,
         athlete=state.athlete,

@@ -95,14 +95,15 @@ class ClipFrames:
         plain = size == (self._video.width, self._video.height) and _is_as_written(whole.frame)
         if not plain or whole.width % 2 or whole.frame.height % 2:
             return True
-        if self._lift > 0.0 or self._video.hides(i):
+        if self._lift > 0.0 or self._video.hides(i) or not self._video.is_as_first(i):
             return True
         return self._paint is not None and (self._painted is None or self._painted(whole.time_s))
 
     def _rgb(self, small: SmallFrame, i: int) -> NDArray[np.uint8]:
         """The picture with all that is done to it."""
         cv2 = opencv()
-        if (small.width, small.frame.height) == (self._video.width, self._video.height):
+        whole = (small.width, small.frame.height) == (self._video.width, self._video.height)
+        if whole or not self._video.is_as_first(i):
             image = self._video.frame_rgb(i)
         else:
             image = cv2.cvtColor(self._video.finish(small), cv2.COLOR_BGRA2RGB)

@@ -27,6 +27,7 @@ from av.video.codeccontext import VideoCodecContext
 
 from app.media.dynamic_range import Tags, set_tags
 from app.media.picture import SmallFrame
+from app.media.reel import Reel
 from app.media.video import VideoFile
 
 PROXY_BYTES = 2 * 2**30
@@ -42,8 +43,8 @@ _MEGAPIXELS = 40.0  # to decode for a jump across the longest group; some tenth 
 
 def is_worth_while(video: VideoFile) -> bool:
     """Whether jumping within the recording is slow enough for a copy to help."""
-    if video.width * video.height <= BOX[0] * BOX[1]:
-        return False
+    if video.width * video.height <= BOX[0] * BOX[1] or isinstance(video, Reel):
+        return False  # of several recordings none is made yet
     longest = int(np.diff([*group_starts(video), len(video.index)]).max())
     return longest * video.width * video.height / 1e6 > _MEGAPIXELS
 

@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 
 from app.media.decoder import FrameReader, Passing
 from app.media.errors import MediaError
-from app.media.index import FrameIndex, in_real_seconds, index_of, rate_of
+from app.media.index import FrameIndex, in_real_seconds, index_of, moved, rate_of
+from app.media.laid import Laid
 from app.media.opencv import opencv
 from app.media.orientation import Turn, turn_of_matrix
 from app.media.picture import Painter, SmallFrame
@@ -78,6 +79,7 @@ class VideoFile:
         capture_fps: float | None = None,
         index: FrameIndex | None = None,
         veil: Veil | None = None,
+        starts_s: float = 0.0,
     ) -> VideoFile:
         """Open a recording.
 
@@ -89,6 +91,7 @@ class VideoFile:
             of the real movement, and there is no sound
         index : its index where that was read before, taken as it is
         veil : what to hide at a time of the recording; no picture comes out of here without it
+        starts_s : where its first shown frame stands on the clock it is wanted on
 
         Raises
         ------
@@ -101,6 +104,8 @@ class VideoFile:
                 index = index_of(source, progress, cancelled)
                 if capture_fps is not None:
                     index = in_real_seconds(index, rate_of(index), capture_fps)
+                if starts_s != 0.0:
+                    index = moved(index, starts_s)
             return cls(source, index, capture_fps, veil)
         except BaseException:
             source.close()
@@ -118,6 +123,11 @@ class VideoFile:
     def another_painter(self) -> Painter:
         """What makes pictures of kept frames in another thread."""
         return Painter(self._painter.turn, self._painter.pixel_shape)
+
+    @property
+    def laid(self) -> tuple[Laid, ...]:
+        """The recordings frames come from, and where each stands: one, or several shown as one."""
+        return (Laid(self.path, self.index.start_s, self._told_fps),)
 
     @property
     def rotation_deg(self) -> int:
@@ -207,6 +217,16 @@ class VideoFile:
     def _small(self, i: int, frame: VideoFrame, max_width: int, max_height: int) -> SmallFrame:
         small = self._painter.small(frame, max_width, max_height)
         return replace(small, time_s=float(self.index.time_s[i]))
+
+    def is_as_first(self, i: int) -> bool:
+        """Whether frame `i` is stored as the first one is, which of several films it may not be."""
+        return 0 <= i < len(self.index)
+
+    def sound(self, start_s: float, end_s: float, rate_hz: int) -> NDArray[np.float32]:
+        """Sound of a span, mono; as `read_sound`."""
+        from app.media.sound import read_sound
+
+        return read_sound(self.path, start_s, end_s, rate_hz, self.index)
 
     def hides_at(self, time_s: float) -> bool:
         """Whether something of the picture of a time is hidden."""

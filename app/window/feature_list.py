@@ -17,6 +17,7 @@ from app.window.features.help.feature import HelpFeature
 from app.window.features.line_up.feature import LineUpFeature
 from app.window.features.notes.feature import NotesFeature
 from app.window.features.review_file.feature import ReviewFileFeature
+from app.window.features.second_view.feature import SecondViewFeature
 from app.window.features.sections.feature import SectionsFeature
 from app.window.features.sending.feature import SendingFeature
 from app.window.features.signals.feature import SignalsFeature
@@ -34,6 +35,7 @@ FEATURES: tuple[type[Feature], ...] = (
     AnswersFeature,
     AnnotationTools,
     FootageFeature,
+    SecondViewFeature,
     SignalsFeature,
     SectionsFeature,
     TargetFeature,

@@ -181,7 +181,7 @@ def with_pictures(
     (folder / "clips").mkdir()
     done, remarks = [], []
     try:
-        with open_film(sources.video, state) as film:
+        with open_film(sources.reel, state) as film:
             maker = _Pictures(
                 film, sources, state, folder, words, cancelled, store or ClipStore(None),
                 quality or QUALITY[state.sending.quality],
@@ -230,10 +230,11 @@ class _Pictures:
         if self._of_no_known_moment(card):
             return card, []
         at_s = card.note.video_s
-        if not 0.0 <= at_s <= self._film.duration_s:
+        index = self._film.index
+        if not (index.holds(at_s) or at_s == index.end_s):
             return card, [self._words["note_outside"].format(number=card.number)]
         span = clips.span_of(
-            card.note, card.stroke, self._clock_of(card).review_time, self._film.duration_s
+            card.note, card.stroke, self._clock_of(card).review_time, index.end_s, index.start_s
         )
         remarks = []
         try:
@@ -319,7 +320,7 @@ class _Pictures:
         marks = self._marks.at(at_s)
         key = key_of(
             {
-                **of_film(self._film.path, self._state),
+                **of_film(self._film.laid, self._state),
                 "still": (self._film.index.at(at_s), box_px, self._quality.still_quality),
                 "marks": [asdict(m) for m in marks],
                 "scale": self._state.metres_per_px,

@@ -129,7 +129,7 @@ def plan_ticks(
         at_s = timing.to_recording((n + 0.5) / fps)
         video_s, view = scenes.video_s(at_s), shown(scenes.view(at_s))
         frame = -1
-        if film is not None and view.what == PICTURE and 0.0 <= video_s < film.duration_s:
+        if film is not None and view.what == PICTURE and film.index.holds(video_s):
             frame = film.index.at(video_s)
         ticks.append(Tick(frame, video_s, view))
     return tuple(ticks)
@@ -160,7 +160,7 @@ def render_walk(
         if sources.video is not None:
             if out_mp4.resolve() == sources.video.resolve():
                 raise BundleError(f"{out_mp4.name} is the footage itself; choose another name.")
-            film = stack.enter_context(open_film(sources.video, job.state))
+            film = stack.enter_context(open_film(sources.reel, job.state))
         scenes = Scenes(walk, job.state.marks)
         pairs = stack.enter_context(_pairs(job, sources, scenes, cancelled))
         fps = frame_rate(film)

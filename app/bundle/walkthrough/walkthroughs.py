@@ -184,7 +184,7 @@ def _walk_key(walk: Walkthrough, job: WalkJob, sources: Sources) -> str:
     assert quality is not None
     return key_of(
         {
-            **of_film(sources.video, state),
+            **of_film(sources.reel, state),
             **of_marks(state),
             "walk": repr((walk.score.events, walk.length_s, walk.cuts, walk.left_out)),
             "voice": (_voice(walk, job), walk.sample_hz),

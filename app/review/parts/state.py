@@ -13,6 +13,7 @@ from app.review.parts.blurs import Blurs
 from app.review.parts.body import Body
 from app.review.parts.comparisons import Comparisons
 from app.review.parts.curve_marks import CurveMarks
+from app.review.parts.films import Films
 from app.review.parts.findings import Findings
 from app.review.parts.flywheel import Flywheel
 from app.review.parts.line_up import LineUp
@@ -36,6 +37,7 @@ from app.review.values.part import PART_OF, Part, Stored
 class ReviewState(
     About,
     Media,
+    Films,
     LineUp,
     Notes,
     Target,
