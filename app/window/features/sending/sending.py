@@ -36,6 +36,7 @@ class Sending(QObject):
     """Turns the review into what the athlete gets, off the window's thread."""
 
     written = Signal(object)  # BundleResult
+    sent = Signal(object, object, object)  # ReviewState that was sent, its file, BundleResult
     note_wanted = Signal(str)  # its id: it is to be looked at before anything is sent
 
     def __init__(
@@ -153,12 +154,13 @@ class Sending(QObject):
                 cancelled=cancelled,
             )
 
-        self._run(work, state)
+        self._run(work, state, path)
 
     def deliver(self, ready: Ready, shape: Shape, out: Path | None = None) -> None:
         """Write a bundle that is made already."""
         target = out or self.usual_place(shape)
-        if target is None:
+        review = self._session.review
+        if target is None or review is None or review.path is None:
             return
         place = target
 
@@ -167,7 +169,7 @@ class Sending(QObject):
 
             return deliver(ready.built, place, shape, cancelled)
 
-        self._run(work, ready.state)
+        self._run(work, ready.state, review.path)
 
     def use_logo(self, logo: tuple[str, bytes] | None) -> None:
         """Put a logo (its id and PNG) on the page, or none, and keep it for the next review."""
@@ -213,13 +215,18 @@ class Sending(QObject):
                 )
             )
 
-    def _run(self, work: object, state: ReviewState) -> None:
+    def _run(self, work: object, state: ReviewState, path: Path) -> None:
         plan = state.sending
         reminders = safety_reminders(state, consent=plan.consent, minor=plan.minor)
+
+        def done(result: BundleResult) -> None:
+            self._done(result, reminders)
+            self.sent.emit(state, path, result)
+
         self._jobs.run(
             "Writing the feedback bundle",
             work,  # type: ignore[arg-type]
-            lambda result: self._done(result, reminders),
+            done,
             self._session.refuse,
             is_wanted=True,
         )
