@@ -51,11 +51,10 @@ def latest(library: Library) -> dict[str, Latest]:
         for athlete_id, title in connection.execute(told):
             titles[athlete_id].append(title)
         rows = connection.execute(select(inner).where(inner.c.turn == 1)).all()
-    found = {
+    return {
         r.athlete_id: Latest(r.key, r.path, r.title, r.draft, tuple(titles[r.athlete_id]))
         for r in rows
     }
-    return found
 
 
 def names(library: Library) -> tuple[str, ...]:

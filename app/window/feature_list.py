@@ -8,6 +8,7 @@ from app.window.actions.menu_order import in_order
 from app.window.actions.window_actions import WINDOW_ACTIONS
 from app.window.features.annotations.annotation_tools import AnnotationTools
 from app.window.features.answers.feature import AnswersFeature
+from app.window.features.athletes.feature import AthletesFeature
 from app.window.features.body.feature import BodyFeature
 from app.window.features.comparing.feature import ComparingFeature
 from app.window.features.findings.feature import FindingsFeature
@@ -26,6 +27,7 @@ from app.window.features.walkthrough.feature import WalkthroughFeature
 # Where several stand in one place, in this order.
 FEATURES: tuple[type[Feature], ...] = (
     ReviewFileFeature,
+    AthletesFeature,
     FindingsFeature,
     NotesFeature,
     LineUpFeature,

@@ -69,7 +69,6 @@ class CoachLibrary(QObject):
         done, failed : take the answer in, on the window's thread
         writes : it changes the library: `changed` tells afterwards
         """
-
         turn = self._take_turn() if writes else 0
 
         def work(_progress: Progress, _cancelled: Cancelled) -> object:
