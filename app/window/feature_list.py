@@ -14,6 +14,7 @@ from app.window.features.comparing.feature import ComparingFeature
 from app.window.features.findings.feature import FindingsFeature
 from app.window.features.footage.feature import FootageFeature
 from app.window.features.help.feature import HelpFeature
+from app.window.features.last_time.feature import LastTimeFeature
 from app.window.features.line_up.feature import LineUpFeature
 from app.window.features.notes.feature import NotesFeature
 from app.window.features.review_file.feature import ReviewFileFeature
@@ -33,6 +34,7 @@ FEATURES: tuple[type[Feature], ...] = (
     LineUpFeature,
     SendingFeature,
     AnswersFeature,
+    LastTimeFeature,
     AnnotationTools,
     FootageFeature,
     SignalsFeature,

@@ -104,6 +104,7 @@ class MainWindow(QMainWindow):
         from app.window.session.coach_library import CoachLibrary
         from app.window.session.incoming_files import IncomingFiles
         from app.window.session.known_recordings import KnownRecordings
+        from app.window.session.last_times import LastTimes
         from app.window.session.library_filling import LibraryFilling
         from app.window.session.modes import Modes
         from app.window.session.playhead import Playhead
@@ -126,7 +127,7 @@ class MainWindow(QMainWindow):
         self.context.offer(
             self.messages, self.jobs, self.playhead, self.session, self.modes, known,
             Selection(self), IncomingFiles(self.session, self), MicrophoneUse(self),
-            self.unfinished, self.library, self.filling,
+            self.unfinished, self.library, self.filling, LastTimes(self.session, self.library),
         )  # fmt: skip
         self.context.offer(self._make_conditions())
 

@@ -82,7 +82,10 @@ class Stage(QStackedWidget):
 
     def welcome_back(self) -> None:
         """Bring the page that says how to begin to the front, where there is one."""
-        self.setCurrentWidget(self._welcome or self.widget(0))
+        if self._welcome is None:
+            self.go_home()
+        else:
+            self.setCurrentWidget(self._welcome)
 
     def add_part(self, part: StagePart) -> None:
         """Let something be shown here; what was added last lies on top."""

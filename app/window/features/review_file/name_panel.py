@@ -69,7 +69,7 @@ class NamePanel(QWidget):
         proposals = QCompleter(self._names, self)
         proposals.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
         proposals.setFilterMode(Qt.MatchFlag.MatchContains)
-        proposals.activated[str].connect(self._choose)
+        proposals.activated.connect(self._choose)
         return proposals
 
     def _choose(self, name: str) -> None:

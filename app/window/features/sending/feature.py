@@ -8,6 +8,7 @@ from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
 from app.window.features.sending.actions import ACTIONS
 from app.window.features.sending.sending import Sending
+from app.window.session.last_times import LastTimes
 from app.window.session.library_filling import LibraryFilling
 from app.window.session.review_session import ReviewSession
 from app.window.session.selection import Selection
@@ -25,7 +26,7 @@ class SendingFeature(Feature):
         super().__init__(context)
         c = context
         sending = Sending(
-            c[ReviewSession], c[Jobs], c[Messages], c[Settings], c[QMainWindow]
+            c[ReviewSession], c[Jobs], c[Messages], c[Settings], c[LastTimes], c[QMainWindow]
         )  # fmt: skip
         sending.note_wanted.connect(c[Selection].note_wanted)
         filling = c[LibraryFilling]

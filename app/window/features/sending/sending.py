@@ -20,6 +20,7 @@ from app.window.features.sending.ask_once import NOT_YET
 from app.window.features.sending.forgotten import forgotten
 from app.window.features.sending.sending_prepare import Preparing, Ready, clips_folder
 from app.window.session.known_recordings import access
+from app.window.session.last_times import LastTimes
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import Settings, data_folder
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
@@ -45,6 +46,7 @@ class Sending(QObject):
         jobs: Jobs,
         messages: Messages,
         settings: Settings,
+        times: LastTimes,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -53,7 +55,8 @@ class Sending(QObject):
         self._messages = messages
         self._settings = settings
         self._window = parent
-        self._preparing = Preparing(session, jobs, self)
+        self._times = times
+        self._preparing = Preparing(session, jobs, times, self)
         self.actions: Mapping[str, QAction] = {}  # how the check mends what is missing
         self._asked: set[str] = set()  # reviews that are written whatever is missing
 
@@ -133,6 +136,7 @@ class Sending(QObject):
             return
         self.take_remembered()
         state, path, target = review.state, review.path, out
+        last = self._times.for_bundle
 
         def work(progress: Progress, cancelled: Cancelled) -> object:
             from app.bundle.write import WriteOptions, write_bundle
@@ -149,6 +153,7 @@ class Sending(QObject):
                     clips=clips_folder(),
                     library=library_folder(),
                     access=access(),
+                    last_time=last,
                 ),
                 progress=progress,
                 cancelled=cancelled,

@@ -90,7 +90,7 @@ def test_known_athletes_are_proposed_while_a_name_is_typed(
     proposals = names.athlete.completer()
     proposals.setCompletionPrefix("öst")
     assert proposals.completionCount() == 1
-    proposals.activated[str].emit(proposals.currentCompletion())
+    proposals.activated.emit(proposals.currentCompletion())
     assert loaded.session.state.athlete == "Ada Öster"
     loaded.session.undo()
     assert loaded.session.state.athlete == ""
