@@ -131,8 +131,8 @@ def _inflate(path: Path, out: Path) -> Path:
 class Budget:
     """Bytes that may still be unpacked."""
 
-    def __init__(self, name: str, most: int = MOST_BYTES) -> None:
-        self._name, self._left = name, most
+    def __init__(self, name: str) -> None:
+        self._name, self._left = name, MOST_BYTES
 
     def take(self, count: int) -> None:
         """Spend some; raises TraceError where nothing is left."""

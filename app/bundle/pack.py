@@ -77,14 +77,19 @@ def zip_folder(folder: Path, out: Path) -> None:
     The page is called `OPEN_ME` there: among folders and tables nobody knows what an index is.
     """
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name in files_in(folder):
-            entry = zipfile.ZipInfo(OPEN_ME if name == "index.html" else name, _ZIP_TIME)
+        for name, packed_as in sorted(zip_names(folder).items(), key=lambda pair: pair[1]):
+            entry = zipfile.ZipInfo(packed_as, _ZIP_TIME)
             entry.external_attr = 0o644 << 16
             entry.create_system = 3
             packed = name.endswith((".png", ".mp4", ".m4a"))
             entry.compress_type = zipfile.ZIP_STORED if packed else zipfile.ZIP_DEFLATED
             with archive.open(entry, "w") as sink, (folder / name).open("rb") as source:
                 shutil.copyfileobj(source, sink, 1 << 20)
+
+
+def zip_names(folder: Path) -> dict[str, str]:
+    """Give what each file of a folder is called in a .zip."""
+    return {name: OPEN_ME if name == "index.html" else name for name in files_in(folder)}
 
 
 def files_in(folder: Path) -> tuple[str, ...]:

@@ -142,7 +142,8 @@ def _sentences(out: Path) -> Iterator[None]:
 
 def _put(built: Built, out: Path, shape: Shape, cancelled: Cancelled | None) -> BundleResult:
     """Bring what was built into its place; the last moment to stop is before that."""
-    files = (out.name,) if shape == "page" else pack.files_in(built.folder)
+    names = pack.zip_names(built.folder).values() if shape == "zip" else pack.files_in(built.folder)
+    files = (out.name,) if shape == "page" else tuple(sorted(names))
     size = built.size(shape)
     if cancelled is not None and cancelled():
         raise BundleCancelled("Stopped; nothing was changed.")

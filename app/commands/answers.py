@@ -22,6 +22,7 @@ PAIN = (
 def answers(options: argparse.Namespace) -> Answer:
     """Take a file of answers into a review, and say what it holds."""
     from app.bundle.read_back import read_answers_file
+    from app.commands.keeping import keep_review
     from app.files.user_folders import data_folder
     from app.review.answers import belongs
     from app.review.parts.answers import AddAnswers, first_things_first, hurts, received_now
@@ -33,6 +34,7 @@ def answers(options: argparse.Namespace) -> Answer:
     mine = belongs(said, review.state)
     kept = received_now(said)
     _save(review, AddAnswers(kept), options.file.name)
+    remarks = (*remarks, *keep_review(options.review))
     if not mine:
         remarks = ("These answers belong to another review; they are kept apart.", *remarks)
     words = {note.id: note.text for note in review.state.notes}

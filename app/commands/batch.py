@@ -127,12 +127,9 @@ def _remember(row: DraftRow) -> None:
 
 def _into_library(where: str | None, summaries: Sequence[ReviewSummary]) -> str:
     """Keep the drafts in the library that is named, or in one's own where there is one."""
-    import os
+    from app.commands.keeping import has_library
 
-    from app.files.user_folders import data_folder
-
-    named = where or os.environ.get("STROKESIDE_LIBRARY")
-    if not summaries or not (named or (data_folder() / "library.db").exists()):
+    if not summaries or not (where or has_library()):
         return ""
     from app.library.errors import LibraryError
     from app.library.library import Library

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.commands.answer import Answer, CommandError, line_up, progress, read_piece
+from app.commands.keeping import keep_bundle, keep_review
 from app.commands.recordings import access, access_for
 from app.files.user_folders import library_folder
 from app.review.file.header import has_mark
@@ -146,7 +147,7 @@ def new(options: argparse.Namespace) -> Answer:
     sent = take_in(options, options.output)
     Review.create(options.output, sent.state)
     remember(sent)
-    return review_answer(sent, said_of(sent))
+    return review_answer(sent, (*said_of(sent), *keep_review(options.output)))
 
 
 def draft(options: argparse.Namespace) -> Answer:
@@ -171,6 +172,7 @@ def draft(options: argparse.Namespace) -> Answer:
     if options.review is not None:
         Review.create(options.review, state)
         remember(sent)
+        said = (*said, *keep_review(options.review))
     may_read = access().naming(*options.files)
     result = _write_bundle(state, place, options.output, may_read, sent=sent)
     answer = _bundle_answer(state, result, said)
@@ -201,7 +203,8 @@ def bundle(options: argparse.Namespace) -> Answer:
         single_file=options.single_file,
         written=options.date or "",
     )
-    return _bundle_answer(state, result, result.hints)
+    kept = keep_bundle(state, options.review, result)
+    return _bundle_answer(state, result, (*result.hints, *kept))
 
 
 def sample(options: argparse.Namespace) -> Answer:

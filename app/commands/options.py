@@ -100,9 +100,9 @@ def add_body(command: argparse.ArgumentParser) -> None:
     command.add_argument("--at", type=seconds, default=0.0, metavar="T")
     add_scale(command)
     machine = command.add_argument_group(
-        "the machine at --at", "pixels; handle and seat are followed, what stands still tells how "
-        "the camera stood"
-    )  # fmt: skip
+        "the machine in that picture",
+        "pixels; handle and seat are followed, what stands still tells how the camera stood",
+    )
     for point in MACHINE_POINTS:
         machine.add_argument(f"--{point.replace('_', '-')}", type=pixels, metavar="X,Y")
     machine.add_argument(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -39,12 +40,22 @@ def prepare(job: DraftJob) -> Prepared:
     try:
         done = _known(job) or _draft(job)
     except (ValueError, OSError) as error:
-        return failed(job, str(error), time.perf_counter() - began_s)
+        made = _made_meanwhile(job)
+        if made is None:
+            return failed(job, str(error), time.perf_counter() - began_s)
+        done = made
     except Exception as error:  # noqa: BLE001 - of hundreds one may be as nobody foresaw
         why = f"Something went wrong that should not have ({type(error).__name__})."
         return failed(job, why, time.perf_counter() - began_s)
     took_s = round(time.perf_counter() - began_s, 2)
     return replace(done, row=replace(done.row, seconds=took_s))
+
+
+def _made_meanwhile(job: DraftJob) -> Prepared | None:
+    """The review another process made of the same: one of a killed batch ends its last work."""
+    with contextlib.suppress(ValueError, OSError):
+        return _known(job)
+    return None
 
 
 def _known(job: DraftJob) -> Prepared | None:

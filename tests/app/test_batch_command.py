@@ -5,11 +5,13 @@ from pathlib import Path
 
 import pytest
 
-from app.drafts.job import DraftJob
+from app.drafts import prepare as preparing
+from app.drafts.job import DraftJob, Prepared
 from app.drafts.prepare import prepare
 from app.files.user_folders import data_folder
 from app.review.file.store import read_review
 from app.review.recordings import RecordingAccess
+from app.review.values.errors import ReviewError
 from app.submission.load import load
 from samples.submission import SampleOptions, Submission, make_submission
 from tests.helpers.command_line import answer, refused, run
@@ -100,6 +102,23 @@ def test_a_draft_made_before_a_worker_was_stopped_is_taken(
     assert first.row.status == again.row.status == "ready"
     assert first.summary is not None and first.summary.athlete == "Ada"
     assert review.read_bytes() == before
+
+
+def test_two_that_make_one_draft_at_once_have_it_both(
+    sample: Submission, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A process of a killed batch ends its last work while the next batch does the same."""
+    job = job_of([], sample.force, tmp_path / "ada.review")
+
+    def late(asked: DraftJob) -> Prepared:
+        with monkeypatch.context() as before:
+            before.setattr("app.drafts.prepare._draft", real)
+            assert prepare(asked).row.status == "ready"
+        raise ReviewError("ada.review exists already.")
+
+    real = preparing._draft
+    monkeypatch.setattr("app.drafts.prepare._draft", late)
+    assert prepare(job).row.status == "ready"
 
 
 def test_a_review_of_something_else_is_left_alone(

@@ -96,6 +96,39 @@ def test_the_newest_is_held_against_the_one_before() -> None:
     assert "no review of that identity" in refused("library", "history", "Ada", "--review", "x")
 
 
+def test_what_commands_make_and_send_is_kept_where_there_is_a_library(
+    force: Path, tmp_path: Path
+) -> None:
+    new = ("new", force, "--athlete", "Ada", "-o")
+    answer(*new, tmp_path / "before.review")
+    assert not own_library().exists()
+    assert answer("library", "list") == {"athletes": []}
+    answer(*new, tmp_path / "ada.review")
+    made = answer("bundle", tmp_path / "ada.review", "-o", tmp_path / "out", "--trust-paths")
+    (ada,) = answer("library", "list")["athletes"]
+    assert (ada["name"], ada["reviews"], ada["waits_since"]) == ("Ada", 1, None)
+    (review,) = answer("library", "history", "Ada")["reviews"]
+    (bundle,) = review["bundles"]
+    assert bundle["path"] == made["bundle"] and len(bundle["mark"]) == 16
+    page = tmp_path / "answers.json"
+    told = {"strokeside_answers": 1, "bundle": bundle["mark"], "ticks": [], "comment": "Better"}
+    page.write_text(json.dumps(told), "utf-8")
+    assert answer("answers", tmp_path / "ada.review", page)["belongs"] is True
+    (review,) = answer("library", "history", "Ada")["reviews"]
+    assert [back["comment"] for back in review["answers"]] == ["Better"]
+    assert answer("library", "list")["athletes"][0]["waits_since"]
+
+
+def test_a_library_that_cannot_be_used_stops_no_other_command(
+    force: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "not.db").write_text("no library " * 100)
+    monkeypatch.setenv("STROKESIDE_LIBRARY", str(tmp_path / "not.db"))
+    made = answer("new", force, "--athlete", "Ada", "-o", tmp_path / "ada.review")
+    assert any("The library does not know of it" in said for said in made["remarks"])
+    assert (tmp_path / "ada.review").exists()
+
+
 def test_nothing_is_deleted_without_a_yes(reviews: Path) -> None:
     answer("library", "rebuild", reviews)
     would = answer("library", "delete", "Ada")

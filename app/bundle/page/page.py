@@ -311,7 +311,8 @@ class _Inlined:
             return Markup("")
         if self._folder is None:
             return Markup(' src="{}"').format(name)
+        known_by = name.rsplit(".", 1)[0].replace("/", "-")  # no file: it lies in the page
         if name in self._held:
-            return Markup(' data-lent="{}"').format(name)
+            return Markup(' data-lent="{}"').format(known_by)
         self._held.add(name)
-        return Markup(' data-file="{}" src="{}"').format(name, self.asset(name))
+        return Markup(' data-file="{}" src="{}"').format(known_by, self.asset(name))

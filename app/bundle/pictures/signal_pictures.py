@@ -111,6 +111,9 @@ class _Painter:
     def __init__(self, piece: RowedPiece, folder: Path, words: Words, store: ClipStore) -> None:
         self._piece, self._folder, self._words, self._store = piece, folder, words, store
         self._curves: dict[str, CurveSet | None] = {}
+        # Of strokes from the picture nobody knows when the force comes.
+        seen = any(stroke.source == "body" for stroke in piece.strokes)
+        self._turns = ("hands_turn", "finish_turn") if seen else ("catch", "finish")
 
     def mean(self, number: int, s: ShownSignal) -> SignalPicture | None:
         """Draw mean, spread and typical stroke; None where nothing is known of any drive."""
@@ -165,14 +168,14 @@ class _Painter:
         key = key_of(
             {
                 "signal": hashlib.sha256(np.ascontiguousarray(drawn).tobytes()).hexdigest(),
-                "named": (s.words, s.signal.digits, own, len(drawn)),
+                "named": (s.words, s.signal.digits, own, len(drawn), self._turns),
                 "words": of_words(self._words),
                 "drawn_by": drawn_by(),
             }
         )
         if self._store.fetch(key, png) and self._store.fetch(key, svg):
             return
-        draw_signal(s, line, curves, own, png, svg, self._words, doubt)
+        draw_signal(s, line, curves, own, png, svg, self._words, doubt, self._turns)
         self._store.keep(key, png)
         self._store.keep(key, svg)
 
@@ -186,6 +189,7 @@ def draw_signal(
     svg: Path,
     words: Words,
     doubt: FloatArray | None = None,
+    turns: tuple[str, str] = ("catch", "finish"),
 ) -> None:
     """Draw one signal over the drive as PNG and SVG; the same curves give the same bytes.
 
@@ -195,6 +199,7 @@ def draw_signal(
     curves : its mean and, where `line` is the typical stroke, the spread about it
     own : the word for the stroke, "own_curve" or "legend_typical"
     doubt : (101,) standard deviation of `line`: shown as a band about it
+    turns : the words for the ends of the drive
     """
     of_stroke, lines, band = own == "own_curve", [], None
     if curves is not None:
@@ -212,7 +217,7 @@ def draw_signal(
     lines.append(over_drive("own" if of_stroke else "typical", line, words[own]))
     figure = Figure(
         SIZE, LETTER, lines, (0.0, 100.0), _reach(lines, band),
-        drive_ticks(words["catch"], words["finish"]),
+        drive_ticks(*(words[turn] for turn in turns)),
         title=one_line(signal_words(s, words)), band=band, decimal=words["decimal"], most_levels=4,
     )  # fmt: skip
     write_figure(figure, png, svg)

@@ -10,7 +10,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Submission", ("Open", "The review's file", "Changes", "Settings")),
     ("Move", ("Play", "Step", "Trace")),
     ("Picture", ("View", "Light", "Time", "Stroke strip", "Body", "Appearance")),
-    ("Force", ("Line-up", "Signals", "Sections", "Findings", "Target")),
+    ("Force", ("Line-up", "Signals and sections", "Findings", "Target")),
     (
         "Compare",
         ("Two strokes", "The two pictures", "Timing", "References and self-test"),

@@ -171,8 +171,10 @@ def test_no_force_column_is_asked_by_name_or_number(tmp_path: Path) -> None:
 
 def test_two_forces_are_asked_unless_one_is_the_handles(tmp_path: Path) -> None:
     rows = "".join(f"{t:.2f},{f:.1f},{f / 2:.1f}\n" for t, f in zip(TIME_S, FORCE_N, strict=True))
-    path = write(tmp_path, "time_s,force_left_n,force_right_n\n" + rows)
+    path = write(tmp_path, "time_s,force_one_n,force_two_n\n" + rows)
     assert "force_column" in preview(path).missing
+    path = write(tmp_path, "time_s,force_left_n,force_right_n\n" + rows)
+    assert read_trace(path).force_n.max() == pytest.approx(600.0, abs=3.0)  # both hands'
     path = write(tmp_path, "time_s,foot force (N),handle force (N)\n" + rows)
     assert read_trace(path).force_n.max() == pytest.approx(200.0, abs=1.0)
 

@@ -119,7 +119,9 @@ def test_captions_hold_the_words_only(folder: Path) -> None:
 def test_one_page_holds_its_voices(review: Review, folder: Path, tmp_path: Path) -> None:
     result = write_bundle(review.state, path_of(review), tmp_path / "one", single_file=True)
     page = result.path.read_text("utf-8")
-    held = re.findall(r'<audio[^>]* src="data:audio/mp4;base64,([^"]+)"', page)
+    held = re.findall(r'<audio[^>]* data-file="[^"]+" src="data:audio/mp4;base64,([^"]+)"', page)
+    files = re.findall(r'<audio[^>]* data-file="([^"]+)"', page)
+    assert len(files) == len(set(files)), "each lies in the page once"
     assert base64.b64decode(held[-1]) == (folder / "voice/note-02.m4a").read_bytes()
     assert "media-src data:" in page
 

@@ -167,7 +167,8 @@ def test_the_zip_holds_the_folder(
         assert archive.testzip() is None
         assert tuple(archive.namelist()) == result.files
         packed = {n: hashlib.sha256(archive.read(n)).hexdigest() for n in archive.namelist()}
-    assert packed == contents(written.path)
+    page = packed.pop("open-me.html")  # among folders and tables nobody knows what an index is
+    assert packed | {"index.html": page} == contents(written.path)
 
 
 def test_no_file_tells_where_it_was_made(
@@ -205,7 +206,7 @@ def test_pictures_hold_nothing_but_the_picture(written: BundleResult) -> None:
             at += 12 + length
         assert set(names) <= {b"IHDR", b"PLTE", b"tRNS", b"pHYs", b"IDAT", b"IEND"}, path
     stills = sorted(out.rglob("*.jpg"))
-    assert len(stills) > 6
+    assert len(stills) > 5
     for path in stills:
         segments = jpeg_segments(path.read_bytes())
         assert {code for code, _ in segments} == {0xE0, 0xDB, 0xC0, 0xC4, 0xDA}, path

@@ -104,7 +104,9 @@ def test_a_named_wording_counts_more_than_the_users(sent: Sent, tmp_path: Path) 
 def test_every_remark_is_told_the_athlete_in_each_language_or_is_for_the_coach() -> None:
     for words in (ENGLISH, GERMAN):
         assert all(words[code] for code in sources.TOLD)
-    assert set(get_args(Code)) - set(sources.TOLD) == {*("intake", "wording", "threshold", "body")}
+    assert set(get_args(Code)) - set(sources.TOLD) == {
+        *("intake", "wording", "threshold", "body", "defaults")
+    }
 
 
 def test_the_folders_without_qt_are_those_of_the_window(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,7 +9,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "begin_section",
         "Begin a section here",
-        "Sections",
+        "Signals and sections",
         (),
         "Cut the piece before the stroke at the playhead: steadiness and means are told of each "
         "section by itself.",
@@ -20,7 +20,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "name_section",
         "Name this section …",
-        "Sections",
+        "Signals and sections",
         (),
         "Say what was rowed at the playhead: “10 easy”, “race pace”.",
         lambda c: c[SectionCutting].name_here(),
@@ -30,7 +30,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "join_section",
         "Join this section with the one before",
-        "Sections",
+        "Signals and sections",
         (),
         "Take away where the section at the playhead begins.",
         lambda c: c[SectionCutting].join_here(),
@@ -40,7 +40,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "sections_as_found",
         "Sections as found",
-        "Sections",
+        "Signals and sections",
         (),
         "Forget your own sections: the piece is cut by its rate and pressure again.",
         lambda c: c[SectionCutting].as_found(),

@@ -10,7 +10,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "signals",
         "Signals …",
-        "Signals",
+        "Signals and sections",
         (),
         "Choose what else of the force file, or of the body in the picture, stands on the trace "
         "and on the stroke's curve.",
@@ -21,7 +21,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "keep_rest",
         "Force as it was recorded",
-        "Signals",
+        "Signals and sections",
         (),
         "Leave in the force what the recorder reads while nobody pulls; otherwise it is taken off.",
         lambda c: c[ForceReading].toggle_rest(),

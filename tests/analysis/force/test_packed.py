@@ -1,0 +1,124 @@
+"""What a stranger may pack: nothing fills the disk or the memory, and nothing is left behind."""
+
+from __future__ import annotations
+
+import gzip
+import io
+import random
+import tempfile
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from analysis.force import packed
+from analysis.force.intake import read_trace
+from analysis.force.trace import TraceError
+from tests.helpers.exports import as_json, csv, ods, rows, xlsx, zipped
+
+MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+
+
+def sheet(body: str) -> bytes:
+    return xlsx({"A": f'<worksheet xmlns="{MAIN}"><sheetData>{body}</sheetData></worksheet>'})
+
+
+def with_strings_claimed(count: int) -> bytes:
+    with zipfile.ZipFile(io.BytesIO(xlsx({"A": rows()[:40]}))) as book:
+        files: dict[str, str | bytes] = {name: book.read(name) for name in book.namelist()}
+    claim = f'<sst xmlns="{MAIN}" uniqueCount="{count}"><si><t>a</t></si></sst>'
+    return zipped({**files, "xl/sharedStrings.xml": claim})
+
+
+ONE, FAR = "<c><v>1</v></c>", '<c r="XFD1048576"><v>1</v></c>'
+WIDE = '<table:table-cell table:number-columns-repeated="{}" office:value-type="float" {}/>'
+HOSTILE: dict[str, tuple[Callable[[], bytes], str]] = {
+    "corner.xlsx": (lambda: sheet(f"<row>{ONE}</row><row>{FAR}</row>"), "too large"),
+    "no-places.xlsx": (
+        lambda: sheet(f'<row>{ONE * 9000}</row><row r="1048576">{ONE}</row>'),
+        "too large",
+    ),
+    "claim.xlsx": (lambda: with_strings_claimed(4_000_000_000), "claims more"),
+    "repeated.ods": (
+        lambda: ods(
+            '<table:table-row table:number-rows-repeated="1048576">'
+            + WIDE.format(16384, 'office:value="1"')
+            + "</table:table-row>"
+        ),
+        "too large",
+    ),
+    "endless.ods": (
+        lambda: ods(f"<table:table-row>{WIDE.format(4_000_000_000, '')}</table:table-row>"),
+        "too large",
+    ),
+    "zeros.csv.gz": (lambda: gzip.compress(b"0;0\n" * 400_000), "unpacks to more"),
+    "zeros.zip": (lambda: zipped({"a.csv": b"0;0\n" * 400_000}), "unpacks to more"),
+    "deep.json": (lambda: b"[" * 100_000 + b"]" * 100_000, "damaged JSON"),
+    "figures.json": (lambda: b'[{"a":' + b"9" * 100_000 + b"}]", "damaged JSON"),
+    "many.zip": (lambda: zipped({f"{i}.csv": "" for i in range(2100)}), "2100 files"),
+    "outside.zip": (lambda: zipped({"../../x.csv": csv()}), "could be a force recording"),
+}
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_what_is_made_to_fill_the_machine_ends_in_a_sentence(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    content, says = HOSTILE[name]
+    monkeypatch.setattr(packed, "MOST_BYTES", 1_000_000)
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    (tmp_path / name).write_bytes(content())
+    with pytest.raises(TraceError) as error:
+        read_trace(tmp_path / name)
+    assert says in str(error.value) and str(error.value).startswith(name)
+    assert [p.name for p in tmp_path.iterdir()] == [name], "nothing is left"
+
+
+def test_a_name_in_an_archive_leads_nowhere(tmp_path: Path) -> None:
+    path = tmp_path / "sent.zip"
+    path.write_bytes(zipped({"C:\\x\\/deep/er/a.csv": csv()}))
+    assert len(read_trace(path).time_s) > 100
+    assert [p.name for p in tmp_path.iterdir()] == ["sent.zip"]
+
+
+def test_a_sheet_with_empty_rows_and_columns_to_its_end_is_read(tmp_path: Path) -> None:
+    """As spreadsheet programs write them: formats reach farther than numbers."""
+    filled = "".join(
+        "<table:table-row>"
+        + "".join(
+            f'<table:table-cell office:value-type="float" office:value="{cell}"/>'
+            if not isinstance(cell, str)
+            else f'<table:table-cell office:value-type="string"><text:p>{cell}'
+            "</text:p></table:table-cell>"
+            for cell in row
+        )
+        + '<table:table-cell table:number-columns-repeated="16380"/></table:table-row>'
+        for row in rows()
+    )
+    empty = (
+        '<table:table-row table:number-rows-repeated="1048000"><table:table-cell '
+        'table:number-columns-repeated="16384"/></table:table-row>'
+    )
+    (tmp_path / "f.csv").write_bytes(csv())
+    (tmp_path / "f.ods").write_bytes(ods(filled + empty))
+    assert len(read_trace(tmp_path / "f.ods").time_s) == len(read_trace(tmp_path / "f.csv").time_s)
+
+
+def test_damaged_files_are_read_or_refused(tmp_path: Path) -> None:
+    rng = random.Random(3)
+    small = rows()[:60]
+    for name, content in (
+        ("a.xlsx", xlsx({"A": small})), ("a.ods", ods(small)), ("a.csv.gz", gzip.compress(csv())),
+        ("a.zip", zipped({"a.csv": csv()})),
+        ("a.json", as_json([{"time_s": t / 50, "force_n": t % 40} for t in range(100)])),
+    ):  # fmt: skip
+        for _ in range(8):
+            broken = bytearray(content)
+            for _ in range(rng.randint(1, 5)):
+                broken[rng.randrange(len(broken))] = rng.randrange(256)
+            (tmp_path / name).write_bytes(broken[: rng.choice((len(broken), len(broken) // 2))])
+            try:
+                read_trace(tmp_path / name)
+            except TraceError as error:
+                assert "\n" not in str(error)
