@@ -19,7 +19,7 @@ class Latest:
     Attributes
     ----------
     review_id, path, title, draft : of the review that came in last, "" where there is none
-    told : what the newest bundle asked for, by its titles
+    told : what the newest bundle asked for, by its titles, and until when
     """
 
     review_id: str = ""
@@ -34,7 +34,7 @@ def latest(library: Library) -> dict[str, Latest]:
     newest = _newest(REVIEW, "added_at", REVIEW.c.path, REVIEW.c.title, REVIEW.c.draft)
     sent = _newest(BUNDLE, "sent_at").subquery()
     told = (
-        select(PRESCRIPTION.c.athlete_id, PRESCRIPTION.c.title)
+        select(PRESCRIPTION.c.athlete_id, PRESCRIPTION.c.title, PRESCRIPTION.c.until)
         .join(
             sent,
             and_(
@@ -48,8 +48,8 @@ def latest(library: Library) -> dict[str, Latest]:
     titles: dict[str, list[str]] = defaultdict(list)
     inner = newest.subquery()
     with library.reading() as connection:
-        for athlete_id, title in connection.execute(told):
-            titles[athlete_id].append(title)
+        for athlete_id, title, until in connection.execute(told):
+            titles[athlete_id].append(f"{title} (until {until})" if until else title)
         rows = connection.execute(select(inner).where(inner.c.turn == 1)).all()
     return {
         r.athlete_id: Latest(r.key, r.path, r.title, r.draft, tuple(titles[r.athlete_id]))
