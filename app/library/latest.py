@@ -64,11 +64,11 @@ def names(library: Library) -> tuple[str, ...]:
     return tuple(sorted(found, key=str.casefold))
 
 
-def known_recordings(library: Library) -> frozenset[tuple[str, int]]:
-    """(name, bytes) of every recording of a review; raises LibraryError."""
+def known_recordings(library: Library) -> frozenset[tuple[int, str]]:
+    """(bytes, digest) of every recording of a review; raises LibraryError."""
     with library.reading() as connection:
-        rows = connection.execute(select(RECORDING.c.path, RECORDING.c.size)).all()
-    return frozenset((path.replace("\\", "/").rsplit("/", 1)[-1], size) for path, size in rows)
+        rows = connection.execute(select(RECORDING.c.size, RECORDING.c.sha256)).all()
+    return frozenset((size, digest) for size, digest in rows)
 
 
 def _newest(table: Table, when: str, *more: Any) -> Select[Any]:

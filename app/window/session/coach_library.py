@@ -10,7 +10,7 @@ import os
 import threading
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from PySide6.QtCore import QObject, Signal
 
@@ -20,6 +20,7 @@ from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
 if TYPE_CHECKING:
     from app.library.library import Library
 
+T = TypeVar("T")
 # As `app.library.address`, which would bring the database with it.
 VARIABLE: Final = "STROKESIDE_LIBRARY"
 FILE_NAME: Final = "library.db"
@@ -89,6 +90,10 @@ class CoachLibrary(QObject):
                 self.changed.emit()
 
         return self._jobs.run(title, work, take, failed, is_quiet=True)
+
+    def now(self, question: Callable[[Library], T]) -> T:
+        """Answer a question in the thread this is called from, which is never the window's."""
+        return question(self._opened())
 
     def read_names(self) -> None:
         """Read the athletes' names, to be proposed while one is typed."""

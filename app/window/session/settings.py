@@ -124,6 +124,16 @@ class Settings:
         self._set("quick_copy_mb", megabytes)
 
     @property
+    def inbox(self) -> str:
+        """The folder that is watched for what athletes send, "" for none."""
+        folder = self._data.get("inbox")
+        return folder if isinstance(folder, str) else ""
+
+    @inbox.setter
+    def inbox(self, folder: str) -> None:
+        self._set("inbox", folder)
+
+    @property
     def microphone(self) -> str:
         """The microphone chosen last, as the system calls it; "" for the usual one."""
         return str(self._data.get("microphone", ""))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from analysis.findings.catalogue import read_catalogue
 from analysis.findings.doses import DOSES
 from app.library.collect import prescriptions_of
@@ -72,7 +70,8 @@ def test_the_newest_bundle_says_what_was_told_last(library: Library) -> None:
 
 
 def test_names_and_recordings_are_known(library: Library) -> None:
-    told = replace(told_review("ben"), recordings=told_review("ben").recordings)
+    told = told_review("ben")
     store(library, [told_review("Zoe"), told])
     assert names(library) == ("ben", "Zoe")
-    assert ("1.csv", 1001) in known_recordings(library)
+    (recording,) = told.recordings
+    assert (1001, recording.sha256) in known_recordings(library)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from app.window.actions.action_row import ActionRow
 from app.window.features.athletes.first_screen import FirstScreen
+from app.window.features.athletes.inbox import Inbox
 
 ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
@@ -24,6 +25,15 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Go on with the athlete who has waited longest for an answer.",
         lambda c: c[FirstScreen].open_next(),
         also="next athlete review queue waiting inbox",
+    ),
+    ActionRow(
+        "inbox",
+        "Watch an inbox folder …",
+        "Open",
+        (),
+        "Have films and force files that come into a folder paired and proposed as submissions.",
+        lambda c: c[Inbox].choose(),
+        also="watch folder incoming download drafts batch automatic",
     ),
     ActionRow(
         "take_in_reviews",

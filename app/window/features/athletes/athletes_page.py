@@ -112,10 +112,10 @@ class AthletesPage(QWidget):
 
     def lay_out(self, actions: Mapping[str, QAction], begin: Callable[[], None]) -> None:
         """Offer what begins, as the page without athletes does."""
-        for name, tip in (("open", ""), ("recent", ""), ("take_in_reviews", "")):
+        for name in ("open", "recent", "inbox", "take_in_reviews"):
             action = actions.get(name)
             if action is not None:
-                self._add_button(_short(action), tip or action.statusTip(), action.trigger)
+                self._add_button(_short(action), action.statusTip(), action.trigger)
         self._add_button("How to begin", "The page with the sample and the short tour.", begin)
 
     def show_rows(

@@ -47,6 +47,7 @@ class FirstScreen(QObject):
         self._stage, self._messages = stage, messages
         self.page = AthletesPage()
         self._turn = 0
+        self._inbox_is_full = False
         self._opened = ""  # the athlete gone on with last
         self._is_empty: bool | None = None  # None while that is not known
         self._otherwise: Callable[[], None] = _nothing
@@ -66,6 +67,12 @@ class FirstScreen(QObject):
     def take_turns(self) -> None:
         """Come whenever the bench is empty; after the page that says how to begin did."""
         self._session.recordings_changed.connect(self._follow)
+
+    def show_what_came(self, anything: bool) -> None:
+        """Come to the front on an empty bench when something lies in the inbox."""
+        self._inbox_is_full = anything
+        if anything and self._bench_is_empty() and not self.is_shown:
+            self.show()
 
     def begin(self, otherwise: Callable[[], None]) -> None:
         """Show the athletes when the window has come up, or do what is done without any."""
@@ -191,7 +198,7 @@ class FirstScreen(QObject):
 
     def _follow(self) -> None:
         if self._bench_is_empty():
-            if self._library.is_there and not self._is_empty:
+            if self._inbox_is_full or (self._library.is_there and not self._is_empty):
                 self.show()
         else:
             self._away()

@@ -111,7 +111,12 @@ def test_a_broken_library_costs_one_sentence(loaded: MainWindow, qtbot: QtBot) -
     coach_library.own_file().parent.mkdir(parents=True, exist_ok=True)
     coach_library.own_file().write_bytes(b"no library at all" * 100)
     said: list[str] = []
-    loaded.messages.said.connect(lambda text, problem, _offers: problem and said.append(text))
+
+    def hear(text: str, problem: bool, _offers: object) -> None:
+        if problem:
+            said.append(text)
+
+    loaded.messages.said.connect(hear)
     for name in ("Ada", "Ben"):
         named(loaded, qtbot, name)
         kept(loaded, qtbot)
