@@ -90,7 +90,7 @@ def test_nothing_to_say_leaves_nothing(tmp_path: Path) -> None:
 
 def test_the_coach_may_leave_it_out() -> None:
     last = LastTime(rows=(row("changed", True),))
-    state = ReviewState("r")
+    state = ReviewState(review_id="r")
     assert sent_last_time(state.sending, last) is last
     out = LeaveOut(LAST_TIME, True).apply(state)
     assert sent_last_time(out.sending, last) is None

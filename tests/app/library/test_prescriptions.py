@@ -22,7 +22,7 @@ NOTE = (
 
 
 def state_of(*texts: str) -> ReviewState:
-    return ReviewState("r", notes=tuple(new_note(0.0, text) for text in texts))
+    return ReviewState(review_id="r", notes=tuple(new_note(0.0, text) for text in texts))
 
 
 def test_the_lines_of_a_note_are_its_parts() -> None:
