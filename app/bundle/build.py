@@ -14,6 +14,7 @@ from app.bundle.comparing.comparison_parts import ComparisonParts, comparison_pa
 from app.bundle.notes.note_cards import NoteCard, body_moments, cards_of, with_pictures
 from app.bundle.options import Cancelled, Progress, Shape, WriteOptions
 from app.bundle.originals import with_originals
+from app.bundle.page.last_time import last_time_part, last_time_record
 from app.bundle.page.page import render_page
 from app.bundle.page.page_texts import PageTexts
 from app.bundle.pictures.back import back_part
@@ -23,6 +24,7 @@ from app.bundle.pictures.movement import order_files
 from app.bundle.pictures.signal_pictures import signal_pictures
 from app.bundle.pictures.strips import StripFiles, typical_strip
 from app.bundle.record import record_json
+from app.bundle.sources.last_time import sent_last_time
 from app.bundle.sources.placeholders import values_of
 from app.bundle.sources.recordings import Sources, curve_on, gather
 from app.bundle.tables import notes_csv, strokes_csv
@@ -162,6 +164,8 @@ class _Builder:
             self._state, sources, strokes, self._folder, self._words, self._store
         )
         back = back_part(sources, self._folder, self._words)
+        last = sent_last_time(self._state.sending, self._options.last_time)
+        since = last_time_part(last, self._folder, self._words)
         order = order_files(sources.shown_order, self._folder, self._words)
         remarks += self._originals(sources, signals.shown)
         texts, filled = self._texts(sources, len(cards))
@@ -173,6 +177,7 @@ class _Builder:
             "walkthroughs": walk_records(walks),
             **compared.record,
             **(back.record if back else {}),
+            **last_time_record(last),
         }
         record = record_json(
             self._state, sources, cards, remarks, files, texts, written, added,
@@ -180,7 +185,7 @@ class _Builder:
         )  # fmt: skip
         self._write("review.json", record)
         view = (self._state, sources, cards, axes, remarks, self._words)
-        drawn = {"walks": walks, "order": order, "moments": moments, "back": back}
+        drawn = {"walks": walks, "order": order, "moments": moments, "back": back, **since}
         for inline in (None, self._folder) if with_page else (None,):
             page = render_page(
                 *view, inline_from=inline, typical=typical, texts=texts, written=written,

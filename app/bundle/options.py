@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from app.bundle.sources.last_time import LastTime
 from app.review.parts.sending import SendingPlan
 from app.review.recordings import STRANGER, RecordingAccess
 from app.submission.body import LoadedBody
@@ -31,6 +32,7 @@ class WriteOptions:
     clips : folder of clips made before, None to make all anew and keep none
     body : what was followed in the film, for a review that does not keep it itself
     access : which recordings may be read; only those in the review's own folder without it
+    last_time : what became of what the athlete was told, where that is known
     mine : what the coach settled for all reviews; None for what this user did
     """
 
@@ -42,3 +44,4 @@ class WriteOptions:
     body: LoadedBody | None = None
     access: RecordingAccess = STRANGER
     mine: MyDefaults | None = None
+    last_time: LastTime | None = None

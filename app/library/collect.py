@@ -15,8 +15,9 @@ from app.library.summaries import (
     ReviewSummary,
 )
 from app.review.answers import bundle_mark
-from app.review.finding_notes import CUE, DRILL
+from app.review.finding_notes import CUE, DOSE, DRILL, FILM, UNTIL
 from app.review.parts.films import all_recordings
+from app.review.parts.sending import sent_notes
 
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
@@ -85,11 +86,18 @@ def piece_summary(sent: LoadedSubmission) -> PieceSummary:
 def prescriptions_of(
     state: ReviewState, findings: Sequence[Finding] = ()
 ) -> tuple[PrescriptionSummary, ...]:
-    """Give what the athlete is told to change: the notes of kept findings, and those with a cue."""
+    """Give what the athlete is told to change: the notes of kept findings, and those with a cue.
+
+    Only what is sent counts. How much, until when and what to film stand in lines of the note, or
+    of the words on the next session, that begin so (`finding_notes`); a drill of the catalogue
+    that says nothing has its usual dose.
+    """
     titles = {finding.code: finding for finding in findings}
     codes = {d.note_id: d.code for d in state.decisions if d.kept}
+    sent = sent_notes(state.sending, state.notes)
+    following = state.sending.next_session
     told = []
-    for note in state.notes:
+    for note in state.notes if sent is None else sent:
         cue, drill = _line(note.text, CUE), _line(note.text, DRILL)
         code = codes.get(note.id, "")
         finding = titles.get(code)
@@ -98,10 +106,21 @@ def prescriptions_of(
         title = (note.text.splitlines() or [""])[0] if finding is None else finding.title
         told.append(
             PrescriptionSummary(
-                note.id, code, title, cue, drill, film=state.sending.next_session.strip()
+                note.id, code, title, cue, drill,
+                _line(note.text, DOSE) or _usual_dose(code, drill, finding),
+                _line(note.text, UNTIL) or _line(following, UNTIL),
+                _line(note.text, FILM) or _line(following, FILM) or following.strip(),
             )
-        )
+        )  # fmt: skip
     return tuple(told)
+
+
+def _usual_dose(code: str, drill: str, finding: Finding | None) -> str:
+    """The dose the page gives a drill of the catalogue; the coach's own says its own."""
+    from analysis.findings.doses import DOSES
+
+    known = finding is not None and drill == finding.drill.strip()
+    return DOSES[code].said if known and drill and code in DOSES else ""
 
 
 def answers_of(state: ReviewState) -> tuple[AnswerSummary, ...]:

@@ -12,6 +12,10 @@ from app.review.parts.notes import PHASES, Note, new_note
 CUE: Final = "Cue:"
 DRILL: Final = "Drill:"
 CAUTION: Final = "With care:"
+# So does what makes a prescription whole; these may stand in the words on the next session as well.
+DOSE: Final = "Dose:"
+UNTIL: Final = "Until:"
+FILM: Final = "Film:"
 
 _LOW_BACK = re.compile(r"\blow(er)?[-\s]backs?\b|\blumbar\b", re.IGNORECASE)
 

@@ -1,8 +1,8 @@
 """Start of the window.
 
 Order: settings of the interpreter, the application and its palette, the window; when it has been
-painted, the bench in it, step by step, and then what to open: the review named, else the newest
-one, else the sample.
+painted, the bench in it, step by step, and then what to open: the review named, else the athletes
+of the library, else the newest review, else the sample.
 """
 
 from __future__ import annotations
@@ -57,6 +57,7 @@ def open_window(paths: Sequence[Path], argv: list[str] | None = None) -> int:
 def _open(window: MainWindow, paths: Sequence[Path]) -> None:
     """Open what is to be opened on a bench that has been made, unless something was dropped."""
     from app.window.clean_up import clean_up
+    from app.window.features.athletes.first_screen import FirstScreen
     from app.window.features.review_file.opening import Opening
     from app.window.session.settings import Settings
     from app.window.warm_up import warm_up
@@ -64,14 +65,19 @@ def _open(window: MainWindow, paths: Sequence[Path]) -> None:
     warm_up(window.jobs.process_pool.prepare)
     clean_up(window.session)
     recent = window[Settings].recent_reviews()
+
+    def otherwise() -> None:
+        if recent:
+            window.session.open_review(recent[0])
+        else:
+            window[Opening].open_sample()
+
     if window.dropped:
         window.drop(window.dropped)
     elif paths:
         window.session.open_paths(paths)
-    elif recent:
-        window.session.open_review(recent[0])
     else:
-        window[Opening].open_sample()
+        window[FirstScreen].begin(otherwise)
 
 
 if __name__ == "__main__":

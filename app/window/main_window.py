@@ -101,8 +101,11 @@ class MainWindow(QMainWindow):
 
     def _make_session(self, settings: Settings) -> None:
         """The open review, what moves and what is chosen in it, and what runs."""
+        from app.window.session.coach_library import CoachLibrary
         from app.window.session.incoming_files import IncomingFiles
         from app.window.session.known_recordings import KnownRecordings
+        from app.window.session.last_times import LastTimes
+        from app.window.session.library_filling import LibraryFilling
         from app.window.session.modes import Modes
         from app.window.session.playhead import Playhead
         from app.window.session.review_session import ReviewSession
@@ -119,11 +122,14 @@ class MainWindow(QMainWindow):
         self.playhead = Playhead(self)
         self.session = ReviewSession(self.jobs, self.messages, settings, self)
         self.modes = Modes(self)
+        self.library = CoachLibrary(self.jobs, self)
+        self.filling = LibraryFilling(self.session, self.library, self.messages)
         known = KnownRecordings(self.session, self.jobs, self.messages, self)
         self.context.offer(
             self.messages, self.jobs, self.playhead, self.session, self.modes, known,
             Selection(self), IncomingFiles(self.session, self), MicrophoneUse(self),
-            WritingDown(self.session, self.jobs, self.messages, settings, self), self.unfinished,
+            WritingDown(self.session, self.jobs, self.messages, settings, self),
+            self.unfinished, self.library, self.filling, LastTimes(self.session, self.library),
         )  # fmt: skip
         self.context.offer(self._make_conditions())
 
@@ -234,6 +240,7 @@ class MainWindow(QMainWindow):
             event.ignore()
             self.session.leaving.begin(lambda: (self.close(), None)[1])
             return
+        self.filling.keep_now()
         self.hide()  # gone at once: what ends now takes a moment that nobody need watch
         self.jobs.cancel_all()
         self.supply.close()
@@ -242,6 +249,7 @@ class MainWindow(QMainWindow):
         self.sound.close()
         self[Appearance].close()
         self.session.close()
+        self.library.close()
         event.accept()
 
     def _lay_out(self) -> Iterator[None]:

@@ -76,6 +76,7 @@ _NO_PARTS: Mapping[str, Any] = {
     "back": None,
     "moments": (),
     "stroke_signals": {},
+    "last_time": None,
 }
 
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.bundle.page.doses import DOSES, USUAL, Dose
+from analysis.findings.doses import DOSES, USUAL, Dose
 from app.bundle.page.page_notes import NoteView
 from app.bundle.wording.finding_texts import code_of
 from app.bundle.wording.words import Words

@@ -9,6 +9,7 @@ from typing import Final
 
 from app.bundle.wording.words_back import BACK_ENGLISH
 from app.bundle.wording.words_comparison import COMPARISON_ENGLISH
+from app.bundle.wording.words_last_time import LAST_TIME_ENGLISH
 from app.bundle.wording.words_picture import PICTURE_ENGLISH
 from app.bundle.wording.words_session import SESSION_ENGLISH
 
@@ -179,6 +180,7 @@ ENGLISH: Final[Words] = {
     **PICTURE_ENGLISH,
     **BACK_ENGLISH,
     **SESSION_ENGLISH,
+    **LAST_TIME_ENGLISH,
     "walk": "Your coach shows you",
     "walk_lead": "Your coach’s voice over your film and your force curve.",
     "walk_lead_bare": "Your coach’s voice over your film.",

@@ -7,6 +7,7 @@ from typing import Final
 from app.bundle.wording.words import Words
 from app.bundle.wording.words_back import BACK_GERMAN
 from app.bundle.wording.words_comparison import COMPARISON_GERMAN
+from app.bundle.wording.words_last_time import LAST_TIME_GERMAN
 from app.bundle.wording.words_picture import PICTURE_GERMAN
 from app.bundle.wording.words_session import SESSION_GERMAN
 
@@ -397,4 +398,5 @@ GERMAN: Final[Words] = {
     **PICTURE_GERMAN,
     **BACK_GERMAN,
     **SESSION_GERMAN,
+    **LAST_TIME_GERMAN,
 }

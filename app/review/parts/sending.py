@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 QUALITIES: Final = ("mail", "standard", "full")
 LONGEST_TEXT: Final = 10_000
 SELF_TEST: Final = "self-test"  # its name in `left_out`; there is one at most
+LAST_TIME: Final = "last-time"  # likewise: this time against last time
 _LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})?")
 
 
@@ -43,8 +44,8 @@ class SendingPlan:
     consent : whether the athlete agreed to being filmed and to the footage being sent; None while
         nobody asked
     minor : the athlete is under age
-    left_out : ids of comparisons and walkthroughs that are not sent, and `SELF_TEST`; what is not
-        named goes along, also what is made later
+    left_out : ids of comparisons and walkthroughs that are not sent, `SELF_TEST` and `LAST_TIME`;
+        what is not named goes along, also what is made later
     skeleton : the followed body is drawn over clips and stills
     unread_words : words of voices that the coach did not accept go along, marked as a program's
     """

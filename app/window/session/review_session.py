@@ -62,6 +62,7 @@ class ReviewSession(QObject):
     body_changed = Signal()  # `submission` shows the body otherwise, or no longer
     state_changed = Signal(object, object)  # ReviewState now, ReviewState before
     opening = Signal()  # another review is about to take the place of this one
+    leaves = Signal()  # the open review is about to be let go; it is kept, or given up
     opened = Signal()  # a review was opened or begun, or a recording added
     first_frame = Signal(object)  # ShownFrame, before the footage is open
     choice_wanted = Signal(object)  # Paths of several recordings: the coach is to pick
@@ -191,6 +192,7 @@ class ReviewSession(QObject):
             closing.join(CLOSING_S)
 
     def _let_go(self) -> Thread | None:
+        self.leaves.emit()
         if self._unsubscribe is not None:
             self._unsubscribe()
             self._unsubscribe = None

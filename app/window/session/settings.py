@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QStandardPaths
 
 from app.files import atomic
-from app.review.values.text import clean_text
 
 if TYPE_CHECKING:
     from analysis.force.trace import ColumnMapping
@@ -69,6 +68,8 @@ class Settings:
 
     def told_of(self, review: Path) -> tuple[str, str]:
         """Athlete and title of a recent review as it was left, "" where nothing is known."""
+        from app.review.values.text import clean_text  # this stands before the window
+
         told = self._told().get(str(review))
         if not isinstance(told, list) or len(told) != 2:
             return "", ""
@@ -131,6 +132,16 @@ class Settings:
     @quick_copy_mb.setter
     def quick_copy_mb(self, megabytes: int) -> None:
         self._set("quick_copy_mb", megabytes)
+
+    @property
+    def inbox(self) -> str:
+        """The folder that is watched for what athletes send, "" for none."""
+        folder = self._data.get("inbox")
+        return folder if isinstance(folder, str) else ""
+
+    @inbox.setter
+    def inbox(self, folder: str) -> None:
+        self._set("inbox", folder)
 
     @property
     def microphone(self) -> str:

@@ -33,6 +33,7 @@ class Job(QObject):
     Attributes
     ----------
     is_wanted : it writes a file the coach has asked for: it is not ended without a word
+    is_quiet : it is not shown among the work under way
     has_failed : it ended without a value
     """
 
@@ -48,10 +49,12 @@ class Job(QObject):
         parent: QObject | None = None,
         *,
         is_wanted: bool = False,
+        is_quiet: bool = False,
     ) -> None:
         super().__init__(parent)
         self.title = title
         self.is_wanted = is_wanted
+        self.is_quiet = is_quiet
         self.has_failed = False
         self.done = done
         self.failed = failed
@@ -115,18 +118,21 @@ class Jobs(QObject):
         failed: Callable[[Exception], None],
         *,
         is_wanted: bool = False,
+        is_quiet: bool = False,
     ) -> Job:
         """Start work; `done` or `failed` is called on the window's thread, unless cancelled.
 
         Parameters
         ----------
         is_wanted : it writes a file the coach has asked for
+        is_quiet : so short, and so often, that showing it would only flicker
         """
-        job = Job(title, work, done, failed, self, is_wanted=is_wanted)
+        job = Job(title, work, done, failed, self, is_wanted=is_wanted, is_quiet=is_quiet)
         # A bound method of an object of the window's thread: the call is queued to it.
         job.ended.connect(self._end)
         self._running.append(job)
-        self.started.emit(job)
+        if not is_quiet:
+            self.started.emit(job)
         self._workers.run(job.run)
         return job
 

@@ -51,6 +51,7 @@ class Stage(QStackedWidget):
     def __init__(self, picture: QWidget) -> None:
         super().__init__()
         self._parts: list[StagePart] = []
+        self._welcome: QWidget | None = None
         home = QWidget()
         self._home = QVBoxLayout(home)
         self._home.setContentsMargins(0, 0, 0, 0)
@@ -73,6 +74,18 @@ class Stage(QStackedWidget):
     def go_home(self) -> None:
         """Bring the page of the picture to the front."""
         self.setCurrentIndex(0)
+
+    def add_welcome(self, page: QWidget) -> None:
+        """Add the page that says how to begin."""
+        self._welcome = page
+        self.addWidget(page)
+
+    def welcome_back(self) -> None:
+        """Bring the page that says how to begin to the front, where there is one."""
+        if self._welcome is None:
+            self.go_home()
+        else:
+            self.setCurrentWidget(self._welcome)
 
     def add_part(self, part: StagePart) -> None:
         """Let something be shown here; what was added last lies on top."""

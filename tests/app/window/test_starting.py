@@ -21,7 +21,18 @@ from app.window.session.settings import Settings
 from app.window.starting import MODULES, Starting
 
 ROOT = Path(__file__).parents[3]
-HEAVY = ("pandas", "scipy", "matplotlib", "av", "cv2", "pyloudnorm", "jinja2", "html5lib", "PIL")
+HEAVY = (
+    "pandas",
+    "scipy",
+    "matplotlib",
+    "av",
+    "cv2",
+    "pyloudnorm",
+    "jinja2",
+    "html5lib",
+    "PIL",
+    "sqlalchemy",
+)
 BEFORE_PAINTING = (*HEAVY, "numpy", "pyqtgraph", "sqlite3", "analysis", "app.review", "app.bundle")
 WATCHED = f"""
 import json, sys

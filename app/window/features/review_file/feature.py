@@ -19,9 +19,11 @@ from app.window.features.review_file.question_panel import QuestionPanel
 from app.window.features.review_file.recent import RecentReviews
 from app.window.features.review_file.review_files import ReviewFiles
 from app.window.features.review_file.saved_sign import SavedSign
+from app.window.session.coach_library import CoachLibrary
 from app.window.session.further_films import FurtherFilms
 from app.window.session.incoming_files import IncomingFiles
 from app.window.session.known_recordings import KnownRecordings
+from app.window.session.library_filling import LibraryFilling
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import Settings
@@ -48,7 +50,7 @@ class ReviewFileFeature(Feature):
         self.question.answered.connect(session.answer)
         # A low screen has no room for both, and the trace waits for the answer.
         self.question.asking.connect(context[TraceView].setHidden)
-        names = NamePanel(session)
+        names = NamePanel(session, context[CoachLibrary], context[LibraryFilling])
         self.recent = RecentReviews(session, context[Settings], window)
         further = FurtherFilms(session, jobs, messages)
         Choosing(session, jobs, messages, window, further)

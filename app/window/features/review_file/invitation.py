@@ -35,7 +35,7 @@ class Invitation(QWidget):
         self._rescued_words = QLabel(HEADING)
         self._lately = QVBoxLayout()
         self._lately.setSpacing(4)
-        stage.addWidget(self)
+        stage.add_welcome(self)
         session.recordings_changed.connect(self._follow)
         session.first_frame.connect(self._leave)
 

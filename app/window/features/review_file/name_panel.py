@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, QSignalBlocker, Qt
+from PySide6.QtCore import QEvent, QObject, QSignalBlocker, QStringListModel, Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
+from PySide6.QtWidgets import QCompleter, QHBoxLayout, QLineEdit, QWidget
 
 from app.review.parts.about import SetAthlete
 from app.review.parts.state import ReviewState
+from app.window.session.coach_library import CoachLibrary
+from app.window.session.library_filling import LibraryFilling
 from app.window.session.review_session import ReviewSession
 
 FIELD_PX = 184  # together as wide as what stands under them
@@ -17,9 +19,15 @@ LEAST_FIELD_PX = 90
 class NamePanel(QWidget):
     """Two fields; what is typed is a change of the review like any other."""
 
-    def __init__(self, session: ReviewSession, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        session: ReviewSession,
+        library: CoachLibrary,
+        filling: LibraryFilling,
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
-        self._session = session
+        self._session, self._library, self._filling = session, library, filling
         self.athlete = _field("Athlete", "The athlete's name, as it greets them in the bundle")
         self.title = _field("Title", "The title of the bundle")
         row = QHBoxLayout(self)
@@ -30,6 +38,9 @@ class NamePanel(QWidget):
         for field in (self.athlete, self.title):
             field.textEdited.connect(self._write)
             field.installEventFilter(self)
+        self._names = QStringListModel(self)
+        self.athlete.setCompleter(self._proposals())
+        library.named.connect(self._take_names)
         session.state_changed.connect(self._take_state)
         self.setEnabled(False)
 
@@ -39,7 +50,12 @@ class NamePanel(QWidget):
         self.athlete.selectAll()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Escape and Return give the keys back to the bench."""
+        """Escape and Return give the keys back to the bench; half a name is nobody's."""
+        if watched is self.athlete and event.type() == QEvent.Type.FocusIn:
+            self._library.read_names()
+            self._filling.hold(True)
+        elif watched is self.athlete and event.type() == QEvent.Type.FocusOut:
+            self._filling.hold(False)
         ends = (Qt.Key.Key_Escape, Qt.Key.Key_Return, Qt.Key.Key_Enter)
         if isinstance(watched, QLineEdit) and isinstance(event, QKeyEvent) and event.key() in ends:
             if event.type() == QEvent.Type.KeyPress:
@@ -47,6 +63,20 @@ class NamePanel(QWidget):
             event.accept()
             return True
         return super().eventFilter(watched, event)
+
+    def _proposals(self) -> QCompleter:
+        """The athletes of the library, while a name is typed."""
+        proposals = QCompleter(self._names, self)
+        proposals.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+        proposals.setFilterMode(Qt.MatchFlag.MatchContains)
+        proposals.activated.connect(self._choose)
+        return proposals
+
+    def _choose(self, name: str) -> None:
+        self._session.do(SetAthlete(name, self.title.text()))
+
+    def _take_names(self) -> None:
+        self._names.setStringList(list(self._library.names))
 
     def _write(self) -> None:
         self._session.do(SetAthlete(self.athlete.text(), self.title.text()))

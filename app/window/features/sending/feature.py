@@ -8,6 +8,8 @@ from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
 from app.window.features.sending.actions import ACTIONS
 from app.window.features.sending.sending import Sending
+from app.window.session.last_times import LastTimes
+from app.window.session.library_filling import LibraryFilling
 from app.window.session.review_session import ReviewSession
 from app.window.session.selection import Selection
 from app.window.session.settings import Settings
@@ -24,9 +26,13 @@ class SendingFeature(Feature):
         super().__init__(context)
         c = context
         sending = Sending(
-            c[ReviewSession], c[Jobs], c[Messages], c[Settings], c[QMainWindow]
+            c[ReviewSession], c[Jobs], c[Messages], c[Settings], c[LastTimes], c[QMainWindow]
         )  # fmt: skip
         sending.note_wanted.connect(c[Selection].note_wanted)
+        filling = c[LibraryFilling]
+        sending.sent.connect(
+            lambda state, path, result: filling.sent(state, path, result.path, result.bytes)
+        )
         self._sending = sending
         context.offer(sending)
 

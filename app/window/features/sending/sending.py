@@ -20,6 +20,7 @@ from app.window.features.sending.ask_once import NOT_YET
 from app.window.features.sending.forgotten import forgotten
 from app.window.features.sending.sending_prepare import Preparing, Ready, clips_folder
 from app.window.session.known_recordings import access
+from app.window.session.last_times import LastTimes
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import Settings, data_folder
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
@@ -36,6 +37,7 @@ class Sending(QObject):
     """Turns the review into what the athlete gets, off the window's thread."""
 
     written = Signal(object)  # BundleResult
+    sent = Signal(object, object, object)  # ReviewState that was sent, its file, BundleResult
     note_wanted = Signal(str)  # its id: it is to be looked at before anything is sent
 
     def __init__(
@@ -44,6 +46,7 @@ class Sending(QObject):
         jobs: Jobs,
         messages: Messages,
         settings: Settings,
+        times: LastTimes,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -52,7 +55,8 @@ class Sending(QObject):
         self._messages = messages
         self._settings = settings
         self._window = parent
-        self._preparing = Preparing(session, jobs, self)
+        self._times = times
+        self._preparing = Preparing(session, jobs, times, self)
         self.actions: Mapping[str, QAction] = {}  # how the check mends what is missing
         self._asked: set[str] = set()  # reviews that are written whatever is missing
 
@@ -132,6 +136,7 @@ class Sending(QObject):
             return
         self.take_remembered()
         state, path, target = review.state, review.path, out
+        last = self._times.for_bundle
 
         def work(progress: Progress, cancelled: Cancelled) -> object:
             from app.bundle.write import WriteOptions, write_bundle
@@ -148,17 +153,19 @@ class Sending(QObject):
                     clips=clips_folder(),
                     library=library_folder(),
                     access=access(),
+                    last_time=last,
                 ),
                 progress=progress,
                 cancelled=cancelled,
             )
 
-        self._run(work, state)
+        self._run(work, state, path)
 
     def deliver(self, ready: Ready, shape: Shape, out: Path | None = None) -> None:
         """Write a bundle that is made already."""
         target = out or self.usual_place(shape)
-        if target is None:
+        review = self._session.review
+        if target is None or review is None or review.path is None:
             return
         place = target
 
@@ -167,7 +174,7 @@ class Sending(QObject):
 
             return deliver(ready.built, place, shape, cancelled)
 
-        self._run(work, ready.state)
+        self._run(work, ready.state, review.path)
 
     def use_logo(self, logo: tuple[str, bytes] | None) -> None:
         """Put a logo (its id and PNG) on the page, or none, and keep it for the next review."""
@@ -213,13 +220,18 @@ class Sending(QObject):
                 )
             )
 
-    def _run(self, work: object, state: ReviewState) -> None:
+    def _run(self, work: object, state: ReviewState, path: Path) -> None:
         plan = state.sending
         reminders = safety_reminders(state, consent=plan.consent, minor=plan.minor)
+
+        def done(result: BundleResult) -> None:
+            self._done(result, reminders)
+            self.sent.emit(state, path, result)
+
         self._jobs.run(
             "Writing the feedback bundle",
             work,  # type: ignore[arg-type]
-            lambda result: self._done(result, reminders),
+            done,
             self._session.refuse,
             is_wanted=True,
         )

@@ -17,12 +17,14 @@ from app.review.parts.sending import QUALITIES
 from app.review.parts.state import ReviewState
 from app.review.recordings import OtherRecording
 from app.window.session.known_recordings import access
+from app.window.session.last_times import LastTimes
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
 
 if TYPE_CHECKING:
     from app.bundle.build import Built
     from app.bundle.options import Shape
+    from app.bundle.sources.last_time import LastTime
 
 _REST_MS = 700  # after a change, before anything is made
 
@@ -62,9 +64,11 @@ class Preparing(QObject):
     doubted = Signal(object)  # OtherRecording: asked about before anything is made
     fitted = Signal(str)  # what was found when fitting
 
-    def __init__(self, session: ReviewSession, jobs: Jobs, parent: QObject | None = None) -> None:
+    def __init__(
+        self, session: ReviewSession, jobs: Jobs, times: LastTimes, parent: QObject | None = None
+    ) -> None:
         super().__init__(parent)
-        self._session, self._jobs = session, jobs
+        self._session, self._jobs, self._times = session, jobs, times
         self._ready: Ready | None = None
         self._job: Job | None = None
         self._wanted = False
@@ -74,6 +78,7 @@ class Preparing(QObject):
         self._rest.timeout.connect(self._start)
         session.state_changed.connect(self._take_state)
         session.own.changed.connect(self._make_anew)
+        times.changed.connect(self._make_anew)
 
     @property
     def current(self) -> Ready | None:
@@ -97,7 +102,7 @@ class Preparing(QObject):
 
     def fit(self, shape: Shape, most_bytes: int) -> None:
         """Find the best quality whose bundle is no larger; `fitted` says which, or why not."""
-        state, path = self._session.state, self._path()
+        state, path, last = self._session.state, self._path(), self._times.for_bundle
         if path is None:
             return
         self._stop()
@@ -108,7 +113,8 @@ class Preparing(QObject):
             for name in reversed(QUALITIES):
                 plan = replace(state.sending, quality=name)
                 with ExitStack() as stack:
-                    built = _build(replace(state, sending=plan), path, stack, progress, cancelled)
+                    shown = replace(state, sending=plan)
+                    built = _build(shown, path, last, stack, progress, cancelled)
                     sizes[name] = built.size(shape)
                 if sizes[name] <= most_bytes:
                     return name, sizes
@@ -163,7 +169,7 @@ class Preparing(QObject):
             self._take_state(self._session.state, self._session.state)
 
     def _start(self) -> None:
-        state, path = self._session.state, self._path()
+        state, path, last = self._session.state, self._path(), self._times.for_bundle
         if path is None:
             return
         self._stop()
@@ -172,7 +178,7 @@ class Preparing(QObject):
 
         def work(progress: Progress, cancelled: Cancelled) -> Ready:
             try:
-                return Ready(state, _build(state, path, keep, progress, cancelled), keep)
+                return Ready(state, _build(state, path, last, keep, progress, cancelled), keep)
             except BaseException:
                 keep.close()
                 raise
@@ -205,7 +211,12 @@ class Preparing(QObject):
 
 
 def _build(
-    state: ReviewState, path: Path, stack: ExitStack, progress: Progress, cancelled: Cancelled
+    state: ReviewState,
+    path: Path,
+    last: LastTime | None,
+    stack: ExitStack,
+    progress: Progress,
+    cancelled: Cancelled,
 ) -> Built:
     from app.bundle.build import build
     from app.bundle.options import WriteOptions
@@ -218,5 +229,6 @@ def _build(
         clips=clips_folder(),
         library=library_folder(),
         access=access(),
+        last_time=last,
     )
     return build(state, path, shop, options, ("folder", "zip", "page"), progress, cancelled)

@@ -33,7 +33,18 @@ from tests.helpers.followed import followed_as, track_of
 from tests.helpers.rowed import rowed
 
 # These ask with a dialog of the system's own, or end the window.
-NOT_RUN = {"open", "close", "find", "quit", "sample", "save_as", "slow_motion", "answers"}
+NOT_RUN = {
+    "inbox",
+    "take_in_reviews",
+    "open",
+    "close",
+    "find",
+    "quit",
+    "sample",
+    "save_as",
+    "slow_motion",
+    "answers",
+}
 
 
 def test_names_and_keys_are_each_used_once() -> None:

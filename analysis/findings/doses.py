@@ -29,6 +29,14 @@ class Dose:
     rate_spm: int
     pressure: Pressure
 
+    @property
+    def said(self) -> str:
+        """All of it in English, as a note would say it."""
+        return (
+            f"{self.sets} sets of {self.strokes} strokes, {self.rate_spm} a minute, "
+            f"{self.pressure} pressure"
+        )
+
 
 # For a drill of the coach's own words that says no numbers itself, and what has no line below.
 USUAL: Final = Dose(3, 10, 18, "half")

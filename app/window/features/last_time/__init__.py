@@ -1,0 +1,1 @@
+"""What became of what an athlete was told: this time against last time."""
