@@ -10,6 +10,7 @@ from app.window.features.annotations.annotation_tools import AnnotationTools
 from app.window.features.answers.feature import AnswersFeature
 from app.window.features.body.feature import BodyFeature
 from app.window.features.comparing.feature import ComparingFeature
+from app.window.features.curve_picture.feature import CurvePictureFeature
 from app.window.features.findings.feature import FindingsFeature
 from app.window.features.footage.feature import FootageFeature
 from app.window.features.help.feature import HelpFeature
@@ -38,6 +39,7 @@ FEATURES: tuple[type[Feature], ...] = (
     SignalsFeature,
     SectionsFeature,
     TargetFeature,
+    CurvePictureFeature,
     ComparingFeature,
     StrokeStripFeature,
     BodyFeature,

@@ -27,6 +27,7 @@ from app.bundle.sources.film import open_film
 from app.bundle.sources.kept import Kept
 from app.bundle.sources.recordings import Sources, stroke_of
 from app.bundle.wording.measure_words import sentences
+from app.bundle.wording.spoken import SpokenView
 from app.bundle.wording.words import ENGLISH, Words
 from app.media.errors import MediaError
 from app.media.video import VideoFile
@@ -51,10 +52,18 @@ Cancelled = Callable[[], bool]
 
 @dataclass(frozen=True)
 class VoiceFile:
-    """What the coach said for a note: its path inside the bundle and its length."""
+    """What the coach said for a note: its path inside the bundle, its length, and its words.
+
+    Attributes
+    ----------
+    spoken : what is said, in words; None where none are sent
+    captions : the same as a file, "" where there is none
+    """
 
     path: str
     seconds: float
+    spoken: SpokenView | None = None
+    captions: str = ""
 
 
 @dataclass(frozen=True)
@@ -90,7 +99,9 @@ class NoteCard:
     @property
     def about_back(self) -> bool:
         """Whether the note is about the back."""
-        return self.note.body_part == "back" or bool(_BACK.search(self.note.text))
+        spoken = self.voice.spoken if self.voice is not None else None
+        said = f"{self.note.text} {spoken.text if spoken is not None else ''}"
+        return self.note.body_part == "back" or bool(_BACK.search(said))
 
 
 def cards_of(state: ReviewState, sources: Sources, words: Words = ENGLISH) -> tuple[NoteCard, ...]:

@@ -182,7 +182,7 @@ def render_walk(
                     if progress is not None and n % 15 == 0:
                         progress(n / len(ticks), "Painting the walkthrough")
             clip.finish(len(ticks) / fps)
-    captions = write_captions(walk, out_mp4)
+    captions = write_captions(walk, job, out_mp4)
     if progress is not None:
         progress(1.0, "Painting the walkthrough")
     return RenderedWalk(
@@ -262,7 +262,7 @@ def _sound(
         return None
 
 
-def write_captions(walk: Walkthrough, out_mp4: Path) -> Path | None:
+def write_captions(walk: Walkthrough, job: WalkJob, out_mp4: Path) -> Path | None:
     """Write the captions beside a film; give their file, None where there are none.
 
     Raises
@@ -270,7 +270,7 @@ def write_captions(walk: Walkthrough, out_mp4: Path) -> Path | None:
     BundleError
         The disk refused it.
     """
-    text, path = walk_captions(walk), out_mp4.with_suffix(".vtt")
+    text, path = walk_captions(walk, job.state, job.words), out_mp4.with_suffix(".vtt")
     if not text and not path.exists():
         return None
     try:
