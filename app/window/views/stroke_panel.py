@@ -102,7 +102,8 @@ class StrokeView(QObject):
         if finding is None or stroke is None or stroke.index not in finding.strokes:
             self._curve.set_evidence(None)
             return
-        words = f"{e.value:.3g} {e.unit} (limit {e.threshold:.3g})"
+        value = f"{e.value:.3g} {e.unit}".rstrip()  # a ratio has no unit
+        words = f"{value} (limit {e.threshold:.3g})"
         self._curve.set_evidence((e.percent_from, e.percent_to, words))
 
     def renew(self) -> None:
