@@ -15,7 +15,8 @@ def words_of(path: Path, settings: Settings) -> str:
     """Athlete, title and day as far as they are known, else the file and its folder."""
     athlete, title = settings.told_of(path)
     file = clean_name(path.stem)
-    parts = [athlete, title or file] if athlete else [title or file, path.parent.name]
+    folder = path.parent.name if path.parent.name != file else ""  # said once is enough
+    parts = [athlete, title or file] if athlete else [title or file, folder]
     parts = [plain(part, LONGEST) for part in parts if part]
     return "  ·  ".join(filter(None, (*parts, day_of(path))))
 

@@ -327,7 +327,8 @@ class StrokePanel(QWidget):
                 remark = " · most typical"
         together = remark[:3] + remark[3:].replace(" ", "\u00a0")  # in one of the two lines
         of = f"Stroke {stroke.index + 1} of {len(piece.strokes)}"
-        seen = ", from the picture" if stroke.source == "body" else ""
+        # The line below says so too, where there is no room for both.
+        seen = ", from the picture" if stroke.source == "body" and not remark else ""
         self._heading.setText(f"{of}{seen}{together}")
         first, rest = _numbers_text(piece, stroke)
         self._numbers.setText(first)

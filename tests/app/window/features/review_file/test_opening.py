@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from app.review.parts.about import SetAthlete
@@ -277,6 +278,7 @@ def test_two_clips_are_asked_about(bench: MainWindow, submission: Path, qtbot: Q
     bench.session.open_paths([submission / "piece.mp4", second])
     dialog = choice(bench, qtbot)
     assert dialog.rows.count() == 2 and bench.session.review is None
+    assert any("without a force file" in label.text() for label in dialog.findChildren(QLabel))
     dialog.close()
 
 
