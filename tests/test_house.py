@@ -64,6 +64,7 @@ MAY_IMPORT = {
     },
     "app/window": {
         "app.window",
+        "app.about",
         "app.body",
         "app.body_models",
         "app.bundle",

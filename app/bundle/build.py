@@ -27,7 +27,7 @@ from app.bundle.sources.placeholders import values_of
 from app.bundle.sources.recordings import Sources, curve_on, gather
 from app.bundle.tables import notes_csv, strokes_csv
 from app.bundle.voices import with_voices
-from app.bundle.walkthrough.walkthroughs import walk_records, with_walks
+from app.bundle.walkthrough.walkthroughs import WalkView, walk_records, with_walks
 from app.bundle.wording.captions import captions
 from app.bundle.wording.errors import BundleCancelled
 from app.bundle.wording.fill import Filled, fill
@@ -148,18 +148,7 @@ class _Builder:
         sources = self._sources()
         cards, remarks = self._pictures(sources)
         cards, missing = with_voices(cards, self._review_path, self._folder, self._words)
-        walks, unmade = with_walks(
-            self._state,
-            sources,
-            self._review_path,
-            self._folder,
-            self._words,
-            lambda share, doing: self.step(0.85 + 0.03 * share, doing),
-            self._cancelled,
-            self._store,
-            self._options.library,
-            self._options.access,
-        )
+        walks, unmade = self._walks(sources)
         compared = self._compared()
         remarks = sources.remarks(self._words) + remarks + missing + unmade + compared.remarks
         self.step(0.9, "Drawing the curves")
@@ -203,6 +192,20 @@ class _Builder:
                 (self._folder.parent / PAGE).write_text(page, "utf-8", newline="")
         hints = tuple(text.hint for text in filled if text.hint)
         return Built(self._folder.parent, remarks, hints)
+
+    def _walks(self, sources: Sources) -> tuple[tuple[WalkView, ...], tuple[str, ...]]:
+        return with_walks(
+            self._state,
+            sources,
+            self._review_path,
+            self._folder,
+            self._words,
+            lambda share, doing: self.step(0.85 + 0.03 * share, doing),
+            self._cancelled,
+            self._store,
+            self._options.library,
+            self._options.access,
+        )
 
     def _tables(
         self, cards: tuple[NoteCard, ...], sources: Sources, shown: Sequence[ShownSignal]
