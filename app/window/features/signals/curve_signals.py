@@ -85,11 +85,14 @@ class UnitAxis:
         self.axis.setWidth(AXIS_PX if words else 0)
 
     def fit(self) -> None:
-        """Say what fits its height: the key names the signal as well."""
-        if self._words:
-            long = QFontMetricsF(self.axis.label.font()).horizontalAdvance(self._words)
-            fits = long <= self.box.sceneBoundingRect().height() or not self._unit
-            self.axis.setLabel(self._words if fits else self._unit, color=theme.QUIET)
+        """Say what fits its height, if need be nothing: the key names the signal as well."""
+        height = self.box.sceneBoundingRect().height()
+        wide = QFontMetricsF(self.axis.label.font()).horizontalAdvance
+        fitting = (words for words in (self._words, self._unit) if wide(words) <= height)
+        said = next(fitting, "")
+        if said != self.axis.labelText:
+            self.axis.setLabel(said, color=theme.QUIET)
+            self.axis.resizeEvent()  # it puts words in its middle only when it is resized
 
 
 class CurveSignals(QObject):

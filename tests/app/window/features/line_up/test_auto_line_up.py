@@ -63,7 +63,12 @@ def test_a_new_submission_is_lined_up_and_can_be_looked_at(
     assert bench.session.state.alignment.method.endswith("checked by eye")
     assert not bench.session.state.alignment.ambiguous
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
-    view.close()
+    view._fetch()
+    with qtbot.captureExceptions() as failed:
+        with qtbot.waitSignal(view.destroyed):
+            view.close()  # while its pictures are fetched
+        qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+    assert not failed
 
 
 def test_another_piece_is_not_laid_under_the_film(
