@@ -63,11 +63,20 @@ def test_a_new_submission_is_lined_up_and_can_be_looked_at(
     assert bench.session.state.alignment.method.endswith("checked by eye")
     assert not bench.session.state.alignment.ambiguous
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+    view.close()
+
+
+def test_a_view_closed_while_its_pictures_are_fetched_is_let_be(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    view = LineUpView(loaded.session, loaded[AutoLineUp], loaded.jobs, loaded)
+    view.show()
     view._fetch()
+    assert loaded.jobs.running
     with qtbot.captureExceptions() as failed:
         with qtbot.waitSignal(view.destroyed):
-            view.close()  # while its pictures are fetched
-        qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+            view.close()
+        qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=60000)
     assert not failed
 
 
