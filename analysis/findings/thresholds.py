@@ -34,7 +34,7 @@ _IDEAL = "between the exact values of ideal curves (triangle, half sine); " + CO
 TABLE: tuple[Threshold, ...] = (
     Threshold("fewest-strokes", 5, "strokes", COMMON, "below it every finding says so", 1, 100),
     Threshold("share-from", 0.3, "share", COMMON, "strokes that must show it", 0.01, 1),
-    Threshold("leads", 3, "findings", COMMON, "how many a coach sees first", 1, 20),
+    Threshold("leads", 3, "findings", COMMON, "how many faults a draft takes up", 1, 20),
     Threshold(
         "noise-times",
         3.0,

@@ -199,10 +199,12 @@ def _plain(card: ComparisonCard, words: Words) -> str:
     said = []
     shown = next((c for c in card.curves if c.axis == "percent"), None)
     largest = None if shown is None else shown.pair.largest
-    if largest is not None:
-        at_pct, apart_n = largest
+    if shown is not None and largest is not None:
+        at_pct, apart = largest
         third = ("start", "middle", "end")[min(2, max(0, int(at_pct * 3.0 / 100.0)))]
-        key = "compare_plain_harder" if apart_n > 0 else "compare_plain_softer"
+        # Only a force says how hard somebody pulls: a speed or a way is higher, not harder.
+        more, less = ("harder", "softer") if shown.pair.is_force else ("higher", "lower")
+        key = f"compare_plain_{more if apart > 0 else less}"
         said.append(words[key].format(where=words[f"where_{third}"], right=card.labels[1]))
     told = [row for row in card.rows if row.verdict in ("more", "within")]
     if told and all(row.verdict == "within" for row in told):

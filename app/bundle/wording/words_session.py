@@ -35,6 +35,8 @@ SESSION_ENGLISH: Final[dict[str, str]] = {
     "plain_area_less": "In all you pull less than now.",
     "compare_plain_harder": "The two lines are farthest apart {where}: there “{right}” is harder.",
     "compare_plain_softer": "The two lines are farthest apart {where}: there “{right}” is softer.",
+    "compare_plain_higher": "The two lines are farthest apart {where}: there “{right}” is higher.",
+    "compare_plain_lower": "The two lines are farthest apart {where}: there “{right}” is lower.",
     "compare_plain_alike": "None of it is more than your strokes vary anyway.",
     "where_start": "at the start of the pull",
     "where_middle": "in the middle of the pull",
@@ -136,6 +138,12 @@ SESSION_GERMAN: Final[dict[str, str]] = {
     ),
     "compare_plain_softer": (
         "Am weitesten auseinander sind die beiden Linien {where}: dort ist „{right}“ schwächer."
+    ),
+    "compare_plain_higher": (
+        "Am weitesten auseinander sind die beiden Linien {where}: dort liegt „{right}“ höher."
+    ),
+    "compare_plain_lower": (
+        "Am weitesten auseinander sind die beiden Linien {where}: dort liegt „{right}“ tiefer."
     ),
     "compare_plain_alike": "Nichts davon ist mehr, als deine Schläge ohnehin schwanken.",
     "where_start": "am Anfang des Zugs",

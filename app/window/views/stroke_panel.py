@@ -102,7 +102,8 @@ class StrokeView(QObject):
         if finding is None or stroke is None or stroke.index not in finding.strokes:
             self._curve.set_evidence(None)
             return
-        words = f"{e.value:.3g} {e.unit} (limit {e.threshold:.3g})"
+        value = f"{e.value:.3g} {e.unit}".rstrip()  # a ratio has no unit
+        words = f"{value} (limit {e.threshold:.3g})"
         self._curve.set_evidence((e.percent_from, e.percent_to, words))
 
     def renew(self) -> None:
@@ -330,7 +331,8 @@ class StrokePanel(QWidget):
                 remark = " · most typical"
         together = remark[:3] + remark[3:].replace(" ", "\u00a0")  # in one of the two lines
         of = f"Stroke {stroke.index + 1} of {len(piece.strokes)}"
-        seen = ", from the picture" if stroke.source == "body" else ""
+        # The line below says so too, where there is no room for both.
+        seen = ", from the picture" if stroke.source == "body" and not remark else ""
         self._heading.setText(f"{of}{seen}{together}")
         first, rest = _numbers_text(piece, stroke)
         self._numbers.setText(first)

@@ -356,7 +356,8 @@
       for (const field of said.sort((a, b) => rank(a) - rank(b))) {
         const how = chosen(field) ? words["answer_" + chosen(field).value] : "–";
         const own = written(field).value ? ` (${written(field).value})` : "";
-        const { number, cue } = field.dataset;
+        const { number } = field.dataset;
+        const cue = field.dataset.cue.replace(/[.:\s]+$/u, "");  // a colon follows
         lines.push(fill("answers_line", { number, cue, answer: how + own }));
       }
       if (comment.value) lines.push("", comment.value);

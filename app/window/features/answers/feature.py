@@ -37,6 +37,7 @@ class AnswersFeature(Feature):
         tabs.add(self.panel, "Answers")
         tabs.show_tab(self.panel, False)
         session.state_changed.connect(self._take_state)
+        session.opening.connect(lambda: tabs.show_tab(self.panel, False))
         self.answers.look_wanted.connect(self._come_forward)
 
     def _take_state(self, state: ReviewState, _before: ReviewState) -> None:

@@ -27,6 +27,7 @@ from app.window.features.comparing.second_marks import SecondMarks
 from app.window.features.comparing.self_test_dialog import SelfTestDialog
 from app.window.session.other_recordings import own_recording
 from app.window.session.playhead import Playhead, Span
+from app.window.session.recent_words import words_of
 from app.window.session.recording_cache import RecordingsShelf
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import Settings
@@ -195,7 +196,10 @@ class Comparisons(QObject):
         recent = [p for p in self._settings.recent_reviews() if here is None or not _same(p, here)]
         return (
             Offered("This piece", StrokeRef("", 0.0, 1.0, 2.0)),
-            *(Offered(p.stem, StrokeRef(seen_from(p, here), 0.0, 1.0, 2.0)) for p in recent),
+            *(
+                Offered(words_of(p, self._settings), StrokeRef(seen_from(p, here), 0.0, 1.0, 2.0))
+                for p in recent
+            ),
         )
 
 

@@ -139,9 +139,10 @@ def _reading(f: Finding) -> str:
     """What is said of a finding, as rich text."""
     e = f.evidence
     measure = e.measure[:1].upper() + e.measure[1:]
+    unit = f" {escape(e.unit)}" if e.unit else ""  # a ratio has none
     parts = [
         f"<b>{escape(f.what)}</b>",
-        f"{escape(measure)}: <b>{e.value:.3g}</b> {escape(e.unit)}, held against "
+        f"{escape(measure)}: <b>{e.value:.3g}</b>{unit}, held against "
         f"{e.threshold:.3g}. Seen in {100 * f.share:.0f} % of strokes "
         f"(95 %: {100 * f.share_low:.0f} to {100 * f.share_high:.0f} %)."
         + (f" {cost[:1].upper()}{cost[1:]}." if (cost := escape(_cost(f))) else ""),

@@ -73,8 +73,12 @@ class ThresholdsDialog(QDialog):
         self.for_all.back.clicked.connect(lambda: session.do(SetThresholds()))
         self.for_all.forget.clicked.connect(self._forget)
         session.state_changed.connect(self._take_state)
-        session.own.changed.connect(lambda: self._show(session.state))
+        session.own.changed.connect(self._show_anew)
         self._show(session.state)
+
+    def _show_anew(self) -> None:
+        # A method, not a lambda: it is let go with the dialog.
+        self._show(self._session.state)
 
     def _add(self, grid: QGridLayout, line: int, threshold: Threshold) -> None:
         does, source = QLabel(_says(threshold)), QLabel(threshold.source)

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
+from shiboken6 import isValid
 
 from app.review.parts.state import ReviewState
 from app.scene.force_curve import Curve, curve_shapes
@@ -192,6 +193,8 @@ class LineUpView(QDialog):
         self._job = self._jobs.run("Fetching five catches", work, self._show_pictures, self._quiet)
 
     def _show_pictures(self, pictures: list[tuple[float, np.ndarray]]) -> None:
+        if not isValid(self):  # it was closed meanwhile
+            return
         self._job = None
         for thumb, time in zip(self._thumbs, self._times, strict=True):
             thumb.clear()
@@ -209,6 +212,8 @@ class LineUpView(QDialog):
             time.setText(f"force begins {clock_text(time_s)}")
 
     def _quiet(self, error: Exception) -> None:
+        if not isValid(self):
+            return
         self._job = None
         self._standing.setText(str(error))
 

@@ -34,6 +34,8 @@ ALONE = (
     "One film and one force file make a review, and nothing here says which belong together. "
     "Open one; the other of its pair can be dropped on it then."
 )
+FILMS = "These are films, without a force file. Open one; its force file can be dropped on it then."
+FORCES = "These are force files, without a film. Open one; its film can be dropped on it then."
 
 
 class Choosing(QObject):
@@ -104,7 +106,7 @@ class ChoiceDialog(QDialog):
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self._open = open_it
         self._proposals = tuple(proposals)
-        words = QLabel(WORDS if any(p.video and p.trace for p in proposals) else ALONE)
+        words = QLabel(_asking(self._proposals))
         words.setWordWrap(True)
         words.setProperty("role", "quiet")
         self.rows = QListWidget()
@@ -139,6 +141,16 @@ class ChoiceDialog(QDialog):
         self.close()
         if at >= 0:
             self._open(self._proposals[at])
+
+
+def _asking(proposals: Sequence[Proposal]) -> str:
+    """What the coach is told before the list: only of pairs where there could be one."""
+    if any(p.video and p.trace for p in proposals):
+        return WORDS
+    films, forces = any(p.video for p in proposals), any(p.trace for p in proposals)
+    if films == forces or any(p.review for p in proposals):
+        return ALONE
+    return FILMS if films else FORCES
 
 
 def words_of(proposal: Proposal) -> str:

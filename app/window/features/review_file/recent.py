@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
 from functools import partial
 from pathlib import Path
 
@@ -12,12 +11,11 @@ from PySide6.QtGui import QCursor
 from PySide6.QtWidgets import QMenu, QWidget
 
 from app.review.parts.state import ReviewState
-from app.review.values.text import clean_name, plain
+from app.window.session.recent_words import words_of
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import Settings
 
 NONE_YET = "No review yet"
-LONGEST = 40  # letters of a name in a list
 
 
 @dataclass(frozen=True)
@@ -58,7 +56,9 @@ class RecentReviews(QObject):
         open_now = self._session.review
         if open_now is not None:
             self.remember()
-        return tuple(Recent(p, self._words(p)) for p in self._settings.recent_reviews())
+        return tuple(
+            Recent(p, words_of(p, self._settings)) for p in self._settings.recent_reviews()
+        )
 
     def show(self) -> None:
         """Let the coach choose one where the pointer is, as from the search."""
@@ -77,24 +77,3 @@ class RecentReviews(QObject):
 
     def _open(self, path: Path, _checked: bool = False) -> None:
         self._session.open_review(path)
-
-    def _words(self, path: Path) -> str:
-        athlete, title = self._settings.told_of(path)
-        file = clean_name(path.stem)
-        parts = [athlete, title or file] if athlete else [title or file, path.parent.name]
-        parts = [plain(part, LONGEST) for part in parts if part]
-        return "  ·  ".join(filter(None, (*parts, day_of(path))))
-
-
-def day_of(path: Path, today: date | None = None) -> str:
-    """When a file was changed last, in a word or as a date; "" where it cannot be told."""
-    try:
-        changed = datetime.fromtimestamp(path.stat().st_mtime).astimezone()
-    except (OSError, OverflowError, ValueError):
-        return ""
-    now = today or datetime.now().astimezone().date()
-    if changed.date() == now:
-        return f"today {changed:%H:%M}"
-    if changed.date() == now - timedelta(days=1):
-        return "yesterday"
-    return f"{changed.day} {changed:%b %Y}"

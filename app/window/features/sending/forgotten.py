@@ -13,6 +13,7 @@ NOT_LINED_UP = (
 NOTHING_SAID = "There is nothing in it but the recordings: no note, voice or comparison."
 NO_NAME = "It does not say whose it is: type the athlete's name with F2."
 NO_CONSENT = "Nobody noted whether the athlete agrees to this footage being sent."
+REFUSED = "The athlete does not agree to this footage being sent."
 
 
 def line_up_reminders(state: ReviewState) -> tuple[str, ...]:
@@ -26,6 +27,13 @@ def name_reminders(state: ReviewState) -> tuple[str, ...]:
     return () if state.athlete.strip() else (NO_NAME,)
 
 
+def consent_reminders(state: ReviewState) -> tuple[str, ...]:
+    """Whether the athlete was not asked, or said no: a no is asked about no less than a silence."""
+    if state.video is None or state.sending.consent:
+        return ()
+    return (NO_CONSENT if state.sending.consent is None else REFUSED,)
+
+
 def forgotten(state: ReviewState) -> tuple[str, ...]:
     """Sentences about what seems to be missing before a bundle is written."""
     said = list(line_up_reminders(state))
@@ -34,6 +42,5 @@ def forgotten(state: ReviewState) -> tuple[str, ...]:
     if not (notes or sent_walkthroughs(state) or sent_comparisons(state)):
         said.append(NOTHING_SAID)
     said += name_reminders(state)
-    if state.video is not None and state.sending.consent is None:
-        said.append(NO_CONSENT)
+    said += consent_reminders(state)
     return tuple(said)

@@ -58,7 +58,8 @@ class Sending(QObject):
         self._times = times
         self._preparing = Preparing(session, jobs, times, self)
         self.actions: Mapping[str, QAction] = {}  # how the check mends what is missing
-        self._asked: set[str] = set()  # reviews that are written whatever is missing
+        # What each review was written without, once asked: a new lack is asked about anew.
+        self._asked: dict[str, frozenset[str]] = {}
 
     def show_check(self) -> None:
         """Open the three lines to read before sending, or come back to them."""
@@ -99,16 +100,19 @@ class Sending(QObject):
         return review.path.with_name(f"{review.path.stem}-feedback{SHAPES[shape]}")
 
     def missing(self) -> tuple[str, ...]:
-        """What seems to be forgotten in this review; nothing once the coach went on without."""
+        """What seems to be forgotten in this review, but for what the coach went on without."""
         review = self._session.review
-        if review is None or review.state.review_id in self._asked:
+        if review is None:
             return ()
-        return forgotten(review.state)
+        known = self._asked.get(review.state.review_id, frozenset())
+        return tuple(said for said in forgotten(review.state) if said not in known)
 
     def go_without(self) -> None:
-        """The coach was asked and writes it as it is: this review is not asked about again."""
-        if self._session.review is not None:
-            self._asked.add(self._session.review.state.review_id)
+        """The coach was asked and writes it as it is: what is missing now is not asked again."""
+        review = self._session.review
+        if review is not None:
+            known = self._asked.get(review.state.review_id, frozenset())
+            self._asked[review.state.review_id] = known | frozenset(forgotten(review.state))
 
     def ask_and_write(self, shape: Shape = "folder") -> None:
         """Write the bundle; where something seems to be forgotten, ask once before."""

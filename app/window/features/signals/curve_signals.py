@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 import pyqtgraph as pg
 from PySide6.QtCore import QObject
+from PySide6.QtGui import QFontMetricsF
 
 from analysis.force.trace import FloatArray
 from analysis.signals.along import PERCENT
@@ -59,6 +60,7 @@ class UnitAxis:
         curve.scene().addItem(self.box)
         self._shapes = PlotShapes()
         self.box.addItem(self._shapes)
+        self._words = self._unit = ""
         self.axis.linkToView(self.box)
         self.axis.hide()
 
@@ -75,12 +77,22 @@ class UnitAxis:
                 shapes += line_of(line.shown, along[: len(values)], values, width)
         self._shapes.set_shapes(shapes)
 
-    def say(self, words: str) -> None:
-        """Name it; without words it is not there."""
-        if words:
-            self.axis.setLabel(words, color=theme.QUIET)
+    def say(self, words: str, unit: str = "") -> None:
+        """Name it; without words it is not there, and with too many it says its unit."""
+        self._words, self._unit = words, unit
+        self.fit()
         self.axis.setVisible(bool(words))
         self.axis.setWidth(AXIS_PX if words else 0)
+
+    def fit(self) -> None:
+        """Say what fits its height, if need be nothing: the key names the signal as well."""
+        height = self.box.sceneBoundingRect().height()
+        wide = QFontMetricsF(self.axis.label.font()).horizontalAdvance
+        fitting = (words for words in (self._words, self._unit) if wide(words) <= height)
+        said = next(fitting, "")
+        if said != self.axis.labelText:
+            self.axis.setLabel(said, color=theme.QUIET)
+            self.axis.resizeEvent()  # it puts words in its middle only when it is resized
 
 
 class CurveSignals(QObject):
@@ -139,7 +151,7 @@ class CurveSignals(QObject):
         shared = self._is_shared
         for i, axis in enumerate(self.axes):
             on = [] if shared or i >= len(units) else self._of(units[i])
-            axis.say(_axis_words(on))
+            axis.say(_axis_words(on), on[0].shown.unit if on else "")
             if on:
                 low, high = min(n.low for n in on), max(n.high for n in on)
                 axis.box.setYRange(low, high, padding=ROOM)
@@ -179,6 +191,7 @@ class CurveSignals(QObject):
         for axis in self.axes:
             axis.box.setGeometry(self._main.sceneBoundingRect())
             axis.box.setXRange(left, right, padding=0)
+            axis.fit()
 
 
 def _reach(line: CurveLine) -> tuple[float, float]:

@@ -100,8 +100,9 @@ class SignalKey(QWidget):
             paint(painter, line_of(entry.shown, ends, np.full(2, middle), 2.0), bench_palette())
             text = box.adjusted(SAMPLE_PX + GAP_PX, 0, 0, 0)
             painter.setPen(QColor(theme.QUIET))
+            # The end has the lowest and the highest value: nothing else says what the line reaches.
             short = self.fontMetrics().elidedText(
-                entry.words, Qt.TextElideMode.ElideRight, text.width()
+                entry.words, Qt.TextElideMode.ElideMiddle, text.width()
             )
             painter.drawText(
                 text, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, short

@@ -78,7 +78,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "walk_back",
-        "Restore a cut",
+        "Bring back a cut",
         "Walkthrough",
         (),
         "Bring back what was cut out where the walkthrough stands.",
@@ -115,13 +115,13 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "write_walk",
-        "Export the walkthrough as a film",
+        "Write the walkthrough as a film",
         "Walkthrough",
         (),
         "Write the chosen walkthrough as MP4 beside the review, at the film's own size.",
         lambda c: c[Walkthroughs].walks.write(),
         needs="review",
-        also="mp4 movie video save share",
+        also="export mp4 movie video save share",
     ),
     ActionRow(
         "delete_walk",

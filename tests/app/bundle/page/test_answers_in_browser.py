@@ -153,7 +153,7 @@ def test_what_is_copied_or_shared_is_read(
     assert (answers.ticks, answers.comment) == (SAID, COMMENT)
     lines = text.splitlines()
     assert lines[0].startswith("Answers to Autumn, Märta O’Neil / x, 20")
-    assert lines[2:4] == ["Note 2, Sit tall.: It hurts (left side)", "Note 1, Long arms.: Got it"]
+    assert lines[2:4] == ["Note 2, Sit tall: It hurts (left side)", "Note 1, Long arms: Got it"]
 
 
 def test_where_nothing_can_be_copied_the_text_lies_ready(

@@ -167,3 +167,15 @@ def test_a_text_file_with_answers_is_taken_in_and_a_force_file_is_not(
     assert answers.take([tmp_path / "mail.txt"]) and not answers.take([tmp_path / "force.txt"])
     qtbot.waitUntil(lambda: not noted.jobs.running, timeout=20000)
     assert noted.session.state.answers[0].comment == "By mail"
+
+
+def test_a_review_without_answers_has_no_tab_of_them_after_one_that_has(
+    noted: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    mark = bundle_mark(noted.session.state)
+    drop(noted, qtbot, a_file(tmp_path, bundle=mark, comment="Longer already"))
+    place = noted.tabs.indexOf(noted[AnswersFeature].panel)
+    assert noted.tabs.isTabVisible(place)
+    noted.menus.actions["close"].trigger()
+    qtbot.waitUntil(lambda: noted.session.review is None)
+    assert not noted.tabs.isTabVisible(place)

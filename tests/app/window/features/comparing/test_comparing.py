@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 from PySide6.QtCore import Qt
@@ -22,7 +23,7 @@ from app.window.features.comparing.self_test_dialog import SelfTestDialog
 from app.window.features.stroke_strip.strips import Strips
 from app.window.main_window import MainWindow
 from app.window.session.other_recordings import library_folder
-from app.window.session.settings import CACHE_MB
+from app.window.session.settings import CACHE_MB, Settings
 from app.window.views.frame_supply import MB
 from tests.app.window.unsaved import saved
 from tests.helpers.compared import compare, line_up, selected, settle
@@ -187,6 +188,20 @@ def test_the_chooser_offers_the_typical_stroke_first(loaded: MainWindow, qtbot: 
     qtbot.keyClick(chooser._strokes, Key.Key_Return)
     settle(loaded, qtbot)
     assert selected(loaded).right.source == ""
+
+
+def test_another_review_is_offered_by_whose_it_is(
+    loaded: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    other = tmp_path / "footage.review"
+    other.write_bytes(b"")
+    loaded[Settings].add_recent(other)
+    loaded[Settings].tell_of(other, "Zoë", "Steady")
+    qtbot.keyClick(loaded, Key.Key_C, Qt.KeyboardModifier.ShiftModifier)
+    (chooser,) = loaded.findChildren(ComparisonChooser)
+    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=60000)
+    titles = [chooser._sources.item(i).text() for i in range(chooser._sources.count())]
+    assert any(title.startswith("Zoë  ·  Steady") for title in titles), titles
 
 
 def test_a_reference_of_the_library_is_shown_beside_the_stroke(

@@ -13,6 +13,7 @@ from pytestqt.qtbot import QtBot
 from app.window.actions.feature import Feature
 from app.window.features.findings.feature import FindingsFeature
 from app.window.features.findings.findings import Findings
+from app.window.features.findings.findings_panel import _reading
 from app.window.features.footage.feature import FootageFeature
 from app.window.features.notes.feature import NotesFeature
 from app.window.features.notes.voice import Voice
@@ -100,3 +101,14 @@ def test_a_film_alone_says_what_findings_need(
     open_and_wait(bench, qtbot, submission / "piece.mp4")
     qtbot.keyClick(bench, Key.Key_F)
     assert "needs a force file, or “Follow the body” in the Picture menu" in bench.message_line.text
+
+
+def test_a_ratio_is_said_without_the_gap_of_a_unit(giving: MainWindow) -> None:
+    finding = giving[Findings].found[0]
+    ratio = replace(finding, evidence=replace(finding.evidence, value=0.5, unit="", threshold=0.6))
+    assert "<b>0.5</b>, held against 0.6." in _reading(ratio)
+    inside = replace(ratio.evidence, percent_from=10.0, percent_to=20.0)
+    stroke = giving.view.stroke
+    assert stroke is not None
+    giving.view.show_evidence(replace(ratio, evidence=inside, strokes=(stroke.index,)))
+    assert giving.curve._evidence is not None and giving.curve._evidence[2] == "0.5 (limit 0.6)"

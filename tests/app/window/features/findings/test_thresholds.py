@@ -102,3 +102,14 @@ def test_a_number_is_shown_whole_and_without_needless_zeros(
     assert dialog._boxes["body-sure"].text() == "1.28 standard deviations"
     assert dialog._boxes["leads"].text() == "3 findings"
     assert dialog._boxes["give.strong"].text() == "35 % of peak"
+
+
+def test_a_closed_dialog_is_not_told_of_later_defaults(loaded: MainWindow, qtbot: QtBot) -> None:
+    loaded.menus.actions["thresholds"].trigger()
+    dialog = loaded.findChild(ThresholdsDialog)
+    assert dialog is not None
+    with qtbot.waitSignal(dialog.destroyed):
+        dialog.close()
+    with qtbot.captureExceptions() as failed:
+        loaded.session.own.changed.emit()
+    assert not failed

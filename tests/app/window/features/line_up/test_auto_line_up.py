@@ -66,6 +66,20 @@ def test_a_new_submission_is_lined_up_and_can_be_looked_at(
     view.close()
 
 
+def test_a_view_closed_while_its_pictures_are_fetched_is_let_be(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    view = LineUpView(loaded.session, loaded[AutoLineUp], loaded.jobs, loaded)
+    view.show()
+    view._fetch()
+    assert loaded.jobs.running
+    with qtbot.captureExceptions() as failed:
+        with qtbot.waitSignal(view.destroyed):
+            view.close()
+        qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=60000)
+    assert not failed
+
+
 def test_another_piece_is_not_laid_under_the_film(
     make_bench: Callable[..., MainWindow],
     rowed: Path,

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from app.review.parts.about import SetAthlete
@@ -279,6 +280,7 @@ def test_two_clips_are_asked_about(bench: MainWindow, submission: Path, qtbot: Q
     rows = [dialog.rows.item(i).text() for i in range(dialog.rows.count())]
     assert len(rows) == 3 and bench.session.review is None
     assert rows[2].startswith("piece.mp4 + second.mp4") and "one piece" in rows[2]
+    assert any("without a force file" in label.text() for label in dialog.findChildren(QLabel))
     dialog.close()
 
 

@@ -53,6 +53,20 @@ def test_what_is_complete_is_written_at_once(loaded: MainWindow, qtbot: QtBot) -
         loaded.menus.actions["send"].trigger()
 
 
+def test_a_no_is_asked_about_though_all_else_was_agreed_to_before(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    place = loaded[Sending].usual_place()
+    assert place is not None
+    loaded[Sending].go_without()
+    loaded.session.do(SetSending(consent=False))
+    loaded.menus.actions["send"].trigger()
+    assert f.REFUSED in loaded.message_line.text and f.NO_NAME not in loaded.message_line.text
+    assert not loaded.jobs.running and not place.exists()
+    with qtbot.waitSignal(loaded[Sending].written, timeout=60000):
+        offer(loaded, "Write it anyway").click()
+
+
 @pytest.mark.parametrize("kind", ["footage", "force"])
 def test_with_one_recording_there_is_nothing_to_line_up(
     bench: MainWindow, submission: Path, qtbot: QtBot, kind: str

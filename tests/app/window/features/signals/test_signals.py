@@ -124,6 +124,16 @@ def test_the_curve_has_an_axis_a_unit_at_most_two(with_columns: MainWindow) -> N
     assert curve.key.isVisible() and len(curve.key.words) == len(names)
 
 
+def test_an_axis_too_low_for_its_words_says_the_unit(with_columns: MainWindow) -> None:
+    tick(with_columns, 0)
+    (shown,) = with_columns[Signals].shown
+    axis = with_columns[Signals].on_curve.axes[0]
+    axis.say("Way " * 200, shown.unit)
+    assert axis.axis.labelText == shown.unit
+    axis.say("Way", shown.unit)
+    assert axis.axis.labelText == "Way"
+
+
 def test_the_hole_stays_open_on_the_curve(with_columns: MainWindow) -> None:
     bench = with_columns
     (name,) = tick(bench, 1)
