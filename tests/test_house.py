@@ -33,6 +33,7 @@ MAY_IMPORT = {
     "app/review": {"app.review", "app.files", "analysis"},
     # It paints pixels through the one door to the library that does.
     "app/scene": {"app.scene", "app.review", "app.files", "analysis", "app.media.opencv"},
+    "app/speech": {"app.speech", "app.review"},
     "app/submission": {
         "app.submission",
         "app.body_models",
@@ -71,6 +72,7 @@ MAY_IMPORT = {
         "app.drafts",
         "app.library",
         "app.scene",
+        "app.speech",
         "app.submission",
         "app.review",
         "app.media",
@@ -91,6 +93,7 @@ QT_FREE = (
     "app/body_models",
     "app/media",
     "app/review",
+    "app/speech",
     "app/submission",
     "app/bundle",
     "app/scene",

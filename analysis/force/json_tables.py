@@ -14,6 +14,7 @@ from typing import Any, Final
 from analysis.force.trace import TraceError
 
 MOST_BYTES: Final = 96 * 2**20
+MOST_PARTS: Final = 4_000_000  # lists and objects: each takes far more memory than its brackets
 DEEPEST: Final = 6
 MOST_COLUMNS: Final = 64
 FEWEST: Final = 5  # rows of a table
@@ -55,7 +56,11 @@ def table_of_json(path: Path, name: str) -> tuple[Iterator[str], tuple[str, ...]
         raise TraceError(f"{name} is JSON and too long to be read so; export it as .csv.")
     try:
         text = path.read_text("utf-8-sig")
+        if text.count("[") + text.count("{") > MOST_PARTS:
+            raise TraceError(f"{name} is JSON with more parts than are read; export it as .csv.")
         whole = _parsed(text)
+    except TraceError:
+        raise
     except (ValueError, RecursionError, OSError):
         raise TraceError(
             f"{name} is damaged JSON or not in UTF-8; export it once more, or as .csv."
@@ -125,7 +130,7 @@ def _of_objects(objects: list[dict[str, Any]], where: str, depth: int) -> Iterat
 def _of_columns(value: dict[str, Any], where: str) -> _Table | None:
     """A table written by columns, or as pandas splits one into names and data."""
     names, data = value.get("columns"), value.get("data")
-    if isinstance(names, list) and isinstance(data, list) and len(data) >= FEWEST:
+    if isinstance(names, list) and isinstance(data, list) and _are_rows(data):
         return _Table(where, tuple(_plain(str(n)) for n in names), data)
     columns = {
         key: list(inner.values()) if isinstance(inner, dict) else inner
@@ -138,6 +143,12 @@ def _of_columns(value: dict[str, Any], where: str) -> _Table | None:
         return None
     rows = [list(row) for row in zip(*columns.values(), strict=True)]
     return _Table(where, tuple(map(_plain, columns)), rows)
+
+
+def _are_rows(data: list[Any]) -> bool:
+    return len(data) >= FEWEST and all(
+        isinstance(row, list) and all(map(_is_cell, row)) for row in data
+    )
 
 
 def _is_cell(value: Any) -> bool:

@@ -7,7 +7,9 @@ sends may be made to fill the disk or the memory: everything is counted while it
 from __future__ import annotations
 
 import contextlib
+import errno
 import gzip
+import struct
 import tempfile
 import zipfile
 import zlib
@@ -33,6 +35,12 @@ ZIP, GZIP = b"PK\x03\x04", b"\x1f\x8b"
 EMPTY_ZIP = b"PK\x05\x06"
 TABLES: Final = frozenset(
     {".csv", ".txt", ".tsv", ".tab", ".dat", ".asc", ".xlsx", ".xlsm", ".xls", ".ods", ".json"}
+)
+# Of others one small piece may unpack to all memory at once, before any of it is counted.
+METHODS: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+_DAMAGED: Final = (
+    *(zlib.error, EOFError, gzip.BadGzipFile, zipfile.BadZipFile, NotImplementedError),
+    *(struct.error, UnicodeDecodeError, OverflowError),
 )
 NAMED: Final = 5  # of several tables in an archive
 
@@ -64,8 +72,22 @@ def unpacked(path: Path) -> Iterator[Unpacked]:
     if not _is_packed(path, head):
         yield Unpacked(path)
         return
-    with tempfile.TemporaryDirectory(prefix="strokeside-force-") as folder:
-        yield _unpack(path, head, Path(folder), path.name, nested=False)
+    with contextlib.ExitStack() as kept:
+        try:
+            folder = kept.enter_context(tempfile.TemporaryDirectory(prefix="strokeside-force-"))
+            found = _unpack(path, head, Path(folder), path.name, nested=False)
+        except OSError as error:
+            raise _unwritten(path.name, error) from None
+        yield found
+
+
+def _unwritten(name: str, error: OSError) -> TraceError:
+    if error.errno in (errno.ENOSPC, errno.EDQUOT):
+        return TraceError(
+            f"There is no room on the disk to unpack {name}; make some, or send the table itself."
+        )
+    reason = (error.strerror or "the system refused").lower()
+    return TraceError(f"{name} could not be unpacked ({reason}); send the table itself.")
 
 
 def _head(path: Path) -> bytes:
@@ -94,7 +116,10 @@ def _unpack(path: Path, head: bytes, folder: Path, name: str, *, nested: bool) -
         if head.startswith(OLD_OFFICE):
             return _written(out, *table_of_old_spreadsheet(path, name))
         return _written(out, *table_of_json(path, name))
-    except (zlib.error, EOFError, gzip.BadGzipFile, zipfile.BadZipFile, NotImplementedError):
+    except (*_DAMAGED, OSError) as error:
+        # A seek to before the beginning is how some damage shows.
+        if not isinstance(error, _DAMAGED) and error.errno != errno.EINVAL:
+            raise
         raise TraceError(
             f"{name} is a compressed file that is damaged or packed in an unusual way; unpack it, "
             "or ask for the table as it was exported."
@@ -117,7 +142,8 @@ def _again(path: Path, folder: Path, name: str, nested: bool, said: tuple[str, .
 
 
 def _written(path: Path, text: Iterator[str], remarks: tuple[str, ...]) -> Unpacked:
-    with path.open("w", encoding="utf-8", newline="\n") as file:
+    # Half a character, which JSON can name and no file can hold, must not cost the rest.
+    with path.open("w", encoding="utf-8", errors="replace", newline="\n") as file:
         file.writelines(text)
     return Unpacked(path, remarks)
 
@@ -156,6 +182,8 @@ def _from_zip(path: Path, folder: Path, name: str, nested: bool) -> Unpacked:
         members = archive.infolist()
         if len(members) > MOST_MEMBERS:
             raise TraceError(f"{name} holds {len(members)} files; unpack it and send the table.")
+        if any(member.compress_type not in METHODS for member in members):
+            raise NotImplementedError
         names = {member.filename for member in members}
         take: Callable[[int], None] = Budget(name).take
         if is_spreadsheet(names):
@@ -171,14 +199,16 @@ def _from_zip(path: Path, folder: Path, name: str, nested: bool) -> Unpacked:
             _copy(packed, out, Budget(name))
         kind = PurePosixPath(member.filename).suffix.lower()
         if kind == ".json":
-            out = out.rename(out.with_name(out.name + kind))
+            out = out.rename(out.with_name(out.name[:60] + kind))
         said = () if len(members) == 1 else (f"The only table in {name} was read.",)
         return _again(out, folder, name, nested, said)
 
 
 def _only_table(members: list[zipfile.ZipInfo], name: str) -> zipfile.ZipInfo:
     """The one member that may be a table."""
-    shown = [m for m in members if not m.is_dir() and not _is_hidden(m.filename)]
+    # One without any name would be no directory and no file to the library.
+    named = [m for m in members if m.filename]
+    shown = [m for m in named if not m.is_dir() and not _is_hidden(m.filename)]
     tables = [m for m in shown if _ending(m) in TABLES or m.filename.lower().endswith(".csv.gz")]
     if not tables and len(shown) == 1 and _ending(shown[0]) == "":
         tables = shown

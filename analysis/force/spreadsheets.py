@@ -10,7 +10,7 @@ import re
 import zipfile
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date, datetime, time, timedelta
-from itertools import islice
+from itertools import islice, pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 OLD_OFFICE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 MOST_CELLS: Final = 6_000_000  # an hour at 200 Hz in eight columns
+MOST_TEXT: Final = 1 << 29  # bytes of cells that repeat one text, each of which gets its own
 MOST_SHEETS: Final = 60
 MOST_OLD_BYTES: Final = 64 * 2**20
 LOOK_ROWS: Final = 400
@@ -36,6 +37,8 @@ _TAG: Final = re.compile(
 )
 _PLACE: Final = re.compile(rb"""\sr=["']([A-Z]{0,8})(\d{1,18})["']""")
 _REPEATED: Final = re.compile(rb"""number-(?:rows|columns)-repeated=["'](\d{1,18})["']""")
+_SHARED: Final = re.compile(rb"""\st\s*=\s*["']s["']""")
+_STRING: Final = re.compile(rb"<(?:\w+:)?si(?=[\s/>])")
 # Numbers that the library makes room for before it has seen a thing.
 _COUNT: Final = re.compile(rb"""[cC]ount\s*=\s*["']\s*\+?0*[1-9]\d{7}""")
 MOST_ROWS, MOST_COLUMNS = 1 << 20, 1 << 14
@@ -72,6 +75,7 @@ def table_of_spreadsheet(
         kind = "a binary spreadsheet" if "xl/workbook.bin" in names else "an office document"
         raise TraceError(f"{name} is {kind}, which is not read here; {_AGAIN}.")
     plain = folder / "sheets.zip"
+    reach = _Reach(name)
     # Written anew: what a header says of a size the library need not believe then.
     with zipfile.ZipFile(plain, "w", zipfile.ZIP_STORED) as copy:
         for member in archive.infolist():
@@ -79,18 +83,52 @@ def table_of_spreadsheet(
                 continue
             if member.flag_bits & 1:
                 raise TraceError(f"{name} is locked with a password; send it without one.")
-            sheet = "worksheets/" in member.filename or member.filename == "content.xml"
             with archive.open(member) as source, copy.open(member.filename, "w") as out:
-                corner, tail = _Corner(name) if sheet else None, b""
                 while chunk := source.read(CHUNK):
                     take(len(chunk))
                     out.write(chunk)
-                    if _COUNT.search(tail + chunk):
-                        raise TraceError(f"{name} claims more than any sheet holds; {_AGAIN}.")
-                    tail = chunk[-64:]
-                    if corner is not None:
-                        corner.look(chunk)
+                    reach.look(chunk)
+            reach.end()
     return _table(plain, name)
+
+
+class _Reach:
+    """Follows what the members of a spreadsheet ask for, whatever they are called."""
+
+    def __init__(self, name: str) -> None:
+        self._name = name
+        self._shared = self._longest = 0
+        self.end()
+
+    def end(self) -> None:
+        """Be done with a member."""
+        self._corner, self._tail, self._since = _Corner(self._name), b"", 0
+
+    def look(self, chunk: bytes) -> None:
+        """Take a chunk; raises TraceError where more is asked for than there can be."""
+        if _COUNT.search(self._tail + chunk):
+            raise TraceError(f"{self._name} claims more than any sheet holds; {_AGAIN}.")
+        self._tail = chunk[-64:]
+        before = self._corner.shared
+        self._corner.look(chunk)
+        self._shared += self._corner.shared - before
+        self._strings(chunk)
+        if max(self._shared * self._longest, self._corner.repeated) > MOST_TEXT:
+            raise TraceError(
+                f"{self._name} repeats a long text in more cells than are read; {_AGAIN}."
+            )
+
+    def _strings(self, chunk: bytes) -> None:
+        """Follow the longest of the texts that cells share."""
+        places = [tag.start() for tag in _STRING.finditer(chunk)]
+        if not places:
+            self._since += len(chunk) if self._since else 0
+        else:
+            lengths = [b - a for a, b in pairwise((*places, len(chunk)))]
+            before = self._since + places[0] if self._since else 0
+            self._longest = max(self._longest, before, *lengths)
+            self._since = lengths[-1]
+        self._longest = max(self._longest, self._since)
 
 
 class _Corner:
@@ -100,6 +138,9 @@ class _Corner:
         self._name, self._rest = name, b""
         self._rows = self._columns = 0
         self._row = self._column = 0  # where it stands
+        self.shared = 0  # cells with a text that others may share
+        self._done, self._text = 0, 0  # bytes taken; of repeated cells
+        self._begun, self._times, self._rows_times = 0, 0, 1  # the last cell; how often; its row
 
     def look(self, chunk: bytes) -> None:
         """Take a chunk of the sheet's text; raises TraceError where it reaches too far."""
@@ -107,8 +148,17 @@ class _Corner:
         cut = text.rfind(b"<")
         cut = len(text) if cut < 0 or cut < len(text) - _OVERLAP else cut
         for tag in _TAG.finditer(text[:cut]):
+            at = self._done + tag.start()
+            self._text += self._times * (at - self._begun)
+            self._begun, self._times = at, 0
             self._take(tag[1], tag[2])
+        self._done += cut
         self._rest = text[cut:]
+
+    @property
+    def repeated(self) -> int:
+        """Bytes of cells that stand for several."""
+        return self._text + self._times * (self._done + len(self._rest) - self._begun)
 
     def _take(self, kind: bytes, attributes: bytes) -> None:
         if kind in (b"table", b"sheetData"):
@@ -120,20 +170,23 @@ class _Corner:
             place = _PLACE.search(attributes)
             self._column = _number(place[1]) if place else self._column + 1
             self._reach(int(place[2]) if place else self._row, self._column)
+            self.shared += _SHARED.search(attributes) is not None
         else:
             self._open_document(kind, attributes)
 
     def _open_document(self, kind: bytes, attributes: bytes) -> None:
-        times = _REPEATED.search(attributes)
-        count = int(times[1]) if times else 1
+        said = _REPEATED.search(attributes)
+        count = int(said[1]) if said else 1
         if count > (MOST_ROWS if kind == b"table-row" else MOST_COLUMNS):
             self._refuse()
         if kind == b"table-row":
-            self._row, self._column = self._row + count, 0
+            self._row, self._column, self._rows_times = self._row + count, 0, count
         else:
             self._column += count
             if b"office:" in attributes:
                 self._reach(self._row, self._column)
+                times = count * self._rows_times
+                self._times = times if times > 1 else 0
 
     def _reach(self, row: int, column: int) -> None:
         self._rows, self._columns = max(self._rows, row), max(self._columns, column)

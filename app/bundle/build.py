@@ -149,7 +149,9 @@ class _Builder:
         self.step(0.0, "Reading the recordings")
         sources = self._sources()
         cards, remarks = self._pictures(sources)
-        cards, missing = with_voices(cards, self._review_path, self._folder, self._words)
+        cards, missing = with_voices(
+            cards, self._state, self._review_path, self._folder, self._words
+        )
         walks, unmade = self._walks(sources)
         compared = self._compared()
         remarks = sources.remarks(self._words) + remarks + missing + unmade + compared.remarks

@@ -49,7 +49,9 @@ def with_originals(
         if state.blurs:
             remarks.append(words["original_hidden"])
         else:
-            remarks += _footage(sources.video, place, words, cancelled)
+            for number, film in enumerate(sources.reel, 1):
+                name = "footage" if number == 1 else f"footage-{number}"
+                remarks += _footage(film.path, place, name, words, cancelled)
     if sources.trace is not None and sources.piece is not None:
         text = _force_csv(sources.piece.trace, shown)
         (place / "force.csv").write_text(text, "utf-8", newline="")
@@ -70,12 +72,12 @@ def _force_csv(trace: ForceTrace, shown: Sequence[ShownSignal]) -> str:
 
 
 def _footage(
-    video: Path, place: Path, words: Words, cancelled: Callable[[], bool] | None
+    video: Path, place: Path, name: str, words: Words, cancelled: Callable[[], bool] | None
 ) -> list[str]:
     from app.media.clean_copy import clean_name, copy_without_metadata
 
     try:
-        copy_without_metadata(video, place / f"footage{clean_name(video)}", None, cancelled)
+        copy_without_metadata(video, place / f"{name}{clean_name(video)}", None, cancelled)
     except MediaError:
         return [words["original_failed"]]
     return []

@@ -138,10 +138,18 @@ def _note(card: NoteCard) -> dict[str, Any]:
         "clip": card.clip,
         "voice": None if card.voice is None else card.voice.path,
         "voice_s": None if card.voice is None else card.voice.seconds,
+        **_voice_words(card),
         "strip": None if card.strip is None else card.strip.svg,
         "clip_from_s": None if card.span is None else card.span.from_s,
         "clip_to_s": None if card.span is None else card.span.to_s,
     }
+
+
+def _voice_words(card: NoteCard) -> dict[str, Any]:
+    """Give what a voice says; a note without such words has the record it always had."""
+    if card.voice is None or card.voice.spoken is None:
+        return {}
+    return {"voice_words": card.voice.spoken.record, "voice_captions": card.voice.captions}
 
 
 def _mark(mark: Mark, metres_per_px: float | None) -> dict[str, Any]:

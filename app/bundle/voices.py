@@ -10,9 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.bundle.notes.note_cards import NoteCard, VoiceFile
+from app.bundle.wording.spoken import spoken_vtt, voice_words
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.review.file.store import read_asset
+from app.review.parts.state import ReviewState
 from app.review.values.errors import ReviewError
 from app.review.voice import heard, samples_of
 
@@ -21,7 +23,11 @@ _FADE_S = 0.005
 
 
 def with_voices(
-    cards: Sequence[NoteCard], review_path: Path, folder: Path, words: Words
+    cards: Sequence[NoteCard],
+    state: ReviewState,
+    review_path: Path,
+    folder: Path,
+    words: Words,
 ) -> tuple[tuple[NoteCard, ...], tuple[str, ...]]:
     """Write the voices into the folder; return the cards that name them, and remarks.
 
@@ -36,7 +42,7 @@ def with_voices(
     done, remarks = [], []
     for card in cards:
         try:
-            done.append(_with_voice(card, review_path, folder))
+            done.append(_with_voice(card, state, review_path, folder, words))
         except (ReviewError, MediaError):
             done.append(card)
             remarks.append(words["voice_failed"].format(number=card.number))
@@ -45,7 +51,9 @@ def with_voices(
     return tuple(done), tuple(remarks)
 
 
-def _with_voice(card: NoteCard, review_path: Path, folder: Path) -> NoteCard:
+def _with_voice(
+    card: NoteCard, state: ReviewState, review_path: Path, folder: Path, words: Words
+) -> NoteCard:
     voice = card.note.voice
     if voice is None:
         return card
@@ -56,7 +64,12 @@ def _with_voice(card: NoteCard, review_path: Path, folder: Path) -> NoteCard:
     name = f"voice/note-{card.number:02d}.m4a"
     loud = evened(_faded(samples, voice.sample_hz), voice.sample_hz)
     write_m4a(loud, voice.sample_hz, folder / name)
-    return replace(card, voice=VoiceFile(name, len(samples) / voice.sample_hz))
+    spoken, track = voice_words(state, voice), ""
+    if spoken is not None:
+        track = f"voice/note-{card.number:02d}.vtt"
+        (folder / track).write_text(spoken_vtt(spoken, words), "utf-8", newline="")
+    file = VoiceFile(name, len(samples) / voice.sample_hz, spoken, track)
+    return replace(card, voice=file)
 
 
 def _faded(samples: NDArray[np.float64], sample_hz: int) -> NDArray[np.float64]:

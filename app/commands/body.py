@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from analysis.body.piece import BodyAnalysis
     from analysis.body.track import Click
     from analysis.body.view import View
-    from app.submission.submission import FilmFacts, LoadedSubmission
+    from app.submission.loaded_film import FilmFacts
+    from app.submission.submission import LoadedSubmission
 
 ANGLES = {
     "knee": "knee_rad", "hip": "hip_rad", "elbow": "elbow_rad", "trunk_lean": "trunk_lean_rad",
@@ -136,7 +137,7 @@ def _degrees(angle_rad: float | None) -> float | None:
 
 def _followed(path: Path, clicks: Sequence[Click]) -> tuple[Followed, FilmFacts]:
     from app.body.track_film import followed_film
-    from app.submission.submission import film_facts
+    from app.submission.loaded_film import film_facts
 
     facts = film_facts(path)
     show = progress()

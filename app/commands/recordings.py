@@ -106,7 +106,9 @@ def _outside(what: str, path: Path) -> CommandError:
 
 
 def _recordings(state: ReviewState) -> Iterator[MediaRef]:
-    return (ref for ref in (state.video, state.trace) if ref is not None)
+    from app.review.parts.films import all_recordings
+
+    return iter(all_recordings(state))
 
 
 def _sent_strokes(state: ReviewState) -> Iterator[StrokeRef]:

@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import contextlib
 import json
+import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import fields, replace
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeGuard
 
 from app.drafts.errors import BatchError
 from app.drafts.job import DraftJob, DraftRow, Prepared
 from app.drafts.pairing import Proposal
 from app.files import atomic, locks
+from app.review.values.text import readable
 
 RECORD: Final = ".batch.json"
 LOCK: Final = ".batch.lock"
 _MOST_BYTES: Final = 64 << 20
+ENDING: Final = ".review"
+_LONGEST: Final = 120  # bytes of the name of a review
+_SPARING: Final = 10  # times as long as a writing took, until the next
 _NAMED = "reviews"
 _DONE = "rows"
 
@@ -68,11 +73,14 @@ def _run(
             told(Prepared(row), len(jobs))
     key_of = {job.review: key for key, job in jobs.items()}
     left = [job for key, job in jobs.items() if key not in rows]
-    for job, prepared in source(left) if left else ():
-        key = key_of[job.review]
-        rows[key] = prepared.row
-        record.keep(key, prepared.row)
-        told(prepared, len(jobs))
+    try:
+        for job, prepared in source(left) if left else ():
+            key = key_of[job.review]
+            rows[key] = prepared.row
+            record.keep(key, prepared.row)
+            told(prepared, len(jobs))
+    finally:
+        record.write()
     return tuple(rows[key] for key in jobs)
 
 
@@ -81,6 +89,7 @@ class _Record:
 
     def __init__(self, path: Path) -> None:
         self._path = path
+        self._next = 0.0
         self._data: dict[str, dict[str, Any]] = {_NAMED: {}, _DONE: {}}
         with contextlib.suppress(OSError, ValueError, RecursionError):
             if path.stat().st_size <= _MOST_BYTES:
@@ -93,6 +102,7 @@ class _Record:
         """Give a job each, whose review has the name it had in earlier runs."""
         named = self._data[_NAMED]
         taken = {str(name) for name in named.values()}
+        used: set[str] = set()
         jobs: dict[str, DraftJob] = {}
         for proposal in proposals:
             force = None if proposal.force is None else str(proposal.force.absolute())
@@ -102,12 +112,13 @@ class _Record:
             if key in jobs:
                 continue  # the same files twice, under two names
             name = named.get(key)
-            if not isinstance(name, str) or Path(name).name != name:
+            if not _is_name(name) or name in used:
                 name = _free(out, _stem(proposal), taken)
                 named[key] = name
                 taken.add(name)
+            used.add(name)
             jobs[key] = replace(job, review=str((out / name).absolute()))
-        self._write()
+        self.write()
         return jobs
 
     def ready(self, key: str, job: DraftJob) -> DraftRow | None:
@@ -119,18 +130,33 @@ class _Record:
             row = DraftRow(**{f.name: told[f.name] for f in fields(DraftRow)})
         except (KeyError, TypeError):
             return None
-        is_ready = row.status == "ready"
+        is_ready = row.status == "ready" and isinstance(row.remark, str)
         here = replace(row, films=job.films, force=job.force, review=job.review, seconds=0.0)
         return here if is_ready else None
 
     def keep(self, key: str, row: DraftRow) -> None:
-        """Keep what became of a submission."""
+        """Keep what became of a submission; of thousands, not each is written by itself."""
         self._data[_DONE][key] = row.as_dict()
-        self._write()
+        if time.monotonic() >= self._next:  # what a death costs is looking at a review again
+            self.write()
 
-    def _write(self) -> None:
+    def write(self) -> None:
+        """Have it on the disk, where that can be."""
+        began = time.monotonic()
         with contextlib.suppress(OSError):  # a full disk costs doing things again
             atomic.write(self._path, json.dumps(self._data, indent=1).encode())
+        self._next = time.monotonic() + _SPARING * (time.monotonic() - began)
+
+
+def _is_name(name: object) -> TypeGuard[str]:
+    """Whether a record names a review in its folder,."""
+    return (
+        isinstance(name, str)
+        and name.endswith(ENDING)
+        and len(name.encode("utf-8", "replace")) <= _LONGEST + 20
+        and "\0" not in name
+        and Path(name).name == name
+    )
 
 
 def _stem(proposal: Proposal) -> str:
@@ -142,9 +168,11 @@ def _stem(proposal: Proposal) -> str:
 
 def _free(out: Path, stem: str, taken: set[str]) -> str:
     """A name no review has, of this batch or of the coach."""
+    # Bytes are what a name may have few of, and a letter of some scripts takes four.
+    stem = readable(stem).encode()[:_LONGEST].decode("utf-8", "ignore").strip() or "draft"
     count = 1
     while True:
-        name = f"{stem[:120]}{f' {count}' if count > 1 else ''}.review"
+        name = f"{stem}{f' {count}' if count > 1 else ''}{ENDING}"
         if name not in taken and not (out / name).exists():
             return name
         count += 1

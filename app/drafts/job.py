@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -33,11 +34,13 @@ class DraftJob:
 
     @property
     def key(self) -> str:
-        """By which its files are known again, as long as they are not changed."""
-        said = []
+        """By which an athlete's files are known again, as long as they are not changed."""
+        said = [self.athlete]
         for name in (*self.films, *([self.force] if self.force else [])):
-            found = Path(name).stat()
-            said.append(f"{Path(name).name}:{found.st_size}:{found.st_mtime_ns}")
+            said.append(Path(name).name)
+            with contextlib.suppress(OSError):  # taken away meanwhile: preparing it says so
+                found = Path(name).stat()
+                said.append(f"{found.st_size}:{found.st_mtime_ns}")
         return hashlib.sha256("\n".join(said).encode("utf-8", "replace")).hexdigest()
 
 

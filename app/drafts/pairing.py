@@ -29,6 +29,7 @@ _KIND_WORDS: Final = frozenset(
 )
 _FEWEST_DIGITS: Final = 6  # a date, or a date and time; shorter numbers count by themselves
 _SLACK_S: Final = 120.0  # clocks of two machines, and the time a file takes to be closed
+MOST_IN_FOLDER: Final = 1_000_000  # beyond any disk of films: nothing is left out in silence
 MOST_TRIALS: Final = 4  # forces a film is laid over, where only time proposes them
 
 
@@ -78,7 +79,8 @@ def proposals(
     """
     found: list[Proposal] = []
     for place in _places(folder, without):
-        files = [path for path in recordings_in(place) if path.suffix.lower() != ".review"]
+        there = recordings_in(place, MOST_IN_FOLDER)
+        files = [path for path in there if path.suffix.lower() != ".review"]
         athlete = "" if place == folder else place.relative_to(folder).parts[0]
         found += _of_place(files, athlete, fits, when)
     return tuple(found)

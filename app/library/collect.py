@@ -16,6 +16,7 @@ from app.library.summaries import (
 )
 from app.review.answers import bundle_mark
 from app.review.finding_notes import CUE, DOSE, DRILL, FILM, UNTIL
+from app.review.parts.films import all_recordings
 from app.review.parts.sending import sent_notes
 
 if TYPE_CHECKING:
@@ -34,13 +35,13 @@ def summary_of(state: ReviewState, path: Path | None, sent: LoadedSubmission) ->
     path : where its file lies; None while it has none
     sent : its submission, in this state
     """
-    refs = [ref for ref in (state.video, state.trace) if ref is not None]
+    refs = all_recordings(state)
     return ReviewSummary(
         review_id=state.review_id,
         athlete=state.athlete,
         title=state.title,
         draft=state.draft,
-        path="" if path is None else str(path.absolute()),
+        path=_place(path),
         submission_id=bundle_mark(state) if refs else "",
         recordings=tuple(RecordingSummary(r.kind, r.sha256, r.size, r.path) for r in refs),
         consent=state.sending.consent,
@@ -51,6 +52,16 @@ def summary_of(state: ReviewState, path: Path | None, sent: LoadedSubmission) ->
         prescriptions=prescriptions_of(state, sent.findings),
         answers=answers_of(state),
     )
+
+
+def _place(path: Path | None) -> str:
+    """Where a file lies; "" where its name is no text, which no database takes."""
+    place = "" if path is None else str(path.absolute())
+    try:
+        place.encode()
+    except UnicodeEncodeError:
+        return ""
+    return place
 
 
 def piece_summary(sent: LoadedSubmission) -> PieceSummary:

@@ -20,8 +20,10 @@ from app.library.errors import LibraryError
 from app.library.files import AthleteFiles, files_of, identity_at
 from app.library.library import Library
 from app.library.past import Past, past_of
+from app.library.people import name_key
 from app.library.tables import ATHLETE, RECORDING
 from app.review.backups import BackupShelf
+from app.review.file.store import read_review
 from app.review.recordings import RecordingAccess
 from app.review.recordings.fingerprint import fingerprint
 from app.review.recordings.forgetting import forget
@@ -131,9 +133,11 @@ def delete_athlete(
     failed: list[tuple[Path, str]] = []
     for path in (*_beside(files), *agreed, *files.reviews.values(), *deletion.versions):
         _remove(path, removed, failed)
+    shelf = BackupShelf(places.data / "backups")
     for review in past.reviews:
         with contextlib.suppress(ReviewError):
-            BackupShelf(places.data / "backups").forget(review.review_id)
+            if not shelf.list(review.review_id):  # what is left names somebody else
+                shelf.forget(review.review_id)
     for path in deletion.versions:
         put_away(places.data, path)
     _clear(places.cache)
@@ -165,7 +169,11 @@ def _used_by_others(library: Library, athlete_id: str) -> frozenset[str]:
 
 
 def _versions(past: Past, places: Places) -> tuple[Path, ...]:
-    """Earlier versions, and copies that were saved elsewhere because their place failed."""
+    """Earlier versions, and copies that were saved elsewhere because their place failed.
+
+    Those that name somebody else by now are theirs; what cannot be read counts as the athlete's.
+    """
+    keys = {name_key(past.athlete.name), *(name_key(n) for n in past.names)}
     shelf = BackupShelf(places.data / "backups")
     found: list[Path] = []
     ids = {review.review_id for review in past.reviews}
@@ -173,7 +181,14 @@ def _versions(past: Past, places: Places) -> tuple[Path, ...]:
         with contextlib.suppress(ReviewError):
             found += [backup.path for backup in shelf.list(review_id)]
     found += [path for path in rescued(places.data) if identity_at(path) in ids]
-    return tuple(found)
+    return tuple(path for path in found if not _names_another(path, keys))
+
+
+def _names_another(path: Path, keys: Collection[str]) -> bool:
+    with contextlib.suppress(ReviewError):
+        key = name_key(read_review(path).athlete)
+        return bool(key) and key not in keys
+    return False
 
 
 def _beside(files: AthleteFiles) -> list[Path]:

@@ -18,6 +18,7 @@ from app.library.library import Library
 from app.library.past import Past, past_of
 from app.review.backups import copy_review
 from app.review.recordings import RecordingAccess
+from app.review.values.text import readable
 
 RECORD: Final = "athlete.json"
 FORMAT: Final = 1
@@ -61,6 +62,8 @@ def export_athlete(
     LibraryError
         There is no such athlete, or the archive cannot be written; nothing is left of it.
     """
+    if not target.name:
+        raise LibraryError(f"{target} is a folder; name the archive to be written in it.")
     target = target if target.suffix.lower() == ".zip" else target.with_name(target.name + ".zip")
     if target.exists():
         raise LibraryError(f"{target.name} exists already and was left as it is.")
@@ -89,16 +92,16 @@ def _put_files(archive: zipfile.ZipFile, past: Past, files: AthleteFiles) -> dic
         for at, (review_id, path) in enumerate(files.reviews.items(), 1):
             copy = Path(folder) / "copy.review"
             copy_review(path, copy)  # whole, also while a window is saving it
-            named[review_id] = f"reviews/{at:03d} {path.name}"
+            named[review_id] = f"reviews/{at:03d} {readable(path.name)}"
             _write(archive, named[review_id], copy)
     for at, path in enumerate(files.recordings, 1):
-        name = f"recordings/{at:03d} {path.name}"
+        name = f"recordings/{at:03d} {readable(path.name)}"
         _write(archive, name, path, packed=False)
         named[str(path)] = name
     for review in past.reviews:
         for bundle in review.bundles:
             for name, path in _of_bundle(bundle.id, bundle.path):
-                _write(archive, name, path, packed=False)
+                _write(archive, readable(name), path, packed=False)
     return named
 
 

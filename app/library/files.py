@@ -15,6 +15,7 @@ from app.library.people import name_key
 from app.review.file.guard import connect
 from app.review.file.store import read_review
 from app.review.parts.about import identity
+from app.review.parts.films import all_recordings
 from app.review.parts.state import ReviewState
 from app.review.recordings import RecordingAccess, find_again, is_reviewed, place_of
 from app.review.values.errors import ReviewError
@@ -82,9 +83,7 @@ def recordings_of(
     state: ReviewState, path: Path, access: RecordingAccess, look_in: Sequence[Path] = ()
 ) -> Iterator[tuple[str, Path | None]]:
     """Give each recording of a review with its place; None where the one reviewed is not there."""
-    for ref in (state.video, state.trace):
-        if ref is None:
-            continue
+    for ref in all_recordings(state):
         name = ref.path.replace("\\", "/").rsplit("/", 1)[-1]
         found = None
         with contextlib.suppress(ReviewError):

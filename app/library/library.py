@@ -161,6 +161,13 @@ def _make_file(path: Path) -> None:
 def _settle(connection: Any, record: object) -> None:
     connection.isolation_level = None  # transactions begin where `_begin` says so
     cursor = connection.cursor()
+    # Before anything is set: a review, or what another program keeps, stays as it is.
+    tables = {name for (name,) in cursor.execute("SELECT name FROM sqlite_master")}
+    if tables and "alembic_version" not in tables:
+        raise LibraryError(
+            "The file named as the library is a review or a database of another program; it was "
+            "left as it is. Choose another with --library."
+        )
     cursor.execute("PRAGMA foreign_keys = ON")
     cursor.execute("PRAGMA secure_delete = ON")  # what is deleted is written over
     cursor.execute("PRAGMA journal_mode = WAL")

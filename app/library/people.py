@@ -169,6 +169,7 @@ def find_athlete(library: Library, said: str) -> Athlete:
     NoSuchAthlete
         Nobody, or more than one, is called so; the sentence names who is near.
     """
+    said = readable(said)  # half a character is in no name, and no database takes it
     with library.reading() as connection:
         own = named(connection, library.coach, said)
         ids = [own] if own else _known_as(connection, said)

@@ -8,6 +8,7 @@ from sqlalchemy import Connection, inspect, text
 from sqlalchemy.exc import SQLAlchemyError
 
 from app.library.errors import LibraryError
+from app.review.values.text import plain
 
 HEAD: Final = "0001"  # the newest module in `migrations/versions`
 _LOCK: Final = 7_305_811  # any number: one program at a time brings a club's library up to date
@@ -33,14 +34,21 @@ def bring_up_to_date(connection: Connection) -> None:
         return
     if found > HEAD:
         raise LibraryError(
-            f"This library was made by a newer version of the program (tables {found}, known up to "
-            f"{HEAD}); it was left as it is. Install the newer version."
+            f"This library was made by a newer version of the program (tables "
+            f"{plain(found)}, known up to {HEAD}); it was left as it is. Install the newer version."
         )
+    from alembic.util import CommandError
+
     club = connection.dialect.name == "postgresql"
     try:
         if club:
             connection.execute(text("SELECT pg_advisory_xact_lock(:n)"), {"n": _LOCK})
         _upgrade(connection)
+    except CommandError as error:
+        raise LibraryError(
+            f"This library's tables are of a version nobody knows ({plain(found)}); it was left as "
+            "it is. Rename it, then make a new one with strokeside library rebuild FOLDER."
+        ) from error
     except SQLAlchemyError as error:
         if not club:
             raise

@@ -26,6 +26,7 @@ from app.media.source import open_container, picture_stream
 # Containers that take nearly any stream, by what the original is.
 _FORMATS = {"mov": "mov", "mp4": "mp4", "m4v": "mp4", "webm": "webm", "mkv": "matroska"}
 _OTHERS = ("matroska", ".mkv")  # what takes streams of every other container
+_UNORDERED = ("avi", "h264", "hevc")
 _BROADCAST = ("ts", "mts", "m2ts")  # needs a container that is told of its sound last
 # Messages that a camera or an editor leaves inside the stream of the picture, by its encoding:
 # supplemental messages of H.264 (unit 6) and HEVC (units 39, 40); metadata units of AV1 (5).
@@ -114,10 +115,10 @@ class _Lane:
 
     def __init__(self, stream: _Copied, out: OutputContainer) -> None:
         self._out = out
-        if stream.container.format.name == "avi" and getattr(
+        if stream.container.format.name in _UNORDERED and getattr(
             stream.codec_context, "has_b_frames", False
         ):
-            raise ValueError("an AVI does not say in which order its pictures are shown")
+            raise ValueError("it does not say in which order its pictures are shown")
         try:
             self._to = out.add_stream_from_template(stream)
         except UnknownCodecError:  # decoded by a library that does not encode; a copy needs neither

@@ -14,6 +14,7 @@ from av.video.frame import VideoFrame
 from av.video.reformatter import ColorRange, Colorspace, VideoReformatter
 from numpy.typing import NDArray
 
+from app.media.dynamic_range import light_of
 from app.media.light import lifted
 from app.media.opencv import opencv
 from app.media.orientation import Turn
@@ -94,14 +95,15 @@ class ClipFrames:
         plain = size == (self._video.width, self._video.height) and _is_as_written(whole.frame)
         if not plain or whole.width % 2 or whole.frame.height % 2:
             return True
-        if self._lift > 0.0 or self._video.hides(i):
+        if self._lift > 0.0 or self._video.hides(i) or not self._video.is_as_first(i):
             return True
         return self._paint is not None and (self._painted is None or self._painted(whole.time_s))
 
     def _rgb(self, small: SmallFrame, i: int) -> NDArray[np.uint8]:
         """The picture with all that is done to it."""
         cv2 = opencv()
-        if (small.width, small.frame.height) == (self._video.width, self._video.height):
+        whole = (small.width, small.frame.height) == (self._video.width, self._video.height)
+        if whole or not self._video.is_as_first(i):
             image = self._video.frame_rgb(i)
         else:
             image = cv2.cvtColor(self._video.finish(small), cv2.COLOR_BGRA2RGB)
@@ -113,9 +115,9 @@ class ClipFrames:
 
 
 def _is_as_written(frame: VideoFrame) -> bool:
-    """Whether a frame's planes are those of a clip: 8-bit 4:2:0, BT.709, limited range."""
+    """Whether a frame's planes are those of a clip: 8-bit 4:2:0, BT.709, limited, not HDR."""
     tagged = int(frame.colorspace) == _BT709 and int(frame.color_range) != _FULL_RANGE
-    return frame.format.name == "yuv420p" and tagged
+    return frame.format.name == "yuv420p" and tagged and light_of(frame) is None
 
 
 def to_yuv(image: NDArray[np.uint8], reformatter: VideoReformatter | None = None) -> VideoFrame:

@@ -16,6 +16,7 @@ from app.media.source import Source
 
 # Decoding on over this many frames is cheaper than a seek, even past a key frame.
 _READ_ON = 4
+_NEVER = -(2**62)
 
 
 # Called with each frame decoded on the way to the wanted one; False stops the decoding there.
@@ -43,6 +44,10 @@ class FrameReader:
         self._last: tuple[int, VideoFrame] | None = None
         self._passing: Passing | None = None
         self._recent: deque[tuple[int, VideoFrame]] = deque(maxlen=0)
+        # Timestamps: what could not be decoded rightly, what is made from it, the newest key frame.
+        self._lost: set[int] = set()
+        self._spoilt: set[int] = set()
+        self._key_pts = _NEVER
         self.damaged: set[int] = set()
         self.seeks = 0
         self.decoded = 0
@@ -142,6 +147,8 @@ class FrameReader:
         self._at = -1
         self._flushed = False
         self._last = None
+        self._lost.clear()
+        self._key_pts = _NEVER
 
     def _read_on(self, i: int, or_next: bool = False) -> VideoFrame | None:
         """Decode forward to frame `i`, or to the nearest before it where it is damaged.
@@ -157,7 +164,7 @@ class FrameReader:
             if pts == target:
                 self._at = i
                 self.damaged.discard(i)
-                if frame.is_corrupt:
+                if frame.is_corrupt or pts in self._spoilt:
                     self.damaged.add(i)
                 return frame
             if pts > target:
@@ -190,11 +197,33 @@ class FrameReader:
             self._flushed = packet is None
             try:
                 frames = self._source.stream.codec_context.decode(packet)
-            except FFmpegError:
-                continue  # a damaged packet; what follows may be whole
+            except FFmpegError:  # a damaged packet; what follows may be whole
+                if packet is not None and packet.pts is not None:
+                    self._lost.add(packet.pts)
+                continue
+            for frame in frames:
+                self._note(frame)
             self._ready.extend(frames)
             self.decoded += len(frames)
         return self._ready.popleft()
+
+    def _note(self, frame: VideoFrame) -> None:
+        """Remember a frame made from a damaged one: no decoder says so of it."""
+        pts = frame.pts
+        if pts is None:
+            return
+        self._spoilt.discard(pts)
+        if frame.is_corrupt:
+            self._lost.add(pts)
+        elif frame.key_frame:
+            # Leading frames of an open group are lost after every seek; nothing leans on them.
+            self._key_pts = pts
+            self._lost = {lost for lost in self._lost if lost > pts}
+        # Without further key frames (gradual refresh) a picture mends itself, unmarked.
+        if len(self._index.seek_pts) > 1 and any(
+            self._key_pts <= lost <= pts for lost in self._lost
+        ):
+            self._spoilt.add(pts)
 
 
 def _chain(first: Packet, rest: Iterator[Packet]) -> Iterator[Packet]:

@@ -38,6 +38,12 @@ def usable(video: VideoFile) -> tuple[str, ...]:
     Looks at up to five frames, so it takes as long as five jumps.
     """
     remarks = []
+    if video.assumed_fps is not None:
+        remarks.append(
+            f"The file holds no times (a bare stream of pictures): {video.assumed_fps:.4g} frames "
+            "per second are assumed, and all times rest on that. Ask the athlete for the film as "
+            "the phone saved it (MP4 or MOV)."
+        )
     if video.fps < LOW_FPS:
         remarks.append(
             f"Only {video.fps:.3g} frames per second: a moment in the picture is uncertain by "

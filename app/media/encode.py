@@ -26,7 +26,6 @@ from app.media.clip_frames import ClipFrames, Paint, clip_size, to_yuv
 from app.media.errors import MediaError
 from app.media.h264_level import level_of, rate_of
 from app.media.orientation import Turn
-from app.media.sound import read_sound
 from app.media.veil import Veil
 from app.media.video import VideoFile
 
@@ -270,7 +269,7 @@ def cut_open(
     """
     if not speed > 0:
         raise MediaError("A clip's speed must be above zero.")
-    start_s, end_s = max(start_s, 0.0), min(end_s, video.duration_s)
+    start_s, end_s = max(start_s, video.index.start_s), min(end_s, video.index.end_s)
     if not end_s > start_s:
         raise MediaError(f"{video.path.name} has no picture in the span asked for.")
     size = clip_size(video, look.turn, look.max_height)
@@ -293,7 +292,7 @@ def cut_open(
 
         with Ahead(pictures, "clip") as ahead:
             if sound_hz is not None:  # a file of its own is opened for it, beside the decoding
-                clip.add_sound(read_sound(video.path, start_s, end_s, sound_hz, video.index))
+                clip.add_sound(video.sound(start_s, end_s, sound_hz))
             for i, frame in enumerate(ahead, first):
                 if cancelled is not None and cancelled():
                     raise MediaError("The clip was stopped; nothing was written.")

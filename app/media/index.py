@@ -27,15 +27,17 @@ class FrameIndex:
 
     Attributes
     ----------
-    time_s : (N,) float64, seconds from the first shown frame (the first is 0.0), increasing
+    time_s : (N,) float64, seconds from the first shown frame (the first is 0.0 unless it was
+        `moved` to another clock), increasing
     pts : (N,) int64, the container's own timestamps in units of `time_base`, increasing
     key : (N,) bool, decoding can start here
     time_base : seconds of one unit of `pts`
     end_s : when the last frame stops being shown
     seek_pts : (K,) int64, timestamps of all packets decoding can start from; some of them may
         not be shown (a clip trimmed between two of them starts with one)
-    origin_s : when the first shown frame stands on the recording's own timeline, which is where
-        its sound stands too
+    origin_s : where zero of `time_s` stands on the recording's own timeline, which is where its
+        sound stands too
+    gaps : (from, until) of spans between two frames that no recording shows; none within one
     """
 
     time_s: NDArray[np.float64]
@@ -45,6 +47,7 @@ class FrameIndex:
     end_s: float
     seek_pts: NDArray[np.int64] = field(default_factory=lambda: np.empty(0, np.int64))
     origin_s: float = 0.0
+    gaps: tuple[tuple[float, float], ...] = ()
     # Worked out once and not at first use: the index goes to other processes from one thread while
     # others ask it.
     _snap_s: float = field(init=False, repr=False, compare=False, default=_SNAP_S)
@@ -63,10 +66,23 @@ class FrameIndex:
         Before the first frame it is the first, after the last the last; a time not a number is
         the first. A time made from frame k gives k again, also after rounding to microseconds.
         """
-        if not time_s >= 0:
+        if not time_s >= self.start_s:
             return 0
         i = int(np.searchsorted(self.time_s, time_s + self._snap_s, side="right")) - 1
         return min(max(i, 0), len(self.time_s) - 1)
+
+    @property
+    def start_s(self) -> float:
+        """When the first frame is shown: 0 for a recording on its own clock."""
+        return float(self.time_s[0]) if len(self.time_s) else 0.0
+
+    def holds(self, time_s: float) -> bool:
+        """Whether a frame is on screen at a time."""
+        return self.start_s <= time_s < self.end_s and self.gap_at(time_s) is None
+
+    def gap_at(self, time_s: float) -> tuple[float, float] | None:
+        """The span between two recordings a time lies in, None where it lies in none."""
+        return next((g for g in self.gaps if g[0] <= time_s < g[1] - self._snap_s), None)
 
     def key_before(self, i: int) -> int:
         """Timestamp of the packet where decoding starts to reach frame `i`."""
@@ -102,6 +118,16 @@ def in_real_seconds(index: FrameIndex, fps: float, capture_fps: float) -> FrameI
     scale = fps / capture_fps
     return replace(
         index, time_s=index.time_s * scale, end_s=index.end_s * scale, origin_s=index.origin_s
+    )
+
+
+def moved(index: FrameIndex, starts_s: float) -> FrameIndex:
+    """Index of a recording on a clock at whose `starts_s` its first shown frame stands."""
+    return replace(
+        index,
+        time_s=index.time_s + starts_s,
+        end_s=index.end_s + starts_s,
+        origin_s=index.origin_s - starts_s,
     )
 
 

@@ -11,6 +11,7 @@ from av.video.frame import VideoFrame
 from av.video.reformatter import VideoReformatter
 from numpy.typing import NDArray
 
+from app.media.dynamic_range import light_of, set_tags, tags_of, tone_mapped
 from app.media.opencv import opencv
 from app.media.orientation import Turn
 
@@ -27,7 +28,7 @@ class Painter:
     """Turns decoded frames of one recording into pictures as they are meant to be seen.
 
     Matrix (BT.601, 709, 2020) and range (full, limited) are those each frame is tagged with;
-    without a tag, BT.601 and limited, as FFmpeg takes them.
+    without a tag, BT.601 and limited, as FFmpeg takes them. High dynamic range is tone-mapped.
 
     Parameters
     ----------
@@ -42,6 +43,7 @@ class Painter:
         self._to_bgra = VideoReformatter()
         self._to_grey = VideoReformatter()
         self._deep = VideoReformatter()
+        self._wide = VideoReformatter()
 
     def stored_size(self, frame: VideoFrame) -> tuple[int, int]:
         """Width and height before turning, in square pixels."""
@@ -54,14 +56,22 @@ class Painter:
 
     def rgb(self, frame: VideoFrame) -> NDArray[np.uint8]:
         """(H, W, 3) picture at full size, upright."""
-        plain = _plain(frame)
-        packed = self._to_rgb.reformat(plain.frame, format="rgb24", interpolation="BICUBIC")
-        image = _pixels(packed, 3)[:, : plain.width]
+        image = self._colours(_plain(frame), self._to_rgb, "BICUBIC")
         width, height = self.stored_size(frame)
         if (width, height) != (frame.width, frame.height):
             cv2 = opencv()
             image = cv2.resize(image, (width, height), interpolation=cv2.INTER_CUBIC)
         return self.turn.apply(image)
+
+    def _colours(
+        self, plain: SmallFrame, reformatter: VideoReformatter, how: str
+    ) -> NDArray[np.uint8]:
+        """(H, W, 3) RGB as an ordinary screen shows it, not turned yet."""
+        light = light_of(plain.frame)
+        if light is not None:
+            return tone_mapped(plain.frame, light, self._wide)[:, : plain.width]
+        packed = reformatter.reformat(plain.frame, format="rgb24", interpolation=how)
+        return _pixels(packed, 3)[:, : plain.width]
 
     def grey(self, frame: VideoFrame) -> NDArray[np.uint8]:
         """(H, W) brightness at full size, upright, as it is stored: of limited range 16 to 235."""
@@ -91,18 +101,19 @@ class Painter:
                 return _plain(frame)
             if not (width % 2 or height % 2):
                 return _shrink(frame, width, height)
+        kind = "bgra" if light_of(frame) is None else "gbrp10le"
         shown = self._to_bgra.reformat(
-            frame, width=width, height=height, format="bgra", interpolation="AREA"
+            frame, width=width, height=height, format=kind, interpolation="AREA"
         )
         return SmallFrame(shown, width)
 
     def finish(self, small: SmallFrame) -> NDArray[np.uint8]:
         """A frame from `small` as an upright (h, w, 4) BGRA picture."""
-        if _PLANAR.get(small.frame.format.name) is np.uint16:  # straight to BGRA: too coarse
+        deep = _PLANAR.get(small.frame.format.name) is np.uint16  # straight to BGRA: too coarse
+        if deep or light_of(small.frame) is not None:
             cv2 = opencv()
-            rgb = self._deep.reformat(small.frame, format="rgb24", interpolation="BILINEAR")
-            shown = cv2.cvtColor(_pixels(rgb, 3)[:, : small.width], cv2.COLOR_RGB2BGRA)
-            return self.turn.apply(shown)
+            image = self._colours(small, self._deep, "BILINEAR")
+            return self.turn.apply(cv2.cvtColor(image, cv2.COLOR_RGB2BGRA))
         # On 8-bit planes at their own size this takes the library's quickest way, too.
         bgra = self._to_bgra.reformat(small.frame, format="bgra", interpolation="BICUBIC")
         return self.turn.apply(_pixels(bgra, 4)[:, : small.width])
@@ -187,8 +198,7 @@ def _assemble(like: VideoFrame, planes: list[NDArray[Any]], width: int, height: 
         columns = source.shape[1]
         target[:, :columns] = source
         target[:, columns:] = source[:, -1:]
-    frame.colorspace = like.colorspace
-    frame.color_range = like.color_range
+    set_tags(frame, tags_of(like))
     return SmallFrame(frame, width)
 
 

@@ -11,9 +11,10 @@ from typing import Final
 
 import numpy as np
 from av.video.frame import VideoFrame
-from av.video.reformatter import ColorRange, Colorspace
+from av.video.reformatter import ColorRange, Colorspace, VideoReformatter
 from numpy.typing import NDArray
 
+from app.media.dynamic_range import light_of, tone_mapped
 from app.media.opencv import opencv
 from app.media.orientation import Turn
 
@@ -57,13 +58,16 @@ def matrix_of(frame: VideoFrame) -> int:
 def planes_of(frame: VideoFrame, width: int, height: int, matrix: int) -> Planes:
     """The planes of a decoded frame, not turned yet.
 
-    A frame of 8-bit 4:2:0 in the wanted matrix is taken as it is; anything else is converted in
-    one step.
+    A frame of 8-bit 4:2:0 in the wanted matrix is taken as it is, high dynamic range is
+    tone-mapped; anything else is converted in one step.
 
     Parameters
     ----------
     width, height : wanted size, both even; up to a pixel is cut off to get there, more is scaled
     """
+    light = light_of(frame)
+    if light is not None:
+        frame = VideoFrame.from_ndarray(tone_mapped(frame, light, VideoReformatter()), "rgb24")
     same = int(frame.colorspace) in (_OLD if matrix == BT601 else (BT709,))
     limited = int(frame.color_range) != _FULL_RANGE
     if frame.format.name != "yuv420p" or not same or not limited:

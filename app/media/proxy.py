@@ -25,14 +25,16 @@ from av.codec.context import Flags
 from av.error import FFmpegError
 from av.video.codeccontext import VideoCodecContext
 
+from app.media.dynamic_range import Tags, set_tags
 from app.media.picture import SmallFrame
+from app.media.reel import Reel
 from app.media.video import VideoFile
 
 PROXY_BYTES = 2 * 2**30
 BOX = (960, 540)
-# What comes from the child: frame number, columns that count, matrix, range, bytes that follow.
-# No bytes: it asks where the hand is.
-RECORD = struct.Struct("<IHBBI")
+# What comes from the child: frame number, columns that count, four tags of colour, bytes that
+# follow. No bytes: it asks where the hand is.
+RECORD = struct.Struct("<IHHHHHI")
 
 _BEGIN_AFTER_S = 2.0  # opening, and looking round, come first
 _FREE_SHARE = 4  # at most a quarter of what is free on the disk
@@ -41,8 +43,8 @@ _MEGAPIXELS = 40.0  # to decode for a jump across the longest group; some tenth 
 
 def is_worth_while(video: VideoFile) -> bool:
     """Whether jumping within the recording is slow enough for a copy to help."""
-    if video.width * video.height <= BOX[0] * BOX[1]:
-        return False
+    if video.width * video.height <= BOX[0] * BOX[1] or isinstance(video, Reel):
+        return False  # of several recordings none is made yet
     longest = int(np.diff([*group_starts(video), len(video.index)]).max())
     return longest * video.width * video.height / 1e6 > _MEGAPIXELS
 
@@ -69,7 +71,7 @@ class Proxy:
         self._lock = threading.Lock()  # of the file and what is known of it
         self._file: IO[bytes] | None = None
         # Where each frame lies, and what its record said.
-        self._known: dict[int, tuple[int, int, int, int, int]] = {}
+        self._known: dict[int, tuple[int, int, int, Tags]] = {}
         self._count = len(video.index)
         self._decoder: VideoCodecContext | None = None
         self._child: subprocess.Popen[bytes] | None = None
@@ -118,7 +120,7 @@ class Proxy:
             entry = self._known.get(i)
             if entry is None or self._file is None:
                 return None
-            at, size, width, matrix, color_range = entry
+            at, size, width, tags = entry
             self._file.seek(at)
             data = self._file.read(size)
         if self._decoder is None:
@@ -129,7 +131,7 @@ class Proxy:
             return None
         if len(frames) != 1:
             return None
-        frames[0].colorspace, frames[0].color_range = matrix, color_range
+        set_tags(frames[0], tags)
         return SmallFrame(frames[0], width)
 
     def close(self) -> None:
@@ -173,7 +175,7 @@ class Proxy:
             head = child.stdout.read(RECORD.size)
             if len(head) < RECORD.size:
                 return
-            i, width, matrix, color_range, size = RECORD.unpack(head)
+            i, width, matrix, span, transfer, primaries, size = RECORD.unpack(head)
             if size == 0:
                 child.stdin.write(b"%d\n" % self._hand)
                 child.stdin.flush()
@@ -186,7 +188,7 @@ class Proxy:
                     return
                 self._file.seek(end)
                 self._file.write(data)
-                self._known[i] = (end, size, width, matrix, color_range)
+                self._known[i] = (end, size, width, (matrix, span, transfer, primaries))
             end += size
 
 

@@ -17,6 +17,7 @@ from av.error import FFmpegError
 from av.video.codeccontext import VideoCodecContext
 from av.video.frame import VideoFrame
 
+from app.media.dynamic_range import tags_of
 from app.media.errors import MediaError
 from app.media.picture import SmallFrame
 from app.media.proxy import BOX, RECORD, group_starts
@@ -58,7 +59,7 @@ def _step_back() -> None:
 
 def _hand(asked: BinaryIO, records: BinaryIO) -> int:
     """Where the hand is now."""
-    records.write(RECORD.pack(0, 0, 0, 0, 0))
+    records.write(RECORD.pack(0, 0, 0, 0, 0, 0, 0))
     records.flush()
     line = asked.readline()
     if not line:
@@ -110,9 +111,7 @@ def encoded(encoder: VideoCodecContext, frame: VideoFrame, i: int) -> bytes:
 
 
 def _head(i: int, small: SmallFrame, size: int) -> bytes:
-    return RECORD.pack(
-        i, small.width, int(small.frame.colorspace), int(small.frame.color_range), size
-    )
+    return RECORD.pack(i, small.width, *tags_of(small.frame), size)
 
 
 if __name__ == "__main__":

@@ -14,10 +14,14 @@ from av.video.codeccontext import VideoCodecContext
 from app.files.alive import own_name
 from app.files.atomic import PRIVATE, create
 from app.files.private import private_folder
+from app.media.errors import MediaError
 from app.media.source import Source, open_source, picture_stream
 
 # Their seeking lands past the wanted frame, or they have no table of frames at all.
 _NO_TABLE = frozenset({"mpegts", "mpeg", "h264", "hevc", "m4v", "mpegvideo"})
+# Pictures one after another and nothing else: no time of any of them.
+_BARE = frozenset({"h264", "hevc"})
+_USUAL_RATE = Fraction(25)
 # AVI stores no presentation times: where frames are stored out of order they are guesses.
 _GUESSED_IN_AVI = frozenset({"h264", "hevc"})
 
@@ -33,20 +37,43 @@ def open_steppable(path: str | Path) -> Source:
     source = open_source(path)
     context = source.stream.codec_context
     avi = source.format_name == "avi"
-    if avi and context.name in _GUESSED_IN_AVI and context.has_b_frames:
+    if source.format_name in _BARE:
+        rate = _rate_of(source)
+        _repack(source, None, max(1, round(1 / (rate * source.time_base))))
+        if source.temporary is None:
+            source.close()
+            raise MediaError(
+                f"{source.name} is a bare stream of pictures without their times, and the copy "
+                "that gives them times could not be made here: free some space on the disk, or ask "
+                "for the film as MP4 or MOV."
+            )
+        source.assumed_fps = float(rate)
+    elif avi and context.name in _GUESSED_IN_AVI and context.has_b_frames:
         _repack(source, _order_of(source))
     elif source.format_name in _NO_TABLE:
         _repack(source, None)
     return source
 
 
-def _repack(source: Source, order: dict[int, int] | None) -> None:
-    """Read the picture from a copy from now on; when that fails the original serves on."""
+def _rate_of(source: Source) -> Fraction:
+    """Frames per second of a bare stream: what its encoder wrote into it, or the usual one."""
+    rate = source.stream.guessed_rate
+    return rate if rate is not None and 1 <= rate <= 1000 else _USUAL_RATE
+
+
+def _repack(source: Source, order: dict[int, int] | None, step: int = 0) -> None:
+    """Read the picture from a copy from now on; when that fails the original serves on.
+
+    Parameters
+    ----------
+    step : from one picture to the next where nothing has a time, else 0
+    """
     repacked = None
     temporary: Path | None = None
     try:
         temporary = _private_file()
-        first_s = _copy_packets(source, temporary, order)
+        order = _order_of(source, step) if step else order
+        first_s = _copy_packets(source, temporary, order, step)
         repacked = av.open(str(temporary))
         stream = picture_stream(repacked)
         if stream is None:
@@ -75,7 +102,9 @@ def _first_time(source: Source) -> float:
     return float(pts * source.time_base)
 
 
-def _copy_packets(source: Source, target: Path, order: dict[int, int] | None) -> float:
+def _copy_packets(
+    source: Source, target: Path, order: dict[int, int] | None, step: int = 0
+) -> float:
     """Copy what can be decoded; the time of the first packet on the original's timeline."""
     first: Fraction | None = None
     with av.open(str(target), "w", format="mp4") as out:
@@ -87,6 +116,8 @@ def _copy_packets(source: Source, target: Path, order: dict[int, int] | None) ->
                 if n not in order:
                     continue
                 packet.pts = order[n]
+            if step:
+                packet.dts, packet.duration = n * step, step
             if started and packet.dts is not None and packet.pts is not None:
                 if first is None:
                     first = packet.pts * source.time_base
@@ -97,7 +128,7 @@ def _copy_packets(source: Source, target: Path, order: dict[int, int] | None) ->
     return float((first or 0) - delay * source.time_base)
 
 
-def _order_of(source: Source) -> dict[int, int]:
+def _order_of(source: Source, step: int = 0) -> dict[int, int]:
     """Presentation time of each packet, found by decoding all once; leaves the source at its start.
 
     A decoder hands a packet's timestamp through to its frame, so packets are numbered; the n-th
@@ -107,7 +138,7 @@ def _order_of(source: Source) -> dict[int, int]:
     shown: list[int] = []
     context = source.stream.codec_context
     for n, packet in enumerate(source.packets()):
-        stored.append(packet.dts if packet.dts is not None else n)
+        stored.append(n * (step or 1) if step or packet.dts is None else packet.dts)
         packet.pts = n
         shown += _numbers(context, packet)
     shown += _numbers(context, None)

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import contextlib
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from app.media.cache import FrameCache
 from app.media.courier import Courier, Screen, ShownFrame
 from app.media.errors import MediaError
+from app.media.laid import Laid
 from app.media.memory import give_back, return_blocks
 from app.media.proxy import PROXY_BYTES, Proxy, is_worth_while
+from app.media.reel import open_reel
 from app.media.video import VideoFile
 from app.media.wishes import Wishes
 from app.media.worker import LARGE_PIXELS, Worker, early_frame
@@ -35,6 +37,7 @@ class FrameServer:
     proxy_bytes : bound on the quick copy kept on disk; 0 for none
     capture_fps : rate a slow-motion recording was made at; times are then real seconds
     video : the recording, already open; it is closed here and belongs to nobody else from now on
+    more : further recordings that are shown with it as one, on its clock
     """
 
     def __init__(
@@ -48,13 +51,14 @@ class FrameServer:
         proxy_bytes: int = PROXY_BYTES,
         capture_fps: float | None = None,
         video: VideoFile | None = None,
+        more: Sequence[Laid] = (),
     ) -> None:
+        self._films = (Laid(Path(path), 0.0, capture_fps), *more)
         self._path = Path(path)
         self._on_frame = on_frame
         self._on_error = on_error
         self._on_open = on_open
         self._on_progress = on_progress
-        self._capture_fps = capture_fps
         self._proxy_bytes = proxy_bytes
         self._wishes = Wishes()
         self._cache = FrameCache(cache_bytes)
@@ -121,11 +125,8 @@ class FrameServer:
         early = early_frame(self._path) if wish is None else early_frame(self._path, wish.box)
         if early is not None and not self._wishes.closing:
             self._on_frame(early)
-        return VideoFile.open(
-            self._path,
-            self._on_progress,
-            lambda: self._wishes.closing,
-            capture_fps=self._capture_fps,
+        return open_reel(
+            self._films, progress=self._on_progress, cancelled=lambda: self._wishes.closing
         )
 
     def _serve(self, video: VideoFile) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,11 +28,18 @@ class SoundFeed:
     ----------
     path : the recording
     index : its index, which places the sound on the video's clock
+    more : further recordings on its clock, each with its index there
     """
 
-    def __init__(self, path: str | Path, index: FrameIndex) -> None:
-        self._path = Path(path)
-        self._index = index
+    def __init__(
+        self,
+        path: str | Path,
+        index: FrameIndex,
+        more: Sequence[tuple[Path, FrameIndex]] = (),
+    ) -> None:
+        self._parts = ((Path(path), index), *more)
+        self._first = int(min(i.start_s for _path, i in self._parts) // CHUNK_S)
+        self._last = int(max(i.end_s for _path, i in self._parts) // CHUNK_S)
         self._chunks: dict[int, NDArray[np.float32]] = {}
         self._changed = threading.Condition()
         self._here: int | None = None
@@ -42,7 +50,7 @@ class SoundFeed:
     def expect(self, time_s: float) -> None:
         """Say where the listener is or will be, in video seconds; decoding begins."""
         with self._changed:
-            here = max(0, int(time_s / CHUNK_S))
+            here = max(self._first, int(time_s // CHUNK_S))
             if here != self._here:
                 self._here = here
                 self._changed.notify()
@@ -51,7 +59,7 @@ class SoundFeed:
         """Samples `start` to `start + count` of the video's clock at `RATE_HZ`, mono."""
         out = np.zeros(count, np.float32)
         size = int(CHUNK_S * RATE_HZ)
-        at = max(start, 0)
+        at = max(start, self._first * size)
         while at < start + count:
             number, offset = divmod(at, size)
             chunk = self._chunks.get(number)
@@ -63,7 +71,7 @@ class SoundFeed:
 
     def is_ready(self, time_s: float) -> bool:
         """Whether the sound of a moment is decoded."""
-        return int(max(time_s, 0.0) / CHUNK_S) in self._chunks
+        return max(self._first, int(time_s // CHUNK_S)) in self._chunks
 
     @property
     def running(self) -> bool:
@@ -82,12 +90,12 @@ class SoundFeed:
         self._thread.join(2.0)
 
     def _run(self) -> None:
-        from app.media.sound import read_sound
+        from app.media.reel import reel_sound
 
         while (number := self._next()) is not None:
             start = number * CHUNK_S
             try:
-                chunk = read_sound(self._path, start, start + CHUNK_S, RATE_HZ, self._index)
+                chunk = reel_sound(self._parts, start, start + CHUNK_S, RATE_HZ)
             except (MediaError, OSError):
                 # No sound, or the file is gone: the picture says so, here it is quiet.
                 chunk = np.zeros(int(CHUNK_S * RATE_HZ), np.float32)
@@ -99,12 +107,11 @@ class SoundFeed:
 
     def _next(self) -> int | None:
         """The nearest chunk still to decode; waits for one; None when closing."""
-        last = int(self._index.end_s / CHUNK_S)
         with self._changed:
             while not self._closing:
                 if self._here is not None:
                     for number in (self._here, self._here + 1, self._here + 2):
-                        if number <= last and number not in self._chunks:
+                        if number <= self._last and number not in self._chunks:
                             return number
                 self._changed.wait()
         return None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import weakref
 from collections.abc import Iterator
@@ -24,6 +25,8 @@ _FORMATS = (
     "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,avi,mpegts,mpeg,mpegvideo,h264,hevc,m4v,flv,asf,ogg,"
     "mxf,ivf,dv,mjpeg,av1,obu,wav,mp3,aac,flac,gif"
 )
+# Still pictures in the container of a film (ISO/IEC 23008-12): HEIC, AVIF.
+_PHOTO_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"mif1", b"avif")
 _MOST_PIXELS = 8192 * 8192
 _LARGE_PIXELS, _LARGE_THREADS = 5_000_000, 4
 _OPTIONS = {"protocol_whitelist": "file", "format_whitelist": _FORMATS}
@@ -40,6 +43,7 @@ class Source:
         self.has_sound = bool(container.streams.audio)
         self.capture_fps = _capture_fps(container.metadata)
         self.format_name = container.format.name
+        self.assumed_fps: float | None = None  # where the file holds no times
         self.moved_s = 0.0  # what a temporary copy took off the original's times
         self._size = container.size
         self._disposable: Path | None = None
@@ -72,10 +76,14 @@ class Source:
         return (p for p in packets_of(self.container, self.stream) if p.size)
 
     def hidden(self, packet: Packet) -> bool:
-        """Whether a packet makes no picture of its own (VP8 keeps such helpers apart)."""
-        if self.stream.codec_context.name != "vp8" or packet.size < 1:
+        """Whether a packet makes no picture of its own (VP8, VP9 can keep such helpers apart)."""
+        name = self.stream.codec_context.name
+        if packet.size < 1 or name not in ("vp8", "vp9", "libvpx", "libvpx-vp9"):
             return False
-        return not (memoryview(packet)[0] >> 4) & 1
+        data = memoryview(packet)
+        if "vp9" in name:
+            return not any(_vp9_is_shown(first) for first in _vp9_first_bytes(data))
+        return not (data[0] >> 4) & 1
 
     def share_read(self, packet: Packet) -> float:
         """How far into the file a packet stands, 0 to 1."""
@@ -187,6 +195,23 @@ def _check_file(path: Path) -> None:
         raise MediaError(f"{path.name} may not be read: check its permissions.")
     if size == 0:
         raise MediaError(f"{path.name} is empty: copy it again from the camera.")
+    if _is_photo(path):
+        raise MediaError(
+            f"{path.name} is a photo, not a film. The film of a live photo is a file of its own "
+            "beside it, mostly .mov or .mp4; a motion photo has to be exported as a film on the "
+            "phone: ask for that one."
+        )
+
+
+def _is_photo(path: Path) -> bool:
+    """Whether a file begins as a photo does; the library would take a tile of it for a film."""
+    with contextlib.suppress(OSError), path.open("rb") as file:
+        head = file.read(12)
+        if head[4:8] == b"ftyp":
+            return head[8:12] in _PHOTO_BRANDS
+        jpeg = head.startswith(b"\xff\xd8\xff") and path.suffix.lower() in (".jpg", ".jpeg")
+        return jpeg or head.startswith(b"\x89PNG")
+    return False
 
 
 def packets_of(container: InputContainer, stream: Stream) -> Iterator[Packet]:
@@ -220,6 +245,29 @@ def _prepare(stream: VideoStream) -> None:
         stream.codec_context.thread_count = min(os.cpu_count() or 1, _LARGE_THREADS)
     # Damaged bytes can ask for pictures that fill the memory.
     stream.codec_context.options = {"max_pixels": str(_MOST_PIXELS)}
+
+
+def _vp9_first_bytes(data: memoryview) -> Iterator[int]:
+    """The first byte of each frame of a packet, which may hold several (VP9, annex B)."""
+    mark = data[-1]
+    count, width = (mark & 7) + 1, (mark >> 3 & 3) + 1
+    table = len(data) - 2 - count * width
+    if mark >> 5 != 0b110 or table < 0 or data[table] != mark:
+        yield data[0]
+        return
+    at = 0
+    for k in range(count):
+        begin = table + 1 + k * width
+        size = int.from_bytes(data[begin : begin + width], "little")
+        if size and at < table:
+            yield data[at]
+        at += size
+
+
+def _vp9_is_shown(first: int) -> bool:
+    """Whether a frame is shown, or shows a kept one (VP9, 6.2: after marker and profile)."""
+    flags = first << 1 if first >> 4 & 3 == 3 else first
+    return bool(flags & 0b1010)
 
 
 def _capture_fps(metadata: dict[str, str]) -> float | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +16,20 @@ from app.media.orientation import Turn
 from app.media.video import VideoFile
 
 
+@dataclass(frozen=True)
+class Still:
+    """What was written.
+
+    Attributes
+    ----------
+    index : number of the frame
+    damage : a sentence where the recording is damaged there, else None
+    """
+
+    index: int
+    damage: str | None = None
+
+
 def write_still(
     video_path: str | Path,
     time_s: float,
@@ -22,7 +37,7 @@ def write_still(
     quarter_turns: int = 0,
     mirrored: bool = False,
     lift: float = 0.0,
-) -> int:
+) -> Still:
     """Write the frame on screen at `time_s` as a PNG at source size, without metadata.
 
     Parameters
@@ -33,8 +48,8 @@ def write_still(
 
     Returns
     -------
-    int
-        The number of the frame.
+    Still
+        Which frame it is, and what is wrong with it.
 
     Raises
     ------
@@ -44,8 +59,9 @@ def write_still(
     with VideoFile.open(video_path) as video:
         i = video.index.at(time_s)
         image = video.frame_rgb(i)
+        damage = video.damage_at(i)
     write_png(lifted(Turn(quarter_turns % 4, mirrored).apply(image), lift), out_png)
-    return i
+    return Still(i, damage)
 
 
 def write_png(image: NDArray[np.uint8], out_png: str | Path) -> None:

@@ -11,18 +11,21 @@ from typing import Any
 
 import numpy as np
 from av.error import FFmpegError
-from av.video.frame import VideoFrame
+from av.video.frame import PictureType, VideoFrame
 from numpy.typing import NDArray
 
 from app.media.decoder import FrameReader, Passing
 from app.media.errors import MediaError
-from app.media.index import FrameIndex, in_real_seconds, index_of, rate_of
+from app.media.index import FrameIndex, in_real_seconds, index_of, moved, rate_of
+from app.media.laid import Laid
 from app.media.opencv import opencv
 from app.media.orientation import Turn, turn_of_matrix
 from app.media.picture import Painter, SmallFrame
 from app.media.repack import open_steppable
 from app.media.source import Source, open_source
 from app.media.veil import Veil, veiled
+
+_MOST_BETWEEN = 5  # frames stored out of order in a row, by common practice
 
 
 class VideoFile:
@@ -41,6 +44,7 @@ class VideoFile:
     codec : short name of the picture's encoding
     capture_fps : rate at which a slow-motion clip was recorded, as told when it was opened, else
         where the phone wrote it down
+    assumed_fps : frame rate all times rest on, where the file holds none; else None
     """
 
     def __init__(
@@ -55,6 +59,7 @@ class VideoFile:
         # Sound of a slowed recording does not belong to the real seconds it is shown in.
         self.has_sound = source.has_sound and capture_fps is None
         self.capture_fps = capture_fps or source.capture_fps
+        self.assumed_fps = source.assumed_fps
         self._told_fps = capture_fps
         self._veil = veil
         self.codec = source.stream.codec_context.codec.canonical_name
@@ -74,6 +79,7 @@ class VideoFile:
         capture_fps: float | None = None,
         index: FrameIndex | None = None,
         veil: Veil | None = None,
+        starts_s: float = 0.0,
     ) -> VideoFile:
         """Open a recording.
 
@@ -85,6 +91,7 @@ class VideoFile:
             of the real movement, and there is no sound
         index : its index where that was read before, taken as it is
         veil : what to hide at a time of the recording; no picture comes out of here without it
+        starts_s : where its first shown frame stands on the clock it is wanted on
 
         Raises
         ------
@@ -97,6 +104,8 @@ class VideoFile:
                 index = index_of(source, progress, cancelled)
                 if capture_fps is not None:
                     index = in_real_seconds(index, rate_of(index), capture_fps)
+                if starts_s != 0.0:
+                    index = moved(index, starts_s)
             return cls(source, index, capture_fps, veil)
         except BaseException:
             source.close()
@@ -114,6 +123,11 @@ class VideoFile:
     def another_painter(self) -> Painter:
         """What makes pictures of kept frames in another thread."""
         return Painter(self._painter.turn, self._painter.pixel_shape)
+
+    @property
+    def laid(self) -> tuple[Laid, ...]:
+        """The recordings frames come from, and where each stands: one, or several shown as one."""
+        return (Laid(self.path, self.index.start_s, self._told_fps),)
 
     @property
     def rotation_deg(self) -> int:
@@ -204,6 +218,16 @@ class VideoFile:
         small = self._painter.small(frame, max_width, max_height)
         return replace(small, time_s=float(self.index.time_s[i]))
 
+    def is_as_first(self, i: int) -> bool:
+        """Whether frame `i` is stored as the first one is, which of several films it may not be."""
+        return 0 <= i < len(self.index)
+
+    def sound(self, start_s: float, end_s: float, rate_hz: int) -> NDArray[np.float32]:
+        """Sound of a span, mono; as `read_sound`."""
+        from app.media.sound import read_sound
+
+        return read_sound(self.path, start_s, end_s, rate_hz, self.index)
+
     def hides_at(self, time_s: float) -> bool:
         """Whether something of the picture of a time is hidden."""
         return self._veil is not None and bool(self._veil(time_s))
@@ -226,6 +250,30 @@ class VideoFile:
     def is_damaged(self, i: int) -> bool:
         """Whether frame `i`, asked for before, was damaged or stands for one that was."""
         return i in self._reader.damaged
+
+    def damage_at(self, i: int) -> str | None:
+        """One sentence where frame `i` is not quite what was filmed, else None; decodes it.
+
+        Raises
+        ------
+        MediaError
+            Nothing near the frame can be decoded, or the file is gone.
+        """
+        frame = self._frame(i)
+        damaged = self.is_damaged(i)
+        # One stored out of order is also made from the next that is not.
+        for j in range(i + 1, min(i + _MOST_BETWEEN, len(self.index))):
+            if damaged or frame.pict_type != PictureType.B:
+                break
+            frame = self._frame(j)
+            damaged = self.is_damaged(j)
+        if not damaged:
+            return None
+        return (
+            f"{self.path.name} is damaged at {self.index.time_s[i]:.2f} s: the picture is what "
+            "could be decoded there, and may be smeared or one beside it; take another moment, or "
+            "copy the film again from the camera."
+        )
 
     def keep_recent(self, most_bytes: int) -> None:
         """Keep the frames asked for last, so that going back to one needs no key frame."""

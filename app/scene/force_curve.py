@@ -20,6 +20,7 @@ PENS: Final = {
     "mean": Pen(1.8),
     "lead mean": Pen(2.8),  # where the mean is what the picture is about
     "target": Pen(1.8, (3.3, 2.2)),
+    "read": Pen(1.8, (7.0, 2.5)),  # from a picture
     "drawn": Pen(2.0),  # while the hand is still at it
     "trace": Pen(1.0),  # of a whole recording
     "typical": Pen(1.1, (1.0, 1.6)),

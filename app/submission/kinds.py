@@ -49,21 +49,32 @@ def is_trace_name(path: Path) -> bool:
     return path.suffix.lower() in TEXT_ENDINGS | TABLE_ENDINGS
 
 
-def recordings_in(folder: Path) -> list[Path]:
+def recordings_in(folder: Path, most: int = _MOST_ENTRIES) -> list[Path]:
     """Give the films, force files and reviews that lie in a folder, by name; not what is deeper.
 
     By their endings alone: nothing is opened, and of a very full folder only the first are given.
+
+    Parameters
+    ----------
+    most : entries of the folder that are looked at
     """
     found = []
     with os.scandir(folder) as entries:
-        for entry in islice(entries, _MOST_ENTRIES):
+        for entry in islice(entries, most):
             path = Path(entry.path)
             wanted = path.suffix.lower() in FILM_ENDINGS | TEXT_ENDINGS | SHEET_ENDINGS | {
                 ".review"
             }
-            if wanted and not entry.name.startswith(".") and entry.is_file():
+            if wanted and not entry.name.startswith(".") and _is_file(entry):
                 found.append(path)
     return sorted(found)
+
+
+def _is_file(entry: os.DirEntry[str]) -> bool:
+    try:
+        return entry.is_file()
+    except OSError:  # a link to itself
+        return False
 
 
 def _is_text(head: bytes) -> bool:

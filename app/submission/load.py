@@ -17,18 +17,13 @@ from app.review.recordings.fingerprint import no_recording
 from app.review.values.errors import ReviewError
 from app.submission.body import body_of
 from app.submission.kinds import Kind, kind_of
+from app.submission.loaded_film import FilmFacts, LoadedFilm, film_facts
 from app.submission.looking import look_for
 from app.submission.my_defaults import MyDefaults, read_defaults
 from app.submission.pieces import piece_of
 from app.submission.refusals import refusal_of
 from app.submission.remarks import Remark
-from app.submission.submission import (
-    FilmFacts,
-    LoadedFilm,
-    LoadedForce,
-    LoadedSubmission,
-    film_facts,
-)
+from app.submission.submission import LoadedForce, LoadedSubmission
 
 if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
@@ -88,6 +83,8 @@ def load(
             forces.append(LoadedForce(ref, missing=missing))
         else:
             forces.append(_read_force(ref, found.path, said))
+    if films:
+        films += further_films(state, review_path, access, cancelled, search, quick)
     body = None
     try:
         body = body_of(state) if with_body else None
@@ -95,6 +92,23 @@ def load(
         films = [replace(f, noticed=(*f.noticed, Remark("body", str(error)))) for f in films]
     settled = read_defaults() if mine is None else mine
     return LoadedSubmission(state, review_path, tuple(films), tuple(forces), wording, body, settled)
+
+
+def further_films(
+    state: ReviewState,
+    review_path: Path,
+    access: RecordingAccess = STRANGER,
+    cancelled: Cancelled | None = None,
+    search: bool = False,
+    quick: bool = False,
+) -> tuple[LoadedFilm, ...]:
+    """Find the films a review names beside its first; as `load`."""
+    found = []
+    for film in state.films:
+        place = look_for(film.ref, review_path, access, cancelled, search, quick)
+        missing = place.remark if place.path is None else None
+        found.append(LoadedFilm.further(film, place.path, missing))
+    return tuple(found)
 
 
 def _read_force(ref: MediaRef, path: Path, said: tuple[Remark, ...]) -> LoadedForce:

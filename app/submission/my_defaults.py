@@ -8,15 +8,19 @@ nothing is sent that does not stand in the review.
 
 from __future__ import annotations
 
+import contextlib
 import json
 import math
-from collections.abc import Callable, Mapping
+import os
+import time
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import astuple, dataclass, fields, replace
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 from analysis.force.coast_down import FlywheelError, FlywheelModel
-from app.files import atomic
+from app.files import atomic, locks
 from app.files.plain import read_plain
 from app.files.user_folders import defaults_path, wording_path
 from app.review.parts.sending import LONGEST_TEXT
@@ -31,7 +35,8 @@ VERSION: Final = 1
 MOST_FLYWHEELS: Final = 50
 LONGEST_NAME: Final = 80
 REWORDED: Final = ("cue", "drill")
-_MOST_BYTES: Final = 1 << 20
+_MOST_BYTES: Final = 8 << 20  # all words at their longest, in any script, have room
+_TRIES, _WAIT_S = 200, 0.01  # for another window, which needs no longer for one change
 _LARGEST: Final = 1e6  # no number of a flywheel comes near it
 _WHEEL: Final = tuple(f.name for f in fields(FlywheelModel))
 
@@ -143,8 +148,8 @@ def change_defaults(
 ) -> MyDefaults:
     """Change what this user has settled, whole or not at all, and return it as it is now.
 
-    What another window settled meanwhile stays. A file that could not be used in full is put
-    aside under another name before it is replaced.
+    What another window settled meanwhile stays. A file that could not be used in full is kept
+    beside under another name before it is replaced.
 
     Raises
     ------
@@ -152,15 +157,15 @@ def change_defaults(
         It cannot be written; nothing was changed.
     """
     place = defaults_path() if path is None else path
-    old = read_defaults(place)
-    new = replace(change(old), problem="")
     try:
         place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        if old.problem and place.exists():
-            place.replace(place.with_name(f"{place.name}.unreadable"))
-        # Half a character, which a clipboard can hold, must not cost the rest.
-        data = json.dumps(_as_json(new), indent=1, ensure_ascii=False).encode("utf-8", "replace")
-        atomic.write(place, data, atomic.PRIVATE)
+        with _alone(place):
+            old = read_defaults(place)
+            new = replace(change(old), problem="")
+            with _set_aside(place if old.problem else None):
+                # Half a character, which a clipboard can hold, must not cost the rest.
+                text = json.dumps(_as_json(new), indent=1, ensure_ascii=False)
+                atomic.write(place, text.encode("utf-8", "replace"), atomic.PRIVATE)
     except OSError as error:
         reason = (error.strerror or "the system refused").lower()
         raise ReviewError(
@@ -168,6 +173,39 @@ def change_defaults(
             "review."
         ) from error
     return new
+
+
+@contextlib.contextmanager
+def _alone(place: Path) -> Iterator[None]:
+    """Keep other windows from changing it meanwhile, as long as one change takes."""
+    lock = None
+    with contextlib.suppress(locks.NoLocksError):
+        for _ in range(_TRIES):
+            lock = locks.take(place.with_name(f".{place.name}.lock"))
+            if lock is not None:
+                break
+            time.sleep(_WAIT_S)
+    try:
+        yield
+    finally:
+        if lock is not None:
+            lock.release()
+
+
+@contextlib.contextmanager
+def _set_aside(place: Path | None) -> Iterator[None]:
+    """Keep a file beside under a name nothing has; it comes back if the block ends badly."""
+    if place is None or not os.path.lexists(place):
+        yield
+        return
+    names = (f"{place.name}.unreadable{f'-{n}' if n > 1 else ''}" for n in count(1))
+    aside = next(p for p in map(place.with_name, names) if not os.path.lexists(p))
+    place.replace(aside)
+    try:
+        yield
+    except BaseException:
+        aside.replace(place)
+        raise
 
 
 def flywheel_name(name: str) -> str:

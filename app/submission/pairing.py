@@ -56,12 +56,14 @@ class Proposal:
     ----------
     review : begun before for these files
     why : what speaks for the pair, "" where it is none
+    more : further films of the same piece, in the order they were recorded
     """
 
     video: Path | None = None
     trace: Path | None = None
     review: Path | None = None
     why: str = ""
+    more: tuple[Path, ...] = ()
 
     @property
     def paths(self) -> tuple[Path, ...]:
@@ -118,6 +120,36 @@ def propose(files: Sequence[SentFile], reviews: Iterable[Path] = ()) -> tuple[Pr
     made += [_proposal(None, traces[column], "", begun) for column in sorted(alone)]
     made += [Proposal(review=review) for review in begun.values()]
     return tuple(sorted(made, key=lambda p: str(p.paths[0].name).casefold()))
+
+
+def one_piece(files: Sequence[SentFile]) -> Proposal | None:
+    """What would be opened if all the films were of one piece, the earliest first.
+
+    None where they cannot be: there is one film at most, or force of several pieces.
+    """
+    films = [f for f in files if f.kind == "video"]
+    traces = [f for f in files if f.kind == "trace"]
+    if len(films) < 2 or len(traces) > 1:
+        return None
+    begins = [_began(f) for f in films]
+    if _tells_of_recording(films) and all(b is not None for b in begins):
+        films.sort(key=lambda f: _began(f) or 0.0)
+        why = "one piece in several films, in the order they were recorded"
+    else:
+        films.sort(key=lambda f: _by_number(f.path.name))
+        why = "one piece in several films, in the order of their names"
+    first, *more = (f.path for f in films)
+    return Proposal(first, traces[0].path if traces else None, None, why, tuple(more))
+
+
+def _began(film: SentFile) -> float | None:
+    return None if film.ended_at is None else film.ended_at - (film.length_s or 0.0)
+
+
+def _by_number(name: str) -> tuple[tuple[int, str], ...]:
+    """Part 10 comes after part 9."""
+    parts = re.findall(r"\d+|\D+", name.casefold())
+    return tuple((int(p), "") if p.isdigit() else (-1, p) for p in parts)
 
 
 def _proposal(

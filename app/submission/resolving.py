@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from analysis.force.piece import PieceAnalysis
     from analysis.measures.rowed_piece import RowedPiece
     from analysis.signals.stroke import Stroke
+    from app.media.laid import Laid
     from app.review.parts.picture import PictureTurn
 
 # A stroke of the trace is that of the picture when they share this much of the drive.
@@ -66,6 +67,11 @@ class Resolved:
     def video(self) -> Path | None:
         """Its footage on this machine, None where it has none."""
         return self.submission.video_path
+
+    @property
+    def reel(self) -> tuple[Laid, ...]:
+        """Its films that are shown as one, the first among them."""
+        return self.submission.reel
 
     @property
     def capture_fps(self) -> float | None:

@@ -13,6 +13,7 @@ from app.review.recordings import RecordingDoubt
 from app.submission.body import LoadedBody, signals_of
 from app.submission.clock import ReviewClock, Standing
 from app.submission.findings import RaisedFindings, raise_findings
+from app.submission.loaded_film import LoadedFilm, films_in
 from app.submission.looking import missing
 from app.submission.my_defaults import SHIPPED, MyDefaults
 from app.submission.remarks import Remark
@@ -27,88 +28,8 @@ if TYPE_CHECKING:
     from analysis.sections.section import Section
     from analysis.signals.signal import SignalSet
     from analysis.signals.stroke import Stroke
-    from app.media.video import VideoFile
+    from app.media.laid import Laid
     from app.review.parts.state import ReviewState
-
-
-@dataclass(frozen=True)
-class FilmFacts:
-    """What is known of a film without showing it.
-
-    Attributes
-    ----------
-    duration_s : on the clock of the review: real seconds where a capture rate was told
-    fps : frames a second on that clock
-    width, height : pixels, upright
-    """
-
-    duration_s: float
-    fps: float
-    width: int
-    height: int
-    has_sound: bool
-
-    @classmethod
-    def of(cls, video: VideoFile) -> FilmFacts:
-        """Take them from an open film."""
-        return cls(video.duration_s, video.fps, video.width, video.height, video.has_sound)
-
-
-@dataclass(frozen=True)
-class LoadedFilm:
-    """A film of a submission.
-
-    Attributes
-    ----------
-    path : on this machine, None where it is missing or may not be used
-    missing : why it is not at hand, None where it is
-    known : its facts, where they are known already
-    noticed : what else there is to say about it
-    """
-
-    ref: MediaRef
-    path: Path | None = None
-    missing: Remark | None = None
-    known: FilmFacts | None = None
-    noticed: tuple[Remark, ...] = ()
-
-    @cached_property
-    def facts(self) -> FilmFacts | None:
-        """Its facts, None where it is missing; opened once for them and closed again.
-
-        Raises
-        ------
-        MediaError
-            It cannot be shown; the message says why.
-        """
-        if self.known is not None or self.path is None:
-            return self.known
-        return film_facts(self.path, self.ref.capture_fps)
-
-    def named(self, ref: MediaRef) -> LoadedFilm:
-        """The same film as the review names it now; at another rate its facts are others."""
-        if ref == self.ref:
-            return self
-        known = self.known if ref.capture_fps == self.ref.capture_fps else None
-        return replace(self, ref=ref, known=known)
-
-
-def film_facts(path: Path, capture_fps: float | None = None) -> FilmFacts:
-    """Open a film for its facts and close it again.
-
-    Parameters
-    ----------
-    capture_fps : the rate a slow-motion recording was made at; times are then real seconds
-
-    Raises
-    ------
-    MediaError
-        It cannot be shown; the message says why.
-    """
-    from app.media.video import VideoFile
-
-    with VideoFile.open(path, capture_fps=capture_fps) as video:
-        return FilmFacts.of(video)
 
 
 @dataclass(frozen=True, eq=False)
@@ -200,7 +121,7 @@ class LoadedSubmission:
             self,
             state=state,
             review_path=self.review_path if review_path is None else review_path,
-            films=tuple(film.named(state.video or film.ref) for film in self.films),
+            films=films_in(state, self.films),
             forces=tuple(force.named(state.trace or force.ref) for force in self.forces),
             body=None if state.body.readings is None else self.body,
         )
@@ -264,6 +185,21 @@ class LoadedSubmission:
     def film(self) -> LoadedFilm | None:
         """The first film."""
         return self.films[0] if self.films else None
+
+    @property
+    def reel(self) -> tuple[Laid, ...]:
+        """The films that are shown as one, on the clock of the first; none where that is missing.
+
+        Those that are missing are gaps.
+        """
+        from app.media.laid import Laid
+
+        if self.video_path is None:
+            return ()
+        parts = (self.films[0], *(f for f in self.films[1:] if f.role == "part"))
+        return tuple(
+            Laid(f.path, f.starts_s, f.ref.capture_fps) for f in parts if f.path is not None
+        )
 
     @property
     def force(self) -> LoadedForce | None:

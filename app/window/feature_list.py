@@ -11,6 +11,7 @@ from app.window.features.answers.feature import AnswersFeature
 from app.window.features.athletes.feature import AthletesFeature
 from app.window.features.body.feature import BodyFeature
 from app.window.features.comparing.feature import ComparingFeature
+from app.window.features.curve_picture.feature import CurvePictureFeature
 from app.window.features.findings.feature import FindingsFeature
 from app.window.features.footage.feature import FootageFeature
 from app.window.features.help.feature import HelpFeature
@@ -18,6 +19,7 @@ from app.window.features.last_time.feature import LastTimeFeature
 from app.window.features.line_up.feature import LineUpFeature
 from app.window.features.notes.feature import NotesFeature
 from app.window.features.review_file.feature import ReviewFileFeature
+from app.window.features.second_view.feature import SecondViewFeature
 from app.window.features.sections.feature import SectionsFeature
 from app.window.features.sending.feature import SendingFeature
 from app.window.features.signals.feature import SignalsFeature
@@ -37,9 +39,11 @@ FEATURES: tuple[type[Feature], ...] = (
     LastTimeFeature,
     AnnotationTools,
     FootageFeature,
+    SecondViewFeature,
     SignalsFeature,
     SectionsFeature,
     TargetFeature,
+    CurvePictureFeature,
     ComparingFeature,
     StrokeStripFeature,
     BodyFeature,

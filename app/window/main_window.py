@@ -111,6 +111,7 @@ class MainWindow(QMainWindow):
         from app.window.session.review_session import ReviewSession
         from app.window.session.selection import Selection
         from app.window.sound.microphone_use import MicrophoneUse
+        from app.window.sound.writing_down import WritingDown
         from app.window.tasks.jobs import Jobs
         from app.window.tasks.message_line import Messages
         from app.window.tasks.unfinished import UnfinishedWork
@@ -128,6 +129,7 @@ class MainWindow(QMainWindow):
             self.messages, self.jobs, self.playhead, self.session, self.modes, known,
             Selection(self), IncomingFiles(self.session, self), MicrophoneUse(self),
             self.unfinished, self.library, self.filling, LastTimes(self.session, self.library),
+            WritingDown(self.session, self.jobs, self.messages, settings, self),
         )  # fmt: skip
         self.context.offer(self._make_conditions())
 

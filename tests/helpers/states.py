@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from hypothesis import strategies as st
 
@@ -24,9 +26,11 @@ from app.review.parts.marks import MARK_COLOURS, POINTS_OF, Mark
 from app.review.parts.media import MediaRef
 from app.review.parts.notes import BODY_PARTS, PHASES, Note, Voice
 from app.review.parts.picture import PictureTurn
+from app.review.parts.read_curves import READ_AXES, ReadCurve
 from app.review.parts.reference import VIEWS, Reference
 from app.review.parts.self_test import SelfTest, SelfTestItem
 from app.review.parts.sending import QUALITIES, SendingPlan
+from app.review.parts.spoken_words import SpokenText, SpokenWord, sounds_of
 from app.review.parts.state import ReviewState
 from app.review.parts.walk_events import (
     CurveShown,
@@ -236,6 +240,7 @@ sendings = st.builds(
     logo_id=st.sampled_from(["", "0" * 32]),
     include_originals=st.booleans(),
     skeleton=st.booleans(),
+    unread_words=st.booleans(),
     consent=st.none() | st.booleans(),
     minor=st.booleans(),
     left_out=st.lists(
@@ -334,8 +339,50 @@ body_clicks = st.builds(
     pointed=st.booleans(),
 )
 
+
+@st.composite
+def said(draw: st.DrawFn, sound_id: str) -> SpokenText:
+    """The words of one sound, in order of time."""
+    word = st.text("abcdé.,'", min_size=1, max_size=6)
+    times = sorted(draw(st.lists(st.floats(0.0, 600.0), max_size=6)))
+    words = [
+        SpokenWord(draw(word), a, b, draw(st.just("") | word))
+        for a, b in zip(times[::2], times[1::2], strict=False)
+    ]
+    return SpokenText(
+        sound_id, tuple(words), draw(st.sampled_from(["en", "de"])), draw(st.booleans()),
+        draw(st.booleans()),
+    )  # fmt: skip
+
+
+@st.composite
+def with_words(draw: st.DrawFn, state: ReviewState) -> ReviewState:
+    """The state with words for some of its voices."""
+    sounds = sorted(sounds_of(state))
+    chosen = draw(st.lists(st.sampled_from(sounds), unique=True)) if sounds else []
+    return replace(state, spoken=tuple(draw(said(sound)) for sound in chosen))
+
+
+@st.composite
+def read_curves(draw: st.DrawFn) -> ReadCurve:
+    """A curve read from a picture, with gaps."""
+    percents = sorted(draw(st.sets(st.integers(0, 100), min_size=2, max_size=6)))
+    level, sd = st.floats(0.0, 2000.0), st.floats(0.0, 100.0)
+    return ReadCurve(
+        draw(st.uuids()).hex,
+        draw(texts.filter(str.strip)),
+        draw(texts),
+        draw(st.sampled_from(READ_AXES)),
+        draw(st.booleans()),
+        draw(st.none() | st.floats(0.01, 10.0)),
+        tuple((percent, draw(level), draw(sd)) for percent in percents),
+        draw(st.booleans()),
+    )
+
+
 states = st.builds(
     ReviewState,
+    read_curves=st.lists(read_curves(), max_size=2, unique_by=lambda curve: curve.id).map(tuple),
     body=bodies,
     body_clicks=st.lists(body_clicks, max_size=3, unique_by=lambda click: click.id).map(tuple),
     decisions=st.lists(
@@ -373,4 +420,4 @@ states = st.builds(
     self_test=st.none() | self_tests,
     reference=st.none() | references(),
     walkthroughs=st.lists(walks(), max_size=2, unique_by=lambda walk: walk.id).map(tuple),
-)
+).flatmap(with_words)

@@ -8,7 +8,8 @@ from pathlib import Path
 from analysis.force.piece import PieceAnalysis
 from app.review.parts.media import MediaRef
 from app.review.parts.state import ReviewState
-from app.submission.submission import FilmFacts, LoadedFilm, LoadedForce, LoadedSubmission
+from app.submission.loaded_film import FilmFacts, LoadedFilm
+from app.submission.submission import LoadedForce, LoadedSubmission
 
 VIDEO = MediaRef("video", "v.mp4", 1, "aa")
 TRACE = MediaRef("trace", "f.csv", 1, "bb")

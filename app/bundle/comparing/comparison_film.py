@@ -55,9 +55,9 @@ class PairFilm:
         if left.video is None or right.video is None:
             raise MediaError("One of the two strokes has no footage.")
         self.comparison, self._sides = comparison, (left, right)
-        self._left = open_film(left.video, left.state)
+        self._left = open_film(left.reel, left.state)
         try:
-            self._right = open_film(right.video, right.state)
+            self._right = open_film(right.reel, right.state)
         except BaseException:
             self._left.close()
             raise
@@ -104,7 +104,7 @@ class PairFilm:
         """
         c, left, right = self.comparison, self._left.index, self._right.index
         here: int | None = None
-        if 0.0 <= left_s < left.end_s:
+        if left.holds(left_s):
             here = left.at(left_s)
             left_s = float(left.time_s[here])
         there_s = other_time(c.left.times, c.right.times, left_s, c.timing, c.shift_s).t_s

@@ -29,7 +29,7 @@ def pair_key(
     """Name the pictures of a comparison by all that decides how they look."""
     sides = [
         {
-            **of_film(side.video, side.state),
+            **of_film(side.reel, side.state),
             "shown": asdict(side.turn),
             "force": of_force(side.piece),
             "stroke": None if side.force_stroke is None else side.force_stroke.index,

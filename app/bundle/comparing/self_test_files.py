@@ -101,7 +101,7 @@ def _with_clip(
     start_s = max(0.0, stroke.catch_s - LEAD_S)
     span = Span(start_s, min(stroke.next_catch_s, start_s + LONGEST_S), True)
     clip, poster = f"clips/self-test-{card.number}.mp4", f"stills/self-test-{card.number}.jpg"
-    with open_film(found.video, found.state) as film:
+    with open_film(found.reel, found.state) as film:
         size = stills.write_still(
             film, span.from_s, folder / poster, found.turn, stills.POSTER_BOX_PX
         )

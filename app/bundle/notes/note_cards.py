@@ -27,6 +27,7 @@ from app.bundle.sources.film import open_film
 from app.bundle.sources.kept import Kept
 from app.bundle.sources.recordings import Sources, stroke_of
 from app.bundle.wording.measure_words import sentences
+from app.bundle.wording.spoken import SpokenView
 from app.bundle.wording.words import ENGLISH, Words
 from app.media.errors import MediaError
 from app.media.video import VideoFile
@@ -51,10 +52,18 @@ Cancelled = Callable[[], bool]
 
 @dataclass(frozen=True)
 class VoiceFile:
-    """What the coach said for a note: its path inside the bundle and its length."""
+    """What the coach said for a note: its path inside the bundle, its length, and its words.
+
+    Attributes
+    ----------
+    spoken : what is said, in words; None where none are sent
+    captions : the same as a file, "" where there is none
+    """
 
     path: str
     seconds: float
+    spoken: SpokenView | None = None
+    captions: str = ""
 
 
 @dataclass(frozen=True)
@@ -90,7 +99,9 @@ class NoteCard:
     @property
     def about_back(self) -> bool:
         """Whether the note is about the back."""
-        return self.note.body_part == "back" or bool(_BACK.search(self.note.text))
+        spoken = self.voice.spoken if self.voice is not None else None
+        said = f"{self.note.text} {spoken.text if spoken is not None else ''}"
+        return self.note.body_part == "back" or bool(_BACK.search(said))
 
 
 def cards_of(state: ReviewState, sources: Sources, words: Words = ENGLISH) -> tuple[NoteCard, ...]:
@@ -170,7 +181,7 @@ def with_pictures(
     (folder / "clips").mkdir()
     done, remarks = [], []
     try:
-        with open_film(sources.video, state) as film:
+        with open_film(sources.reel, state) as film:
             maker = _Pictures(
                 film, sources, state, folder, words, cancelled, store or ClipStore(None),
                 quality or QUALITY[state.sending.quality],
@@ -219,10 +230,11 @@ class _Pictures:
         if self._of_no_known_moment(card):
             return card, []
         at_s = card.note.video_s
-        if not 0.0 <= at_s <= self._film.duration_s:
+        index = self._film.index
+        if not (index.holds(at_s) or at_s == index.end_s):
             return card, [self._words["note_outside"].format(number=card.number)]
         span = clips.span_of(
-            card.note, card.stroke, self._clock_of(card).review_time, self._film.duration_s
+            card.note, card.stroke, self._clock_of(card).review_time, index.end_s, index.start_s
         )
         remarks = []
         try:
@@ -308,7 +320,7 @@ class _Pictures:
         marks = self._marks.at(at_s)
         key = key_of(
             {
-                **of_film(self._film.path, self._state),
+                **of_film(self._film.laid, self._state),
                 "still": (self._film.index.at(at_s), box_px, self._quality.still_quality),
                 "marks": [asdict(m) for m in marks],
                 "scale": self._state.metres_per_px,

@@ -43,14 +43,19 @@ class Span:
 
 
 def span_of(
-    note: Note, stroke: Stroke | None, to_film: Callable[[float], float], film_s: float
+    note: Note,
+    stroke: Stroke | None,
+    to_film: Callable[[float], float],
+    film_s: float,
+    begin_s: float = 0.0,
 ) -> Span:
     """Say which stretch of the film shows a note: its own span, its stroke, or ± 1 s around it.
 
     Parameters
     ----------
     to_film : trace seconds to film seconds
-    film_s : how long the film is
+    film_s : when the film ends
+    begin_s : when it begins, which of a cut one may be before zero
     """
     if note.end_s is not None and note.end_s > note.video_s:
         first, last, whole = note.video_s, note.end_s, stroke is not None
@@ -61,7 +66,7 @@ def span_of(
         first, last, whole = note.video_s - AROUND_S, note.video_s + AROUND_S, False
     if not first <= note.video_s <= last:  # a stroke named for a moment outside it
         first, last, whole = note.video_s - AROUND_S, note.video_s + AROUND_S, False
-    first = max(0.0, first)
+    first = max(begin_s, first)
     return Span(first, min(last, first + LONGEST_S, film_s), whole)
 
 
@@ -109,7 +114,7 @@ def clip_key(
     """Name a clip by all that decides how it looks."""
     return key_of(
         {
-            **of_film(film.path, state),
+            **of_film(film.laid, state),
             "span": (span.from_s, span.to_s),
             "marks": [asdict(m) for m in state.marks if m.end_s is not None],
             "scale": state.metres_per_px,

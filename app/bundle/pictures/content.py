@@ -7,10 +7,10 @@ and what is hidden. Too much costs a making; too little shows an old picture.
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import asdict
 from functools import lru_cache
 from importlib.metadata import version
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -18,6 +18,7 @@ import numpy as np
 from analysis.body.track import BodyTrack
 from analysis.force.piece import PieceAnalysis
 from app.bundle.wording.words import Words
+from app.media.laid import Laid
 from app.review.parts.state import ReviewState
 from app.submission.shown_signals import shown
 from app.submission.submission import LoadedSubmission
@@ -25,23 +26,38 @@ from app.submission.submission import LoadedSubmission
 _MAKING = 3  # to be raised when the same review gives other pictures
 
 
-def of_film(path: Path | None, state: ReviewState) -> dict[str, Any]:
+def of_film(films: Sequence[Laid], state: ReviewState) -> dict[str, Any]:
     """Give what decides the pictures of a film: its file, its clock, its turn, what is hidden.
 
     Parameters
     ----------
+    films : the first film and those that are shown as one with it; none where there is none
     state : the review whose film it is; of another review, its own state
     """
-    if path is None:
+    if not films:
         return {"film": None, "made_by": _made_by()}
+    path = films[0].path
     on_disk, known = path.stat(), state.video
     digest, clock = (str(path), None) if known is None else (known.sha256, known.capture_fps)
     return {
         "film": (digest, on_disk.st_size, on_disk.st_mtime_ns),
         "clock": clock,
+        **_of_further(films[1:]),
         "turn": asdict(state.turn),
         "blurs": [asdict(b) for b in state.blurs],
         "made_by": _made_by(),
+    }
+
+
+def _of_further(films: Sequence[Laid]) -> dict[str, Any]:
+    """Give what the further films add; nothing where there are none."""
+    if not films:
+        return {}
+    disks = [(f, f.path.stat()) for f in films]
+    return {
+        "further": [
+            (str(f.path), d.st_size, d.st_mtime_ns, f.starts_s, f.capture_fps) for f, d in disks
+        ]
     }
 
 

@@ -212,7 +212,7 @@ def _numbers(
     last = -1
     for place in places:
         at_s = clock.review_time(stroke.catch_s + place / 100.0 * drive_s)
-        if not 0.0 <= at_s < film.duration_s:
+        if not film.index.holds(at_s):
             continue
         i = _nearest(film, at_s)
         if i != last:  # fewer frames may have been filmed than asked for

@@ -114,7 +114,7 @@ def typical_strip(
     if sources.video is None or not can_be_shown(sources):
         return None
     try:
-        with open_film(sources.video, state) as film:
+        with open_film(sources.reel, state) as film:
             stroke = _typical_stroke(sources, film.duration_s)
             if stroke is None:
                 return None
@@ -154,7 +154,7 @@ def _kept_or_made(
 ) -> StripFiles | None:
     key = key_of(
         {
-            **of_film(sources.video, state),
+            **of_film(sources.reel, state),
             **of_marks(state),
             "strip": (stroke.index, WIDE, NARROW, _PICTURE_PX),
             "force": of_force(sources.submission.around(stroke.index)),

@@ -19,15 +19,17 @@ from app.review.parts.state import ReviewState
 
 if TYPE_CHECKING:
     from app.media.encode import ClipLook
+    from app.media.laid import Laid
     from app.media.veil import Patch, Veil
     from app.media.video import VideoFile
 
 
-def open_film(path: Path, state: ReviewState) -> VideoFile:
+def open_film(film: Path | Sequence[Laid], state: ReviewState) -> VideoFile:
     """Open the film of a review on its clock, with its faces hidden.
 
     Parameters
     ----------
+    film : its first film alone, or the films of a cut one, which are shown as one
     state : the review whose film it is; of another review, its own state
 
     Raises
@@ -35,9 +37,11 @@ def open_film(path: Path, state: ReviewState) -> VideoFile:
     MediaError
         It cannot be used.
     """
-    from app.media.video import VideoFile
+    from app.media.laid import Laid
+    from app.media.reel import open_reel
 
-    return VideoFile.open(path, capture_fps=told_rate(state), veil=veil_of(state.blurs))
+    films = (Laid(film, 0.0, told_rate(state)),) if isinstance(film, Path) else film
+    return open_reel(films, veil_of(state.blurs))
 
 
 def cut(

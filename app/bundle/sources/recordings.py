@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from analysis.body.track import BodyTrack
     from analysis.force.coast_down import FlywheelModel
     from analysis.force.flywheel import WhatWouldChange
+    from app.media.laid import Laid
 
 # What an athlete is told. How the coach's own files were read is nothing to them.
 TOLD: Final[tuple[Code, ...]] = (
@@ -78,6 +79,11 @@ class Sources:
     def video(self) -> Path | None:
         """The film on this machine, or None."""
         return self.submission.video_path
+
+    @property
+    def reel(self) -> tuple[Laid, ...]:
+        """The films that are shown as one, the first among them; none where that is missing."""
+        return self.submission.reel
 
     @property
     def trace(self) -> Path | None:

@@ -129,7 +129,7 @@ def plan_ticks(
         at_s = timing.to_recording((n + 0.5) / fps)
         video_s, view = scenes.video_s(at_s), shown(scenes.view(at_s))
         frame = -1
-        if film is not None and view.what == PICTURE and 0.0 <= video_s < film.duration_s:
+        if film is not None and view.what == PICTURE and film.index.holds(video_s):
             frame = film.index.at(video_s)
         ticks.append(Tick(frame, video_s, view))
     return tuple(ticks)
@@ -160,7 +160,7 @@ def render_walk(
         if sources.video is not None:
             if out_mp4.resolve() == sources.video.resolve():
                 raise BundleError(f"{out_mp4.name} is the footage itself; choose another name.")
-            film = stack.enter_context(open_film(sources.video, job.state))
+            film = stack.enter_context(open_film(sources.reel, job.state))
         scenes = Scenes(walk, job.state.marks)
         pairs = stack.enter_context(_pairs(job, sources, scenes, cancelled))
         fps = frame_rate(film)
@@ -182,7 +182,7 @@ def render_walk(
                     if progress is not None and n % 15 == 0:
                         progress(n / len(ticks), "Painting the walkthrough")
             clip.finish(len(ticks) / fps)
-    captions = write_captions(walk, out_mp4)
+    captions = write_captions(walk, job, out_mp4)
     if progress is not None:
         progress(1.0, "Painting the walkthrough")
     return RenderedWalk(
@@ -262,7 +262,7 @@ def _sound(
         return None
 
 
-def write_captions(walk: Walkthrough, out_mp4: Path) -> Path | None:
+def write_captions(walk: Walkthrough, job: WalkJob, out_mp4: Path) -> Path | None:
     """Write the captions beside a film; give their file, None where there are none.
 
     Raises
@@ -270,7 +270,7 @@ def write_captions(walk: Walkthrough, out_mp4: Path) -> Path | None:
     BundleError
         The disk refused it.
     """
-    text, path = walk_captions(walk), out_mp4.with_suffix(".vtt")
+    text, path = walk_captions(walk, job.state, job.words), out_mp4.with_suffix(".vtt")
     if not text and not path.exists():
         return None
     try:

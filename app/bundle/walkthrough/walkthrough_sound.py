@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from app.bundle.wording.captions import as_vtt
-from app.review.parts.walk_timing import Timing, shown_captions
+from app.bundle.wording.spoken import spoken_vtt, walk_words
+from app.bundle.wording.words import Words
+from app.review.parts.state import ReviewState
+from app.review.parts.walk_timing import Timing
 from app.review.parts.walkthroughs import Walkthrough
 from app.review.voice import samples_of
 
@@ -42,10 +44,10 @@ def evened_sound(wav: bytes, walk: Walkthrough, timing: Timing) -> NDArray[np.fl
     return evened(cut_samples(wav, walk, timing), walk.sample_hz)
 
 
-def walk_captions(walk: Walkthrough) -> str:
+def walk_captions(walk: Walkthrough, state: ReviewState, words: Words) -> str:
     """The captions as WebVTT on the clock of what is left, "" where there are none."""
-    cues = [(round(c.from_s * 1000), round(c.to_s * 1000), c.text) for c in shown_captions(walk)]
-    return as_vtt(cues) if cues else ""
+    view = walk_words(state, walk)
+    return spoken_vtt(view, words) if view is not None else ""
 
 
 def _fade(piece: NDArray[np.float64], hz: int) -> None:

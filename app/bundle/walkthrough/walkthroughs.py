@@ -31,7 +31,8 @@ from app.bundle.walkthrough.walkthrough_render import (
     write_captions,
 )
 from app.bundle.wording.errors import BundleCancelled, BundleError
-from app.bundle.wording.text import clean, clock, one_line
+from app.bundle.wording.spoken import walk_words
+from app.bundle.wording.text import clock, one_line
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
 from app.media.video import VideoFile
@@ -39,10 +40,18 @@ from app.review.file.store import read_asset
 from app.review.parts.sending import sent_walkthroughs
 from app.review.parts.state import ReviewState
 from app.review.parts.walk_events import COMPARISON, Shown
-from app.review.parts.walk_timing import shown_captions
 from app.review.parts.walkthroughs import Walkthrough
 from app.review.recordings import STRANGER, RecordingAccess
 from app.review.values.errors import ReviewError
+
+
+@dataclass(frozen=True)
+class CaptionLine:
+    """One caption: when it is said, as a reader sees it and in seconds, and its words."""
+
+    when: str
+    at_s: float
+    text: str
 
 
 @dataclass(frozen=True)
@@ -55,7 +64,9 @@ class WalkView:
     track : its captions as a data address, "" where there are none; browsers load no track from
         a page that lies on a disk
     captions_file : the same as a file, "" where there are none
-    captions : (when, words)
+    captions : what is read with it, in order of time
+    language : the captions are in
+    unread : a program wrote some of them, which the coach did not accept
     """
 
     number: int
@@ -63,12 +74,14 @@ class WalkView:
     video: str
     track: str
     captions_file: str
-    captions: tuple[tuple[str, str], ...]
+    captions: tuple[CaptionLine, ...]
     seconds: float
     width: int
     height: int
     poster: str = ""  # its first picture, "" where it could not be read
     spoken: bool = True  # recorded without a microphone, or with its voice lost, it is silent
+    language: str = "en"
+    unread: bool = False
 
     @property
     def length(self) -> str:
@@ -135,7 +148,7 @@ def with_walks(
             remarks.append(words["walk_sound_failed"].format(number=number))
         if made.lost_pairs:
             remarks.append(words["walk_pair_failed"].format(number=number))
-        views.append(_view(walk, number, name, made, words, folder))
+        views.append(_view(walk, number, name, made, job, folder))
     return tuple(views), tuple(remarks)
 
 
@@ -156,7 +169,7 @@ def _rendered(
     facts = store.facts(key)
     if facts is not None and store.fetch(key, out):
         width, height = facts["size"]
-        captions = write_captions(walk, out)
+        captions = write_captions(walk, job, out)
         return RenderedWalk(out, captions, float(facts["length_s"]), (int(width), int(height)))
     made = render_walk(walk, job, out, tell, cancelled)
     if not made.remarks:  # what is missing today may be there the next time
@@ -171,7 +184,7 @@ def _walk_key(walk: Walkthrough, job: WalkJob, sources: Sources) -> str:
     assert quality is not None
     return key_of(
         {
-            **of_film(sources.video, state),
+            **of_film(sources.reel, state),
             **of_marks(state),
             "walk": repr((walk.score.events, walk.length_s, walk.cuts, walk.left_out)),
             "voice": (_voice(walk, job), walk.sample_hz),
@@ -211,23 +224,26 @@ def _poster(folder: Path, number: int, name: str) -> str:
 
 
 def _view(
-    walk: Walkthrough, number: int, name: str, made: RenderedWalk, words: Words, folder: Path
+    walk: Walkthrough, number: int, name: str, made: RenderedWalk, job: WalkJob, folder: Path
 ) -> WalkView:
     track, captions = "", made.captions
     if captions is not None:
         track = "data:text/vtt;base64," + base64.b64encode(captions.read_bytes()).decode()
-    told = tuple((clock(c.from_s).split(".")[0], clean(c.text)) for c in shown_captions(walk))
+    view = walk_words(job.state, walk)
+    lines = view.sentences if view is not None else ()
     return WalkView(
         number,
-        one_line(walk.title) or words["walk_title"].format(number=number),
+        one_line(walk.title) or job.words["walk_title"].format(number=number),
         name,
         track,
         f"clips/walkthrough-{number}.vtt" if captions is not None else "",
-        told,
+        tuple(CaptionLine(clock(s.from_s).split(".")[0], s.from_s, s.text) for s in lines),
         made.length_s,
         *made.size,
         _poster(folder, number, name),
         spoken=bool(walk.sound_id) and not made.is_mute,
+        language=view.language if view is not None else job.words["language"],
+        unread=view is not None and view.unread,
     )
 
 

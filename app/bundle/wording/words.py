@@ -51,6 +51,7 @@ ENGLISH: Final[Words] = {
     "voice_plain": "Spoken, not written: press play to hear your coach ({seconds} s).",
     "voice_paper": "Spoken, not written: the page plays it ({seconds} s).",
     "voice_caption": "Your coach, {seconds} s",
+    "voice_words_unread": "Written by a program; your coach has not read it",
     "voice_failed": "The voice of note {number} could not be read, so it is missing here.",
     "no_voice_here": "Your reader cannot play this here; the file is {file}.",
     "no_video_here": "Your reader cannot play this clip here; the file is {file}.",

@@ -50,6 +50,7 @@ GERMAN: Final[Words] = {
     "voice_plain": "Gesprochen, nicht geschrieben: Drück auf Abspielen ({seconds} s).",
     "voice_paper": "Gesprochen, nicht geschrieben: Die Seite spielt es ab ({seconds} s).",
     "voice_caption": "Gesprochen, {seconds} s",
+    "voice_words_unread": "Von einem Programm geschrieben, nicht gegengelesen",
     "voice_failed": (
         "Die Stimme von Anmerkung {number} ließ sich nicht lesen und fehlt deshalb hier."
     ),

@@ -159,6 +159,7 @@ class SetVideo(Change):
             _unless_same(state if same else without_body(state), state.video, self.ref),
             video=self.ref,
             metres_per_px=state.metres_per_px if same else None,  # another film, another distance
+            films=state.films if same else (),  # on another clock they lie elsewhere
             blurs=state.blurs if same else (),  # the faces of another film are elsewhere
         )
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from app.review.parts.change import KEEP, Change, Kept, edited
+from app.review.parts.spoken_words import without_lost_words
 from app.review.values.errors import ReviewError
 from app.review.values.items import found, put, without
 from app.review.values.part import (
@@ -311,7 +312,7 @@ class DeleteNote(Change):
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state without the note."""
         gone = find_note(state, self.note_id)
-        return replace(state, notes=without(state.notes, gone))
+        return without_lost_words(replace(state, notes=without(state.notes, gone)))
 
 
 @dataclass(frozen=True)
@@ -333,4 +334,4 @@ class SetVoice(Change):
         """Return the state with the voice in its note."""
         old = find_note(state, self.note_id)
         new = replace(old, voice=self.voice)
-        return replace(state, notes=put(state.notes, new))
+        return without_lost_words(replace(state, notes=put(state.notes, new)))

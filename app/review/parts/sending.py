@@ -47,6 +47,7 @@ class SendingPlan:
     left_out : ids of comparisons and walkthroughs that are not sent, `SELF_TEST` and `LAST_TIME`;
         what is not named goes along, also what is made later
     skeleton : the followed body is drawn over clips and stills
+    unread_words : words of voices that the coach did not accept go along, marked as a program's
     """
 
     notes: tuple[str, ...] = ()
@@ -61,6 +62,7 @@ class SendingPlan:
     minor: bool = False
     left_out: tuple[str, ...] = ()
     skeleton: bool = False
+    unread_words: bool = False
 
 
 def check_sending(plan: SendingPlan) -> None:
@@ -130,10 +132,11 @@ SENDING = Table(
         "consent": "INTEGER CHECK (consent IN (0, 1))",
         "minor": "INTEGER NOT NULL CHECK (minor IN (0, 1))",
         "skeleton": "INTEGER NOT NULL CHECK (skeleton IN (0, 1))",
+        "unread_words": "INTEGER NOT NULL CHECK (unread_words IN (0, 1))",
     },
     ("id",),
     asset="logo_id",
-    added={"skeleton": 0},
+    added={"skeleton": 0, "unread_words": 0},
     words=("plan of what is sent", "plans of what is sent"),
     counted=False,
 )
@@ -181,6 +184,7 @@ def _plan(c: Cells, notes: tuple[str, ...], left_out: tuple[str, ...]) -> Sendin
         c.flag("minor"),
         left_out,
         c.flag("skeleton") if c.has("skeleton") else False,
+        c.flag("unread_words") if c.has("unread_words") else False,
     )
     check_sending(plan)
     return plan
@@ -256,6 +260,7 @@ class SetSending(Change):
     consent: bool | Kept | None = KEEP
     minor: bool | Kept = KEEP
     skeleton: bool | Kept = KEEP
+    unread_words: bool | Kept = KEEP
     label: ClassVar[str] = "how the bundle is sent"
     is_work: ClassVar[bool] = False
 
@@ -274,6 +279,7 @@ class SetSending(Change):
             consent=old.consent if self.consent is KEEP else self.consent,
             minor=old.minor if self.minor is KEEP else self.minor,
             skeleton=old.skeleton if self.skeleton is KEEP else self.skeleton,
+            unread_words=old.unread_words if self.unread_words is KEEP else self.unread_words,
         )
         return replace(state, sending=new)
 

@@ -13,6 +13,7 @@ from app.review.parts.blurs import Blurs
 from app.review.parts.body import Body
 from app.review.parts.comparisons import Comparisons
 from app.review.parts.curve_marks import CurveMarks
+from app.review.parts.films import Films
 from app.review.parts.findings import Findings
 from app.review.parts.flywheel import Flywheel
 from app.review.parts.line_up import LineUp
@@ -20,11 +21,13 @@ from app.review.parts.marks import Marks
 from app.review.parts.media import Media
 from app.review.parts.notes import Notes
 from app.review.parts.picture import Picture
+from app.review.parts.read_curves import ReadCurves
 from app.review.parts.reference import OfLibrary
 from app.review.parts.sections import Sections
 from app.review.parts.self_test import ToTellApart
 from app.review.parts.sending import Sending
 from app.review.parts.shown_signals import ShownSignals
+from app.review.parts.spoken_words import SpokenWords
 from app.review.parts.target import Target
 from app.review.parts.walkthroughs import Walkthroughs
 from app.review.values.part import PART_OF, Part, Stored
@@ -34,6 +37,7 @@ from app.review.values.part import PART_OF, Part, Stored
 class ReviewState(
     About,
     Media,
+    Films,
     LineUp,
     Notes,
     Target,
@@ -52,6 +56,8 @@ class ReviewState(
     OfLibrary,
     Walkthroughs,
     Body,
+    SpokenWords,
+    ReadCurves,
 ):
     """Everything a review holds: the parts named here, each described in its own module.
 

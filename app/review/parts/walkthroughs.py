@@ -15,6 +15,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from app.review.parts.change import Change
+from app.review.parts.spoken_words import without_lost_words
 from app.review.parts.walk_events import Event, Score, check_score, stretched_event
 from app.review.parts.walk_timing import SHORTEST_S, Timing
 from app.review.parts.walkthrough_text import detail_of, event_of, kind_of
@@ -326,7 +327,8 @@ class DeleteWalkthrough(Change):
     def apply(self, state: ReviewState) -> ReviewState:
         """Return the state without it."""
         gone = find_walk(state, self.walk_id)
-        return replace(state, walkthroughs=without(state.walkthroughs, gone))
+        kept = without(state.walkthroughs, gone)
+        return without_lost_words(replace(state, walkthroughs=kept))
 
 
 @dataclass(frozen=True)

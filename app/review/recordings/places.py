@@ -199,6 +199,7 @@ def rebase(state: ReviewState, old_review: Path, new_review: Path) -> ReviewStat
         state,
         video=moved(state.video),
         trace=moved(state.trace),
+        films=tuple(replace(f, ref=replace(f.ref, path=again(f.ref.path))) for f in state.films),
         comparisons=tuple(
             replace(c, left=seen(c.left), right=seen(c.right)) for c in state.comparisons
         ),

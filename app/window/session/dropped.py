@@ -29,7 +29,9 @@ def open_dropped(session: ReviewSession, messages: Messages, paths: Iterable[Pat
         session.open_review(files.review)
         return
     video, trace = files.video, files.trace
-    if session.review is not None and _fills(session.submission, video, trace):
+    if video is not None and trace is None and session.footage is not None:
+        _ask_of_another(session, messages, video)
+    elif session.review is not None and _fills(session.submission, video, trace):
         _add_or_ask(session, messages, video, trace)
     elif video or trace:
         session.begin(video, trace, files.said)
@@ -48,6 +50,21 @@ def _add_or_ask(
         f"Does {clean_name(video.name)} show the piece of {name}? Nothing was added yet.",
         Offer("Add it to this review", lambda: session.attach(video, None)),
         Offer("Begin a new review", lambda: session.begin(video, None)),
+    )
+
+
+def _ask_of_another(session: ReviewSession, messages: Messages, video: Path) -> None:
+    """A film came to a review that has one: another part or view of the piece, or another piece."""
+    name, footage = clean_name(video.name), session.footage
+    if footage is not None and any(film.path == video for film in footage.reel):
+        messages.say(f"{name} is on the bench already.")
+        return
+    messages.warn(
+        f"Is {name} of the piece on the bench, another part of it or seen from elsewhere? Nothing "
+        "was changed yet.",
+        Offer("Add it to this piece", lambda: session.further_wanted.emit((video,))),
+        Offer("Begin a new review", lambda: session.begin(video, None)),
+        Offer("Put it in place of this film", lambda: session.attach(video, None)),
     )
 
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
+from app.review.parts.films import all_recordings
 from app.review.parts.media import MediaRef
 from app.review.parts.state import ReviewState
 from app.review.recordings import (
@@ -42,7 +43,7 @@ def access() -> RecordingAccess:
 
 def lost_recordings(state: ReviewState, review_path: Path) -> list[MediaRef]:
     """The recordings that cannot be shown: gone, lying elsewhere, or another one in their place."""
-    refs = [ref for ref in (state.video, state.trace) if ref is not None]
+    refs = all_recordings(state)
     return [ref for ref in refs if look_for(ref, review_path, access(), quick=True).path is None]
 
 

@@ -13,10 +13,11 @@ from analysis.force.trace import ColumnMapping
 from app.review.left_behind import Recovered
 from app.review.parts.state import ReviewState
 from app.review.recordings import RecordingDoubt
+from app.submission.loaded_film import LoadedFilm
 from app.submission.looking import GoneRecording, missing
 from app.submission.my_defaults import read_defaults
 from app.submission.remarks import Remark
-from app.submission.submission import LoadedFilm, LoadedForce, LoadedSubmission
+from app.submission.submission import LoadedForce, LoadedSubmission
 from app.window.session.footage import Footage, load_footage
 from app.window.session.known_recordings import access
 from app.window.session.settings import Settings, data_folder
@@ -116,9 +117,35 @@ def load_recordings(state: ReviewState, place: Path) -> tuple[LoadedSubmission, 
             film = replace(film, known=footage.facts)
         except (ValueError, OSError) as error:
             film = replace(film, path=None, missing=missing(film.ref, error))
-        submission = submission.with_recordings(films=(film,))
+        submission = submission.with_recordings(films=(film, *submission.films[1:]))
+    if footage is not None and len(submission.films) > 1:
+        submission, footage = with_further(submission, footage)
     _ = submission.sections  # cut here, off the window's thread
     return submission, footage
+
+
+def with_further(
+    submission: LoadedSubmission, footage: Footage
+) -> tuple[LoadedSubmission, Footage]:
+    """Show the further films with the first; one that cannot be shown is a remark and a gap."""
+    from app.submission.loaded_film import film_facts
+
+    further = []
+    for film in submission.films[1:]:
+        if film.path is not None:
+            try:
+                film = replace(film, known=film_facts(film.path, film.ref.capture_fps))
+            except (ValueError, OSError) as error:
+                film = replace(film, path=None, missing=missing(film.ref, error))
+        further.append(film)
+    submission = submission.with_recordings(films=(submission.films[0], *further))
+    reel = submission.reel
+    if len(reel) < 2:
+        return submission, footage
+    whole = load_footage(reel[0].path, reel[0].capture_fps, more=reel[1:])
+    if (opened := footage.opened.take()) is not None:
+        opened.close()
+    return submission, whole
 
 
 def begin(

@@ -133,7 +133,7 @@ class Playhead(QObject):
             self._ask(self._clamped(self._wanted_s + frames / 30.0))
             return
         times = self._index.time_s
-        before_first = self._wanted_s < float(times[0])
+        before_first = self._wanted_s < self._index.start_s
         now = -1 if before_first else self._index.at(self._wanted_s)
         target = min(max(now + frames, 0), len(times) - 1)
         self._ask(float(times[target]))
@@ -247,6 +247,8 @@ class Playhead(QObject):
 
     def _is_new_frame(self, time_s: float) -> bool:
         """Whether this tick shows something else; asking for the same frame twice is waste."""
-        if self._index is None or not 0.0 <= time_s < self._index.end_s:
+        if self._index is None or not self._index.holds(time_s):
             return True
-        return self._index.at(time_s) != self._index.at(max(self._wanted_s, 0.0))
+        if not self._index.holds(self._wanted_s):
+            return True
+        return self._index.at(time_s) != self._index.at(self._wanted_s)

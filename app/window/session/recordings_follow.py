@@ -49,13 +49,15 @@ class RecordingsFollow:
 
     def open_at_rate(self, footage: Footage, capture_fps: float | None) -> None:
         """Open the footage anew on another clock."""
+        more = self._session.submission.reel[1:]
 
         def work(progress: Progress, cancelled: Cancelled) -> Footage:
-            return load_footage(footage.path, capture_fps)
+            return load_footage(footage.path, capture_fps, more=more)
 
         def use(new: Footage) -> None:
             held = self._session.submission
-            films = tuple(replace(film, known=new.facts) for film in held.films)
+            first, *further = held.films
+            films = (replace(first, known=new.facts), *further)
             self._put(held.with_recordings(films=films), new)
 
         title = f"Opening {footage.path.name}"

@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from app.review.review import Review
     from app.review.values.errors import ReviewError
     from app.submission.body import LoadedBody
+    from app.submission.loaded_film import LoadedFilm
     from app.submission.my_defaults import MyDefaults
 
 NO_REVIEW: Final = ReviewState()
@@ -65,6 +66,7 @@ class ReviewSession(QObject):
     opened = Signal()  # a review was opened or begun, or a recording added
     first_frame = Signal(object)  # ShownFrame, before the footage is open
     choice_wanted = Signal(object)  # Paths of several recordings: the coach is to pick
+    further_wanted = Signal(object)  # Paths of films to be laid beside the open one
     question_asked = Signal(object)  # Question, or None when it is answered
     doubted = Signal(object, object)  # tuple of RecordingDoubt, tuple of sentences besides
     file_changed = Signal()  # the review lies under another name or in another place
@@ -324,6 +326,10 @@ class ReviewSession(QObject):
             self._jobs,
             self._messages,
         )
+
+    def put_films(self, films: tuple[LoadedFilm, ...], footage: Footage) -> None:
+        """Show other films beside the first; the review stays as it is."""
+        self._put(self.submission.with_recordings(films=films), footage)
 
     def put_body(self, body: LoadedBody | None) -> None:
         """Show what was worked out of the body in the film; the recordings stay as they are."""

@@ -97,6 +97,15 @@ class Settings:
         self._set("lines_up_by_itself", on)
 
     @property
+    def writes_voices_down(self) -> bool:
+        """Whether what is spoken is written down without being asked."""
+        return self._data.get("writes_voices_down") is not False
+
+    @writes_voices_down.setter
+    def writes_voices_down(self, on: bool) -> None:
+        self._set("writes_voices_down", on)
+
+    @property
     def appearance(self) -> str:
         """How the window looks: "system", "dark" or "light"."""
         kept = self._data.get("appearance")

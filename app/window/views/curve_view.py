@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -23,7 +25,7 @@ from app.scene.force_curve import (
     over_drive,
 )
 from app.scene.plot import Plot
-from app.scene.shapes import Shape
+from app.scene.shapes import Area, Shape
 from app.window.views.plot_dress import dress_plot
 from app.window.views.plot_shapes import DATA, PlotShapes
 from app.window.views.scene_paint import plot_of
@@ -36,7 +38,7 @@ if TYPE_CHECKING:
 
 HANDLE_REACH_PX = 13
 
-LAYERS = ("mean", "own", "target", "drawn")  # the last one lies over the others
+LAYERS = ("mean", "read", "own", "target", "drawn")  # the last one lies over the others
 HEADROOM = 1.28  # the number a finding rests on stands over the curve
 
 
@@ -100,6 +102,23 @@ class CurveView(pg.PlotWidget):
         band = Band(along, curves.mean - curves.sd, curves.mean + curves.sd)
         self._draw("mean", over_drive("mean", curves.mean), band=band)
         self._reach("mean", float(max(np.max(curves.mean + curves.sd), np.max(curves.rows))))
+
+    def set_read(self, curves: Sequence[tuple[Curve, Band]]) -> None:
+        """Show curves that were read from pictures, each with how sure it is."""
+        bands = [
+            replace(shape, ink="read band", opacity=0.22)
+            for _curve, band in curves
+            for shape in band_shapes(band, DATA)
+            if isinstance(shape, Area)
+        ]
+        lines = curve_shapes([curve for curve, _band in curves], DATA)
+        self._layers["read"] = [*bands, *lines]
+        self._shapes.set_shapes(self.shown)
+        if curves:
+            self.getPlotItem().showAxis("left", True)
+            for side in ("left", "bottom"):
+                self.getPlotItem().getAxis(side).setStyle(showValues=True)
+        self._reach("read", max((float(np.nanmax(c.values)) for c, _b in curves), default=0.0))
 
     def set_stroke(self, force_n: FloatArray | None) -> None:
         """Show the stroke under the playhead."""

@@ -68,6 +68,7 @@ class FrameSupply(QObject):
                 proxy_bytes=self._proxy_mb * MB,
                 capture_fps=footage.capture_fps,
                 video=footage.opened.take(),
+                more=[film for film, _index in footage.more],
             )
         self._playhead.set_supplied(True)
 
@@ -113,7 +114,7 @@ class FrameSupply(QObject):
 
     def _want(self, time_s: float) -> None:
         footage = self._footage
-        if footage is None or not 0.0 <= time_s < footage.index.end_s or self._server is None:
+        if footage is None or not footage.index.holds(time_s) or self._server is None:
             self.frame_ready.emit(None)
             self._playhead.arrive(time_s)
             return

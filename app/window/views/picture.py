@@ -82,6 +82,11 @@ class PictureView(QWidget):
             self._renew()
             self._want_size()
 
+    @property
+    def words(self) -> str:
+        """What stands where there is no picture."""
+        return self._words
+
     def set_words(self, words: str) -> None:
         """What to say where there is no picture."""
         self._words = words

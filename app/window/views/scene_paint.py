@@ -38,6 +38,8 @@ def bench_palette() -> Palette:
         "target": theme.TARGET_BRIGHT,
         "left": theme.FORCE,
         "right": theme.SECOND,
+        "read": theme.SECOND,
+        "read band": theme.SECOND,
         "accent": theme.PLAYHEAD,
         **{f"signal {i}": colour for i, colour in enumerate(signal_colours())},
     }

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QObject, QSize
 
 from app.review.parts.state import ReviewState
@@ -18,8 +21,12 @@ from app.window.views.sound_player import SoundPlayer
 from app.window.views.stroke_panel import StrokeView
 from app.window.views.trace_view import TraceView
 
+if TYPE_CHECKING:
+    from app.media.courier import ShownFrame
+
 NO_FOOTAGE = "No footage. Drop it here to see the strokes; the force alone can be reviewed too."
 OUTSIDE = "The footage does not show this moment."
+GAP = "Nothing was filmed here for {length_s:.1f} s; the next film goes on."
 
 
 class Showing(QObject):
@@ -42,10 +49,11 @@ class Showing(QObject):
         self._session, self._playhead = session, playhead
         self._supply, self._sound, self._picture = supply, sound, picture
         self._trace, self._stroke = trace, stroke
+        self._shown: Path | None = None  # the first film
         playhead.wanted.connect(trace.show_wanted)
         playhead.moved.connect(trace.follow)
         playhead.loop_changed.connect(trace.set_loop)
-        supply.frame_ready.connect(picture.show_frame)
+        supply.frame_ready.connect(self._show_frame)
         supply.lost.connect(messages.warn)
         picture.size_wanted.connect(supply.set_size)
         picture.stepped.connect(playhead.step)
@@ -58,7 +66,8 @@ class Showing(QObject):
         session.state_changed.connect(self._show_state)
 
     def show_recordings(self) -> None:
-        """Show other recordings, from their start."""
+        """Show other recordings, from their start; further films of those shown, where they are."""
+        was_s, shown = self._playhead.wanted_s, self._shown
         footage, submission = self._session.footage, self._session.submission
         self._supply.set_footage(footage)
         self._sound.set_footage(footage)
@@ -74,7 +83,19 @@ class Showing(QObject):
         span = _span(submission, footage)
         self._trace.set_range(span, start_over=True)
         self._playhead.set_recordings(span, footage.index if footage else None)
+        self._trace.set_films(() if footage is None else films_shown(footage))
+        self._shown = None if footage is None else footage.path
+        if shown is not None and shown == self._shown and submission.films[1:]:
+            self._playhead.seek(was_s)
         self._stroke.renew()
+
+    def _show_frame(self, frame: ShownFrame | None) -> None:
+        footage = self._session.footage
+        if frame is None and footage is not None:
+            gap = footage.index.gap_at(self._playhead.wanted_s)
+            words = OUTSIDE if gap is None else GAP.format(length_s=gap[1] - gap[0])
+            self._picture.set_words(words)
+        self._picture.show_frame(frame)
 
     def _show_strokes(self) -> None:
         """Show the strokes of the force, or of a film alone those seen in it."""
@@ -109,9 +130,18 @@ def _size(footage: Footage | None) -> QSize | None:
     return None if footage is None else QSize(footage.facts.width, footage.facts.height)
 
 
+def films_shown(footage: Footage) -> tuple[Span, ...]:
+    """The stretches the films show, of several; one alone needs no telling."""
+    if not footage.more:
+        return ()
+    begins = [film.starts_s for film in footage.reel]
+    ends = [index.end_s for index in (footage.own, *(index for _film, index in footage.more))]
+    return tuple(Span(a, b) for a, b in sorted(zip(begins, ends, strict=True)))
+
+
 def _span(submission: LoadedSubmission, footage: Footage | None) -> Span:
     """Seconds of the review over which there is anything to see."""
-    ends = [] if footage is None else [0.0, float(footage.index.time_s[-1])]
+    ends = [] if footage is None else [footage.index.start_s, float(footage.index.time_s[-1])]
     if submission.piece is not None:
         time_s = submission.piece.trace.time_s
         ends += [submission.clock.in_force.video_time(float(time_s[at])) for at in (0, -1)]

@@ -52,8 +52,9 @@ class SoundPlayer(QObject):
     def set_footage(self, footage: Footage | None) -> None:
         """Take the sound of this footage."""
         self._let_go()
-        if footage is not None and footage.facts.has_sound:
-            self._feed = SoundFeed(footage.path, footage.index)
+        if footage is not None and footage.has_sound:
+            further = [(film.path, index) for film, index in footage.more]
+            self._feed = SoundFeed(footage.path, footage.own, further)
             self._feed.expect(self._playhead.moment_s)
 
     def toggle(self) -> None:

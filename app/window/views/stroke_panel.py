@@ -307,6 +307,10 @@ class StrokePanel(QWidget):
         words = _legend_text(self._piece)
         if target is not None and "this stroke" in words:
             words += f" &nbsp; {entry_words(Entry('target', 'target', PENS['target']))}"
+        read = [c for c in self._session.state.read_curves if c.shown] if self._session else []
+        if read:
+            entry = Entry("read", "from a picture", PENS["read"])
+            words += f" &nbsp; {entry_words(entry)}"
         self._legend.setText(words)
         self._fit_legend()
 

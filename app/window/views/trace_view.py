@@ -15,6 +15,7 @@ from analysis.clocks.alignment import Alignment
 from app.review.parts.notes import Note
 from app.scene.force_curve import PENS, Curve, curve_shapes
 from app.window.session.playhead import Span
+from app.window.views.film_bars import paint_films
 from app.window.views.plot_dress import dress_plot
 from app.window.views.plot_shapes import DATA, PlotShapes
 from app.window.views.pyramid import Pyramid
@@ -59,6 +60,7 @@ class TraceView(pg.PlotWidget):
         self._alignment = Alignment()
         self._notes: tuple[Note, ...] = ()
         self._sections: tuple[Section, ...] = ()
+        self._films: tuple[Span, ...] = ()
         self._force_n = (0.0, 0.0)  # lowest (not above 0) and highest of the trace
         self._range = Span(0.0, 1.0)
         self._time_s = 0.0
@@ -134,6 +136,11 @@ class TraceView(pg.PlotWidget):
         self._make_room()
         self._redraw()
 
+    def set_films(self, films: tuple[Span, ...]) -> None:
+        """Show which stretches the films show, where there are several."""
+        self._films = films
+        self._redraw()
+
     def set_alignment(self, alignment: Alignment) -> None:
         """Lay the trace under the footage by another line-up."""
         self._alignment = alignment
@@ -205,11 +212,15 @@ class TraceView(pg.PlotWidget):
     def drawBackground(self, painter: QPainter, rect: QRectF) -> None:
         """Shade the drives under the curve."""
         super().drawBackground(painter, rect)
-        if self._piece is None:
-            return
         area = self._box.sceneBoundingRect()
         painter.save()
         painter.setClipRect(area)
+        if self._piece is not None:
+            self._paint_strokes(painter, area)
+        paint_films(painter, self._films, self.x_of, area)
+        painter.restore()
+
+    def _paint_strokes(self, painter: QPainter, area: QRectF) -> None:
         for stroke in self._visible_strokes():
             left = self.x_of(self._alignment.video_time(stroke.catch_s))
             right = self.x_of(self._alignment.video_time(stroke.finish_s))
@@ -226,7 +237,6 @@ class TraceView(pg.PlotWidget):
         paint_sections(
             painter, self._sections, lambda s: self.x_of(self._alignment.video_time(s)), area
         )
-        painter.restore()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Keep the overlay over the whole widget."""

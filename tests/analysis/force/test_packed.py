@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import gzip
 import io
+import os
 import random
 import tempfile
 import zipfile
@@ -12,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from analysis.force import packed
+from analysis.force import json_tables, packed
 from analysis.force.intake import read_trace
 from analysis.force.trace import TraceError
 from tests.helpers.exports import as_json, csv, ods, rows, xlsx, zipped
@@ -31,6 +33,39 @@ def with_strings_claimed(count: int) -> bytes:
     return zipped({**files, "xl/sharedStrings.xml": claim})
 
 
+def with_a_text_shared(times: int) -> bytes:
+    """A workbook of few bytes whose cells all say one long text."""
+    cells = "".join(f"<row>{SHARED * 10}</row>" for _ in range(times // 10))
+    with zipfile.ZipFile(io.BytesIO(sheet(cells))) as book:
+        files: dict[str, str | bytes] = {name: book.read(name) for name in book.namelist()}
+    text = f'<sst xmlns="{MAIN}"><si><t>{"A" * 100_000}</t></si></sst>'
+    return zipped({**files, "xl/sharedStrings.xml": text})
+
+
+def with_a_sheet_elsewhere(body: str) -> bytes:
+    """A workbook that does not keep its sheet where sheets usually are."""
+    with zipfile.ZipFile(io.BytesIO(sheet(body))) as book:
+        files: dict[str, str | bytes] = {
+            name.replace("worksheets/", "other/"): book.read(name).replace(
+                b"worksheets/", b"other/"
+            )
+            for name in book.namelist()
+        }
+    return zipped(files)
+
+
+def packed_by(method: int) -> bytes:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", method) as archive:
+        archive.writestr("a.csv", csv())
+    return out.getvalue()
+
+
+LONG = (
+    '<table:table-cell table:number-columns-repeated="8000" office:value-type="string"'
+    f"><text:p>{'A' * 100_000}</text:p></table:table-cell>"
+)
+SHARED = '<c t="s"><v>0</v></c>'
 ONE, FAR = "<c><v>1</v></c>", '<c r="XFD1048576"><v>1</v></c>'
 WIDE = '<table:table-cell table:number-columns-repeated="{}" office:value-type="float" {}/>'
 HOSTILE: dict[str, tuple[Callable[[], bytes], str]] = {
@@ -39,6 +74,26 @@ HOSTILE: dict[str, tuple[Callable[[], bytes], str]] = {
         lambda: sheet(f'<row>{ONE * 9000}</row><row r="1048576">{ONE}</row>'),
         "too large",
     ),
+    "shared.xlsx": (lambda: with_a_text_shared(8_000), "repeats a long text"),
+    "elsewhere.xlsx": (
+        lambda: with_a_sheet_elsewhere(f"<row>{ONE}</row><row>{FAR}</row>"),
+        "too large",
+    ),
+    "repeated-text.ods": (
+        lambda: ods(f"<table:table-row>{LONG}</table:table-row>"),
+        "repeats a long text",
+    ),
+    "repeated-rows.ods": (
+        lambda: ods(
+            '<table:table-row table:number-rows-repeated="100">'
+            + LONG.replace("8000", "80")
+            + "</table:table-row>"
+        ),
+        "repeats a long text",
+    ),
+    "bzip2.zip": (lambda: packed_by(zipfile.ZIP_BZIP2), "packed in an unusual way"),
+    "lzma.zip": (lambda: packed_by(zipfile.ZIP_LZMA), "packed in an unusual way"),
+    "no-rows.json": (lambda: as_json({"columns": ["t", "F"], "data": [1, 2, 3, 4, 5]}), ""),
     "claim.xlsx": (lambda: with_strings_claimed(4_000_000_000), "claims more"),
     "repeated.ods": (
         lambda: ods(
@@ -122,3 +177,51 @@ def test_damaged_files_are_read_or_refused(tmp_path: Path) -> None:
                 read_trace(tmp_path / name)
             except TraceError as error:
                 assert "\n" not in str(error)
+
+
+def test_half_a_character_in_json_costs_no_other(tmp_path: Path) -> None:
+    times = [f"{i / 100:.2f}" for i in range(300)]
+    samples = ({"time_s": float(t), "force_N": 100.0, "note": "\ud800"} for t in times)
+    (tmp_path / "f.json").write_bytes(as_json(list(samples)))
+    with packed.unpacked(tmp_path / "f.json") as found:
+        lines = found.path.read_text("utf-8").splitlines()
+    assert len(lines) == 301 and lines[1].split("\t")[0] == "0"
+
+
+def test_json_of_more_parts_than_memory_holds_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(json_tables, "MOST_PARTS", 1000)
+    (tmp_path / "f.json").write_bytes(b"[" + b"[]," * 1000 + b"[]]")
+    with pytest.raises(TraceError, match="more parts"):
+        read_trace(tmp_path / "f.json")
+
+
+def test_a_name_as_long_as_can_be_is_read(tmp_path: Path) -> None:
+    path = tmp_path / ("n" * 250 + ".zip")
+    path.write_bytes(zipped({"a.json": as_json([[i / 50, i % 60] for i in range(500)])}))
+    with packed.unpacked(path) as found:
+        assert len(found.path.read_text().splitlines()) == 500
+
+
+def test_a_full_disk_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*args: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(packed, "_copy", full)
+    (tmp_path / "f.zip").write_bytes(zipped({"a.csv": csv()}))
+    with pytest.raises(TraceError, match="no room on the disk"):
+        read_trace(tmp_path / "f.zip")
+
+
+def test_a_damaged_directory_of_an_archive_is_said(tmp_path: Path) -> None:
+    """Each byte of the directory in turn; some lead to before the beginning of the file."""
+    whole = zipped({"a.csv": csv()})
+    for at in range(whole.rindex(b"PK\x01\x02"), len(whole)):
+        for value in (0x00, 0xD8, 0xFF):
+            (tmp_path / "f.zip").write_bytes(whole[:at] + bytes([value]) + whole[at + 1 :])
+            try:
+                with packed.unpacked(tmp_path / "f.zip"):
+                    pass
+            except TraceError as error:
+                assert "f.zip" in str(error)

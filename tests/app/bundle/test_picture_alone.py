@@ -20,7 +20,8 @@ from app.review.parts.state import ReviewState
 from app.review.recordings import refer
 from app.submission.body import LoadedBody, loaded_body
 from app.submission.draft import draft_state
-from app.submission.submission import FilmFacts, LoadedFilm, LoadedSubmission
+from app.submission.loaded_film import FilmFacts, LoadedFilm
+from app.submission.submission import LoadedSubmission
 from tests.helpers.clips import numbered
 from tests.helpers.followed import track_of
 from tests.helpers.rowed import rowed

@@ -1,6 +1,7 @@
 """A batch goes on whatever happens to one of its submissions, its processes or itself."""
 
 import json
+import os
 import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -117,6 +118,47 @@ def test_a_damaged_record_costs_doing_it_again(tmp_path: Path, damage: str) -> N
     run(found, tmp_path / "out", here)
     (tmp_path / "out" / RECORD).write_text(damage)
     assert run(found, tmp_path / "out", here)[0] == ["ready"]
+
+
+@pytest.mark.parametrize(
+    "name", ["..", "", "x", "z.csv", ".review/", "\0.review", "x" * 400 + ".review", "1.review", 5]
+)
+def test_a_record_with_hostile_names_costs_doing_it_again(tmp_path: Path, name: object) -> None:
+    """The last but one has two submissions of one name."""
+    found = submissions(tmp_path / "in", "a", "b")
+    run(found, tmp_path / "out", here)
+    told = json.loads((tmp_path / "out" / RECORD).read_text())
+    told["reviews"] = dict.fromkeys(told["reviews"], name)
+    for row in told["rows"].values():
+        row["remark"] = {"a": 1}
+    (tmp_path / "out" / RECORD).write_text(json.dumps(told))
+    rows = run_batch(found, tmp_path / "out", here, lambda done, count: None)
+    assert [row.status for row in rows] == ["ready", "ready"]
+    assert len({row.review for row in rows}) == 2
+    assert all(isinstance(row.remark, str) for row in rows)
+
+
+def test_a_name_is_as_long_as_a_disk_allows_in_any_script(tmp_path: Path) -> None:
+    path = tmp_path / ("\u8247" * 80 + ".csv")
+    path.write_text("1")
+    found = [Proposal((), path, "\u6f15" * 80)]
+    assert run(found, tmp_path / "out", here)[0] == ["ready"]
+
+
+def test_two_athletes_with_files_alike_are_two_submissions(tmp_path: Path) -> None:
+    for athlete in ("ada", "bob"):
+        (tmp_path / athlete).mkdir()
+        (tmp_path / athlete / "force.csv").write_text(athlete)
+        os.utime(tmp_path / athlete / "force.csv", (1e9, 1e9))
+    found = [Proposal((), tmp_path / name / "force.csv", name) for name in ("ada", "bob")]
+    assert run(found, tmp_path / "out", here)[0] == ["ready", "ready"]
+
+
+def test_a_file_that_is_taken_away_meanwhile_stops_no_other(tmp_path: Path) -> None:
+    found = submissions(tmp_path / "in", "a", "b")
+    (tmp_path / "in" / "0.csv").unlink()
+    rows = run_batch(found, tmp_path / "out", here, lambda done, count: None)
+    assert len(rows) == 2 and rows[1].status == "ready"
 
 
 def test_a_record_leads_to_no_place_outside(tmp_path: Path) -> None:

@@ -4,6 +4,7 @@ import json
 import os
 import shutil
 import sqlite3
+import sys
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -23,6 +24,7 @@ from app.library.people import Told, add_athlete, find_athlete
 from app.library.rebuild import rebuild
 from app.library.record import record_bundle, record_review
 from app.library.summaries import SentBundle
+from app.review.backups import BackupShelf
 from app.review.finding_notes import finding_note
 from app.review.parts.about import SetAthlete
 from app.review.parts.findings import KeepFinding
@@ -315,3 +317,44 @@ def test_recording_before_it_is_saved_is_no_error(coach: Coach) -> None:
     named = replace(review.state, athlete="Ben")
     assert named.athlete == "Ben"
     review.close()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="elsewhere every name is text")
+def test_files_whose_names_are_no_text_are_kept_and_exported(tmp_path: Path) -> None:
+    force = write_force(tmp_path / "force.csv")
+    review = make_review(tmp_path, "one", NAME, force)
+    review.close()
+    odd = tmp_path / os.fsdecode(b"one\xff.review")
+    (tmp_path / "one.review").rename(odd)
+    with Library.open(tmp_path / "library.db") as library:
+        assert len(rebuild(library, tmp_path).recorded.added) == 1
+        known = find_athlete(library, NAME).id
+        access = RecordingAccess(data_folder())
+        made = export_athlete(library, known, tmp_path / "e.zip", access, [tmp_path])
+    assert any(name.startswith("reviews/001 one") for name in made.entries)
+
+
+def test_an_archive_needs_a_name(tmp_path: Path) -> None:
+    with Library.open(tmp_path / "library.db") as library:
+        add_athlete(library, NAME)
+        with pytest.raises(LibraryError, match="is a folder"):
+            export_athlete(
+                library, find_athlete(library, NAME).id, Path("/"), RecordingAccess(data_folder())
+            )
+
+
+def test_earlier_versions_that_name_somebody_else_stay(tmp_path: Path) -> None:
+    """A review that was begun from another one's, and was given its own athlete since."""
+    review = make_review(tmp_path, "one", NAME, write_force(tmp_path / "force.csv"))
+    places = Places(tmp_path / "data", tmp_path / "cache")
+    shelf = BackupShelf(places.data / "backups")
+    path, review_id = tmp_path / "one.review", review.state.review_id
+    with Library.open(tmp_path / "library.db") as library:
+        recorded(library, review)
+        own = shelf.keep(path, review_id)
+        review.do(SetAthlete("Bo Other", ""))
+        theirs = shelf.keep(path, review_id)
+        review.close()
+        found = look(library, find_athlete(library, NAME).id, places)
+        delete_athlete(library, found, places)
+    assert path.exists() and theirs.path.exists() and not own.path.exists()

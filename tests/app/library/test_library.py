@@ -1,5 +1,6 @@
 """Opening a library: where it lies, its versions, what is refused."""
 
+import contextlib
 import sqlite3
 import stat
 import sys
@@ -13,7 +14,7 @@ from alembic.script import ScriptDirectory
 
 from app.files.user_folders import data_folder
 from app.library.address import address_of, own_library
-from app.library.errors import LibraryError
+from app.library.errors import LibraryError, NoSuchAthlete
 from app.library.library import Library
 from app.library.people import add_athlete, find_athlete
 from app.library.tables import METADATA
@@ -112,3 +113,30 @@ def test_two_windows_write_one_file(tmp_path: Path) -> None:
         add_athlete(two, "Bea")
         assert find_athlete(one, "Bea") == find_athlete(two, "Bea")
     assert not list(tmp_path.glob("*-wal"))
+
+
+def test_what_another_program_keeps_is_left_as_it_is(tmp_path: Path) -> None:
+    """A review is such a file, too."""
+    path = tmp_path / "other.db"
+    with contextlib.closing(sqlite3.connect(path)) as other:
+        other.execute("CREATE TABLE meta (a)")
+    before = path.read_bytes()
+    with pytest.raises(LibraryError, match="another program"):
+        Library.open(path)
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize("version", ["0000", "-", "'; DROP TABLE athlete"])
+def test_a_version_nobody_knows_is_one_sentence(tmp_path: Path, version: str) -> None:
+    path = tmp_path / "library.db"
+    Library.open(path).close()
+    with contextlib.closing(sqlite3.connect(path)) as file:
+        file.execute("UPDATE alembic_version SET version_num = ?", (version,))
+        file.commit()
+    with pytest.raises(LibraryError, match="nobody knows"):
+        Library.open(path)
+
+
+def test_half_a_character_is_in_no_name(tmp_path: Path) -> None:
+    with Library.open(tmp_path / "library.db") as library, pytest.raises(NoSuchAthlete):
+        find_athlete(library, "a\udcff")

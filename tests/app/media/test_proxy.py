@@ -60,7 +60,7 @@ def test_what_lies_near_the_hand_is_copied_first(clip: Clips) -> None:
     order = []
     data = out.getvalue()
     while data:
-        i, _, _, _, size = RECORD.unpack(data[: RECORD.size])
+        i, *_, size = RECORD.unpack(data[: RECORD.size])
         order.append(i)
         data = data[RECORD.size + size :]
     begun = [i for i in order if i in starts]

@@ -18,8 +18,8 @@ from tests.helpers.lock_systems import child, kill
 REPACK = """
 from app.media import repack
 copy = repack._copy_packets
-def stops_there(source, target, order):
-    copy(source, target, order)
+def stops_there(*asked):
+    copy(*asked)
     print("ready", flush=True)
     sys.stdin.read()
 repack._copy_packets = stops_there

@@ -4,12 +4,14 @@ import struct
 from collections.abc import Callable
 from pathlib import Path
 
+import av
 import numpy as np
 import pytest
 
 from app.media.errors import MediaError
 from app.media.opencv import opencv
 from app.media.still import write_still
+from app.media.video import VideoFile
 from tests.helpers.clips import number_in, run_ffmpeg
 
 Clips = Callable[[str], Path]
@@ -22,7 +24,8 @@ def pixels(path: Path, width: int, height: int) -> np.ndarray:
 
 def test_the_frame_on_screen_is_written(clip: Clips, tmp_path: Path) -> None:
     out = tmp_path / "still.png"
-    assert write_still(clip("rot90"), 0.749, out) == 22
+    written = write_still(clip("rot90"), 0.749, out)
+    assert written.index == 22 and written.damage is None
     picture = pixels(out, 320, 180)
     assert number_in(picture) == 22
     expected = run_ffmpeg("-i", clip("rot90"), "-vf", "select=eq(n\\,22)", "-frames:v", "1",
@@ -66,3 +69,25 @@ def test_opencv_leaves_no_trace_in_the_environment(monkeypatch: pytest.MonkeyPat
     monkeypatch.setenv("QT_QPA_FONTDIR", "/fonts/of/the/user")
     opencv()
     assert os.environ["QT_QPA_FONTDIR"] == "/fonts/of/the/user"
+
+
+def test_a_still_from_a_damaged_place_says_so(clip: Clips, tmp_path: Path) -> None:
+    film, out = tmp_path / "hit.ts", tmp_path / "still.png"
+    run_ffmpeg("-i", clip("h264_b"), "-an", "-c", "copy", film)
+    with av.open(str(film)) as container:
+        hit = [p.pos for p in container.demux(video=0) if p.pos is not None][14]
+    data = bytearray(film.read_bytes())
+    at = hit + 188
+    for packet in range(at, at + 3 * 188, 188):  # the payload, not the head, of three packets
+        data[packet + 40 : packet + 188] = bytes(148)
+    film.write_bytes(data)
+    said = [write_still(film, i / 30 + 0.01, out).damage for i in range(60)]
+    wrong = [k for k, sentence in enumerate(said) if sentence is not None]
+    assert wrong and min(wrong) >= 12 and max(wrong) < 26  # its group of twelve, no other
+    assert all("damaged at" in (said[k] or "") for k in wrong)
+    truth = run_ffmpeg("-i", clip("h264_b"), "-pix_fmt", "rgb24", "-f", "rawvideo", "-")
+    frames = np.frombuffer(truth, np.uint8).reshape(-1, 180, 320, 3)
+    with VideoFile.open(film) as video:
+        for i in range(60):
+            off = np.abs(video.frame_rgb(i).astype(int) - frames[i]).mean()
+            assert off < 1 or video.damage_at(i) is not None

@@ -17,7 +17,8 @@ from app.review.parts.media import MediaRef
 from app.review.parts.state import ReviewState
 from app.submission.back import SAID, USUAL_MASS_INDEX, back_seen
 from app.submission.body import loaded_body
-from app.submission.submission import LoadedFilm, LoadedForce, LoadedSubmission
+from app.submission.loaded_film import LoadedFilm
+from app.submission.submission import LoadedForce, LoadedSubmission
 from tests.helpers.followed import track_of
 from tests.helpers.rowed import force_of, rowed
 

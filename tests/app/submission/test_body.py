@@ -22,7 +22,8 @@ from app.review.values.errors import ReviewError
 from app.submission.body import UNUSABLE, LoadedBody, body_of, loaded_body
 from app.submission.draft import draft_state
 from app.submission.load import load
-from app.submission.submission import FilmFacts, LoadedFilm, LoadedForce, LoadedSubmission
+from app.submission.loaded_film import FilmFacts, LoadedFilm
+from app.submission.submission import LoadedForce, LoadedSubmission
 from tests.helpers.followed import followed_as, track_of
 from tests.helpers.rowed import force_of, rowed
 from tests.helpers.states import body_clicks, readings

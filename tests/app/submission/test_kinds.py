@@ -41,3 +41,15 @@ def test_of_a_folder_only_what_can_be_opened_is_given(tmp_path: Path) -> None:
     (tmp_path / "deeper").mkdir()
     (tmp_path / "deeper" / "film.mp4").touch()
     assert [p.name for p in recordings_in(tmp_path)] == ["a.csv", "b.MOV", "c.review", "d.xlsx"]
+
+
+def test_a_link_to_itself_is_passed_over(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text("1")
+    (tmp_path / "self.csv").symlink_to(tmp_path / "self.csv")
+    assert [p.name for p in recordings_in(tmp_path)] == ["a.csv"]
+
+
+def test_of_a_very_full_folder_as_many_are_given_as_wanted(tmp_path: Path) -> None:
+    for n in range(12):
+        (tmp_path / f"{n}.csv").touch()
+    assert len(recordings_in(tmp_path, 5)) == 5 and len(recordings_in(tmp_path, 12)) == 12

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,16 +13,19 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from analysis.findings.catalogue import read_catalogue
 from analysis.findings.thresholds import TABLE
 from analysis.force.coast_down import FlywheelModel
 from app.commands.program import main
+from app.files import atomic
 from app.files.user_folders import defaults_path, wording_path
 from app.review.parts.flywheel import SetFlywheel
+from app.review.parts.sending import LONGEST_TEXT
 from app.review.parts.state import ReviewState
 from app.review.values.errors import ReviewError
 from app.submission.findings import thresholds_of, words_of
 from app.submission.load import Said, begin, load
-from app.submission.my_defaults import SHIPPED, MyDefaults, change_defaults, read_defaults
+from app.submission.my_defaults import REWORDED, SHIPPED, MyDefaults, change_defaults, read_defaults
 from tests.app.submission.conftest import OWN_TITLE, Sent, write_own_wording
 
 WHEEL = FlywheelModel(0.12, 1.4e-4, 0.0141, 0.01, 4e-6)
@@ -55,6 +60,49 @@ def test_one_change_keeps_what_another_window_settled() -> None:
     settle(thresholds=BLIND)
     settle(opening="Hello")
     assert read_defaults().thresholds == BLIND
+
+
+def test_windows_that_change_it_at_once_lose_nothing() -> None:
+    names = [f"wheel {n}" for n in range(24)]
+
+    def keep(name: str) -> None:
+        change_defaults(lambda mine: replace(mine, flywheels=(*mine.flywheels, (name, WHEEL))))
+
+    with ThreadPoolExecutor(8) as windows:
+        list(windows.map(keep, names))
+    assert sorted(name for name, _ in read_defaults().flywheels) == sorted(names)
+
+
+def test_all_words_at_their_longest_are_read_again_in_any_script() -> None:
+    longest = "\U0001f6a3" * LONGEST_TEXT
+    words = tuple((code, key, longest) for code in read_catalogue().entries for key in REWORDED)
+    settle(words=words, opening=longest, next_session=longest)
+    assert read_defaults().problem == "" and len(read_defaults().words) == len(words)
+
+
+def test_a_full_disk_leaves_a_file_that_could_not_be_used_in_full_where_it_is(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    defaults_path().parent.mkdir(parents=True, exist_ok=True)
+    defaults_path().write_text('{"version": 1, "opening": "Hello", "thresholds": {"no": 1}}')
+
+    def full(*args: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(atomic, "write", full)
+    with pytest.raises(ReviewError, match="they are as they were"):
+        settle(next_session="Film again.")
+    assert read_defaults().opening == "Hello"
+    assert [p.name for p in defaults_path().parent.iterdir()] == [defaults_path().name]
+
+
+def test_what_could_not_be_read_is_never_lost_to_the_next_that_could_not() -> None:
+    defaults_path().parent.mkdir(parents=True, exist_ok=True)
+    for text in ("first", "second", "third"):
+        defaults_path().write_text(text)
+        settle(opening=text)
+    kept = defaults_path().parent.glob("*.unreadable*")
+    assert sorted(path.read_text() for path in kept) == ["first", "second", "third"]
 
 
 @pytest.mark.parametrize(

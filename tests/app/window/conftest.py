@@ -121,3 +121,9 @@ def open_and_wait(bench: MainWindow, qtbot: QtBot, *paths: Path) -> None:
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=60000)
     if bench.session.footage is not None:
         qtbot.waitUntil(lambda: bench.picture.frame is not None, timeout=60000)
+
+
+@pytest.fixture(autouse=True)
+def nothing_written_down(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Tests that speak shall not wait for what is spoken to be written down; its own tests ask."""
+    monkeypatch.setattr("app.window.sound.writing_down.can_write_down", lambda: False)

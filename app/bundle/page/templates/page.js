@@ -69,6 +69,24 @@
     if (film.error) broken(film, box, said);
   }
 
+  // A click on what is said lets the voice jump there.
+  function jumps() {
+    for (const line of every("[data-at]")) {
+      const box = line.closest(".spoken, .film");
+      const sound = box && box.querySelector("audio, video");
+      if (!sound) continue;
+      const button = document.createElement("button");
+      button.type = "button";
+      button.append(...line.childNodes);
+      line.append(button);
+      button.addEventListener("click", () => {
+        sound.currentTime = Number(line.dataset.at);
+        const playing = sound.play();
+        if (playing) playing.catch(() => {});
+      });
+    }
+  }
+
   // A page looked at inside the .zip has none of its pictures.
   function pictures() {
     const note = document.getElementById("unpacked");
@@ -408,6 +426,7 @@
   lend();
   for (const box of every(".player")) player(box);
   for (const box of every(".film")) watch(box.querySelector("video"), box, words.film_unplayable);
+  jumps();
   pictures();
   answers();
   window.addEventListener("hashchange", unfold);
@@ -418,7 +437,7 @@
   let unfolded = [];
   window.addEventListener("beforeprint", () => {
     unfolded = every(
-      "details.fold:not([open]), #next details:not([open]), .compared .more:not([open])");
+      "details.fold:not([open]), .spoken details:not([open]), #next details:not([open]), .compared .more:not([open])");
     for (const fold of unfolded) fold.open = true;
   });
   window.addEventListener("afterprint", () => {

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.review.parts.blur import BlurKey, BlurRegion, gaps, thinned_keys, unsure_spans
 
 if TYPE_CHECKING:
     from app.media.follow import Spot
+    from app.media.laid import Laid
     from app.media.video import VideoFile
 
 
@@ -30,23 +30,26 @@ class Followed:
 
 
 def follow_regions(
-    path: Path,
-    capture_fps: float | None,
+    films: Sequence[Laid],
     regions: Sequence[BlurRegion],
     progress: Callable[[float, str], None],
     cancelled: Callable[[], bool],
 ) -> list[Followed]:
     """Follow each region where nobody did yet.
 
+    Parameters
+    ----------
+    films : shown as one
+
     Raises
     ------
     MediaError
         The footage cannot be read, or it was stopped.
     """
-    from app.media.video import VideoFile
+    from app.media.reel import open_reel
 
     done: list[Followed] = []
-    with VideoFile.open(path, cancelled=cancelled, capture_fps=capture_fps) as film:
+    with open_reel(films, cancelled=cancelled) as film:
         open_gaps = [(r, gap) for r in regions for gap in gaps(r, _last_s(film))]
         total = sum(b - a for _, (a, b) in open_gaps) or 1.0
         before = 0.0

@@ -230,12 +230,12 @@ class Blurring(Pen):
             if asked:
                 self._messages.say("Every blurred face is followed to its end.")
             return
-        path, rate = footage.path, footage.capture_fps
+        films = footage.reel
 
         def work(progress: Progress, cancelled: Cancelled) -> object:
             from app.window.features.annotations.blur_follow import follow_regions
 
-            return follow_regions(path, rate, regions, progress, cancelled)
+            return follow_regions(films, regions, progress, cancelled)
 
         self._job = self._jobs.run("Following the face", work, self._take, self._refuse)
 

@@ -278,7 +278,7 @@ class Adjusting(QObject):
 
     def _left_frame_s(self) -> float:
         moment_s, footage = self._playhead.moment_s, self._session.footage
-        if footage is None or not 0.0 <= moment_s < footage.index.end_s:
+        if footage is None or not footage.index.holds(moment_s):
             return moment_s
         return float(footage.index.time_s[footage.index.at(moment_s)])
 

@@ -12,7 +12,6 @@ from app.review.parts.state import ReviewState
 from app.review.values.stroke_ref import StrokeRef
 from app.window.features.comparing.comparison_stage import ComparisonStage
 from app.window.features.comparing.laying_together import LayingTogether
-from app.window.features.comparing.second_supply import SecondSupply
 from app.window.session.other_recordings import Recording, own_recording
 from app.window.session.playhead import Playhead, Span
 from app.window.session.recording_cache import RecordingsShelf
@@ -20,6 +19,7 @@ from app.window.session.review_session import ReviewSession
 from app.window.tasks.message_line import Messages
 from app.window.views.frame_supply import FrameSupply
 from app.window.views.picture import PictureView
+from app.window.views.second_supply import SecondSupply
 
 
 class Comparing(QObject):

@@ -56,7 +56,7 @@ class Legend(QObject):
         footage = self._footage
         if self._numbers:
             parts.append(clock_text(time_s, decimals=3))
-            if footage is not None and 0.0 <= time_s < footage.index.end_s:
+            if footage is not None and footage.index.holds(time_s):
                 parts.append(f"frame {footage.index.at(time_s) + 1}")
         if self._zero_s is not None:
             parts.append(f"from the mark {time_s - self._zero_s:+.3f} s")

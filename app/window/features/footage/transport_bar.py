@@ -86,7 +86,7 @@ class TransportBar(OverflowToolBar):
             _hold(self._time, self._time.text())
         footage = self._footage
         text = ""
-        if footage is not None and 0.0 <= time_s < footage.index.end_s:
+        if footage is not None and footage.index.holds(time_s):
             text = f"{footage.index.at(time_s) + 1} / {len(footage.index)}"
         self._frame.setText(text)
 

@@ -160,9 +160,9 @@ class LineUpView(QDialog):
         footage, submission = self._session.footage, self._session.submission
         if footage is None or submission.piece is None:
             return []
-        end_s, clock = footage.index.end_s, submission.clock
+        index, clock = footage.index, submission.clock
         times = [clock.review_time(s.catch_s) for s in submission.piece.strokes]
-        seen = [t for t in times if 0.0 <= t < end_s]
+        seen = [t for t in times if index.holds(t)]
         picks = np.unique(np.linspace(0, len(seen) - 1, CATCHES).round().astype(int))
         return [seen[i] for i in picks] if seen else []
 
@@ -177,10 +177,10 @@ class LineUpView(QDialog):
         def work(progress: Progress, cancelled: Cancelled) -> list[tuple[float, np.ndarray]]:
             from app.media.light import lifted
             from app.media.orientation import Turn
-            from app.media.video import VideoFile
+            from app.media.reel import open_reel
 
             pictures = []
-            with VideoFile.open(footage.path, capture_fps=footage.capture_fps) as video:
+            with open_reel(footage.reel) as video:
                 for time_s in times:
                     if cancelled():
                         break

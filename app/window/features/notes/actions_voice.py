@@ -87,6 +87,16 @@ VOICE: tuple[ActionRow, ...] = (
         needs="review",
     ),
     ActionRow(
+        "write_voices_down",
+        "Write voices down",
+        "Settings",
+        (),
+        "Write what you speak down by itself, offline, as a draft you read; English only.",
+        lambda c: c[Voice].writing.turn(),
+        also="transcribe transcript words captions subtitles text",
+        is_on=lambda c: c[Voice].writing.is_on,
+    ),
+    ActionRow(
         "microphone",
         "Microphone …",
         "Settings",

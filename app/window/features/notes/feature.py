@@ -16,6 +16,7 @@ from app.window.session.review_session import ReviewSession
 from app.window.session.selection import Selection
 from app.window.session.settings import Settings
 from app.window.sound.microphone_use import MicrophoneUse
+from app.window.sound.writing_down import WritingDown
 from app.window.tasks.message_line import Messages
 from app.window.views.sound_player import SoundPlayer
 from app.window.views.transport import Transport
@@ -33,7 +34,7 @@ class NotesFeature(Feature):
         self.notes = Notes(c[Playhead], session, c[Transport], selection, messages, self)
         self.voice = Voice(
             c[Playhead], session, self.notes, c[SoundPlayer], c[MicrophoneUse], messages,
-            c[Settings], self,
+            c[Settings], c[WritingDown], self,
         )  # fmt: skip
         self.voice.speaking.changed.connect(c[Modes].tell)
         context.offer(self.notes, self.voice)

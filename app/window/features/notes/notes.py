@@ -110,7 +110,7 @@ class Notes(QObject):
         if self._session.submission.piece is None:
             return False
         footage = self._session.footage
-        return footage is None or not 0.0 <= time_s < footage.index.end_s
+        return footage is None or not footage.index.holds(time_s)
 
     def phase_at(self, time_s: float) -> str:
         """What a note here most likely speaks of, so that the coach need not say."""

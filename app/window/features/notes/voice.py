@@ -15,6 +15,8 @@ from app.window.session.settings import Settings
 from app.window.sound.microphone_dialog import MicrophoneDialog
 from app.window.sound.microphone_use import MicrophoneUse
 from app.window.sound.recording_strip import SpeakingStrip
+from app.window.sound.words_view import SpokenWordsView
+from app.window.sound.writing_down import WritingDown
 from app.window.tasks.message_line import Messages
 from app.window.views.sound_player import SoundPlayer
 from app.window.views.stage import Stage
@@ -32,11 +34,12 @@ class Voice(QObject):
         microphone: MicrophoneUse,
         messages: Messages,
         settings: Settings,
+        writing: WritingDown,
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
         self._session, self._notes = session, notes
-        self._messages, self._settings = messages, settings
+        self._messages, self._settings, self.writing = messages, settings, writing
         self.speaking = Speaking(
             playhead, session, notes, sound, microphone, messages, settings, self
         )
@@ -52,7 +55,18 @@ class Voice(QObject):
         self.strip = SpeakingStrip(self.speaking, stage)
         stage.shown_changed.connect(self.strip.stay_on_top)
         self.row = VoiceRow(self.speaking, self.player, self._notes, self._session)
+        # Under one another: what is put there later stands nearer to the words.
+        self.words = SpokenWordsView(self._session, self.writing)
+        self.words.jump_wanted.connect(self.player.play_from)
+        panel.put_under_words(self.words)
         panel.put_under_words(self.row)
+        self._notes.chosen.connect(lambda _id: self._show_words())
+        self._session.state_changed.connect(lambda *_states: self._show_words())
+        self._show_words()
+
+    def _show_words(self) -> None:
+        note = self._notes.selected
+        self.words.show_sound("" if note is None or note.voice is None else note.voice.id)
 
     def choose_microphone(self, parent: QWidget) -> None:
         """Show the microphones there are."""

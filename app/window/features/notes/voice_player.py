@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
@@ -41,6 +42,7 @@ class VoicePlayer(QObject):
         self.open_speaker: Callable[[bytes, int, QObject], Sounding | None] = open_speaker
         self._sounding: Sounding | None = None
         self._note: Note | None = None
+        self._from_s = 0.0  # of the recording, where the playing began
         self._timer = QTimer(self)
         self._timer.setInterval(TICK_MS)
         self._timer.timeout.connect(self._follow)
@@ -56,19 +58,27 @@ class VoicePlayer(QObject):
         """Seconds into the recording; below 0 when nothing plays."""
         if self._sounding is None or self._note is None or self._note.voice is None:
             return -1.0
-        return self._note.voice.trim_start_s + self._sounding.heard_s()
+        return self._from_s + self._sounding.heard_s()
 
     def toggle(self) -> None:
         """Hear the voice of the selected note at its moment, or fall silent."""
         if self.is_on:
             self.stop()
             return
+        self.play_from(0.0)
+
+    def play_from(self, at_s: float) -> None:
+        """Hear the voice of the selected note from a second of its recording on."""
+        self.stop()
         note, review = self._notes.selected, self._session.review
         if note is None or note.voice is None or review is None:
             self._messages.say(NO_VOICE)
             return
         try:
-            pcm = heard(samples_of(review.sound(note.voice.id)), note.voice).tobytes()
+            from_s = max(at_s, note.voice.trim_start_s)
+            from_s = from_s if from_s < note.voice.trim_end_s else note.voice.trim_start_s
+            left = replace(note.voice, trim_start_s=from_s)
+            pcm = heard(samples_of(review.sound(note.voice.id)), left).tobytes()
         except ReviewError as error:
             self._messages.warn(str(error))
             return
@@ -78,7 +88,7 @@ class VoicePlayer(QObject):
         if self._sounding is None:
             self._messages.warn(NO_SPEAKER)
             return
-        self._note = note
+        self._note, self._from_s = note, from_s
         self._timer.start()
         self.moved.emit(self.at_s)
 

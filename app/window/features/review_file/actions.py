@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from app.window.actions.action_row import ActionRow
 from app.window.features.review_file.closing import ReviewClosing
+from app.window.features.review_file.films_dialog import FilmsOfPiece
 from app.window.features.review_file.name_panel import NamePanel
 from app.window.features.review_file.opening import Opening
 from app.window.features.review_file.recent import RecentReviews
@@ -48,6 +49,16 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Opening].find_recording(),
         needs="review",
         also="missing lost moved relink locate",
+    ),
+    ActionRow(
+        "films",
+        "Films of this piece …",
+        "Open",
+        (),
+        "See which films show this piece and where each begins; add one, move it or remove it.",
+        lambda c: c[FilmsOfPiece].show(),
+        needs="footage",
+        also="parts cut several second view camera angle join add remove clips",
     ),
     ActionRow(
         "sample",

@@ -18,7 +18,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.values.text import clean_name
-from app.submission.pairing import Proposal, look_into, propose
+from app.submission.pairing import Proposal, look_into, one_piece, propose
+from app.window.session.further_films import FurtherFilms
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
 from app.window.tasks.message_line import Messages
@@ -39,10 +40,16 @@ class Choosing(QObject):
     """Looks into the files off the window's thread, then asks."""
 
     def __init__(
-        self, session: ReviewSession, jobs: Jobs, messages: Messages, window: QWidget
+        self,
+        session: ReviewSession,
+        jobs: Jobs,
+        messages: Messages,
+        window: QWidget,
+        further: FurtherFilms,
     ) -> None:
         super().__init__(window)
         self._session, self._jobs, self._messages, self._window = session, jobs, messages, window
+        self._further = further
         self._job: Job | None = None
         session.choice_wanted.connect(self.ask)
 
@@ -52,7 +59,9 @@ class Choosing(QObject):
         others = tuple(p for p in paths if p not in reviews)
 
         def work(progress: Progress, cancelled: Cancelled) -> tuple[Proposal, ...]:
-            return propose(look_into(others, progress, cancelled), reviews)
+            files = look_into(others, progress, cancelled)
+            together = one_piece(files)
+            return (*propose(files, reviews), *(() if together is None else (together,)))
 
         if self._job is not None:
             self._job.cancel()
@@ -65,9 +74,15 @@ class Choosing(QObject):
         for old in self._window.findChildren(ChoiceDialog):
             old.close()
         if len(proposals) == 1:
-            self._session.open_paths(proposals[0].paths)
+            self._open(proposals[0])
         else:
-            ChoiceDialog(proposals, self._session.open_paths, self._window).open()
+            ChoiceDialog(proposals, self._open, self._window).open()
+
+    def _open(self, proposal: Proposal) -> None:
+        if proposal.more and proposal.video is not None:
+            self._further.begin_together((proposal.video, *proposal.more), proposal.trace)
+        else:
+            self._session.open_paths(proposal.paths)
 
 
 class ChoiceDialog(QDialog):
@@ -81,13 +96,13 @@ class ChoiceDialog(QDialog):
     def __init__(
         self,
         proposals: Sequence[Proposal],
-        open_paths: Callable[[Sequence[Path]], None],
+        open_it: Callable[[Proposal], None],
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Which piece?")
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self._open = open_paths
+        self._open = open_it
         self._proposals = tuple(proposals)
         words = QLabel(WORDS if any(p.video and p.trace for p in proposals) else ALONE)
         words.setWordWrap(True)
@@ -123,7 +138,7 @@ class ChoiceDialog(QDialog):
         at = self.rows.currentRow()
         self.close()
         if at >= 0:
-            self._open(self._proposals[at].paths)
+            self._open(self._proposals[at])
 
 
 def words_of(proposal: Proposal) -> str:
@@ -133,6 +148,8 @@ def words_of(proposal: Proposal) -> str:
         return f"{names}\n    a review begun before"
     if proposal.video is None:
         kind = "force alone"
+    elif proposal.more:
+        kind = proposal.why
     elif proposal.trace is None:
         kind = "film alone"
     else:
@@ -142,5 +159,6 @@ def words_of(proposal: Proposal) -> str:
 
 
 def _files(proposal: Proposal) -> tuple[Path, ...]:
-    files = tuple(path for path in (proposal.video, proposal.trace) if path is not None)
+    named = (proposal.video, *proposal.more, proposal.trace)
+    files = tuple(path for path in named if path is not None)
     return files or proposal.paths

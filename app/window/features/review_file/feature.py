@@ -9,15 +9,18 @@ from app.window.actions.feature import Feature, Places
 from app.window.features.review_file.actions import ACTIONS
 from app.window.features.review_file.choosing import Choosing
 from app.window.features.review_file.closing import ReviewClosing
+from app.window.features.review_file.films_dialog import FilmsOfPiece
 from app.window.features.review_file.invitation import Invitation
 from app.window.features.review_file.name_panel import NamePanel
 from app.window.features.review_file.opening import Opening
+from app.window.features.review_file.packed import PackedSubmissions
 from app.window.features.review_file.place_kept import PlaceKept
 from app.window.features.review_file.question_panel import QuestionPanel
 from app.window.features.review_file.recent import RecentReviews
 from app.window.features.review_file.review_files import ReviewFiles
 from app.window.features.review_file.saved_sign import SavedSign
 from app.window.session.coach_library import CoachLibrary
+from app.window.session.further_films import FurtherFilms
 from app.window.session.incoming_files import IncomingFiles
 from app.window.session.known_recordings import KnownRecordings
 from app.window.session.library_filling import LibraryFilling
@@ -49,8 +52,11 @@ class ReviewFileFeature(Feature):
         self.question.asking.connect(context[TraceView].setHidden)
         names = NamePanel(session, context[CoachLibrary], context[LibraryFilling])
         self.recent = RecentReviews(session, context[Settings], window)
-        Choosing(session, jobs, messages, window)
+        further = FurtherFilms(session, jobs, messages)
+        Choosing(session, jobs, messages, window, further)
         context.offer(
+            further,
+            FilmsOfPiece(session, further, window),
             opening,
             names,
             ReviewFiles(session, jobs, messages, window),
@@ -61,6 +67,9 @@ class ReviewFileFeature(Feature):
     def lay_out(self, places: Places) -> None:
         """The invitation on the stage, the names beside the tasks, the sign at the end."""
         session = self.context[ReviewSession]
+        # Last, after those who know a .zip of their own, as the athlete's answers.
+        packed = PackedSubmissions(session, self.context[Jobs], self.context[Messages])
+        self.context[IncomingFiles].add(packed.take)
         self.place = PlaceKept(session, self.context[Playhead], places.tabs)
         if "recent" in places.actions:
             places.actions["recent"].setMenu(self.recent.menu)

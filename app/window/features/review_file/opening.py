@@ -8,6 +8,8 @@ from pathlib import Path
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QFileDialog, QWidget
 
+from app.review.parts.change import Change
+from app.review.parts.films import RefindFilm
 from app.review.parts.media import SetTrace, SetVideo
 from app.review.values.text import clean_name
 from app.window.session.incoming_files import IncomingFiles
@@ -63,10 +65,12 @@ class Opening(QObject):
             return
         place = review.path
 
-        def work(progress: Progress, cancelled: Cancelled) -> list[SetVideo | SetTrace]:
+        further = {film.ref: film.id for film in review.state.films}
+
+        def work(progress: Progress, cancelled: Cancelled) -> list[Change]:
             from app.review.recordings import find_again, name_of, refer
 
-            changes: list[SetVideo | SetTrace] = []
+            changes: list[Change] = []
             for ref in lost:
                 found = find_again(ref, Path(name), cancelled=cancelled)
                 if found is None:
@@ -78,10 +82,13 @@ class Opening(QObject):
                     refer(found, ref.kind, place, ref.mapping), capture_fps=ref.capture_fps
                 )
                 access().chose(place, again, found)
-                changes.append(SetVideo(again) if ref.kind == "video" else SetTrace(again))
+                if ref in further:
+                    changes.append(RefindFilm(further[ref], again))
+                else:
+                    changes.append(SetVideo(again) if ref.kind == "video" else SetTrace(again))
             return changes
 
-        def use(changes: list[SetVideo | SetTrace]) -> None:
+        def use(changes: list[Change]) -> None:
             if self._session.review is not review:
                 return  # another one was opened meanwhile
             for change in changes:

@@ -71,6 +71,7 @@ class Details(QWidget):
         self.fit = _button("Fit into", "Choose the best quality whose bundle is no larger")
         self.originals = QCheckBox("Send the recordings themselves too")
         self.skeleton = QCheckBox("Draw the followed body over clips and stills")
+        self.unread = QCheckBox("Send words you have not accepted, marked as a program’s")
         self.consent = QComboBox()
         for words, value in CONSENT:
             self.consent.addItem(words, value)
@@ -88,6 +89,7 @@ class Details(QWidget):
         form.addRow("Quality", _row(self.quality, self.fit, self.most, None))
         form.addRow("Originals", self.originals)
         form.addRow("Body", self.skeleton)
+        form.addRow("Voices", self.unread)
         form.addRow("Athlete", _row(self.consent, self.minor, None))
 
     def _connect(self) -> None:
@@ -105,6 +107,7 @@ class Details(QWidget):
             lambda row: self.changed.emit(SetSending(consent=CONSENT[row][1]))
         )
         self.skeleton.toggled.connect(lambda on: self.changed.emit(SetSending(skeleton=on)))
+        self.unread.toggled.connect(lambda on: self.changed.emit(SetSending(unread_words=on)))
         self.minor.toggled.connect(lambda on: self.changed.emit(SetSending(minor=on)))
         self.fit.clicked.connect(lambda: self.fit_wanted.emit(self.most.value()))
         self.choose_logo.clicked.connect(self.logo_wanted)
@@ -121,6 +124,7 @@ class Details(QWidget):
         ticks = (
             (self.originals, plan.include_originals),
             (self.skeleton, plan.skeleton),
+            (self.unread, plan.unread_words),
             (self.minor, plan.minor),
         )
         for tick, on in ticks:

@@ -214,7 +214,7 @@ def _film(footage: Footage | None, state: ReviewState) -> AbstractContextManager
 
     if footage is None:
         return nullcontext()
-    return open_film(footage.path, state)
+    return open_film(footage.reel, state)
 
 
 def _span(finding: Finding | None, stroke: Stroke):  # type: ignore[no-untyped-def]

@@ -29,6 +29,8 @@ from app.window.features.walkthrough.walks import Walks
 from app.window.features.walkthrough.walkthrough_recorder import WalkthroughRecorder
 from app.window.session.review_session import ReviewSession
 from app.window.sound.recording_strip import shape_of
+from app.window.sound.words_view import SpokenWordsView
+from app.window.sound.writing_down import WritingDown
 from app.window.widgets.clock_text import clock_text
 
 EMPTY = (
@@ -48,6 +50,7 @@ class WalkPanel(QWidget):
         recorder: WalkthroughRecorder,
         player: WalkPlayer,
         session: ReviewSession,
+        writing: WritingDown,
         actions: dict[str, QAction],
     ) -> None:
         super().__init__()
@@ -72,6 +75,8 @@ class WalkPanel(QWidget):
         self.captions = QListWidget()
         self.captions.setAccessibleName("Captions")
         self.captions.setMinimumHeight(30)
+        self.spoken = SpokenWordsView(session, writing)
+        self.spoken.jump_wanted.connect(self._hear)
         self._stack = QStackedLayout(self)
         self._stack.addWidget(self._lay_out_empty())
         self._stack.addWidget(self._lay_out())
@@ -119,6 +124,7 @@ class WalkPanel(QWidget):
         )
         column.addWidget(self.words)
         column.addWidget(self.captions, 1)
+        column.addWidget(self.spoken)
         column.addStretch(0)
         return page
 
@@ -170,6 +176,12 @@ class WalkPanel(QWidget):
         if playing:
             self._player.toggle()
 
+    def _hear(self, at_s: float) -> None:
+        """A word was clicked: let the walkthrough play from there."""
+        self._player.stop()
+        self._walks.go(at_s)
+        self._player.toggle()
+
     def _begin_words(self) -> None:
         self.words.setFocus(Qt.FocusReason.ShortcutFocusReason)
         self.words.selectAll()
@@ -190,6 +202,7 @@ class WalkPanel(QWidget):
     def _renew(self) -> None:
         walk = self._walks.selected
         self._stack.setCurrentIndex(0 if walk is None else 1)
+        self.spoken.show_sound("" if walk is None else walk.sound_id)
         if walk is None:
             return
         walks = self._session.state.walkthroughs

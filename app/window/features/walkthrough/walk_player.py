@@ -208,7 +208,7 @@ class WalkPlayer(QObject):
         """Whether that moment's frame is asked for already; asking again is waste."""
         footage = self._session.footage
         wanted_s = self._playhead.wanted_s
-        if footage is None or not (0.0 <= video_s < footage.index.end_s and wanted_s >= 0.0):
+        if footage is None or not footage.index.holds(video_s):
             return abs(wanted_s - video_s) < 1e-3
         if wanted_s >= footage.index.end_s:
             return False

@@ -20,6 +20,7 @@ from app.window.session.review_session import ReviewSession
 from app.window.session.settings import Settings
 from app.window.sound.microphone_use import MicrophoneUse
 from app.window.sound.recording_strip import SpeakingStrip
+from app.window.sound.writing_down import WritingDown
 from app.window.tasks.jobs import Jobs
 from app.window.tasks.message_line import Messages
 from app.window.views.picture import PictureView
@@ -38,6 +39,7 @@ class Walkthroughs(QObject):
         c, session, messages = context, context[ReviewSession], context[Messages]
         self._session, self._messages = session, messages
         self._stage, self._microphone = c[Stage], c[MicrophoneUse]
+        self._writing = c[WritingDown]
         self.walks = Walks(session, c[Jobs], messages, self)
         self.recorder = WalkthroughRecorder(
             c[Playhead], session, c[PictureView], c[Stage], c[SoundPlayer], self._microphone,
@@ -67,7 +69,9 @@ class Walkthroughs(QObject):
         """Put the strip over the picture and the panel among the tabs."""
         self.strip = SpeakingStrip(self.recorder, self._stage, "Recording a walkthrough", "F9")
         self._stage.shown_changed.connect(self.strip.stay_on_top)
-        self.panel = WalkPanel(self.walks, self.recorder, self.player, self._session, dict(actions))
+        self.panel = WalkPanel(
+            self.walks, self.recorder, self.player, self._session, self._writing, dict(actions)
+        )
         self._tabs = tabs
         self.player.tabs = tabs
         tabs.add(self.panel, "Walkthrough")

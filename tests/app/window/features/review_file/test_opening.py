@@ -276,7 +276,9 @@ def test_two_clips_are_asked_about(bench: MainWindow, submission: Path, qtbot: Q
     second = shutil.copyfile(submission / "piece.mp4", submission / "second.mp4")
     bench.session.open_paths([submission / "piece.mp4", second])
     dialog = choice(bench, qtbot)
-    assert dialog.rows.count() == 2 and bench.session.review is None
+    rows = [dialog.rows.item(i).text() for i in range(dialog.rows.count())]
+    assert len(rows) == 3 and bench.session.review is None
+    assert rows[2].startswith("piece.mp4 + second.mp4") and "one piece" in rows[2]
     dialog.close()
 
 

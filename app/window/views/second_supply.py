@@ -102,7 +102,7 @@ class SecondSupply(QObject):
     def time_at(self, left_s: float) -> float:
         """Seconds of the second recording at a moment of the first."""
         first = self._first
-        if first is not None and 0.0 <= left_s < first.end_s:
+        if first is not None and first.holds(left_s):
             left_s = float(first.time_s[first.at(left_s)])
         return self._other_time(left_s)
 

@@ -1,0 +1,1 @@
+"""A force curve read from a picture of it: a photo of a screen or paper, or a screen shot."""

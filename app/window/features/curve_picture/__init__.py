@@ -1,0 +1,1 @@
+"""Force curves read from pictures, and beside the athlete's own."""

@@ -1,0 +1,1 @@
+"""The piece seen from elsewhere, in a corner of the picture, at the same moment."""

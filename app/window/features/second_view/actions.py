@@ -1,0 +1,20 @@
+"""The action of the second view."""
+
+from __future__ import annotations
+
+from app.window.actions.action_row import ActionRow
+from app.window.features.second_view.second_view import SecondView
+
+ACTIONS: tuple[ActionRow, ...] = (
+    ActionRow(
+        "second_view",
+        "Second view",
+        "View",
+        ("Shift+V",),
+        "Show the second camera's film at the same moment: in the corner, larger, away.",
+        lambda c: c[SecondView].change(),
+        needs="footage",
+        also="angle camera front other side inset beside picture two",
+        is_on=lambda c: c[SecondView].is_shown,
+    ),
+)
