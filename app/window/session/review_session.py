@@ -80,9 +80,7 @@ class ReviewSession(QObject):
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
-        self._jobs = jobs
-        self._messages = messages
-        self._settings = settings
+        self._jobs, self._messages, self._settings = jobs, messages, settings
         self._review: Review | None = None
         self._unsubscribe: Callable[[], None] | None = None
         self._submission = LoadedSubmission(NO_REVIEW, Path())

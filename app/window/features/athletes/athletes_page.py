@@ -45,6 +45,13 @@ NOBODY: Final = (
     "Nobody fits. Search by name, #tag, finding, or a day such as 2026-11-03 or 2026-11."
 )
 SEARCH: Final = "Search: name, #tag, finding, 2026-11"
+# Actions that begin, named so briefly that they stand side by side on a small screen.
+_BEGINS: Final = {
+    "open": "Open …",
+    "recent": "Open recent",
+    "inbox": "Watch an inbox …",
+    "take_in_reviews": "Take in old reviews …",
+}
 _REST_MS: Final = 150  # after a letter, before the library is asked
 _MOVES = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
 _ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
@@ -112,10 +119,10 @@ class AthletesPage(QWidget):
 
     def lay_out(self, actions: Mapping[str, QAction], begin: Callable[[], None]) -> None:
         """Offer what begins, as the page without athletes does."""
-        for name in ("open", "recent", "inbox", "take_in_reviews"):
+        for name, words in _BEGINS.items():
             action = actions.get(name)
             if action is not None:
-                self._add_button(_short(action), action.statusTip(), action.trigger)
+                self._add_button(_with_key(words, action), action.statusTip(), action.trigger)
         self._add_button("How to begin", "The page with the sample and the short tour.", begin)
 
     def show_rows(
@@ -245,6 +252,6 @@ def _table(rows: AthleteRows) -> QTableView:
     return table
 
 
-def _short(action: QAction) -> str:
+def _with_key(words: str, action: QAction) -> str:
     key = action.shortcut().toString()
-    return f"{action.text()}   {key}" if key else action.text()
+    return f"{words}   {key}" if key else words
