@@ -47,7 +47,7 @@ def build(out: Path = OUT) -> Path:
         return out / "Strokeside.app"
     made = out / "strokeside"
     (made / "LICENCES.txt").write_text(licence_list(), "utf-8")
-    if sys.platform == "linux":
+    if platform.system() == "Linux":
         for name in _BESIDE:
             shutil.copy(Path(__file__).with_name("linux") / name, made)
     return made
@@ -57,7 +57,7 @@ def pack(made: Path) -> Path:
     """Put the application into one archive beside it, with its version and system in the name."""
     kind = f"strokeside-{VERSION}-{platform.system().lower()}-{platform.machine().lower()}"
     archive = made.parent / kind
-    if sys.platform == "win32":
+    if platform.system() == "Windows":
         return Path(shutil.make_archive(str(archive), "zip", made.parent, made.name))
     target = archive.with_name(f"{kind}.tar.gz")
     with tarfile.open(target, "w:gz", compresslevel=6) as file:
