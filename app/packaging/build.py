@@ -43,7 +43,7 @@ def build(out: Path = OUT) -> Path:
     command = [sys.executable, "-m", "PyInstaller", "--noconfirm", "--log-level", "WARN"]
     command += ["--distpath", str(out), "--workpath", str(work), str(spec)]
     subprocess.run(command, cwd=ROOT, env=environment, check=True)
-    if sys.platform == "darwin":
+    if platform.system() == "Darwin":
         return out / "Strokeside.app"
     made = out / "strokeside"
     (made / "LICENCES.txt").write_text(licence_list(), "utf-8")
