@@ -123,13 +123,14 @@ def follow_up(
     others = [key for key in others if key in pair.before.measures]
     chances = _chances(len(prescribed), len(others))
     earlier = _earlier(pair.before, history)
+    sections = [section for _, section in earlier]
     rows = [
-        _measure(each.key, each, pair, chances[0], earlier)
+        _measure(each.key, each, pair, chances[0], sections)
         if each.key
-        else _share(each, before, after, pair, chances[0])
+        else _share(each, before, after, pair, chances[0], earlier)
         for each in prescribed
     ]
-    rows += [_measure(key, None, pair, chances[1], earlier) for key in others]
+    rows += [_measure(key, None, pair, chances[1], sections) for key in others]
     return FollowUp(found, tuple(rows), len(earlier))
 
 
@@ -140,13 +141,15 @@ def _chances(prescribed: int, others: int) -> tuple[float, float]:
     return WRONG / max(prescribed, 1), WRONG / max(others, 1)
 
 
-def _earlier(last: SectionSummary, history: Sequence[PieceSummary]) -> tuple[SectionSummary, ...]:
-    """One section of each earlier piece that was rowed like last time."""
+def _earlier(
+    last: SectionSummary, history: Sequence[PieceSummary]
+) -> tuple[tuple[PieceSummary, SectionSummary], ...]:
+    """Each earlier piece that was rowed like last time, with the section that was."""
     found = []
     for piece in history:
         pairs = [p for section in piece.sections if (p := like(section, last)) is not None]
         if pairs:
-            found.append(max(pairs, key=lambda pair: pair.count).before)
+            found.append((piece, max(pairs, key=lambda pair: pair.count).before))
     return tuple(found) if len(found) >= EARLIER else ()
 
 
@@ -252,34 +255,70 @@ def _share(
     after: PieceSummary,
     pair: LikeSections,
     chance: float,
+    earlier: Sequence[tuple[PieceSummary, SectionSummary]],
 ) -> Followed:
     """Follow a finding by the strokes that show it, as a limit on something that varies by days.
 
     A share stands for how far the middle stroke lies from the limit, in standard deviations of
     strokes (the quantile of a normal distribution); days differ on that scale as everywhere.
     """
-    then = next((f for f in before.findings if f.code == each.finding), None)
-    now = next((f for f in after.findings if f.code == each.finding), None)
+    then, now = _finding(each, before), _finding(each, after)
     if then is None or not then.raised:
         return _untold(each, "it was not found last time")
     if then.whole_piece:
         return _untold(each, "it speaks of the whole piece, not of strokes")
-    if (now is None and then.seen_in not in after.looked_at) or each.finding in after.unjudged:
+    if not _could_show(then, now, after):
         return _untold(each, "what it is seen by is missing this time")
+    seen = [(p, s) for p, s in earlier if _could_show(then, _finding(each, p), p)]
+    if earlier and len(seen) < EARLIER:
+        return _untold(each, "what it is seen by is missing in earlier pieces")
     count = pair.before.count, pair.after.count
     shares = _share_in(then, before, pair.before), _share_in(now, after, pair.after)
     places = [_place(share, n) for share, n in zip(shares, count, strict=True)]
-    error = sqrt(sum(variance + DAY for _, variance in places))
-    known = _Known(
-        places[1][0] - places[0][0], error, min(count) - 1.0, PICKED * sqrt(DAY + places[0][1])
-    )
+    days = [_place(_share_in(_finding(each, p), p, s), s.count)[0] for p, s in seen]
+    known, apart = _of_shares(places, min(count), days)
     change = _change(known, -known.picked, 0.0, chance)
     if change.is_sure:
         return _share_row(each, *shares, change, "changed", change.difference < 0.0)
-    alone = sqrt(places[1][1] + DAY) * _t(count[1] - 1.0, 2.0 * chance)
+    alone = sqrt(apart) * _t(known.freedom if days else count[1] - 1.0, 2.0 * chance)
     if places[1][0] - alone > _place(GONE_SHARE, count[1])[0]:
         return _share_row(each, *shares, change, "not yet", None)
     return _share_row(each, *shares, change, "cannot tell", None)
+
+
+def _finding(each: Prescribed, piece: PieceSummary) -> FindingSummary | None:
+    return next((f for f in piece.findings if f.code == each.finding), None)
+
+
+def _could_show(then: FindingSummary, found: FindingSummary | None, piece: PieceSummary) -> bool:
+    """Whether a piece was looked at for a finding, so that none there means none was rowed."""
+    missing = found is None and then.seen_in not in piece.looked_at
+    return not missing and then.code not in piece.unjudged
+
+
+def _of_shares(
+    places: Sequence[tuple[float, float]], count: int, days: Sequence[float]
+) -> tuple[_Known, float]:
+    """A difference of two shares, and the variance of this time's about the athlete's mean.
+
+    Parameters
+    ----------
+    places : of last time and this time, each with the variance its counting leaves
+    count : strokes of the side that has fewer
+    days : places of earlier pieces, empty where too few are known
+    """
+    (then, then_counted), (now, now_counted) = places
+    if not days:
+        error = sqrt(then_counted + now_counted + 2.0 * DAY)
+        picked = PICKED * sqrt(DAY + then_counted)
+        return _Known(now - then, error, count - 1.0, picked), now_counted + DAY
+    every = np.array([*days, then])
+    n = len(every)
+    # Shares near none and all hide how far days differ, so never less than is assumed without them.
+    apart = max(float(every.var(ddof=1)), DAY + max(then_counted, now_counted))
+    error = sqrt(apart * (1.0 + 1.0 / n))
+    picked = PICKED * sqrt(apart) / n
+    return _Known(now - float(every.mean()), error, n - 1.0, picked), apart
 
 
 def _share_in(

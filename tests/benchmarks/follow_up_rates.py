@@ -52,7 +52,10 @@ def drawn(
     rng = np.random.default_rng(seed)
     said: Counter[str] = Counter()
     for _ in range(count):
-        earlier = [piece_of(rng, athlete, strokes=strokes) for _ in range(history)]
+        earlier = [
+            piece_of(rng, athlete, strokes=strokes, found=SHARE, limit=LIMIT)
+            for _ in range(history)
+        ]
         before = _picked(rng, athlete, strokes)
         after = piece_of(rng, athlete, True, strokes, rate_spm, SHARE, LIMIT)
         asked = (Prescribed(SHARE, "Give"), _target(before))

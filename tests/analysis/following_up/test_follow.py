@@ -117,6 +117,38 @@ def test_earlier_pieces_say_how_days_differ() -> None:
     assert wrong[0] > 6 and wrong[5] <= 2
 
 
+def test_earlier_pieces_say_how_the_share_of_strokes_differs_by_days() -> None:
+    """Only the finding goes from day to day, by six spreads: two pieces say too much."""
+    rng = np.random.default_rng(7)
+    wrong = {0: 0, 3: 0}
+    for _ in range(30):
+        days = 6.0 * rng.standard_normal(5)
+        pieces = [piece_of(rng, Athlete(0.1), found="give", limit=float(day)) for day in days]
+        for count in wrong:
+            found = follow_up(pieces[3], pieces[4], (GIVE,), pieces[:count])
+            wrong[count] += found.rows[0].outcome == "changed"
+    assert wrong[0] >= 4 and wrong[3] == 0
+
+
+def test_a_share_is_told_against_earlier_pieces() -> None:
+    rng = np.random.default_rng(4)
+    athlete = Athlete(0.3, changed={"give": -6.0})
+    earlier = [piece_of(rng, athlete, found="give", limit=-3.0) for _ in range(8)]
+    now = piece_of(rng, athlete, True, found="give", limit=-3.0)
+    assert follow_up(earlier[0], now, (GIVE,), earlier[1:]).rows[0].better is True
+    assert follow_up(earlier[0], earlier[1], (GIVE,), earlier[2:]).rows[0].outcome == "not yet"
+
+
+def test_a_share_is_not_held_against_pieces_in_which_it_could_not_be_seen() -> None:
+    rng = np.random.default_rng(4)
+    pieces = [piece_of(rng, Athlete(0.3), found="give", limit=-1.5) for _ in range(5)]
+    blind = [replace(piece, findings=(), looked_at=("picture",)) for piece in pieces[2:]]
+    told = follow_up(pieces[0], pieces[1], (GIVE,), blind).rows[0]
+    assert (told.outcome, told.why) == (
+        "cannot tell", "what it is seen by is missing in earlier pieces",
+    )  # fmt: skip
+
+
 def test_the_words_say_what_days_were_taken_from() -> None:
     rng = np.random.default_rng(2)
     pieces = [piece_of(rng, Athlete()) for _ in range(6)]
