@@ -9,7 +9,12 @@ from typing import TypeVar
 import numpy as np
 
 from analysis.force.delimited import Layout
-from analysis.force.force_units import FORCE_UNITS, SURE_UNITS
+from analysis.force.force_units import (
+    FORCE_UNITS,
+    SURE_UNITS,
+    headed_calibration,
+    unit_of_force,
+)
 from analysis.force.notation import is_clock
 from analysis.force.trace import ColumnMapping
 from analysis.signals.units import heading
@@ -181,14 +186,14 @@ def _force(layout: Layout) -> tuple[int | None, str | None]:
     if len(named) > 1:
         named = [n for n in named if n.handle] or named
     if len(named) == 2 and other_hand(layout, named[0].column) is not None:
-        return named[0].column, named[0].unit
+        return named[0].column, force_unit(layout.columns[named[0].column])
     if len(named) > 1:
         # "Force (N)" beside "Rower 2 force (N)": the one that is nothing else.
         named = [n for n in named if n.plain]
     if len(named) > 1:
         return None, None
     if named:
-        return named[0].column, named[0].unit
+        return named[0].column, force_unit(layout.columns[named[0].column])
     # "pull kgf": no name of a force, yet nothing else has such a unit.
     sure = [(c, _sure_unit(layout.columns[c])) for c in layout.numeric if layout.has_header]
     elsewhere = {c for c, _ in sure if set(_words(layout.columns[c])) & OTHER_PLACES}
@@ -213,7 +218,7 @@ def other_hand(layout: Layout, column: int) -> int | None:
     ]
     if len(forces) != 2 or column not in forces:
         return None
-    own, other = (_words(layout.columns[c]) for c in forces)
+    own, other = (_without_unit(layout.columns[c]) for c in forces)
     sides = [word for word in (*own, *other) if word in SIDES]
     alike = [w for w in own if w not in SIDES] == [w for w in other if w not in SIDES]
     if len(sides) != 2 or not alike or len({word in LEFT for word in sides}) != 2:
@@ -221,9 +226,21 @@ def other_hand(layout: Layout, column: int) -> int | None:
     return forces[1] if column == forces[0] else forces[0]
 
 
+def force_unit(name: str) -> str | None:
+    """The unit of force, or the calibration, that a heading carries; None where it has neither."""
+    return headed_calibration(name) or words_and_unit(name, FORCE_UNITS)[1]
+
+
+def _without_unit(name: str) -> list[str]:
+    title, written = heading(name)
+    words = _words(title if unit_of_force(written) else name)
+    return [word for word in words if word not in FORCE_UNITS]
+
+
 def _sure_unit(name: str) -> str | None:
     written = heading(name)[1] or name.rpartition(" ")[2]
-    return SURE_UNITS.get(written) or SURE_UNITS.get(written.lower() if len(written) > 1 else "")
+    sure = SURE_UNITS.get(written) or SURE_UNITS.get(written.lower() if len(written) > 1 else "")
+    return sure or headed_calibration(name)
 
 
 def _time(

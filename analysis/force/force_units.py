@@ -88,6 +88,21 @@ def written_unit(name: str) -> str:
     return written or (last if last.lower() in RAW or known_unit(last) else "")
 
 
+def headed_calibration(name: str) -> str | None:
+    """The calibration a heading carries, as "Force [245 N/V]"; None where it carries none."""
+    written = heading(name)[1]
+    return None if written in NEWTONS or newtons(written) is None else unit_of_force(written)
+
+
+def two_cells_said(first: str, second: str, name: str) -> str:
+    """What is said of a left and a right load cell in a file without a calibration of each."""
+    return (
+        f"“{first}” and “{second}” in {name} are two load cells, and one calibration cannot be "
+        "right for both; write each one's own into its heading, as [245 N/V], or take one hand "
+        "alone with --force-column."
+    )
+
+
 def is_raw(unit: str) -> bool:
     """Whether a unit is what a load cell writes before anybody says what it is worth."""
     return unit.lower() in RAW

@@ -9,10 +9,15 @@ from pathlib import Path
 
 import numpy as np
 
-from analysis.force.columns import guess_columns, is_written_clock, other_hand
+from analysis.force.columns import force_unit, guess_columns, is_written_clock, other_hand
 from analysis.force.decoding import TextHead, read_head
 from analysis.force.delimited import Layout, find_layout, is_cut_short, read_columns
-from analysis.force.force_units import NEWTONS, newtons
+from analysis.force.force_units import (
+    NEWTONS,
+    headed_calibration,
+    newtons,
+    two_cells_said,
+)
 from analysis.force.further_columns import (
     FurtherColumn,
     as_signals,
@@ -70,8 +75,14 @@ def _look(path: Path) -> tuple[Preview, TextHead, Layout, SingleStrokes | None]:
         guess.mapping(),
         guess.missing,
         _signature(layout),
+        _hands(layout, guess.force_column) if single is None else (),
     )
     return looked, head, layout, single
+
+
+def _hands(layout: Layout, column: int | None) -> tuple[int, ...]:
+    other = None if column is None else other_hand(layout, column)
+    return () if column is None or other is None else (column, other)
 
 
 def _signature(layout: Layout) -> str:
@@ -101,7 +112,9 @@ def read_trace(path: str | Path, mapping: ColumnMapping | None = None) -> ForceT
 def _read(plain: Unpacked, mapping: ColumnMapping | None) -> ForceTrace:
     path = plain.path
     looked, head, layout, single = _look(path)
-    as_guessed = mapping is None or replace(mapping, keep_rest=False) == looked.mapping
+    as_guessed = mapping is None or looked.mapping == replace(
+        mapping, keep_rest=False, one_hand=False
+    )
     remarks = [*plain.remarks, *(looked.guess.remarks if as_guessed else ())]
     mapping = mapping or looked.mapping
     if mapping is None:
@@ -211,13 +224,18 @@ def _samples(
     own = len(wanted)
     wanted += [f.column for f in further]
     other = other_hand(layout, mapping.force_column)
+    if mapping.one_hand and other is not None:
+        own_name, other_name = layout.columns[mapping.force_column], layout.columns[other]
+        remarks.append(f"“{own_name}” was taken alone, as asked, without “{other_name}”.")
+        other = None
+    others_factor = 0.0 if other is None else _others_factor(layout, mapping, other, path.name)
     wanted += [] if other is None else [other]
     columns, passed_over = read_columns(path, head, layout, wanted)
+    force_n = columns[0] * (newtons(mapping.force_unit) or 1.0)
     if other is not None:
-        columns[0] = columns[0] + columns.pop()
+        force_n = force_n + columns.pop() * others_factor
         both = (layout.columns[c] for c in sorted((mapping.force_column, other)))
         remarks.append("{} and {} were added.".format(*(f"“{name}”" for name in both)))
-    force_n = columns[0] * (newtons(mapping.force_unit) or 1.0)
     if mapping.time_column is not None:
         if is_written_clock(layout, mapping.time_column):
             time_s = over_midnight(columns[1])  # in seconds, whatever was remembered
@@ -230,6 +248,17 @@ def _samples(
         position_m = columns[own - 1] * METRES[mapping.position_unit]
     samples = Samples(time_s, force_n, position_m, further=columns[own:])
     return samples, len(force_n) + passed_over, passed_over
+
+
+def _others_factor(layout: Layout, mapping: ColumnMapping, other: int, name: str) -> float:
+    """Newtons of one in the other hand's column: its own heading's, or what was said of both."""
+    first, second = layout.columns[mapping.force_column], layout.columns[other]
+    as_headed = force_unit(first) == mapping.force_unit
+    unit = (force_unit(second) if as_headed else None) or mapping.force_unit
+    # No two load cells are worth the same, so one calibration is never used for both.
+    if unit not in NEWTONS and headed_calibration(second) != unit:
+        raise TraceError(two_cells_said(first, second, name))
+    return newtons(unit) or 1.0
 
 
 def _check_samples(samples: Samples, layout: Layout, mapping: ColumnMapping, name: str) -> None:

@@ -12,10 +12,11 @@ from analysis.force.columns import (
     Guess,
     words_and_unit,
 )
+from analysis.force.columns import force_unit as force_unit_of
 from analysis.force.force_units import (
-    FORCE_UNITS,
     NEWTONS,
     is_raw,
+    two_cells_said,
     unit_of_force,
     written_unit,
 )
@@ -49,6 +50,7 @@ class Preview:
     mapping : the whole mapping, None while `missing` names something
     missing : what must be asked: "force_column", "force_unit", "time_unit", "interval_s" (when
         there is no time column) or "position_unit"
+    hands : columns of the left and the right force that are added, none where there are not both
     signature : the same for files laid out alike by the same source
     """
 
@@ -63,6 +65,7 @@ class Preview:
     mapping: ColumnMapping | None
     missing: tuple[str, ...]
     signature: str
+    hands: tuple[int, ...] = ()
 
 
 class MappingNeeded(TraceError):
@@ -76,6 +79,9 @@ class MappingNeeded(TraceError):
 
 def _question(preview: Preview, missing: tuple[str, ...]) -> str:
     unit = unit_of_no_force(preview) if "force_unit" in missing else ""
+    if unit and is_raw(unit) and preview.hands:
+        first, second = (preview.columns[c] for c in sorted(preview.hands))
+        return two_cells_said(first, second, preview.name)
     if unit:
         return _no_force(preview, unit)
     asked = " and ".join(_QUESTIONS[name][0] for name in missing)
@@ -120,7 +126,8 @@ def mapping_from_options(
 
     Parameters
     ----------
-    force_column, time_column, position_column : a name from the header, or a number from 1
+    force_column, time_column, position_column : a name from the header, or a number from 1; a
+        force named so is taken alone, where left and right would be added
     interval_s : seconds between samples; then a time column is not used unless named too
     keep_rest : leave in the force what is read while nobody pulls
 
@@ -134,7 +141,8 @@ def mapping_from_options(
     guess = looked.guess
     if force_column is not None:
         at = _column(looked, force_column, "--force-column")
-        guess = replace(guess, force_column=at, force_unit=_unit_named(looked, at, FORCE_UNITS))
+        unit = force_unit_of(looked.columns[at]) if looked.has_header else None
+        guess = replace(guess, force_column=at, force_unit=unit)
     if time_column is not None:
         at = _column(looked, time_column, "--time-column")
         unit = _unit_named(looked, at, TIME_UNITS)
@@ -160,7 +168,8 @@ def mapping_from_options(
     mapping = guess.mapping()
     if mapping is None:
         raise MappingNeeded(looked, guess.missing)
-    return replace(mapping, keep_rest=keep_rest)
+    one_hand = force_column is not None and mapping.force_column in looked.hands
+    return replace(mapping, keep_rest=keep_rest, one_hand=one_hand)
 
 
 def _column(looked: Preview, said: str | int, option: str) -> int:

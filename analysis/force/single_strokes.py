@@ -16,7 +16,7 @@ from typing import Final
 
 import numpy as np
 
-from analysis.force.columns import FORCE_WORDS, SIDES, Guess
+from analysis.force.columns import FORCE_WORDS, SIDES, TIME_UNITS, Guess, words_and_unit
 from analysis.force.decoding import TextHead
 from analysis.force.delimited import Layout, split
 from analysis.force.notation import to_number
@@ -135,6 +135,9 @@ def _by_columns(rows: list[list[str]], layout: Layout) -> SingleStrokes | None:
     clock = _is_axis(first) if len(columns) > 1 else False
     interval = _interval(first) if clock else None
     if clock:
+        unit = words_and_unit(layout.columns[columns[0]], TIME_UNITS)[1]
+        if layout.has_header and unit in ("ms", "us"):
+            interval = _interval(first * (0.001 if unit == "ms" else 1e-6))
         columns = columns[1:]
     stems = {_stem(layout.columns[c]) for c in columns} if layout.has_header else {""}
     if (len(columns) == 1 and clock) or len(stems) > 1 or stems & SIDES:

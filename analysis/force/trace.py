@@ -34,6 +34,7 @@ class ColumnMapping:
     position_column: int | None = None
     position_unit: str = "m"  # "m", "cm" or "mm"
     keep_rest: bool = False  # leave in the force what is read while nobody pulls
+    one_hand: bool = False  # of a left and a right force, the column named and not their sum
 
 
 @dataclass(frozen=True)

@@ -88,7 +88,8 @@ def still(options: argparse.Namespace) -> Answer:
             )
         i = video.index.at(options.at)
         time_s = float(video.index.time_s[i])
-        write_png(video.frame_rgb(i), options.output)
+        image, damage = video.frame_rgb(i), video.damage_at(i)
+        write_png(image, options.output)
         width, height = video.width, video.height
     data = {
         "png": str(options.output),
@@ -96,8 +97,10 @@ def still(options: argparse.Namespace) -> Answer:
         "time_s": time_s,
         "width": width,
         "height": height,
+        "damage": damage,
     }
-    return Answer(data, f"Frame {i} at {time_s:.6f} s, {width} × {height}: {options.output}")
+    said = f"Frame {i} at {time_s:.6f} s, {width} × {height}: {options.output}"
+    return Answer(data, said if damage is None else f"{said}\n{damage}")
 
 
 def strokes(options: argparse.Namespace) -> Answer:

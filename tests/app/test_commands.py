@@ -70,7 +70,9 @@ def test_still_is_the_picture_the_ffmpeg_program_decodes(sent: tuple[str, str]) 
     from app.media.opencv import opencv
 
     said = answer("still", sent[0], "--at", 2.05, "-o", "a.png")
-    assert said == {"png": "a.png", "index": 20, "time_s": 2.0, "width": 320, "height": 180}
+    assert said == {
+        "png": "a.png", "index": 20, "time_s": 2.0, "width": 320, "height": 180, "damage": None,
+    }  # fmt: skip
     picked = ["-vf", "select=eq(n\\,20)", "-frames:v", "1", "theirs.png"]
     subprocess.run(["ffmpeg", "-v", "error", "-i", sent[0], *picked], check=True)
     ours, theirs = (opencv().imread(name).astype(int) for name in ("a.png", "theirs.png"))

@@ -70,6 +70,8 @@ mappings = st.builds(
     interval_s=st.none() | numbers,
     position_column=st.none() | st.integers(0, 50),
     position_unit=st.sampled_from(["m", "cm", "mm"]),
+    keep_rest=st.booleans(),
+    one_hand=st.booleans(),
 )
 
 

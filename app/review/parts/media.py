@@ -60,6 +60,7 @@ _MAPPING = {
 # Behind the unit of a force whose level of rest is kept. A program that does not know of it refuses
 # such a unit, instead of showing other numbers.
 REST_KEPT = " as recorded"
+ONE_HAND = " one hand"  # likewise, before it: of a left and a right force one alone
 MEDIA = Table(
     "media",
     {
@@ -84,8 +85,9 @@ def _groups(state: Media) -> Iterable[Group]:
 
 def _columns(mapping: ColumnMapping | None) -> dict[str, Any]:
     columns = {c: getattr(mapping, c) if mapping else None for c in _MAPPING}
-    if mapping is not None and mapping.keep_rest:
-        columns["force_unit"] = mapping.force_unit + REST_KEPT
+    if mapping is not None:
+        said = (ONE_HAND if mapping.one_hand else "", REST_KEPT if mapping.keep_rest else "")
+        columns["force_unit"] = mapping.force_unit + "".join(said)
     return columns
 
 
@@ -111,16 +113,18 @@ def _mapping(c: Cells) -> ColumnMapping | None:
     force = c.count_or_none("force_column")
     if force is None:
         return None
-    unit = c.text("force_unit")
+    written = c.text("force_unit")
+    unit = written.removesuffix(REST_KEPT)
     return ColumnMapping(
         force,
-        unit.removesuffix(REST_KEPT),
+        unit.removesuffix(ONE_HAND),
         c.count_or_none("time_column"),
         c.text("time_unit"),
         c.number_or_none("interval_s"),
         c.count_or_none("position_column"),
         c.text("position_unit"),
-        unit.endswith(REST_KEPT),
+        written.endswith(REST_KEPT),
+        unit.endswith(ONE_HAND),
     )
 
 

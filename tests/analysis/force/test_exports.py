@@ -215,3 +215,64 @@ def test_a_force_too_light_for_a_rower_is_doubted(tmp_path: Path) -> None:
     assert trace.intake is not None and "where a rower pulls hundreds" in trace.intake.remarks[-1]
     piece = read_trace(tmp_path / "v.csv", mapping_from_options(looked, force_unit="245 N/V"))
     assert piece.intake is not None and not piece.intake.remarks
+
+
+HANDS = {"left": 0.45, "right": 0.55}
+
+
+def hands(folder: Path, left: str, right: str, of_one: tuple[float, float] = (1.0, 1.0)) -> Path:
+    """Both hands' halves of the force, each in a unit of its own."""
+    rows = (T, *(fixed(s * FORCE_N / n, 6) for s, n in zip(HANDS.values(), of_one, strict=True)))
+    path = folder / "hands.csv"
+    path.write_bytes(text(rows, f"time_s;{left};{right}"))
+    return path
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "of_one"),
+    [
+        ("force left [N]", "force right [kgf]", (1.0, 9.80665)),
+        ("force left [245 N/V]", "force right [190.5 N/V]", (245.0, 190.5)),
+        ("left (120 N/V)", "right (240 N/V)", (120.0, 240.0)),
+    ],
+)
+def test_each_hand_goes_by_the_unit_in_its_own_heading(
+    left: str, right: str, of_one: tuple[float, float], tmp_path: Path
+) -> None:
+    path = hands(tmp_path, left, right, of_one)
+    assert read_trace(path).force_n == pytest.approx(FORCE_N, abs=0.01)
+
+
+def test_one_calibration_is_never_used_for_two_load_cells(tmp_path: Path) -> None:
+    path = hands(tmp_path, "force left [V]", "force right [V]", (245.0, 190.5))
+    looked = preview(path)
+    with pytest.raises(TraceError, match="two load cells"):
+        read_trace(path)
+    with pytest.raises(TraceError, match="two load cells"):
+        read_trace(path, mapping_from_options(looked, force_unit="245 N/V"))
+    one = mapping_from_options(looked, force_column="force left [V]", force_unit="245 N/V")
+    assert read_trace(path, one).force_n == pytest.approx(0.45 * FORCE_N, abs=0.01)
+
+
+@pytest.mark.parametrize("hand", HANDS)
+def test_a_hand_that_is_asked_for_is_taken_alone(hand: str, tmp_path: Path) -> None:
+    path = hands(tmp_path, "force left [N]", "force right [N]")
+    asked_for = mapping_from_options(preview(path), force_column=f"force {hand} [N]")
+    trace = read_trace(path, asked_for)
+    assert trace.force_n == pytest.approx(HANDS[hand] * FORCE_N, abs=0.01)
+    assert trace.intake is not None and "taken alone, as asked" in trace.intake.remarks[0]
+    assert not any("added" in said for said in trace.intake.remarks)
+    assert read_trace(path).force_n == pytest.approx(FORCE_N, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("unit", "of_one"), [("ms", 1000.0), ("s", 1.0), ("us", 1e6)], ids=["ms", "s", "us"]
+)
+def test_times_beside_single_strokes_go_by_their_unit(
+    unit: str, of_one: float, tmp_path: Path
+) -> None:
+    times = fixed(of_one * 0.02 * np.arange(LONGEST), 3)
+    names = ";".join(f"stroke {k}" for k in range(1, len(STROKE_COLUMNS) + 1))
+    path = tmp_path / "strokes.csv"
+    path.write_bytes(text((times, *STROKE_COLUMNS), f"time [{unit}];{names}"))
+    assert preview(path).guess.interval_s == pytest.approx(0.02)

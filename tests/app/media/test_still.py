@@ -13,6 +13,7 @@ from app.media.opencv import opencv
 from app.media.still import write_still
 from app.media.video import VideoFile
 from tests.helpers.clips import number_in, run_ffmpeg
+from tests.helpers.command_line import answer, run
 
 Clips = Callable[[str], Path]
 
@@ -71,8 +72,9 @@ def test_opencv_leaves_no_trace_in_the_environment(monkeypatch: pytest.MonkeyPat
     assert os.environ["QT_QPA_FONTDIR"] == "/fonts/of/the/user"
 
 
-def test_a_still_from_a_damaged_place_says_so(clip: Clips, tmp_path: Path) -> None:
-    film, out = tmp_path / "hit.ts", tmp_path / "still.png"
+def hit_film(clip: Clips, folder: Path) -> Path:
+    """A film with three packets of one frame wiped out."""
+    film = folder / "hit.ts"
     run_ffmpeg("-i", clip("h264_b"), "-an", "-c", "copy", film)
     with av.open(str(film)) as container:
         hit = [p.pos for p in container.demux(video=0) if p.pos is not None][14]
@@ -81,6 +83,11 @@ def test_a_still_from_a_damaged_place_says_so(clip: Clips, tmp_path: Path) -> No
     for packet in range(at, at + 3 * 188, 188):  # the payload, not the head, of three packets
         data[packet + 40 : packet + 188] = bytes(148)
     film.write_bytes(data)
+    return film
+
+
+def test_a_still_from_a_damaged_place_says_so(clip: Clips, tmp_path: Path) -> None:
+    film, out = hit_film(clip, tmp_path), tmp_path / "still.png"
     said = [write_still(film, i / 30 + 0.01, out).damage for i in range(60)]
     wrong = [k for k, sentence in enumerate(said) if sentence is not None]
     assert wrong and min(wrong) >= 12 and max(wrong) < 26  # its group of twelve, no other
@@ -91,3 +98,13 @@ def test_a_still_from_a_damaged_place_says_so(clip: Clips, tmp_path: Path) -> No
         for i in range(60):
             off = np.abs(video.frame_rgb(i).astype(int) - frames[i]).mean()
             assert off < 1 or video.damage_at(i) is not None
+
+
+def test_the_command_says_so_too(clip: Clips, tmp_path: Path) -> None:
+    film, out = hit_film(clip, tmp_path), tmp_path / "still.png"
+    wrong = next(i for i in range(60) if write_still(film, i / 30 + 0.01, out).damage)
+    at = ("--at", f"{wrong / 30 + 0.01:.3f}", "-o", out)
+    said = answer("still", film, *at)
+    assert said["index"] == wrong and "damaged at" in said["damage"]
+    assert said["damage"] in run("still", film, *at)[1]
+    assert answer("still", film, "--at", 0.0, "-o", out)["damage"] is None
