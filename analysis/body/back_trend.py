@@ -29,6 +29,12 @@ from analysis.signals.signal import FloatArray
 from analysis.statistics import Trend, trend
 
 POINTS = 61  # of a drive
+# What no interval here can know of; measured on simulated pieces, docs/body.md.
+OF_TREND = (
+    "A camera that was zoomed, or an athlete who came nearer, by 3 % over the piece reads as a "
+    "rise of 2.8 %, and a followed point of the hand that slides 3 cm off as one of 9 %, "
+    "called sure; look at the points and the picture's scale before believing a trend."
+)
 # The load is averaged over so much of the drive about its highest place: common practice.
 AROUND = 0.06
 # What a camera on a stand or in a hand creeps over a piece, standard deviation: common practice, no
@@ -71,7 +77,7 @@ class BackTrend:
     creep: float
     inertia: float
     label: str = LABEL
-    limits: tuple[str, ...] = LIMITS
+    limits: tuple[str, ...] = (LIMITS[0], OF_TREND, *LIMITS[1:])
 
     @property
     def is_sure(self) -> bool:

@@ -27,7 +27,8 @@ BACK_ENGLISH: Final[dict[str, str]] = {
     ),
     "back_caption": (
         "Each dot is a stroke; the line is the trend, and the shade is how far it may lie "
-        "elsewhere. It is no measurement of your spine and says nothing about injury."
+        "elsewhere. A camera that was zoomed or a point of the hand that slid off can make a trend "
+        "by itself. It is no measurement of your spine and says nothing about injury."
     ),
     "back_off_square": (
         "How the load on your low back ran cannot be told: the camera stood too far off square."
@@ -67,8 +68,9 @@ BACK_GERMAN: Final[dict[str, str]] = {
     ),
     "back_caption": (
         "Jeder Punkt ist ein Schlag; die Linie ist der Verlauf, der Schatten zeigt, wie weit sie "
-        "woanders liegen kann. Das ist keine Messung deiner Wirbelsäule und sagt nichts über "
-        "Verletzungen."
+        "woanders liegen kann. Ein Zoom der Kamera oder ein verrutschter Punkt der Hand kann "
+        "allein schon einen Verlauf ergeben. Das ist keine Messung deiner Wirbelsäule und sagt "
+        "nichts über Verletzungen."
     ),
     "back_off_square": (
         "Wie die Last auf deinem unteren Rücken verlief, lässt sich nicht sagen: Die Kamera stand "

@@ -106,6 +106,25 @@ def test_creep_is_gone_where_levers_are_taken_within_the_frame() -> None:
     assert crept.creep == pytest.approx(seen, rel=0.3), "what creep could do is known"
 
 
+def test_what_a_zoom_and_a_sliding_hand_do_is_said_beside_the_trend() -> None:
+    piece, body = piece_and_body()
+    share = np.linspace(0.0, 1.0, len(body.time_s))
+    nearer = 1.0 + 0.03 * share
+    zoomed = body.with_values(
+        {
+            "handle_height_m": body.handle_height_m * nearer,
+            "hip_height_m": body.values("hip_height_m") * nearer,
+        }
+    )
+    slid = body.with_values({"handle_height_m": body.handle_height_m + 0.03 * share})
+    before, zoom, slide = (read(piece, each) for each in (body, zoomed, slid))
+    assert before.change is not None and zoom.change is not None and slide.change is not None
+    assert 0.005 < zoom.change.change - before.change.change < 0.04
+    assert slide.change.change - before.change.change > 0.05 and slide.is_sure
+    said = " ".join(slide.limits)
+    assert "zoomed" in said and "slides 3 cm" in said
+
+
 @pytest.mark.parametrize("degrees", [1.0, 3.0])
 def test_jitter_does_not_raise_the_load(degrees) -> None:
     piece, body = piece_and_body()
