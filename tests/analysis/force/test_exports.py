@@ -271,7 +271,7 @@ def test_a_hand_that_is_asked_for_is_taken_alone(hand: str, tmp_path: Path) -> N
 def test_times_beside_single_strokes_go_by_their_unit(
     unit: str, of_one: float, tmp_path: Path
 ) -> None:
-    times = fixed(of_one * 0.02 * np.arange(LONGEST), 3)
+    times = fixed(np.arange(0.0, LONGEST) * (0.02 * of_one), 3)
     names = ";".join(f"stroke {k}" for k in range(1, len(STROKE_COLUMNS) + 1))
     path = tmp_path / "strokes.csv"
     path.write_bytes(text((times, *STROKE_COLUMNS), f"time [{unit}];{names}"))
