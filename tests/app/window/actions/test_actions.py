@@ -327,7 +327,7 @@ def test_search_helps_when_nothing_is_found(loaded: MainWindow, qtbot: QtBot) ->
 
 @pytest.mark.parametrize(
     ("typed", "first"),
-    [("export", "Send …"), ("share", "Send …"), ("mail", "Send …"), ("export walk", "Export the")],
+    [("export", "Send …"), ("share", "Send …"), ("mail", "Send …"), ("export walk", "Write the")],
 )
 def test_what_a_word_asks_for_most_comes_first(
     loaded: MainWindow, qtbot: QtBot, typed: str, first: str
