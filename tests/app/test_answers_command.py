@@ -68,13 +68,13 @@ def test_a_review_that_cannot_be_written_is_told_and_left(
 
 def test_a_full_disk_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = tmp_path / "answers.json"
-    with small_disk(tmp_path / "disk", "300k") as disk:
+    with small_disk(tmp_path / "disk", "500k") as disk:
         review = disk / "a.review"
         write_review(review, ReviewState(notes=(Note("a" * 32, 1.0, "Hang."),)))
         said = {"strokeside_answers": 1, "ticks": [], "comment": "x" * 3000}
         file.write_text(json.dumps(said), "utf-8")
         with contextlib.suppress(OSError):
-            (disk / "filling").write_bytes(bytes(300_000))
+            (disk / "filling").write_bytes(bytes(500_000))
         assert main(["answers", str(review), str(file)]) == 1
         assert "disk is full" in capsys.readouterr().err
         assert read_review(review).answers == ()

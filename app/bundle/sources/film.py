@@ -44,6 +44,24 @@ def open_film(film: Path | Sequence[Laid], state: ReviewState) -> VideoFile:
     return open_reel(films, veil_of(state.blurs))
 
 
+def first_of_made(made: Path, box_px: tuple[int, int]) -> NDArray[np.uint8]:
+    """Give the first picture of a film that was made for a bundle, where faces are hidden.
+
+    Returns
+    -------
+    (height, width, 3) array, RGB, no larger than the box
+
+    Raises
+    ------
+    MediaError
+        It cannot be read.
+    """
+    from app.media.video import VideoFile
+
+    with VideoFile.open(made) as film:
+        return film.frame_bgra(0, *box_px)[..., 2::-1]
+
+
 def cut(
     path: Path,
     state: ReviewState,

@@ -23,6 +23,7 @@ from app.bundle.pictures.content import (
 from app.bundle.pictures.jpeg import jpeg
 from app.bundle.pictures.quality import QUALITY
 from app.bundle.pictures.stills import POSTER_BOX_PX, STILL_QUALITY
+from app.bundle.sources.film import first_of_made
 from app.bundle.sources.recordings import Sources
 from app.bundle.walkthrough.walkthrough_render import (
     RenderedWalk,
@@ -35,7 +36,6 @@ from app.bundle.wording.spoken import walk_words
 from app.bundle.wording.text import clock, one_line
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
-from app.media.video import VideoFile
 from app.review.file.store import read_asset
 from app.review.parts.sending import sent_walkthroughs
 from app.review.parts.state import ReviewState
@@ -215,9 +215,8 @@ def _poster(folder: Path, number: int, name: str) -> str:
     out = f"stills/walkthrough-{number}.jpg"
     (folder / "stills").mkdir(exist_ok=True)
     try:
-        with VideoFile.open(folder / name) as film:
-            first = film.frame_bgra(0, POSTER_BOX_PX, POSTER_BOX_PX)[..., 2::-1]
-            (folder / out).write_bytes(jpeg(first, STILL_QUALITY))
+        first = first_of_made(folder / name, (POSTER_BOX_PX, POSTER_BOX_PX))
+        (folder / out).write_bytes(jpeg(first, STILL_QUALITY))
     except MediaError:
         return ""
     return out

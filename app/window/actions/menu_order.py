@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from app.window.actions.action_row import ActionRow
 
 MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("Submission", ("Open", "The review's file", "Changes", "Settings")),
+    ("Submission", ("Open", "The review's file", "Changes", "Settings", "Appearance")),
     ("Move", ("Play", "Step", "Trace")),
-    ("Picture", ("View", "Light", "Time", "Stroke strip", "Body", "Appearance")),
+    ("Picture", ("View", "Light", "Time", "Stroke strip", "Body")),
     ("Force", ("Line-up", "Signals and sections", "Findings", "Target")),
     (
         "Compare",

@@ -73,6 +73,11 @@ class WritingDown(QObject):
             self._job.cancel()
             self._tried.discard(self._sound)
             self._job, self._sound = None, ""
+        self._messages.say(
+            "What you speak is written down by itself, as a draft you read."
+            if self.is_on
+            else "What you speak is no longer written down by itself."
+        )
         self.look()
         self.changed.emit()
 

@@ -177,7 +177,7 @@ def test_a_browser_shows_every_picture_and_nothing_stands_off_the_page(
         page.on("console", lambda message: said.append(message.text))
         page.goto((sent.path / "index.html").as_uri())
         page.locator("#movement img").last.scroll_into_view_if_needed()  # it comes when it is seen
-        page.wait_for_function("[...document.querySelectorAll('#movement img')].at(-1).complete")
+        page.locator("#movement img").last.evaluate("image => image.decode()")
         shown = page.eval_on_selector_all(
             "#movement img", "all => all.map(i => [i.currentSrc, i.complete && i.naturalWidth > 0])"
         )

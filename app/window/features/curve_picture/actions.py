@@ -9,7 +9,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "curve_from_picture",
         "Read a curve from a picture …",
-        "References and self-test",
+        "Open",
         (),
         "Read a force curve from a photo of a screen or paper, or from a screen shot.",
         lambda c: c[PictureReading].choose(),

@@ -10,7 +10,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "second_view",
         "Second view",
         "View",
-        ("Shift+V",),
+        (),
         "Show the second camera's film at the same moment: in the corner, larger, away.",
         lambda c: c[SecondView].change(),
         needs="footage",

@@ -117,7 +117,9 @@ def test_each_finding_has_its_strip_with_the_span_said(sent: BundleResult) -> No
 def test_cue_drill_and_care_are_set_apart(sent: BundleResult) -> None:
     page = (sent.path / "index.html").read_text("utf-8")
     said = read_catalogue()["give"]
-    cue = re.search(r'<div class="way cue"><dt>Cue</dt><dd dir="auto">Hang on([^<]+)</dd>', page)
+    cue = re.search(
+        r'<div class="way cue"><dt>Cue</dt><dd><span dir="auto">Hang on([^<]+)</span>', page
+    )
     assert cue is not None and cue[1] in said.cue
     assert "<dt>Drill</dt>" in page and "<dt>With care</dt>" in page
     assert "Cue:" not in page and 'id="caution"' in page
