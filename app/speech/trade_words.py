@@ -1,32 +1,38 @@
-"""What a general model misheard put right by the words of the trade, carefully.
+"""What a general model misheard put right by the words of the trade, rarely and carefully.
 
-Two ways, both of which leave alone what anybody may have said: phrases known to be misheard, each
-with the words around it that leave no doubt; and phrases of the trade that sound nearly like what
-was heard, where what was heard holds a word that nobody says beside a boat. What was changed keeps
-what was heard, so that the coach sees it.
+A wrong correction costs more than a missed one. Two ways: phrases known to be misheard, each with
+the words around it, in a sentence that speaks of rowing; and words nobody says that sound nearly
+like one of the trade or a name. An everyday word is never changed by its sound. What was changed
+keeps what was heard, so that the coach sees it.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from app.review.parts.spoken_words import SpokenWord
-from app.speech.lexicon import CONFUSED, EVERYDAY, TRADE
+from app.speech.everyday import EVERYDAY
+from app.speech.lexicon import CONFUSED, TRADE
 from app.speech.sounds import distance, phones
 
-# How far apart two phrases may sound: more where they are long, and every word heard is foreign. A
-# single word is near too many others ("such", "seat"): it must be nearly the same, and not short.
-_NEAR: Final = 0.2
-_NEAR_FOREIGN: Final = 0.27
-_NEAR_WORD: Final = 0.15
-_NEAR_NAME: Final = 0.2
-_FEWEST_PHONES: Final = 4
+# How far apart two words may sound. One of the trade must besides be long: short ones are near too
+# many others ("sheet", "seat"), unless a word of the trade stands beside it ("the hib swing").
+_NEAR_WORD: Final = 0.1
+_NEAR_BESIDE: Final = 0.15
+_NEAR_NAME: Final = 0.15
+_FEWEST_PHONES: Final = 6
+_FEWEST_BESIDE: Final = 3
+_FEWEST_NAME: Final = 4
 _LONGEST: Final = 4  # words that are looked at together
-_BETTER_ALONE: Final = 0.02  # a longer phrase must be so much better than what lies in it
 _TRADE_WORDS: Final = frozenset(word for phrase in TRADE for word in phrase.split())
+_SINGLE: Final = tuple(phrase for phrase in TRADE if " " not in phrase)
+# Words of the trade that tell something beside another word; "the" and "at" do not.
+_TELLING: Final = _TRADE_WORDS - frozenset(
+    ["at", "the", "in", "on", "into", "before", "up", "over", "down", "are", "with", "your", "away"]
+)
 
 
 @dataclass(frozen=True)
@@ -45,16 +51,10 @@ def put_right(words: Sequence[SpokenWord], names: Sequence[str] = ()) -> tuple[S
     names : of people who may be spoken of; each of their parts is known
     """
     known = _by_phrase(list(words))
-    sounds = [(phrase, phones(phrase)) for phrase in TRADE]
-    # By one word, and by several: "the knees" shall not be heard in one that sounds like it.
-    phrases = {
-        1: [known for known in sounds if " " not in known[0]],
-        2: [known for known in sounds if " " in known[0]],
-    }
     people = [(part, phones(part)) for name in names for part in re.findall(r"[^\W\d_]{3,}", name)]
     at = 0
     while at < len(known):
-        fit = _best(known, at, phrases, people)
+        fit = _best(known, at, people)
         if fit is None:
             at += 1
             continue
@@ -65,19 +65,29 @@ def put_right(words: Sequence[SpokenWord], names: Sequence[str] = ()) -> tuple[S
 
 
 def _by_phrase(words: list[SpokenWord]) -> list[SpokenWord]:
-    for pattern, said in CONFUSED:
+    for pattern, said, needed in CONFUSED:
         from_at = 0
         while True:
             text, starts = _laid_out(words)
             match = pattern.search(text, from_at)
             if match is None or match.start() == match.end():
                 break
+            from_at = match.end()
+            if needed.isdisjoint(_sentence(text, match.start(), match.end())):
+                continue
             first = sum(start <= match.start() for start in starts) - 1
             last = sum(start < match.end() for start in starts)
             new = match.expand(said).strip()
             words[first:last] = _replaced(words[first:last], new)
             from_at = match.start() + len(new)
     return words
+
+
+def _sentence(text: str, first: int, last: int) -> list[str]:
+    """The words of the sentence in which a stretch lies."""
+    before = re.split(r"[.!?]", text[:first])[-1]
+    after = re.split(r"[.!?]", text[last:])[0]
+    return re.findall(r"[a-z]+", (before + text[first:last] + after).lower())
 
 
 def _laid_out(words: Sequence[SpokenWord]) -> tuple[str, list[int]]:
@@ -109,67 +119,69 @@ def _is_usual(word: str) -> bool:
     return not (EVERYDAY | _TRADE_WORDS).isdisjoint(stems)
 
 
-def _best(
-    words: Sequence[SpokenWord],
-    at: int,
-    phrases: Mapping[int, Sequence[tuple[str, str]]],
-    people: Sequence[tuple[str, str]],
-) -> _Fit | None:
-    """The nearest phrase that begins at a word; None where what was heard shall stand."""
-    best: _Fit | None = None
+def _best(words: Sequence[SpokenWord], at: int, people: Sequence[tuple[str, str]]) -> _Fit | None:
+    """The phrase, word or name surely meant that begins at a word; None where it shall stand."""
     heard: list[str] = []
+    best: _Fit | None = None
     for last in range(at + 1, min(at + _LONGEST, len(words)) + 1):
-        heard.append(_bare(words[last - 1]))
-        if words[last - 1].heard or (heard[-1] and heard[-1][0].isdigit()):
+        if words[last - 1].heard:
             break
-        foreign = [not _is_usual(word) for word in heard]
-        if any(foreign):
-            sound = phones(" ".join(heard).replace("-", " "))
-            if len(heard) == 1:
-                fit = _nearest(sound, phrases[1], _NEAR_WORD) or _nearest(sound, people, _NEAR_NAME)
-            else:
-                limit = _NEAR_FOREIGN if all(foreign) else _NEAR
-                fit = _nearest(sound, _told_apart(heard, phrases[2]), limit)
-            if fit is not None and (best is None or fit[1] < best.apart - _BETTER_ALONE):
-                best = _Fit(at, last, *fit)
+        heard.append(_bare(words[last - 1]))
+        fit = _word(words[at], heard[0], people) if last == at + 1 else _phrase(heard)
+        if fit is not None and (best is None or fit[1] < best.apart):
+            best = _Fit(at, last, *fit)
         if words[last - 1].text.endswith((".", "?", "!", ",", ";")):
             break
     return best
 
 
-def _told_apart(
-    heard: Sequence[str], phrases: Sequence[tuple[str, str]]
-) -> Sequence[tuple[str, str]]:
-    """Phrases that differ in more than one word, or in one that sounds nearly the same.
+def _word(
+    word: SpokenWord, heard: str, people: Sequence[tuple[str, str]]
+) -> tuple[str, float] | None:
+    if _is_usual(heard):
+        return None
+    trade = [(said, phones(said)) for said in _SINGLE if len(phones(said)) >= _FEWEST_PHONES]
+    named = [known for known in people if len(known[1]) >= _FEWEST_NAME]
+    # The model writes a name with a capital.
+    by_name = _nearest(phones(heard), named, _NEAR_NAME) if word.text[:1].isupper() else None
+    return by_name or _nearest(phones(heard), trade, _NEAR_WORD)
 
-    "in the drift" is near to "in the drive" by the two words they share, which say nothing.
-    """
 
-    def may_be_meant(phrase: str) -> bool:
+def _phrase(heard: Sequence[str]) -> tuple[str, float] | None:
+    """A phrase of as many words: each is the same, or is said by nobody and sounds nearly so."""
+    near: list[tuple[float, str]] = []
+    for phrase in TRADE:
         said = phrase.split()
-        other = [(a, b) for a, b in zip(heard, said, strict=False) if a != b]
-        if len(said) != len(heard) or len(other) != 1:
-            return True
-        return distance(phones(other[0][0]), phones(other[0][1])) <= _NEAR_WORD
-
-    return [known for known in phrases if may_be_meant(known[0])]
+        if len(said) != len(heard):
+            continue
+        other = [(a, b) for a, b in zip(heard, said, strict=True) if a != b]
+        same = {a for a, b in zip(heard, said, strict=True) if a == b}
+        if not other or _TELLING.isdisjoint(same) or any(_is_usual(a) for a, _ in other):
+            continue
+        if min(len(phones(b)) for _, b in other) < _FEWEST_BESIDE:
+            continue
+        apart = max(distance(phones(a), phones(b)) for a, b in other)
+        if apart <= _NEAR_BESIDE:
+            near.append((apart, phrase))
+    return _only_one(near)
 
 
 def _nearest(
     sound: str, known: Sequence[tuple[str, str]], limit: float
 ) -> tuple[str, float] | None:
-    near = [
-        (apart, said)
-        for said, other in known
-        if min(len(sound), len(other)) >= _FEWEST_PHONES
-        and abs(len(sound) - len(other)) <= 2
-        and (apart := distance(sound, other)) <= limit
-    ]
-    if not near:
-        return None
+    return _only_one(
+        [
+            (apart, said)
+            for said, other in known
+            if abs(len(sound) - len(other)) <= 2 and (apart := distance(sound, other)) <= limit
+        ]
+    )
+
+
+def _only_one(near: list[tuple[float, str]]) -> tuple[str, float] | None:
+    """The nearest; None where two are as near as each other: nobody knows which was meant."""
     near.sort()
-    # Two phrases as near as each other: nobody knows which was meant.
-    if len(near) > 1 and near[1][0] - near[0][0] < 1e-6 and near[0][1] != near[1][1]:
+    if not near or (len(near) > 1 and near[1][0] - near[0][0] < 1e-6 and near[0][1] != near[1][1]):
         return None
     return near[0][1], near[0][0]
 

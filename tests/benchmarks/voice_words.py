@@ -1,6 +1,7 @@
 """How many words are misheard, with and without the words of the trade: `-m ... [--recording]`.
 
-`--recording` measures the package's own recording of a public-domain text alone. Without it the
+`--text` counts words wrongly changed in sentences that were heard rightly, without any sound.
+`--recording` measures the package's own recording of a public-domain text alone. Without these the
 sentences of the trade are spoken by espeak-ng (`apt-get install espeak-ng`), a robot's voice that a
 general model hears worse than a coach's. Errors are those of words, over the words said.
 """
@@ -21,10 +22,12 @@ import numpy as np
 from app.review.parts.spoken_words import SpokenWord
 from app.review.voice import samples_of
 from app.speech.engine import RATE_HZ, HeardLine, at_rate
+from app.speech.trade_words import put_right
 from app.speech.word_moments import words_of
 from app.speech.writing_down import write_down
 
 SENTENCES = Path(__file__).with_name("trade_sentences.txt")
+HEARD_RIGHTLY = Path(__file__).with_name("other_sentences.txt")
 VOICES = ("en-gb", "en-us+f3")
 NAMES = ("Jonas", "Amelia")
 CITIES = """It was the best of times, it was the worst of times, it was the age of wisdom, it was
@@ -91,10 +94,26 @@ def spoken(sentence: str, voice: str, folder: Path) -> bytes:
     return out.read_bytes()
 
 
+def heard_rightly() -> None:
+    """Words changed where none should be: in talk of other things and in the true sentences."""
+    for block in (HEARD_RIGHTLY.read_text("utf-8") + "\n\n" + SENTENCES.read_text("utf-8")).split(
+        "\n\n"
+    ):
+        name, *lines = block.strip().splitlines()
+        wrong = count = 0
+        for line in lines:
+            words = [
+                SpokenWord(word, i * 0.4, i * 0.4 + 0.3) for i, word in enumerate(line.split())
+            ]
+            wrong += errors(line.split(), [word.text for word in put_right(words, NAMES)])
+            count += len(words)
+        print(f"{name[2:]} {wrong} of {count} words of {len(lines)} sentences changed")
+
+
 def sets() -> Iterator[tuple[str, list[str]]]:
-    """The sentences the list was made with, and those it never saw."""
-    made_with, held_out = SENTENCES.read_text("utf-8").split("\n\n")
-    for name, block in (("made with", made_with), ("held out", held_out)):
+    """The sentences the list was made with, and those written apart from it."""
+    made_with, apart = SENTENCES.read_text("utf-8").split("\n\n")
+    for name, block in (("made with", made_with), ("written apart", apart)):
         yield name, [line for line in block.splitlines() if line and not line.startswith("#")]
 
 
@@ -142,6 +161,9 @@ def _speech_end(wav: bytes) -> float:
 
 def main() -> None:
     """Measure."""
+    heard_rightly()
+    if "--text" in sys.argv:
+        return
     recording()
     if "--recording" in sys.argv:
         return

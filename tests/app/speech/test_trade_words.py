@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.review.parts.spoken_words import SpokenText, SpokenWord, check_spoken
-from app.speech.lexicon import EVERYDAY
+from app.speech.everyday import EVERYDAY
 from app.speech.sounds import distance, phones
 from app.speech.trade_words import put_right
 
@@ -25,10 +25,19 @@ def righted(text: str, *names: str) -> str:
     [
         ("Hang your weight to look at.", "Hang your weight at the catch."),
         ("Connect the legs at the couch.", "Connect the legs at the catch."),
-        ("Slow down into the cache, please.", "Slow down into the catch, please."),
+        ("Slow the slide into the cache, please.", "Slow the slide into the catch, please."),
+        ("The hip swang is late.", "The hip swing is late."),
         ("The slit drops when the rate goes up.", "The split drops when the rate goes up."),
-        ("You row before the ship sling is done.", "You row before the hip swing is done."),
-        ("Come up the slight slowly.", "Come up the slide slowly."),
+        (
+            "You bend the elbows before the ship sling is done.",
+            "You bend the elbows before the hip swing is done.",
+        ),
+        ("Press into the stretchar.", "Press into the stretcher."),
+        ("The finish comes to late.", "The finish comes too late."),
+        (
+            "Keep the knees down and come up the slight slowly.",
+            "Keep the knees down and come up the slide slowly.",
+        ),
     ],
 )
 def test_what_was_misheard_is_put_right(heard: str, meant: str) -> None:
@@ -39,6 +48,36 @@ def test_what_was_misheard_is_put_right(heard: str, meant: str) -> None:
     "said",
     [
         "That is the thing to look at.",
+        "Look at the match of the two curves.",
+        "Watch it in slow playback and look at the patch of light.",
+        "Look at the keys on the right of the screen.",
+        "When you recover, breathe out and let the hands lead.",
+        "Make one correction at a time.",
+        "I have a collection of old clips for you.",
+        "You are the strongest in the group this month.",
+        "The pin is loose, tighten it before you row.",
+        "The hinge squeaks because the pin is rusty.",
+        "I drove home after the regatta.",
+        "The site was closed, so we use the other room.",
+        "Send me the sheet with your times.",
+        "The hills behind you shake, so the camera moved.",
+        "That streak on the screen is dust.",
+        "You struck the front stop twice.",
+        "You stoke it too early and the strike feels jerky.",
+        "Do not lose your temper over one bad stroke.",
+        "We saw stock and a knock on the door.",
+        "You creep up the rail and then dive forward.",
+        "The grape juice spilled over the mat.",
+        "Drink something before the cat wakes up.",
+        "Pay it into the cash box at the club.",
+        "Put the phone at the couch and film from there.",
+        "Stretch your legs at the couch.",
+        "The Finnish crew trained at the lake.",
+        "There are still your legs to look at.",
+        "Your slide is a joy to look at.",
+        "Your hand will slip when the handle is sweaty.",
+        "You lay back at the finish.",
+        "Shoot the side and the handle.",
         "You need to look at your split, please.",
         "There is a slight delay on the other side.",
         "Take a photo from the side, at hip height.",
@@ -58,11 +97,18 @@ def test_the_name_of_the_athlete_is_known() -> None:
 
 
 def test_what_was_changed_tells_what_was_heard_and_when() -> None:
-    out = put_right(words_of("Hang to look at. Push"))
+    out = put_right(words_of("Hang your weight to look at. Push"))
     assert [(w.text, w.heard) for w in out] == [
-        ("Hang", ""), ("at", "to"), ("the", "look"), ("catch.", "at."), ("Push", ""),
+        ("Hang", ""), ("your", ""), ("weight", ""), ("at", "to"),
+        ("the", "look"), ("catch.", "at."), ("Push", ""),
     ]  # fmt: skip
-    assert [w.from_s for w in out] == [0.0, 0.25, 0.5, 0.75, 1.0]
+    assert [w.from_s for w in out] == [0.0, 0.25, 0.5, 0.75, 1.0, 1.25, 1.5]
+
+
+@pytest.mark.parametrize("word", ["stock", "gripe", "hell", "oar", "shoes", "bodies", "gripped"])
+@pytest.mark.parametrize("around", ["we saw {} today", "look at the {} there", "the {} is late"])
+def test_an_everyday_word_is_never_changed_by_its_sound(word: str, around: str) -> None:
+    assert righted(around.format(word)) == around.format(word)
 
 
 @settings(deadline=None, max_examples=40)
