@@ -75,7 +75,6 @@ _CONFUSED: Final = (
         r"\1 the handle",
     ),
     (rf"\b(from|into|against) the (?:stretch her|stretch a){_ENDS}", r"\1 the stretcher"),
-    (r"\bporsche (?=(?:with|against) the (?:legs|heels|feet)\b)", "push "),
     (r"\brelax the (?:rib|drip)(?= and\b)", "relax the grip"),
     (r"\b(?:hip|ship) (?:sling|wing|wings)(?= (?:is|starts|comes|goes)\b)", "hip swing"),
     (rf"\bcomes to (late|early|soon)(?: (?=in the drive|at the)|{_ENDS})", r"comes too \1 "),

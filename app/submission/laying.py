@@ -98,7 +98,7 @@ def facts_of(path: Path, trace: ForceTrace | None, strokes: Sequence[Stroke]) ->
         It cannot be read.
     """
     from app.media.index import read_index
-    from app.media.told import told_by
+    from app.media.sent.told import told_by
 
     length_s = read_index(path).end_s
     signals = footage_signals(path)

@@ -202,7 +202,7 @@ def _minutes(seconds: float) -> str:
 
 
 def _film(path: Path) -> SentFile:
-    from app.media.told import told_by
+    from app.media.sent.told import told_by
 
     told = told_by(path)
     if told.began_at is not None:

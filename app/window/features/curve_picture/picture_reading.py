@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QFileDialog, QMainWindow
 
 from analysis.reading_pictures.flattening import Pixels
-from app.media.photo import PHOTO_ENDINGS, is_picture_name, read_photo
+from app.media.sent.photo import PHOTO_ENDINGS, is_picture_name, read_photo
 from app.review.parts.read_curves import AddReadCurves, ReadCurve
 from app.review.values.text import clean_name
 from app.window.features.curve_picture.reading_dialog import ReadingDialog

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from app.media.errors import MediaError
-from app.media.photo import is_picture_name, read_photo
+from app.media.sent.photo import is_picture_name, read_photo
 
 HALVES = np.zeros((60, 80, 3), np.uint8)
 HALVES[:, :40] = (250, 10, 10)  # red on the left
