@@ -322,7 +322,7 @@ def small_disk(tmp_path: Path) -> Iterator[Path]:
     folder = tmp_path / "disk"
     folder.mkdir()
     made = subprocess.run(
-        ["mount", "-t", "tmpfs", "-o", "size=320k", "tmpfs", folder], capture_output=True
+        ["mount", "-t", "tmpfs", "-o", "size=600k", "tmpfs", folder], capture_output=True
     )
     if made.returncode != 0:
         pytest.skip("needs root with the right to mount a small disk")
