@@ -71,7 +71,7 @@ def _swap(a: str, b: str) -> float:
 
 
 def _drop(sound: str) -> float:
-    return 0.5 if sound in _VOWELS or sound in "hr" else 0.9
+    return 0.5 if sound in _VOWELS or sound in ("h", "r") else 0.9
 
 
 @lru_cache(maxsize=65536)
