@@ -21,6 +21,9 @@ _SAME: Final = Scale(((0.0, 0.0), (1.0, 1.0)))
 DATA: Final = Plot(0.0, 0.0, 1.0, 1.0, _SAME, _SAME)
 
 
+_NO_PLACE = "only lines and areas have places in data; the rest lies over the plot"
+
+
 class PlotShapes(pg.GraphicsObject):
     """Shows lines and areas described with `DATA`; widths stay those of the screen.
 
@@ -38,7 +41,9 @@ class PlotShapes(pg.GraphicsObject):
         theme.follow(self._dress)
 
     def set_shapes(self, shapes: Sequence[Shape]) -> None:
-        """Show these, the first at the bottom."""
+        """Show these, the first at the bottom; raises TypeError for what has no place in data."""
+        if not all(isinstance(shape, Line | Area) for shape in shapes):
+            raise TypeError(_NO_PLACE)
         self._shapes = tuple(shapes)
         self._dress()
 
@@ -94,4 +99,4 @@ def _ready(shape: Shape, palette: Palette) -> tuple[QPen, QBrush, QPainterPath]:
             path.addPolygon(QPolygonF([QPointF(*point) for point in shape.points]))
             fill = QBrush(colour_of(shape.ink, palette, shape.opacity))
             return QPen(Qt.PenStyle.NoPen), fill, path
-    raise TypeError("only lines and areas have places in data; the rest lies over the plot")
+    raise TypeError(_NO_PLACE)
