@@ -56,7 +56,7 @@ def next_moment(
         return None
     frame, point, _place = click_rows(observed.time_s, clicks)
     left = {(round(at_s, 3), name) for at_s, name in passed}
-    todo: list[NextMoment] = []
+    waiting: list[NextMoment] = []
     for at in _moments(observed, stroke):
         near = np.abs(observed.phase[frame] - observed.phase[at]) < _NEAR
         there = {int(p) for p in point[near] if p < BODY_POINTS}
@@ -67,8 +67,8 @@ def next_moment(
             if p not in there and (round(at_s, 3), name) not in left
         )
         if points:
-            todo.append(NextMoment(at_s, points, 0))
-    return replace(todo[0], done=MOMENTS - len(todo)) if todo else None
+            waiting.append(NextMoment(at_s, points, 0))
+    return replace(waiting[0], done=MOMENTS - len(waiting)) if waiting else None
 
 
 def carried(

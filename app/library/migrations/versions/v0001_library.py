@@ -39,7 +39,7 @@ def upgrade() -> None:
 
 def downgrade() -> None:
     """There is nothing before the first version."""
-    raise NotImplementedError
+    raise RuntimeError("no library is older than its first version")
 
 
 def _athlete() -> None:
