@@ -204,8 +204,8 @@ def _plain(card: ComparisonCard, words: Words) -> str:
         third = ("start", "middle", "end")[min(2, max(0, int(at_pct * 3.0 / 100.0)))]
         # Only a force says how hard somebody pulls: a speed or a way is higher, not harder.
         more, less = ("harder", "softer") if shown.pair.is_force else ("higher", "lower")
-        key = f"compare_plain_{more if apart > 0 else less}"
-        said.append(words[key].format(where=words[f"where_{third}"], right=card.labels[1]))
+        plain = words[f"compare_plain_{more if apart > 0 else less}"]
+        said.append(plain.format(where=words[f"where_{third}"], right=card.labels[1]))
     told = [row for row in card.rows if row.verdict in ("more", "within")]
     if told and all(row.verdict == "within" for row in told):
         said.append(words["compare_plain_alike"])

@@ -239,6 +239,7 @@ QDialogButtonBox {{ dialogbuttonbox-buttons-have-icons: 0; }}
 QTabBar::tab {{ padding: 4px 5px; margin-right: 1px; background: {c.floor}; color: {c.quiet};
     border: 1px solid {c.raised}; border-bottom: 0;
     border-top-left-radius: 4px; border-top-right-radius: 4px; }}
+QTabBar[tight="true"]::tab {{ padding: 4px 2px; }}
 QTabBar::tab:hover {{ background: {c.raised}; }}
 QTabBar::tab:selected {{ background: {c.raised}; color: {c.text}; border-color: {c.line}; }}
 QTabBar::tab:selected:focus {{ border-color: {c.force}; }}

@@ -14,7 +14,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QHeaderView,
     QLabel,
-    QLineEdit,
     QPushButton,
     QTableView,
     QVBoxLayout,
@@ -24,6 +23,7 @@ from PySide6.QtWidgets import (
 from app.window.features.athletes.athlete_rows import CAME, NAME, STATE, TOLD, AthleteRows
 from app.window.features.athletes.standing_words import about_words
 from app.window.widgets import theme
+from app.window.widgets.search_field import SearchField
 
 if TYPE_CHECKING:
     from app.library.latest import Latest
@@ -69,10 +69,7 @@ class AthletesPage(QWidget):
         self.setBackgroundRole(QPalette.ColorRole.Base)
         self.setAutoFillBackground(True)
         self.rows = AthleteRows(self)
-        self.search = QLineEdit()
-        self.search.setPlaceholderText(SEARCH)
-        self.search.setAccessibleName("Search the athletes")
-        self.search.setClearButtonEnabled(True)
+        self.search = SearchField("Search the athletes", SEARCH)
         self.search.installEventFilter(self)
         self.order = QComboBox()
         self.order.setAccessibleName("Which athletes come first")

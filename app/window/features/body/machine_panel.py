@@ -24,6 +24,9 @@ class MachinePanel(QWidget):
         self.status.setProperty("role", "quiet")
         self.status.setWordWrap(True)
         self.moving = QPushButton("Place handle and seat")
+        self.moving.setToolTip(
+            "Click both once in the picture; they are followed through the film."
+        )
         self.moving.clicked.connect(machine.place_moving)
         self.fixed = QPushButton("Place fixed points")
         self.fixed.setToolTip(
@@ -31,6 +34,7 @@ class MachinePanel(QWidget):
         )
         self.fixed.clicked.connect(machine.place_fixed)
         self.skip = QPushButton("Skip this point")
+        self.skip.setToolTip("It cannot be seen here: go on with the next point.")
         self.skip.clicked.connect(placing.skip)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 6, 0, 0)

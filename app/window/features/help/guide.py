@@ -7,10 +7,11 @@ from importlib.resources import files
 from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QDialog, QLineEdit, QTextBrowser, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QTextBrowser, QVBoxLayout, QWidget
 
 from app.about import VERSION
 from app.window.widgets.scroll_frame import fit_dialog
+from app.window.widgets.search_field import SearchField
 
 MISSING = "The guide is missing from this installation; it is docs/guide.md of the project."
 # Pictures and pages of the project beside the guide are not in every installation.
@@ -57,10 +58,7 @@ class GuideDialog(QDialog):
         self.text = QTextBrowser()
         self.text.setAccessibleName("Guide")
         self.text.setMarkdown(guide_text())
-        self.wanted = QLineEdit()
-        self.wanted.setPlaceholderText("Find in the guide")
-        self.wanted.setAccessibleName("Find in the guide")
-        self.wanted.setClearButtonEnabled(True)
+        self.wanted = SearchField("Find in the guide", "Find in the guide")
         self.wanted.textEdited.connect(lambda _text: self._find(anew=True))
         self.wanted.returnPressed.connect(self._find)
         column = QVBoxLayout(self)
