@@ -183,9 +183,16 @@ def key(
 
 def cut(words: str, room: float, wide: Callable[[str], float]) -> str:
     """Words no wider than a room, as `wide` measures them."""
-    while len(words) > 1 and wide(words) > room:
-        words = words[:-2].rstrip() + "…"
-    return words
+    if len(words) < 2 or wide(words) <= room:
+        return words
+    kept, most = 0, len(words) - 2
+    while kept < most:  # halved each time: to measure words is to lay out their letters
+        tried = (kept + most + 1) // 2
+        if wide(words[:tried].rstrip() + "…") <= room:
+            kept = tried
+        else:
+            most = tried - 1
+    return words[:kept].rstrip() + "…"
 
 
 def runs_of(values: FloatArray) -> list[slice]:

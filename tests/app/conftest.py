@@ -1,11 +1,13 @@
 """A submission in a working folder, for the commands."""
 
 import shutil
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 import pytest
 
-from samples.submission import SampleOptions, Submission, make_submission
+from app.submission import laying, lining_up
+from samples.submission import SampleOptions, Submission, make_submission, small_sample
 
 OFFSET_S = 0.8
 
@@ -41,3 +43,37 @@ def sent(here: Path, submission: Submission) -> tuple[str, str]:
     shutil.copy(submission.footage, here / "film.mp4")
     shutil.copy(submission.force, here / "force.csv")
     return "film.mp4", "force.csv"
+
+
+@pytest.fixture(scope="session")
+def signals_of_sample() -> dict[tuple[str, ...], lining_up.Signals]:
+    """What was measured of the sample's film so far, by what was asked for."""
+    return {}
+
+
+@pytest.fixture(scope="module")
+def sample_measured_once(
+    signals_of_sample: dict[tuple[str, ...], lining_up.Signals],
+) -> Iterator[None]:
+    """To measure the sample's film takes seconds; who lines it up again gets the same signals."""
+    measure = lining_up.footage_signals
+
+    def once(
+        video: str | Path,
+        progress: Callable[[float], None] | None = None,
+        cancelled: Callable[[], bool] | None = None,
+        use: Sequence[str] = ("picture", "sound"),
+    ) -> lining_up.Signals:
+        if Path(video) != small_sample().footage or cancelled is not None:
+            return measure(video, progress, cancelled, use)
+        key = tuple(use)
+        if key not in signals_of_sample:
+            signals_of_sample[key] = measure(video, progress, cancelled, use)
+        if progress is not None:
+            progress(1.0)
+        return signals_of_sample[key]
+
+    with pytest.MonkeyPatch.context() as patch:
+        for room in (lining_up, laying):
+            patch.setattr(room, "footage_signals", once)
+        yield

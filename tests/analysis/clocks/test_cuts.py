@@ -45,7 +45,7 @@ def test_both_sides_of_a_cut_are_lined_up(rhythm: str) -> None:
 
 
 def test_a_jump_of_the_picture_alone_is_no_cut() -> None:
-    trace, motion, sound = filmed("loose", 4)
+    trace, motion, sound = filmed("loose", 4, seconds=40.0)
     changed = np.ones(len(motion.time_s))
     changed[len(changed) // 2] = 5.0
     jumpy = replace(motion, changed=changed)
