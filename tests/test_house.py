@@ -5,7 +5,9 @@ from __future__ import annotations
 import ast
 import re
 import subprocess
+from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
@@ -103,19 +105,52 @@ QT_FREE = (
 
 # Rooms in which no folder may import one that imports it, at any depth; a module directly in a
 # folder belongs to that folder. Those that are still to be rearranged are named beside them.
+@cache
 def modules() -> list[Path]:
     return [p for package in PACKAGES for p in sorted((ROOT / package).rglob("*.py"))]
 
 
-def imports_of(path: Path) -> set[str]:
-    names = set()
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+@cache
+def folders() -> list[Path]:
+    """Every folder with a module of the house directly in it."""
+    return sorted({path.parent for path in modules()})
+
+
+class Outline(NamedTuple):
+    """What the rules ask of a module: the modules and the names it imports, and how large it is."""
+
+    modules: frozenset[str]
+    names: frozenset[str]
+    lines: int
+    functions: tuple[tuple[str, int], ...]
+    classes: tuple[tuple[str, int], ...]
+
+
+@cache
+def outline(path: Path) -> Outline:
+    """Read a module once for all rules; its tree is not kept, for all of them are large."""
+    text = path.read_text("utf-8")
+    modules, names, functions, classes = set(), set(), [], []
+    for node in ast.walk(ast.parse(text)):
         if isinstance(node, ast.Import):
+            modules |= {alias.name for alias in node.names}
             names |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path}: relative imports hide where a name comes from"
-            names.add(node.module or "")
-    return names
+            modules.add(node.module or "")
+            names |= {f"{node.module}.{alias.name}" for alias in node.names}
+        elif isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
+            sizes = classes if isinstance(node, ast.ClassDef) else functions
+            sizes.append((node.name, (node.end_lineno or 0) - node.lineno))
+    lines = len(text.splitlines())
+    return Outline(frozenset(modules), frozenset(names), lines, tuple(functions), tuple(classes))
+
+
+# A test for each folder, not for each module: there are hundreds, and each test costs more to
+# set up than a module does to look at. What a rule says names the module.
+in_each_folder = pytest.mark.parametrize(
+    "folder", folders(), ids=lambda folder: folder.relative_to(ROOT).as_posix()
+)
 
 
 def part_of(path: Path) -> str | None:
@@ -124,17 +159,25 @@ def part_of(path: Path) -> str | None:
     return max(fits, key=len) if fits else None
 
 
-@pytest.mark.parametrize("path", modules(), ids=lambda p: p.relative_to(ROOT).as_posix())
-def test_imports_run_one_way(path: Path) -> None:
+def forbidden_imports(path: Path) -> list[str]:
+    """What a module imports that its part may not."""
     part = part_of(path)
     if part is None:
-        return  # the commands stand above all parts
-    for name in imports_of(path):
+        return []  # the commands stand above all parts
+    found = []
+    for name in sorted(outline(path).modules):
         if name.split(".")[0] in PACKAGES and name != "app":
             allowed = any(name == may or name.startswith(may + ".") for may in MAY_IMPORT[part])
-            assert allowed, f"{part} must not import {name}"
-        if part in QT_FREE:
-            assert name.split(".")[0] not in QT, f"{part} must not know Qt"
+            if not allowed:
+                found.append(f"{path.relative_to(ROOT)}: {part} must not import {name}")
+        if part in QT_FREE and name.split(".")[0] in QT:
+            found.append(f"{path.relative_to(ROOT)}: {part} must not know Qt")
+    return found
+
+
+@in_each_folder
+def test_imports_run_one_way(folder: Path) -> None:
+    assert [said for path in folder.glob("*.py") for said in forbidden_imports(path)] == []
 
 
 def folder_of(name: str) -> str | None:
@@ -151,13 +194,7 @@ def folder_of(name: str) -> str | None:
 
 def folders_imported(path: Path) -> set[str]:
     """Folders of the house that a module imports from, anywhere in it."""
-    names = set()
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-        if isinstance(node, ast.Import):
-            names |= {alias.name for alias in node.names}
-        elif isinstance(node, ast.ImportFrom):
-            names |= {f"{node.module}.{alias.name}" for alias in node.names}
-    inside = {name for name in names if name.split(".")[0] in PACKAGES}
+    inside = {name for name in outline(path).names if name.split(".")[0] in PACKAGES}
     return {folder for folder in map(folder_of, inside) if folder is not None}
 
 
@@ -194,15 +231,20 @@ def test_no_folder_imports_one_that_imports_it() -> None:
     assert cycle_in(edges) == []
 
 
-@pytest.mark.parametrize("path", modules(), ids=lambda p: p.relative_to(ROOT).as_posix())
-def test_nothing_grows_too_large(path: Path) -> None:
-    text = path.read_text("utf-8")
-    assert len(text.splitlines()) <= 450, "a file that long holds more than one thing"
-    for node in ast.walk(ast.parse(text)):
-        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef):
-            length = (node.end_lineno or 0) - node.lineno
-            most = 320 if isinstance(node, ast.ClassDef) else 60
-            assert length <= most, f"{node.name} has {length} lines"
+def too_large(path: Path) -> list[str]:
+    """What a module has that is longer than it may be, or that it is so itself."""
+    here, module = path.relative_to(ROOT), outline(path)
+    found = []
+    if module.lines > 450:
+        found.append(f"{here} has {module.lines} lines; one that long holds more than one thing")
+    for most, sizes in ((60, module.functions), (320, module.classes)):
+        found += [f"{here}: {name} has {n} lines" for name, n in sizes if n > most]
+    return found
+
+
+@in_each_folder
+def test_nothing_grows_too_large(folder: Path) -> None:
+    assert [said for path in folder.glob("*.py") for said in too_large(path)] == []
 
 
 def test_no_room_is_crowded() -> None:
@@ -235,9 +277,7 @@ def _rooms_below_features() -> list[Path]:
 def test_the_main_window_is_not_the_biggest_class() -> None:
     sizes = {}
     for path in (ROOT / "app" / "window").rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-            if isinstance(node, ast.ClassDef):
-                sizes[node.name] = (node.end_lineno or 0) - node.lineno
+        sizes.update(outline(path).classes)
     assert max(sizes, key=lambda name: sizes[name]) != "MainWindow"
 
 
