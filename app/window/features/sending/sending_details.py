@@ -90,7 +90,13 @@ class Details(QWidget):
         form.addRow("Originals", self.originals)
         form.addRow("Body", self.skeleton)
         form.addRow("Voices", self.unread)
-        form.addRow("Athlete", _row(self.consent, self.minor, None))
+
+    def consent_row(self) -> QHBoxLayout:
+        """Whether the athlete agrees: laid out where it is seen without scrolling."""
+        heading = QLabel("Does the athlete agree?")
+        heading.setProperty("role", "heading")
+        heading.setBuddy(self.consent)
+        return _row(heading, self.consent, self.minor, None)
 
     def _connect(self) -> None:
         self.coach.textEdited.connect(lambda text: self.changed.emit(SetSending(coach=text)))

@@ -167,7 +167,8 @@ class NotesPicker(QWidget):
 
 
 def _item(note: Note, place: int | None) -> QListWidgetItem:
-    words = " ".join(note.text.split()) or ("(spoken)" if note.voice else "(no words yet)")
+    lines = [" ".join(line.split()) for line in note.text.strip().splitlines()]
+    words = " – ".join(filter(None, lines)) or ("(spoken)" if note.voice else "(no words yet)")
     tags = ", ".join(tag for tag in (note.phase, note.body_part) if tag)
     head = f"{place}.  " if place is not None else "not sent  "
     item = QListWidgetItem(f"{head}{clock_text(note.video_s)}  {tags}\n{words[:80]}")
