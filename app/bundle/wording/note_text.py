@@ -24,7 +24,7 @@ _MARKS = {start.casefold(): kind for start, kind in _STARTS}
 # Between other words it is one of them: "I have a cue: hang on."
 _PAUSES = ",–—-"
 _MARK = re.compile(
-    r"(?:^|(?<=[.!?…;:)"
+    r"(?:^|(?<=[.!?…;)"
     + _PAUSES
     + r"])\s)\s*("
     + "|".join(re.escape(start) for start, _ in _STARTS)

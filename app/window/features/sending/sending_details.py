@@ -50,7 +50,7 @@ class Details(QWidget):
         self.coach.setPlaceholderText("Your name, as the page shows it")
         self.coach.setAccessibleName("Coach")
         self.logo = QLabel("no logo")
-        self.logo.setFixedSize(120, 32)
+        self.logo.setFixedSize(96, 32)
         self.logo.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.logo.setProperty("role", "quiet")
         self.choose_logo = _button("Logo …", "Choose a picture; a small copy is kept in the review")

@@ -37,6 +37,10 @@ class _List(QListWidget):
     moved = Signal(int)
     dropped = Signal()
 
+    def sizeHint(self) -> QSize:
+        """As low as two notes: it takes what room there is."""
+        return QSize(super().sizeHint().width(), 2 * _ROW_PX)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Move the chosen row, or do as any list."""
         steps = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}

@@ -118,6 +118,7 @@ def test_the_key_card_fits_a_small_screen(bench: MainWindow, qtbot) -> None:  # 
     qtbot.addWidget(card)
     room = card.screen().availableSize()
     assert card.width() <= room.width() and card.height() <= room.height()
+    assert card._page.sizeHint().width() <= card.width(), "scrolled up and down, never sideways"
     shown = {label.text() for label in card.findChildren(QLabel)}
     assert {row.title for row in ACTIONS} <= shown
 
