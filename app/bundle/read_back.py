@@ -22,7 +22,14 @@ from typing import Any, BinaryIO
 from app.bundle.record import VERSION
 from app.bundle.wording.errors import BundleError
 from app.bundle.wording.format_name import FORMAT
-from app.review.answers import MOST_BYTES, harmless, load_json, parse_answers
+from app.review.answers import (
+    FORMAT_KEY,
+    MOST_BYTES,
+    harmless,
+    holds_answers,
+    load_json,
+    parse_answers,
+)
 from app.review.parts.answers import AthleteAnswers
 from app.review.values.errors import ReviewError
 
@@ -36,6 +43,7 @@ _MOST_ENTRIES = 5_000
 _MOST_LIST_BYTES = 2_000_000
 _END = b"PK\x05\x06"
 _LOCATOR = b"PK\x06\x07"  # of a second list for very many files, which would count in its place
+_RECORD = re.compile(r"review\.json")
 _ANSWERS = re.compile(r"answers[^/]{0,80}\.json", re.IGNORECASE)
 
 
@@ -100,6 +108,34 @@ def read_bundle(path: Path) -> BundleRecord:
         return _record(record, answers, harmless(path.name))
 
 
+def is_sent_back(path: Path) -> bool:
+    """Whether something is a bundle or answers to one, rather than recordings; opens no more of it.
+
+    A folder or .zip with a record, a text in which answers lie. What cannot be read is none.
+    """
+    path = Path(path)
+    try:
+        if path.is_dir():
+            return os.path.lexists(path / "review.json")
+        if path.suffix.lower() == ".zip":
+            return _holds_record(path)
+        if path.suffix.lower() not in {".json", ".txt"}:
+            return False
+        data = _read_file(path, MOST_BYTES, follow_link=True)
+        return holds_answers(data) or f'"{FORMAT_KEY}"'.encode() in data
+    except (BundleError, OSError, zipfile.BadZipFile, ValueError, struct.error):
+        return False
+
+
+def _holds_record(path: Path) -> bool:
+    if not stat.S_ISREG(path.stat().st_mode):
+        return False
+    with path.open("rb") as file:
+        _check_list(file, path.name)
+        with zipfile.ZipFile(file) as archive:
+            return _entry(archive.infolist(), _RECORD) is not None
+
+
 @contextmanager
 def _sentences(name: str) -> Iterator[None]:
     name = harmless(name)
@@ -160,7 +196,7 @@ def _from_zip(path: Path) -> tuple[bytes, bytes | None]:
         _check_list(file, path.name)
         with zipfile.ZipFile(file) as archive:
             entries = archive.infolist()
-            record = _entry(entries, re.compile(r"review\.json"))
+            record = _entry(entries, _RECORD)
             if record is None:
                 raise BundleError(f"{harmless(path.name)} holds no review.json: it is no bundle.")
             answers = _entry(entries, _ANSWERS)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from analysis.clocks.alignment import ROUGH
+from analysis.clocks.alignment import ROUGH, drift_said
 from analysis.clocks.cuts import said_of_sides
 from app.commands.answer import Answer
 
@@ -55,9 +55,10 @@ def line_up_text(found: LineUp) -> str:
     """Return a line-up for a reader."""
     a = found.alignment
     sure = "" if a.uncertainty_s is None else f" ± {a.uncertainty_s:.3f}"
+    clocks = drift_said(found.clock_ppm) or "both clocks run alike"
     lines = [
         f"The trace's clock reads zero at {a.offset_s:.3f}{sure} s of the footage "
-        f"({a.method}, {found.strokes} strokes; clocks differ by {found.clock_ppm:.0f} ppm)."
+        f"({a.method}, {found.strokes} strokes; {clocks})."
     ]
     if found.sides:
         lines.append(said_of_sides(found))

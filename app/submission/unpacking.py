@@ -16,7 +16,7 @@ from pathlib import Path, PurePosixPath
 from typing import IO, Final
 
 from app.review.values.text import clean_name
-from app.submission.kinds import FILM_ENDINGS, SHEET_ENDINGS, TEXT_ENDINGS
+from app.submission.kinds import FILM_ENDINGS, is_recording_name, of_a_submission
 
 MOST_MEMBERS: Final = 2_000
 MOST_FILES: Final = 100
@@ -103,10 +103,11 @@ def _wanted(archive: zipfile.ZipFile) -> list[tuple[zipfile.ZipInfo, str]]:
             f"{clean_name(Path(archive.filename or '').name)} holds too many files; {KEPT}: unpack "
             "it yourself and open the folder."
         )
+    named = [(member, plain) for member in members if (plain := _plain(member))]
+    recordings = of_a_submission([PurePosixPath(plain) for _member, plain in named])
     taken: dict[str, zipfile.ZipInfo] = {}
-    for member in members:
-        plain = _plain(member)
-        if not plain or len(taken) >= MOST_FILES:
+    for member, plain in named:
+        if PurePosixPath(plain) not in recordings or len(taken) >= MOST_FILES:
             continue
         stem, ending = Path(plain).stem, Path(plain).suffix
         number = 2
@@ -125,7 +126,7 @@ def _plain(member: zipfile.ZipInfo) -> str:
     path = PurePosixPath(member.filename.replace("\\", "/"))
     last = "".join(c for c in path.name if c.isprintable() and c not in '<>:"|?*').strip(" .")
     ending = PurePosixPath(last).suffix.lower()
-    if ending not in FILM_ENDINGS | TEXT_ENDINGS | SHEET_ENDINGS or "__MACOSX" in path.parts:
+    if not is_recording_name(Path(last)) or "__MACOSX" in path.parts:
         return ""
     stem = PurePosixPath(last).stem[:_LONGEST_NAME].strip(" .")
     return f"{stem}{ending}" if stem and not path.name.startswith(".") else ""

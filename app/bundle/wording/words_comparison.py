@@ -32,15 +32,15 @@ COMPARISON_ENGLISH: Final[dict[str, str]] = {
     "compare_too_few": "too few strokes to tell",
     "compare_interval": "{low} to {high}",
     "compare_basis_means": (
-        "Means of both recordings, ± how far single strokes lie from them (sd). Under each "
+        "Means of both recordings, ± how far single strokes lie from them. Under each "
         "difference: the range it lies in, with 95 % confidence."
     ),
     "compare_basis_one_of_many": (
-        "One stroke against the mean of many, ± how far single strokes lie from it (sd). Under "
+        "One stroke against the mean of many, ± how far single strokes lie from it. Under "
         "each difference: the range that single strokes leave it, 19 times of 20."
     ),
     "compare_basis_same_piece": (
-        "Two strokes of one piece, ± how far its strokes lie from their mean (sd). Under each "
+        "Two strokes of one piece, ± how far its strokes lie from their mean. Under each "
         "difference: the range that single strokes leave it, 19 times of 20."
     ),
     "compare_chance": (

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+import gzip
+import json
+import math
+import zipfile
 from pathlib import Path
 
 import pytest
 
+from analysis.force.endings import READ
+from analysis.force.intake import read_trace
 from app.commands.program import main
+from app.submission.kinds import FILM_ENDINGS, recordings_in
 from app.submission.refusals import KEPT, refusal_of
+from app.window.session.sorted_files import sort_files
 
 
 @pytest.mark.parametrize(
@@ -16,9 +24,10 @@ from app.submission.refusals import KEPT, refusal_of
         ("curve.JPG", "photo"),
         ("screen.png", "photo"),
         ("talk.m4a", "sound"),
-        ("week.xlsx", "spreadsheet"),
+        ("week.numbers", "spreadsheet"),
+        ("week.parquet", "table"),
         ("plan.pdf", "document"),
-        ("all.zip", "packed"),
+        ("all.7z", "packed"),
     ],
 )
 def test_one_sentence_says_what_kept_and_then(name: str, what: str) -> None:
@@ -30,6 +39,40 @@ def test_one_sentence_says_what_kept_and_then(name: str, what: str) -> None:
 @pytest.mark.parametrize("name", ["a.mp4", "a.csv", "a.review", "a", "a.MOV"])
 def test_what_may_be_a_recording_is_not_refused(name: str) -> None:
     assert refusal_of(Path(name)) == ""
+
+
+@pytest.mark.parametrize("ending", sorted(READ | FILM_ENDINGS))
+def test_what_can_be_read_is_refused_nowhere(ending: str, tmp_path: Path) -> None:
+    """One list: a force file that the commands read is opened by the window too."""
+    path = tmp_path / f"piece{ending.upper()}"
+    path.write_bytes(b"x")
+    assert refusal_of(path) == ""
+    sorted_as = sort_files([path])
+    assert (sorted_as.trace or sorted_as.video) == path
+
+
+def test_every_ending_of_a_table_is_read_as_one(tmp_path: Path) -> None:
+    """What the list promises, a spreadsheet program's and a script's files keep."""
+    rows = [(t / 100, 400.0 * max(0.0, math.sin(t / 30))) for t in range(2000)]
+    text = "time_s,force_n\n" + "".join(f"{t},{f:.1f}\n" for t, f in rows)
+    (tmp_path / "a.csv.gz").write_bytes(gzip.compress(text.encode()))
+    with zipfile.ZipFile(tmp_path / "a.zip", "w") as archive:
+        archive.writestr("export/a.csv", text)
+    lines = "".join(json.dumps({"time_s": t, "force_n": f}) + "\n" for t, f in rows)
+    (tmp_path / "a.ndjson").write_text(lines, "utf-8")
+    with zipfile.ZipFile(tmp_path / "b.zip", "w") as archive:
+        archive.writestr("a.jsonl", lines)
+    for path in sorted(tmp_path.iterdir()):
+        assert len(read_trace(path).force_n) == len(rows), path.name
+
+
+def test_json_counts_in_a_folder_only_where_no_plain_table_lies(tmp_path: Path) -> None:
+    for name in ("piece.mp4", "about.json", "week.zip"):
+        (tmp_path / name).write_bytes(b"x")
+    assert [p.name for p in recordings_in(tmp_path)] == ["about.json", "piece.mp4"]
+    (tmp_path / "piece.csv.gz").write_bytes(b"x")
+    (tmp_path / "piece.csv").write_bytes(b"x")
+    assert [p.name for p in recordings_in(tmp_path)] == ["piece.csv", "piece.mp4"]
 
 
 def test_a_command_refuses_a_photo_alike(

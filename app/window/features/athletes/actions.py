@@ -15,7 +15,10 @@ ACTIONS: tuple[ActionRow, ...] = (
         "See who sent something, what waits, and who was told something and is silent since.",
         lambda c: c[FirstScreen].toggle(),
         is_on=lambda c: c[FirstScreen].is_shown,
-        also="library list people rowers start home first screen overview search find",
+        also=(
+            "library list people rowers start home first screen overview search find filter "
+            "sort clients statistics"
+        ),
     ),
     ActionRow(
         "next_athlete",

@@ -43,7 +43,9 @@ class NotesPanel(QWidget):
         self._empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._words = QPlainTextEdit()
         self._words.setAccessibleName("Words of the note")
-        self._words.setPlaceholderText("What you see, and what to do about it. Esc when done.")
+        self._words.setPlaceholderText(
+            "What you see. Cue: what to think of. Drill: what to row. Esc when done."
+        )
         self._words.setTabChangesFocus(True)
         self._words.setFixedHeight(74)
         self._phase = _tags("phase", PHASES)

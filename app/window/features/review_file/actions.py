@@ -19,7 +19,10 @@ ACTIONS: tuple[ActionRow, ...] = (
         ("Ctrl+O",),
         "Choose an athlete's footage and force file together, or a review begun before.",
         lambda c: c[Opening].choose(),
-        also="import load file folder video film clip recent new add csv",
+        also=(
+            "import load file folder video film clip recent new add csv excel spreadsheet "
+            "upload convert xlsx json zip"
+        ),
     ),
     ActionRow(
         "recent",
@@ -58,7 +61,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "See which films show this piece and where each begins; add one, move it or remove it.",
         lambda c: c[FilmsOfPiece].show(),
         needs="footage",
-        also="parts cut several second view camera angle join add remove clips",
+        also="parts cut several second view camera angle join add remove clips combine merge",
     ),
     ActionRow(
         "sample",
@@ -77,7 +80,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Type the athlete's name and the title that the bundle shows.",
         lambda c: c[NamePanel].begin(),
         needs="review",
-        also="athlete who person rower rename label",
+        also="athlete who person rower rename label client",
     ),
     ActionRow(
         "undo",
@@ -107,7 +110,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Go on in a file of another name or in another place, also where the old one is gone.",
         lambda c: c[ReviewFiles].save_as(),
         needs="review",
-        also="copy duplicate export rename backup",
+        also="copy duplicate export rename backup autosave package",
     ),
     ActionRow(
         "versions",

@@ -14,7 +14,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Show the second camera's film at the same moment: in the corner, larger, away.",
         lambda c: c[SecondView].change(),
         needs="footage",
-        also="angle camera front other side inset beside picture two",
+        also="angle camera front other side inset beside picture two picture-in-picture",
         is_on=lambda c: c[SecondView].is_shown,
     ),
 )

@@ -29,6 +29,7 @@ from app.window.features.sending.ask_once import AskOnce
 from app.window.features.sending.forgotten import NO_NAME, NOTHING_SAID, line_up_reminders
 from app.window.features.sending.sending_details import CONSENT, before_sending
 from app.window.features.sending.sending_prepare import Preparing, Ready
+from app.window.features.sending.shapes import SHAPES, row_of, usual_shape
 from app.window.session.review_session import ReviewSession
 from app.window.widgets import theme
 from app.window.widgets.scroll_frame import ScrollFrame, fit_dialog
@@ -37,11 +38,6 @@ if TYPE_CHECKING:
     from app.window.features.sending.sending import Sending
 
 GOOD, CARE = "✓", "▲"
-SHAPES: tuple[tuple[Shape, str], ...] = (
-    ("folder", "a folder"),
-    ("zip", "one .zip"),
-    ("page", "one web page"),
-)
 _LEAST = QSize(300, 120)
 
 
@@ -118,6 +114,7 @@ class SendCheck(QDialog):
         self._session, self._sending, self._preparing = session, sending, preparing
         self._actions = actions
         self._then: Callable[[Ready], None] | None = None
+        self._shape_chosen = False
         self.signs = [QLabel() for _ in range(3)]
         self.words = [QLabel() for _ in range(3)]
         self.line_up = _button("Line up", "Find how footage and force lie to each other.")
@@ -128,8 +125,9 @@ class SendCheck(QDialog):
         self.consent.setAccessibleName("Does the athlete agree?")
         self.minor = QCheckBox("under age")
         self.shape = QComboBox()
-        for shape, words in SHAPES:
-            self.shape.addItem(f"as {words}", shape)
+        for shape, name, help_text in SHAPES:
+            self.shape.addItem(name, shape)
+            self.shape.setItemData(self.shape.count() - 1, help_text, Qt.ItemDataRole.ToolTipRole)
         self.shape.setAccessibleName("Shape of what is sent")
         self.reminder = QLabel("")
         self.said = QLabel("")
@@ -211,7 +209,7 @@ class SendCheck(QDialog):
         self.send.clicked.connect(
             lambda: self._ask_once.before(lambda: self._when_ready(self._write))
         )
-        self.shape.activated.connect(lambda _row: self._show_size())
+        self.shape.activated.connect(self._choose_shape)
         self._preparing.progressed.connect(self._progress)
         self._preparing.outdated.connect(self._show_size)
         self._preparing.ready.connect(self._take_ready)
@@ -246,6 +244,8 @@ class SendCheck(QDialog):
         self.consent.setCurrentIndex([v for _, v in CONSENT].index(state.sending.consent))
         with QSignalBlocker(self.minor):
             self.minor.setChecked(bool(state.sending.minor))
+        if not self._shape_chosen:
+            self.shape.setCurrentIndex(row_of(usual_shape(state)))
         told = {line.words for line in lines}
         # Whether they agree is a line of its own already.
         settled = replace(state, sending=replace(state.sending, consent=True))
@@ -264,6 +264,10 @@ class SendCheck(QDialog):
             return
         size = ready.built.size(self._chosen()) / 1e6
         self.said.setText(" ".join((f"Ready: {size:.1f} MB.", *ready.built.remarks)))
+
+    def _choose_shape(self, _row: int) -> None:
+        self._shape_chosen = True
+        self._show_size()
 
     def _chosen(self) -> Shape:
         return SHAPES[self.shape.currentIndex()][0]

@@ -50,7 +50,7 @@ class Details(QWidget):
         self.coach.setPlaceholderText("Your name, as the page shows it")
         self.coach.setAccessibleName("Coach")
         self.logo = QLabel("no logo")
-        self.logo.setFixedSize(120, 32)
+        self.logo.setFixedSize(96, 32)
         self.logo.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.logo.setProperty("role", "quiet")
         self.choose_logo = _button("Logo …", "Choose a picture; a small copy is kept in the review")
@@ -90,7 +90,13 @@ class Details(QWidget):
         form.addRow("Originals", self.originals)
         form.addRow("Body", self.skeleton)
         form.addRow("Voices", self.unread)
-        form.addRow("Athlete", _row(self.consent, self.minor, None))
+
+    def consent_row(self) -> QHBoxLayout:
+        """Whether the athlete agrees: laid out where it is seen without scrolling."""
+        heading = QLabel("Does the athlete agree?")
+        heading.setProperty("role", "heading")
+        heading.setBuddy(self.consent)
+        return _row(heading, self.consent, self.minor, None)
 
     def _connect(self) -> None:
         self.coach.textEdited.connect(lambda text: self.changed.emit(SetSending(coach=text)))

@@ -25,6 +25,7 @@ from app.window.features.sending.sending_check import (
     lined_up,
 )
 from app.window.features.sending.sending_panel import SendingPanel
+from app.window.features.sending.shapes import row_of
 from app.window.main_window import MainWindow
 
 
@@ -88,7 +89,9 @@ def test_the_rest_is_behind_one_button(check: SendCheck, loaded: MainWindow) -> 
 def test_send_asks_once_as_the_menu_does_and_writes(
     check: SendCheck, loaded: MainWindow, qtbot: QtBot
 ) -> None:
-    check.shape.setCurrentIndex(1)
+    assert check.shape.currentData() == "page"
+    check.shape.setCurrentIndex(row_of("zip"))
+    check.shape.activated.emit(row_of("zip"))
     check.send.click()
     place = loaded[Sending].usual_place("zip")
     assert isinstance(place, Path) and not place.exists()
