@@ -13,6 +13,7 @@ from app.bundle.pictures.content import (
     of_marks,
     of_picture,
     of_signals,
+    of_track,
     of_words,
 )
 from app.bundle.pictures.glances import Frames
@@ -160,6 +161,7 @@ def _kept_or_made(
             "force": of_force(sources.submission.around(stroke.index)),
             **of_picture(sources.submission),
             **of_signals(sources.submission),
+            **of_track(sources.shown_track),
             "alignment": asdict(state.alignment),
             "target": None if sources.target is None else asdict(sources.target),
             "span": None if span is None else asdict(span),
@@ -238,11 +240,13 @@ def strip_of(
         if film is None:
             raise StripError("There is neither film nor force of this stroke.")
         return picture_strip(
-            film, stroke, turn_words(words), state, named_signals(sources.submission, words)
-        )
+            film, stroke, turn_words(words), state,
+            named_signals(sources.submission, words), sources.shown_track,
+        )  # fmt: skip
     return make_strip(
         film, piece, stroke.index, sources.clock, state.turn, sources.target,
         words=strip_words(words), state=state, signals=named_signals(sources.submission, words),
+        track=sources.shown_track,
     )  # fmt: skip
 
 

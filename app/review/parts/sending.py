@@ -46,7 +46,7 @@ class SendingPlan:
     minor : the athlete is under age
     left_out : ids of comparisons and walkthroughs that are not sent, `SELF_TEST` and `LAST_TIME`;
         what is not named goes along, also what is made later
-    skeleton : the followed body is drawn over clips and stills
+    skeleton : the followed body is drawn over clips, stills, strips and walkthroughs
     unread_words : words of voices that the coach did not accept go along, marked as a program's
     """
 

@@ -70,7 +70,9 @@ class Details(QWidget):
         self.most.setAccessibleName("Largest size")
         self.fit = _button("Fit into", "Choose the best quality whose bundle is no larger")
         self.originals = QCheckBox("Send the recordings themselves too")
-        self.skeleton = QCheckBox("Draw the followed body over clips and stills")
+        self.skeleton = QCheckBox(
+            "Draw the followed body over clips, stills, strips and walkthroughs"
+        )
         self.unread = QCheckBox("Send words you have not accepted, marked as a program’s")
         self.consent = QComboBox()
         for words, value in CONSENT:
