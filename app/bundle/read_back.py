@@ -22,6 +22,7 @@ from typing import Any, BinaryIO
 from app.bundle.record import VERSION
 from app.bundle.wording.errors import BundleError
 from app.bundle.wording.format_name import FORMAT
+from app.files.zips import ZipListError, check_list
 from app.review.answers import (
     FORMAT_KEY,
     MOST_BYTES,
@@ -41,8 +42,6 @@ _LONGEST_LINE = 300
 # A bundle has some hundred files; a list of contents beyond this is meant to fill the memory.
 _MOST_ENTRIES = 5_000
 _MOST_LIST_BYTES = 2_000_000
-_END = b"PK\x05\x06"
-_LOCATOR = b"PK\x06\x07"  # of a second list for very many files, which would count in its place
 _RECORD = re.compile(r"review\.json")
 _ANSWERS = re.compile(r"answers[^/]{0,80}\.json", re.IGNORECASE)
 
@@ -208,20 +207,12 @@ def _from_zip(path: Path) -> tuple[bytes, bytes | None]:
 
 def _check_list(file: BinaryIO, name: str) -> None:
     """Refuse a list of contents that would fill the memory, before anything reads it."""
-    size = file.seek(0, os.SEEK_END)
-    file.seek(max(0, size - 66_000))
-    tail = file.read()
-    at = tail.rfind(_END)
-    if at < 0 or len(tail) < at + 22:
-        raise zipfile.BadZipFile
-    if tail[max(0, at - 20) : at].startswith(_LOCATOR):
-        raise BundleError(f"{harmless(name)} lists its files as no bundle does; it was not read.")
-    entries, listed = struct.unpack("<10xHI", tail[at : at + 16])
-    if entries > _MOST_ENTRIES or listed > _MOST_LIST_BYTES:
-        raise BundleError(
-            f"{harmless(name)} lists more files than any bundle has; it was not read."
-        )
-    file.seek(0)
+    try:
+        check_list(file, _MOST_ENTRIES, _MOST_LIST_BYTES)
+    except ZipListError as error:
+        what = {"lists its files": "as no bundle does", "lists more files": "than any bundle has"}
+        said = f"{error} {what[str(error)]}"
+        raise BundleError(f"{harmless(name)} {said}; it was not read.") from None
 
 
 def _entry(entries: list[zipfile.ZipInfo], wanted: re.Pattern[str]) -> zipfile.ZipInfo | None:
