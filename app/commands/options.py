@@ -110,6 +110,23 @@ def add_body(command: argparse.ArgumentParser) -> None:
     )
 
 
+def add_archive(command: argparse.ArgumentParser) -> None:
+    """Options of `archive`."""
+    command.add_argument("review", type=Path, metavar="REVIEW", help="left as it is")
+    command.add_argument(
+        "-o", "--output", type=Path, required=True, metavar="ZIP", help="must not exist yet"
+    )
+
+
+def add_unpack(command: argparse.ArgumentParser) -> None:
+    """Options of `unpack`."""
+    command.add_argument("archive", type=Path, metavar="ZIP", help="left as it is")
+    command.add_argument(
+        "-o", "--output", type=Path, metavar="DIR",
+        help="the folder to make that of the review in; beside the archive without it",
+    )  # fmt: skip
+
+
 def add_points(command: argparse.ArgumentParser) -> None:
     """Options of commands that can use points that were followed before."""
     command.add_argument(
