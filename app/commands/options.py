@@ -52,6 +52,14 @@ def day(text: str) -> str:
     return date.fromisoformat(text).isoformat()
 
 
+def months(text: str) -> int:
+    """Read a number of months, as `app.submission.my_defaults` bounds them."""
+    value = int(text)
+    if not 0 <= value <= 600:
+        raise ValueError(text)
+    return value
+
+
 def times_slower(text: str) -> float:
     """Read how many times slower than life footage runs."""
     value = seconds(text)
