@@ -36,12 +36,13 @@ NAME = "Quirkenstein"
 DATA = Path(__file__).parents[2] / "data"
 
 
-def traces(*folders: Path) -> list[str]:
+def traces(*folders: Path | None) -> list[str]:
     """Files that name the athlete, in their name or in any of their bytes."""
     wanted = [NAME.encode(code) for code in ("utf-8", "utf-16-le", "utf-16-be")]
     return sorted(
         path.relative_to(folder).as_posix()
         for folder in folders
+        if folder is not None
         for path in folder.rglob("*")
         if NAME in path.name or (path.is_file() and any(one in path.read_bytes() for one in wanted))
     )
