@@ -52,6 +52,14 @@ def day(text: str) -> str:
     return date.fromisoformat(text).isoformat()
 
 
+def months(text: str) -> int:
+    """Read a number of months, as `app.submission.my_defaults` bounds them."""
+    value = int(text)
+    if not 0 <= value <= 600:
+        raise ValueError(text)
+    return value
+
+
 def times_slower(text: str) -> float:
     """Read how many times slower than life footage runs."""
     value = seconds(text)
@@ -108,6 +116,23 @@ def add_body(command: argparse.ArgumentParser) -> None:
     machine.add_argument(
         "--rail", type=rail, metavar="M", help="metres from stretcher to rail end, as measured"
     )
+
+
+def add_archive(command: argparse.ArgumentParser) -> None:
+    """Options of `archive`."""
+    command.add_argument("review", type=Path, metavar="REVIEW", help="left as it is")
+    command.add_argument(
+        "-o", "--output", type=Path, required=True, metavar="ZIP", help="must not exist yet"
+    )
+
+
+def add_unpack(command: argparse.ArgumentParser) -> None:
+    """Options of `unpack`."""
+    command.add_argument("archive", type=Path, metavar="ZIP", help="left as it is")
+    command.add_argument(
+        "-o", "--output", type=Path, metavar="DIR",
+        help="the folder to make that of the review in; beside the archive without it",
+    )  # fmt: skip
 
 
 def add_points(command: argparse.ArgumentParser) -> None:

@@ -41,7 +41,6 @@ _SENTENCES = (
     ("app.review.values.errors", "ReviewError"),
     ("app.bundle.wording.errors", "BundleError"),
     ("app.drafts.errors", "BatchError"),
-    ("app.drafts.errors", "BatchError"),
     ("app.library.errors", "LibraryError"),
     ("samples.faults", "SampleError"),
 )
@@ -351,6 +350,8 @@ _COMMANDS = {
         "read out what can be read of a damaged review",
         _recover_options,
     ),
+    "archive": ("archive.archive", "write a review with its recordings", words.add_archive),
+    "unpack": ("archive.unpack", "open such a file into a folder of its own", words.add_unpack),
     "walkthrough": (
         "walkthrough.walkthrough",
         "write a walkthrough of a review as a film",

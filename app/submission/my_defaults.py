@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 VERSION: Final = 1
 MOST_FLYWHEELS: Final = 50
 LONGEST_NAME: Final = 80
+MOST_MONTHS: Final = 600
 REWORDED: Final = ("cue", "drill")
 _MOST_BYTES: Final = 8 << 20  # all words at their longest, in any script, have room
 _TRIES, _WAIT_S = 200, 0.01  # for another window, which needs no longer for one change
@@ -51,6 +52,7 @@ class MyDefaults:
     flywheel : what is reckoned on where a review says nothing of the machine
     flywheels : (name, flywheel) to choose from
     words : (code of a finding, "cue" or "drill", text)
+    keep_months : how long reviews are kept before they are listed for deletion; 0 for no limit
     opening, next_session : texts around the notes that a new review begins with
     wording : the file of a coach's own wording, under `words`; None for the built-in alone
     problem : what could not be used of the file, one sentence; "" where all was
@@ -62,6 +64,7 @@ class MyDefaults:
     words: tuple[tuple[str, str, str], ...] = ()
     opening: str = ""
     next_session: str = ""
+    keep_months: int = 0
     wording: Path | None = None
     problem: str = ""
 
@@ -138,6 +141,7 @@ def read_defaults(path: Path | None = None) -> MyDefaults:
         words=reading.words(),
         opening=reading.text("opening"),
         next_session=reading.text("next_session"),
+        keep_months=reading.months("keep_months"),
         wording=usual.wording,
     )
     return replace(read, problem=reading.sentence(place.name))
@@ -225,6 +229,7 @@ def _as_json(mine: MyDefaults) -> dict[str, Any]:
         "words": mine.reworded(),
         "opening": mine.opening[:LONGEST_TEXT],
         "next_session": mine.next_session[:LONGEST_TEXT],
+        "keep_months": mine.keep_months,
     }
 
 
@@ -300,6 +305,13 @@ class _Reading:
             return readable(told)[:LONGEST_TEXT]
         self._leave_out(key)
         return ""
+
+    def months(self, key: str) -> int:
+        told = self._told.get(key, 0)
+        if type(told) is int and 0 <= told <= MOST_MONTHS:
+            return told
+        self._leave_out(key)
+        return 0
 
     def _table(self, key: str) -> dict[str, Any]:
         told = self._told.get(key, {})

@@ -238,3 +238,16 @@ def test_the_commands_go_by_them_unless_told_not_to(
     assert "give" not in codes()
     shipped = codes("--shipped-defaults")
     assert "give" in shipped and shipped["give"] != OWN_TITLE
+
+
+@pytest.mark.parametrize(
+    ("told", "kept"), [(24, 24), (0, 0), (601, 0), (-1, 0), (True, 0), ("24", 0), (2.0, 0)]
+)
+def test_how_long_reviews_are_kept(tmp_path: Path, told: object, kept: int) -> None:
+    path = tmp_path / "my.json"
+    path.write_text(json.dumps({"version": 1, "keep_months": told}))
+    read = read_defaults(path)
+    assert read.keep_months == kept
+    assert ("keep_months" in read.problem) is (told != kept or isinstance(told, bool | float))
+    change_defaults(lambda mine: replace(mine, keep_months=36), path)
+    assert read_defaults(path).keep_months == 36

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.window.actions.action_row import ActionRow
+from app.window.features.review_file.archiving import Archiving
 from app.window.features.review_file.closing import ReviewClosing
 from app.window.features.review_file.films_dialog import FilmsOfPiece
 from app.window.features.review_file.name_panel import NamePanel
@@ -111,6 +112,16 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[ReviewFiles].save_as(),
         needs="review",
         also="copy duplicate export rename backup autosave package",
+    ),
+    ActionRow(
+        "archive",
+        "Save with recordings …",
+        "The review's file",
+        (),
+        "Write the review and its films and force as one file, to be opened on another machine.",
+        lambda c: c[Archiving].begin(),
+        needs="review",
+        also="archive zip whole media export move machine pack together backup",
     ),
     ActionRow(
         "versions",
