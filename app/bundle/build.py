@@ -23,6 +23,7 @@ from app.bundle.pictures.curves import draw_curves
 from app.bundle.pictures.movement import order_files
 from app.bundle.pictures.signal_pictures import signal_pictures
 from app.bundle.pictures.strips import StripFiles, typical_strip
+from app.bundle.preload import preload
 from app.bundle.record import record_json
 from app.bundle.sources.last_time import sent_last_time
 from app.bundle.sources.placeholders import values_of
@@ -238,6 +239,7 @@ class _Builder:
 
     def _pictures(self, sources: Sources) -> tuple[tuple[NoteCard, ...], tuple[str, ...]]:
         cards = cards_of(self._state, sources, self._words)
+        preload()
         done = 0
 
         def next_note() -> None:

@@ -290,6 +290,11 @@ class VideoFile:
         return self._reader.seeks
 
     @property
+    def frames_decoded(self) -> int:
+        """How many frames have been decoded since this was opened."""
+        return self._reader.decoded
+
+    @property
     def temporary(self) -> Path | None:
         """The disposable copy frames come from, if one was needed; it goes when this closes."""
         return self._source.temporary

@@ -229,6 +229,13 @@ def _force(
     }
 
 
+def compile_templates() -> None:
+    """Have the page's templates at hand before it is rendered; safe in a thread."""
+    environment = _environment()
+    for name in environment.list_templates(extensions=["html"]):
+        environment.get_template(name)
+
+
 @cache
 def _environment() -> Any:
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
