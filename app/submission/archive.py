@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any, Final
 
+from analysis.force.endings import READ
 from app.files.atomic import PRIVATE, replacing
 from app.review.file.delta import kept_apart
 from app.review.file.store import create_file, read_asset, read_review
@@ -27,7 +28,7 @@ from app.review.recordings import OtherRecording, RecordingAccess, name_of, plac
 from app.review.recordings.fingerprint import open_regular
 from app.review.values.errors import ReviewError
 from app.review.values.text import clean_name, plain
-from app.submission.kinds import FILM_ENDINGS, TABLE_ENDINGS, TEXT_ENDINGS
+from app.submission.kinds import FILM_ENDINGS
 from app.submission.unpacking import MOST_BYTES, harmless_name, own_names
 
 RECORD: Final = "archive.json"
@@ -158,7 +159,7 @@ def _name(ref: MediaRef) -> str:
     name = harmless_name(name_of(ref.path)).lstrip(".") or ref.kind
     if ref.kind == "video":
         return name if Path(name).suffix in FILM_ENDINGS else f"{name}.mp4"
-    return name if Path(name).suffix in TEXT_ENDINGS | TABLE_ENDINGS else f"{name}.txt"
+    return name if Path(name).suffix in READ else f"{name}.txt"
 
 
 def _review_name(review: Path) -> str:

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any, Final
 
+from analysis.force.endings import READ
 from app.files.atomic import sync_path
 from app.review.answers import load_json
 from app.review.file.store import read_review
@@ -31,7 +32,7 @@ from app.submission.archive import (
     RECORDINGS,
     ArchiveError,
 )
-from app.submission.kinds import FILM_ENDINGS, TABLE_ENDINGS, TEXT_ENDINGS
+from app.submission.kinds import FILM_ENDINGS
 from app.submission.unpacking import (
     BROKEN,
     FREE_LEFT,
@@ -53,7 +54,7 @@ _MOST_RECORD: Final = 1_000_000
 _DEEPEST: Final = 4
 _MOST_SAID: Final = 300
 _DIGEST: Final = re.compile("[0-9a-f]{64}")
-_RECORDING_ENDINGS: Final = FILM_ENDINGS | TEXT_ENDINGS | TABLE_ENDINGS
+_RECORDING_ENDINGS: Final = FILM_ENDINGS | READ
 
 Progress = Callable[[float, str], None]
 Cancelled = Callable[[], bool]
