@@ -142,7 +142,9 @@ def _wheel(force: FloatArray) -> FloatArray:
     for _ in range(2):  # the second time starts from the speed of a warm flywheel
         for i, pull in enumerate((gain * force).tolist()):
             speed[i] = now
-            now = max(now + STEP_S * (pull - COAST_PER_S * now * now), 1e-3)
+            now += STEP_S * (pull - COAST_PER_S * now * now)
+            if now < 1e-3:  # twice as fast as `max`, and there are many steps
+                now = 1e-3
         now = float(np.median(speed))
     return speed
 

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 
 _SIZE = 100.0  # of the letters as the library lays them out
+_POINTS = {"M": 1, "L": 1, "Q": 2, "C": 3, "Z": 0}  # of each piece of an outline, in SVG
 
 
 @lru_cache(maxsize=256)
@@ -32,17 +33,27 @@ def outlines(text: str, bold: bool = True) -> tuple[NDArray[np.float64], ...]:
 
 def path_data(text: str, bold: bool, size: float, x: float, y: float) -> str:
     """SVG path data of letters of a size, from a place on their baseline; "" for no letters."""
-    path = _laid_out(text, bold)
-    if path is None:
-        return ""
-    parts = []
-    for places, code in path.iter_segments(simplify=False):
-        letter = {1: "M", 2: "L", 3: "Q", 4: "C", 79: "Z"}[int(code)]
-        if letter == "Z":
-            places = np.empty((0, 2))
-        there = np.reshape(places, (-1, 2)) * (size / _SIZE) * (1.0, -1.0) + (x, y)
-        parts.append(letter + " ".join(f"{v:.2f}" for v in there.ravel()))
+    letters, places = _segments(text, bold)
+    there = places * (size / _SIZE) * (1.0, -1.0) + (x, y)
+    said = [f"{v:.2f}" for v in there.ravel().tolist()]
+    parts, at = [], 0
+    for letter in letters:
+        until = at + 2 * _POINTS[letter]
+        parts.append(letter + " ".join(said[at:until]))
+        at = until
     return "".join(parts)
+
+
+@lru_cache(maxsize=256)
+def _segments(text: str, bold: bool) -> tuple[str, NDArray[np.float64]]:
+    """The letter of each piece of an outline, and the places of all of them, upwards: (n, 2)."""
+    path = _laid_out(text, bold)
+    letters, places = [], [np.empty((0, 2))]
+    for points, code in path.iter_segments(simplify=False) if path is not None else ():
+        letters.append({1: "M", 2: "L", 3: "Q", 4: "C", 79: "Z"}[int(code)])
+        if letters[-1] != "Z":
+            places.append(np.reshape(points, (-1, 2)))
+    return "".join(letters), np.concatenate(places)
 
 
 @lru_cache(maxsize=256)

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -21,7 +22,7 @@ from analysis.clocks.candidates import Scene, trial_near
 from analysis.clocks.events import find_events, with_events
 from analysis.clocks.matching import line_up
 from analysis.clocks.trace_signal import trace_signal
-from analysis.force.strokes import find_strokes
+from analysis.force.strokes import Stroke, find_strokes
 from tests.helpers.clock_pieces import Sent, draw
 
 # What is used: signals of the film, whether the force has a position, what is struck.
@@ -51,12 +52,18 @@ class Outcome:
         return abs(self.error_s) < 0.25
 
 
+@lru_cache(maxsize=64)
+def _sent(seed: int, position: bool, knock: bool, clap: bool) -> tuple[Sent, tuple[Stroke, ...]]:
+    """A piece and its strokes, which are the same whatever of it is used."""
+    sent = draw(seed, position=position, knock=knock, clap=clap)
+    return sent, find_strokes(sent.trace)
+
+
 def judge(way: str, seed: int, search: bool = False) -> Outcome | None:
     """Draw a piece and line it up."""
     seen, heard, position, knock, clap = WAYS[way]
-    sent = draw(seed, position=position, knock=knock, clap=clap)
+    sent, strokes = _sent(seed, position, knock, clap)
     motion, sound = sent.motion if seen else None, sent.sound if heard else None
-    strokes = find_strokes(sent.trace)
     low = max(float(sent.trace.time_s[0]), -sent.offset_s)
     high = min(float(sent.trace.time_s[-1]), float(sent.motion.time_s[-1]) - sent.offset_s)
     middle = 0.5 * (low + high)

@@ -70,25 +70,41 @@ class Layout(QObject):
         super().__init__(places.window)
         self._curves, self._stage, self._trace = places.curves, places.stage, trace
         self.kind = Kind.BOTH
-        alone, self._beside = _in_row(
-            (places.stroke_panel, *places.under_curve), places.stroke_panel
-        )
-        self._curves.insertWidget(0, alone)
-        self._curves.setCurrentIndex(0)
-        self._pictures = _split(Qt.Orientation.Vertical, (places.stage, 1))
-        left = _column((self._pictures, *places.under_picture), self._pictures)
-        self._right = _split(Qt.Orientation.Vertical, (self._curves, 410), (places.tabs, 290))
+        # From the window inwards: whoever gets a parent is dressed anew with all that is in it;
+        # and in the order in which the Tab key goes through.
+        self.whole, column = _in_row(places.window)
+        self._halves = halves = _split(Qt.Orientation.Vertical)
+        self._room = room = ScrollFrame(halves, LEAST)
+        _fill(column, (tasks, room), room)
+        self._across = above = _split(Qt.Orientation.Horizontal)
+        halves.addWidget(above)
+        self._pictures = _split(Qt.Orientation.Vertical)
+        left, under_picture = _in_row()
+        above.addWidget(left)
+        _fill(under_picture, (self._pictures,), self._pictures)
+        self._pictures.addWidget(places.stage)
+        _fill(under_picture, places.under_picture)
+        self._right = _split(Qt.Orientation.Vertical)
         self._side = side = ScrollFrame(self._right, LEAST_SIDE)
-        self._across = above = _split(Qt.Orientation.Horizontal, (left, 890), (side, SIDE_WIDTH))
+        above.addWidget(side)
+        self._right.addWidget(self._curves)
+        alone, self._beside = _in_row()
+        self._curves.insertWidget(0, alone)
+        _fill(self._beside, (places.stroke_panel, *places.under_curve), places.stroke_panel)
+        self._curves.setCurrentIndex(0)
+        self._right.addWidget(places.tabs)
+        below, over_trace = _in_row()
+        halves.addWidget(below)
+        _fill(over_trace, (*places.over_trace, trace), trace)
+        column.addWidget(line)
+        self._right.setSizes([410, 290])
+        above.setSizes([890, SIDE_WIDTH])
         above.setStretchFactor(0, 1)
         self._is_narrow = self._is_tight = False
-        below = _column((*places.over_trace, trace), trace)
-        self._halves = halves = _split(Qt.Orientation.Vertical, (above, 640), (below, 140))
+        halves.setSizes([640, 140])
         halves.setStretchFactor(0, 1)
-        self._room = room = ScrollFrame(halves, LEAST)
         above.installEventFilter(self)
         room.installEventFilter(self)
-        self.whole = _column((tasks, room, line), room)
         self._curves.currentChanged.connect(self._make_room)
         self._stage.currentChanged.connect(self._make_room)
 
@@ -167,25 +183,21 @@ class Layout(QObject):
         self._turn_beside()
 
 
-def _split(way: Qt.Orientation, *parts: tuple[QWidget, int]) -> QSplitter:
+def _split(way: Qt.Orientation) -> QSplitter:
     splitter = QSplitter(way)
-    for widget, _size in parts:
-        splitter.addWidget(widget)
-    splitter.setSizes([size for _widget, size in parts])
     splitter.setChildrenCollapsible(False)
     return splitter
 
 
-def _column(widgets: Iterable[QWidget], stretch: QWidget) -> QFrame:
-    return _in_row(widgets, stretch)[0]
-
-
-def _in_row(widgets: Iterable[QWidget], stretch: QWidget) -> tuple[QFrame, QBoxLayout]:
+def _in_row(parent: QWidget | None = None) -> tuple[QFrame, QBoxLayout]:
     """From the top down, until the layout is turned."""
-    frame = QFrame()
+    frame = QFrame(parent)
     column = QBoxLayout(QBoxLayout.Direction.TopToBottom, frame)
     column.setContentsMargins(0, 0, 0, 0)
     column.setSpacing(0)
+    return frame, column
+
+
+def _fill(column: QBoxLayout, widgets: Iterable[QWidget], stretch: QWidget | None = None) -> None:
     for widget in widgets:
         column.addWidget(widget, 1 if widget is stretch else 0)
-    return frame, column

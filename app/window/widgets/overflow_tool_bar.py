@@ -116,7 +116,8 @@ class OverflowToolBar(QWidget):
         """A larger font needs more room."""
         super().changeEvent(event)
         if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
-            self._fit()
+            if self.isVisible():  # one that is not yet seen gives way when it is shown
+                self._fit()
             self.updateGeometry()
 
     def event(self, event: QEvent) -> bool:
