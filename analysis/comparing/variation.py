@@ -57,11 +57,12 @@ class MeasureRow:
         side with many strokes in "one_of_many"); None where not known
     left_sd, right_sd : spread from stroke to stroke in either piece
     left_count, right_count : whole strokes behind the spread
-    interval : right less left; None where it cannot be told
+    interval : right less left, by the strokes alone; None where it cannot be told
     verdict : "more": more than strokes vary; "within": within how they vary; "too_few"
     hint : a difference that should be seen again before it is believed, or a range that may be
         too narrow
-    with_wander : the interval with a fifth of the variation of strokes held to be slow wander
+    with_wander : the interval with a fifth of the variation of strokes held to be slow wander;
+        as `interval` for two strokes of one piece
     doubt : why it is a hint, "" where it is none
     """
 
@@ -83,6 +84,16 @@ class MeasureRow:
     def difference(self) -> float | None:
         """Right less left."""
         return None if self.left is None or self.right is None else self.right - self.left
+
+    @property
+    def shown(self) -> Interval | None:
+        """The range a reader is told: it holds its 95 % under slow wander too, of a fifth."""
+        return self.interval if self.with_wander is None else self.with_wander
+
+    @property
+    def too_narrow(self) -> bool:
+        """Whether the range that is told may be narrower than it should."""
+        return self.doubt in ("few", "slow")
 
 
 @dataclass(frozen=True)
@@ -124,7 +135,7 @@ def means_apart(left: FloatArray, right: FloatArray, wander: float = 0.0) -> Apa
     Parameters
     ----------
     left, right : (L,), (R,) one value a stroke in the order they were rowed, two or more each
-    wander : share of the variance of strokes held to be slow wander that the strokes do not show
+    wander : slow wander that the strokes do not show, times the variance they do show
     """
     parts: list[tuple[float, float]] = []
     for values in (left, right):

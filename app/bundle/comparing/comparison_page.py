@@ -244,10 +244,12 @@ def _rows(rows: Sequence[MeasureRow], words: Words) -> tuple[RowView, ...]:
 
 def _row(row: MeasureRow, word: MeasureWord, words: Words) -> RowView:
     interval = ""
-    if row.interval is not None:
+    if row.shown is not None:
         interval = words["compare_interval"].format(
-            low=_end(word, row.interval.low), high=_end(word, row.interval.high)
+            low=_end(word, row.shown.low), high=_end(word, row.shown.high)
         )
+        if row.doubt == "slow":
+            interval = words["compare_interval_unsure"].format(interval=interval)
     return RowView(
         title=f"{word.title}, {word.unit}" if word.unit else word.title,
         left=word.show(row.left),

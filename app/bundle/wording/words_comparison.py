@@ -31,6 +31,7 @@ COMPARISON_ENGLISH: Final[dict[str, str]] = {
     "compare_within": "within how your strokes vary",
     "compare_too_few": "too few strokes to tell",
     "compare_interval": "{low} to {high}",
+    "compare_interval_unsure": "{interval}, unsure",
     "compare_basis_means": (
         "Means of both recordings, ± how far single strokes lie from them. Under each "
         "difference: the range it lies in, with 95 % confidence."
@@ -44,12 +45,14 @@ COMPARISON_ENGLISH: Final[dict[str, str]] = {
         "difference: the range that single strokes leave it, 19 times of 20."
     ),
     "compare_chance": (
-        "Where nothing changed, one such table in twenty says “more” without “perhaps”. The form "
-        "of the day and slow wander are not in the ranges."
+        "Where nothing changed, one such table in twenty says “more” without “perhaps”. The ranges "
+        "hold slow wander of a fifth of the variation; the form of the day and wander beyond that "
+        "are not in them."
     ),
     "compare_hint": (
         "Perhaps: few strokes, strokes that change slowly, or no more than one of many measures "
-        "shows by chance. Take it as a hint, and look again with {count} strokes or more."
+        "shows by chance. Take it as a hint, and look again with {count} strokes or more. Ranges "
+        "of fewer strokes, or marked unsure, may be too narrow."
     ),
     "compare_missing": (
         "The recordings of comparison {number} were not found when this was written."
@@ -105,6 +108,7 @@ COMPARISON_GERMAN: Final[dict[str, str]] = {
     "compare_within": "so viel, wie deine Schläge schwanken",
     "compare_too_few": "zu wenige Schläge, um das zu sagen",
     "compare_interval": "{low} bis {high}",
+    "compare_interval_unsure": "{interval}, unsicher",
     "compare_basis_means": (
         "Mittel beider Aufnahmen, ± wie weit einzelne Schläge davon abliegen (SD). Unter jedem "
         "Unterschied: der Bereich, in dem er mit 95 % Sicherheit liegt."
@@ -119,12 +123,14 @@ COMPARISON_GERMAN: Final[dict[str, str]] = {
     ),
     "compare_chance": (
         "Wo sich nichts geändert hat, sagt eine von zwanzig solchen Tabellen „mehr“ ohne "
-        "„vielleicht“. Die Form des Tages und langsames Wandern sind nicht in den Bereichen."
+        "„vielleicht“. Langsames Wandern von einem Fünftel der Schwankung ist in den Bereichen; "
+        "die Form des Tages und mehr Wandern sind es nicht."
     ),
     "compare_hint": (
         "Vielleicht: wenige Schläge, Schläge, die sich langsam ändern, oder nicht mehr, als eines "
         "von vielen Maßen durch Zufall zeigt. Nimm es als Hinweis, und sieh mit {count} Schlägen "
-        "oder mehr noch einmal hin."
+        "oder mehr noch einmal hin. Bereiche von weniger Schlägen, oder als unsicher bezeichnet, "
+        "können zu eng sein."
     ),
     "compare_missing": (
         "Die Aufnahmen zu Vergleich {number} wurden nicht gefunden, als dies geschrieben wurde."
