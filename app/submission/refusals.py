@@ -11,17 +11,18 @@ PHOTOS: Final = frozenset(
     {".jpg", ".jpeg", ".png", ".heic", ".heif", ".webp", ".bmp", ".tif", ".tiff"}
 )
 _SOUNDS: Final = frozenset({".mp3", ".m4a", ".wav", ".aac", ".ogg", ".opus", ".flac", ".amr"})
-_SHEETS: Final = frozenset({".xls", ".xlsx", ".ods", ".numbers"})
+# Other spreadsheets, and .zip and .gz, are read as tables.
+_SHEETS: Final = frozenset({".numbers"})
 _PAPERS: Final = frozenset({".pdf", ".doc", ".docx", ".odt", ".rtf", ".pages"})
-_PACKED: Final = frozenset({".zip", ".7z", ".rar", ".gz", ".tar"})
+_PACKED: Final = frozenset({".7z", ".rar", ".tar", ".tgz"})
 
 KEPT: Final = "nothing was opened or changed"
 _WHAT: Final = (
     (
         PHOTOS,
-        "is a photo, and a curve in a photo has no numbers to work with",
-        "ask the athlete for the file their machine or app saved (.csv or .txt), or open the film"
-        " alone",
+        "is a photo, no recording",
+        "ask the athlete for the file their machine or app saved (.csv or .xlsx); or open the film"
+        " alone, and of a photo of a force curve choose “Read a curve from a picture” there",
     ),
     (
         _SOUNDS,
@@ -30,8 +31,8 @@ _WHAT: Final = (
     ),
     (
         _SHEETS,
-        "is a spreadsheet",
-        "save the sheet with the force as .csv and open that, or ask the athlete to",
+        "is a spreadsheet of a kind that is not read here",
+        "ask for it exported as .xlsx or .csv, or export it so and open that",
     ),
     (
         _PAPERS,
@@ -40,8 +41,8 @@ _WHAT: Final = (
     ),
     (
         _PACKED,
-        "is packed",
-        "unpack it and open the folder",
+        "is packed in a way that is not read here",
+        "unpack it and open the folder, or ask for a .zip",
     ),
 )
 
