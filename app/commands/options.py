@@ -8,26 +8,10 @@ from __future__ import annotations
 import argparse
 import math
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 # As `app.review.parts.sending` has them, which takes longer to load than to say.
 QUALITIES: Final = ("mail", "standard", "full")
-
-
-class OneOrTwo(argparse.Action):
-    """One file or two, said so in argparse's own words."""
-
-    def __call__(
-        self,
-        parser: argparse.ArgumentParser,
-        namespace: argparse.Namespace,
-        values: Any,
-        option_string: str | None = None,
-    ) -> None:
-        """Keep the files, or refuse a third."""
-        if len(values) > 2:
-            parser.error("give footage, a force recording, or one of each")
-        setattr(namespace, self.dest, values)
 
 
 # Handle, seat and `FIXED_POINTS`, written out: who only asks for the options waits for no arrays.

@@ -87,7 +87,7 @@ def _is_for_window(arguments: list[str]) -> bool:
 def _run(arguments: list[str]) -> Answer:
     parser = _parser(arguments[0] if arguments else "")
     options = parser.parse_args(arguments)
-    if getattr(options, "pair", None) and len(getattr(options, "files", "..")) < 2:
+    if getattr(options, "pair", None) and _is_one_file(getattr(options, "files", "..")):
         parser.error("--pair needs both a video and a trace")
     if options.job == "jobs.findings":
         from app.commands.findings import need_one
@@ -99,6 +99,10 @@ def _run(arguments: list[str]) -> Answer:
     module, _, name = options.job.rpartition(".")
     answer: Answer = getattr(importlib.import_module(f"app.commands.{module}"), name)(options)
     return answer
+
+
+def _is_one_file(files: Sequence[Path] | str) -> bool:
+    return len(files) == 1 and not (isinstance(files[0], Path) and files[0].is_dir())
 
 
 def _tidy(review: object) -> None:
@@ -160,7 +164,9 @@ def _strokes_options(command: argparse.ArgumentParser) -> None:
 
 
 def _align_options(command: argparse.ArgumentParser) -> None:
-    command.add_argument("video", type=Path, metavar="VIDEO")
+    command.add_argument(
+        "video", type=Path, nargs="+", metavar="VIDEO", help="films of one piece, or their folder"
+    )
     command.add_argument("trace", type=Path, metavar="TRACE")
     command.add_argument(
         "--slow-motion",
@@ -173,7 +179,13 @@ def _align_options(command: argparse.ArgumentParser) -> None:
 
 def _findings_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("trace", type=Path, nargs="?", metavar="TRACE")
-    command.add_argument("--video", type=Path, metavar="VIDEO", help="footage of the same piece")
+    command.add_argument(
+        "--video",
+        type=Path,
+        action="append",
+        metavar="VIDEO",
+        help="footage of the same piece; repeat it for more films, or name their folder",
+    )
     words.add_points(command)
     _add_pair(command)
     _add_mapping(command)
@@ -275,9 +287,8 @@ def _add_submission(command: argparse.ArgumentParser) -> None:
         "files",
         type=Path,
         nargs="+",
-        action=words.OneOrTwo,
-        metavar="VIDEO [TRACE]",
-        help="footage, a force recording, or both",
+        metavar="FILE",
+        help="films of one piece, a force recording, or both; or a folder or .zip with them",
     )
     _add_pair(command)
     command.add_argument("--athlete", default="", metavar="NAME")

@@ -178,7 +178,9 @@ def piece_text(piece: PieceAnalysis) -> str:
     return "\n".join([*lines, table(headings, rows), *sections_text(find_sections(piece))])
 
 
-def review_answer(sent: LoadedSubmission, remarks: Sequence[str]) -> Answer:
+def review_answer(
+    sent: LoadedSubmission, remarks: Sequence[str], films: list[dict[str, Any]]
+) -> Answer:
     """Return what the command `new` made."""
     state, piece = sent.state, sent.piece
     facts = None if sent.film is None else sent.film.facts
@@ -190,6 +192,7 @@ def review_answer(sent: LoadedSubmission, remarks: Sequence[str]) -> Answer:
         "trace_s": None if piece is None else piece.trace.duration_s,
         "strokes": None if piece is None else len(piece.strokes),
         "alignment": asdict(state.alignment) if state.video and state.trace else None,
+        "films": films,
         "remarks": list(remarks),
     }
     parts = []

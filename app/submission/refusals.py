@@ -21,9 +21,9 @@ KEPT: Final = "nothing was opened or changed"
 _WHAT: Final = (
     (
         PHOTOS,
-        "is a photo, and a curve in a photo has no numbers to work with",
-        "ask the athlete for the file their machine or app saved (.csv or .txt), or open the film"
-        " alone",
+        "is a photo, no recording",
+        "ask the athlete for the file their machine or app saved (.csv or .xlsx); or open the film"
+        " alone, and of a photo of a force curve choose “Read a curve from a picture” there",
     ),
     (
         _SOUNDS,

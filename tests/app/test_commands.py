@@ -15,7 +15,6 @@ import pytest
 from analysis.clocks.alignment import AlignmentError
 from analysis.measures.registry import KEYS
 from app.about import VERSION
-from app.commands import findings as command_findings
 from app.commands import options as command_options
 from app.commands import program as commands
 from app.review.file.store import read_review
@@ -236,7 +235,7 @@ def test_a_draft_says_what_it_is_and_that_nobody_lined_it_up(
     def nothing_in_common(*_: object) -> None:
         raise AlignmentError("Nothing in common.")
 
-    monkeypatch.setattr(command_findings, "line_up", nothing_in_common)
+    monkeypatch.setattr("app.submission.laying.line_up_with_cuts", nothing_in_common)
     said = answer("draft", *sent, "-o", "out")
     assert said["draft"] is True and said["notes"] >= 1
     assert said["alignment"]["method"] == "assumed"

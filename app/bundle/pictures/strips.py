@@ -41,7 +41,7 @@ from app.media.errors import MediaError
 from app.review.parts.curve_marks import on_curve
 from app.review.parts.state import ReviewState
 from app.scene.night import with_night
-from app.submission.draft import stroke_to_show
+from app.submission.draft import Films, stroke_to_show
 
 WIDE, NARROW = 840, 360  # points: a page between a tablet and a desk, and a phone held upright
 _PICTURE_PX = 1600
@@ -116,7 +116,7 @@ def typical_strip(
         return None
     try:
         with open_film(sources.reel, state) as film:
-            stroke = _typical_stroke(sources, film.duration_s)
+            stroke = _typical_stroke(sources, film.index.spans)
             if stroke is None:
                 return None
             return _kept_or_made(
@@ -126,11 +126,11 @@ def typical_strip(
         return None
 
 
-def _typical_stroke(sources: Sources, film_s: float) -> Stroke | None:
+def _typical_stroke(sources: Sources, filmed: Films) -> Stroke | None:
     if sources.from_picture:
         return None if sources.submission.main is None else sources.submission.main.typical
     shows = (sources.main, sources.piece)  # the film may show another section only
-    found = (stroke_to_show(part, sources.clock, film_s) for part in shows)
+    found = (stroke_to_show(part, sources.clock, filmed) for part in shows)
     return next((s for s in found if s is not None), None)
 
 

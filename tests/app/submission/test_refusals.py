@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import gzip
 import json
 import math
@@ -16,6 +17,8 @@ from app.commands.program import main
 from app.submission.kinds import FILM_ENDINGS, recordings_in
 from app.submission.refusals import KEPT, refusal_of
 from app.window.session.sorted_files import sort_files
+from samples.submission import small_sample
+from tests.helpers.exports import xlsx
 
 
 @pytest.mark.parametrize(
@@ -36,7 +39,10 @@ def test_one_sentence_says_what_kept_and_then(name: str, what: str) -> None:
     assert said.endswith(".") and said.split(KEPT)[1].startswith(": ")
 
 
-@pytest.mark.parametrize("name", ["a.mp4", "a.csv", "a.review", "a", "a.MOV"])
+@pytest.mark.parametrize(
+    "name",
+    ["a.mp4", "a.csv", "a.review", "a", "a.MOV", "week.xlsx", "week.ods", "f.csv.gz", "all.zip"],
+)
 def test_what_may_be_a_recording_is_not_refused(name: str) -> None:
     assert refusal_of(Path(name)) == ""
 
@@ -83,3 +89,21 @@ def test_a_command_refuses_a_photo_alike(
     assert main(["new", str(photo), "-o", str(tmp_path / "a.review")]) == 1
     assert refusal_of(photo) in capsys.readouterr().err
     assert not (tmp_path / "a.review").exists()
+
+
+def test_a_spreadsheet_is_taken_as_force_by_every_command(tmp_path: Path) -> None:
+    """`strokes` read it, while `new` and the window turned it away."""
+    sheet = tmp_path / "force.xlsx"
+    with small_sample().force.open(encoding="utf-8", newline="") as file:
+        rows = [[_cell(text) for text in row] for row in csv.reader(file, delimiter=",")][:1500]
+    sheet.write_bytes(xlsx({"force": rows}))
+    out = tmp_path / "a.review"
+    assert main(["new", str(sheet), "-o", str(out)]) == 0
+    assert sort_files([sheet]).trace == sheet
+
+
+def _cell(text: str) -> str | float:
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        return text
