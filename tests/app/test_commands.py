@@ -17,6 +17,7 @@ from analysis.measures.registry import KEYS
 from app.about import VERSION
 from app.commands import options as command_options
 from app.commands import program as commands
+from app.commands.command_list import COMMANDS
 from app.review.file.store import read_review
 from app.review.parts.comparisons import new_comparison
 from app.review.parts.sending import QUALITIES, SendingPlan
@@ -337,14 +338,14 @@ def test_help_and_version() -> None:
     status, out, _ = run("--version")
     assert status == 0 and out == f"strokeside {VERSION}\n"
     assert command_options.QUALITIES == QUALITIES
-    for name in commands._COMMANDS:
+    for name in COMMANDS:
         status, out, _ = run(name, "--help")
         assert status == 0 and "--json" in out
 
 
 def test_docs_name_every_command_and_option() -> None:
     told = (ROOT / "docs" / "commands.md").read_text("utf-8")
-    for name in commands._COMMANDS:
+    for name in COMMANDS:
         assert f"strokeside {name} " in told
         for option in run(name, "--help")[1].split():
             option = option.strip("[],.")
