@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import re
 import sys
@@ -57,6 +58,19 @@ def fresh_home(homes: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         folder.mkdir(exist_ok=True)
         monkeypatch.setenv(name, str(folder))
     return home
+
+
+@pytest.hookimpl(hookwrapper=True)
+def pytest_collection() -> Iterator[None]:
+    """Let nobody look for garbage among the tests and modules, which live until the end.
+
+    There are half a million such objects; each of the larger searches went through all of them.
+    """
+    gc.disable()
+    yield
+    gc.collect()
+    gc.freeze()
+    gc.enable()
 
 
 @pytest.hookimpl(optionalhook=True)

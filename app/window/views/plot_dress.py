@@ -12,6 +12,10 @@ def dress_plot(plot: pg.PlotWidget) -> None:
     plot.setBackground(theme.FLOOR)
     item = plot.getPlotItem()
     item.setLabel("left", "Force, N", color=theme.QUIET)
+    for side in ("left", "bottom", "right", "top"):
+        # The unit stands in the words. Without this, each of the four, seen or not, sets its words
+        # anew whenever a range changes, and a range below one is told in thousandths.
+        item.getAxis(side).enableAutoSIPrefix(False)
     for side in ("left", "bottom"):
         dress_axis(item.getAxis(side))
 
