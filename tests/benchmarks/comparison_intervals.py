@@ -43,11 +43,11 @@ def held(kind: str, sizes: tuple[int, int], rounds: int, scale: float = 1.0) -> 
     return tuple(float(share) for share in np.mean(told, axis=0))
 
 
-def width(sizes: tuple[int, int], rounds: int) -> float:
+def width(sizes: tuple[int, int], rounds: int, wander: float) -> float:
     """Middle width of the interval of unrelated strokes, in standard deviations of a stroke."""
     rng = np.random.default_rng(1)
     sides = (rows("unrelated", rounds, n, rng) for n in sizes)
-    found = [means_apart(a, b).interval for a, b in zip(*sides, strict=True)]
+    found = [means_apart(a, b, wander).interval for a, b in zip(*sides, strict=True)]
     return float(np.median([each.high - each.low for each in found]))
 
 
@@ -113,7 +113,7 @@ def main(rounds: int) -> None:
         for kind in KINDS:
             cells = (held(kind, sizes, rounds, scale) for sizes in COUNTS)
             line(kind, (" / ".join(f"{100 * share:.0f}" for share in cell) for cell in cells))
-    line("width", (f"{width(sizes, rounds):.2f}" for sizes in COUNTS))
+    line("width", (f"{width(n, rounds, 0.0):.2f} / {width(n, rounds, WANDER):.2f}" for n in COUNTS))
     print('\nTables in which nothing changed, %: any "more" / one that is no hint')
     sizes_of_tables = ((12, 12), (20, 20), (40, 40), (12, 40))
     line("", (f"{a} and {b}" for a, b in sizes_of_tables))

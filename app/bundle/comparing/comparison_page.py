@@ -248,8 +248,6 @@ def _row(row: MeasureRow, word: MeasureWord, words: Words) -> RowView:
         interval = words["compare_interval"].format(
             low=_end(word, row.shown.low), high=_end(word, row.shown.high)
         )
-        if row.doubt == "slow":
-            interval = words["compare_interval_unsure"].format(interval=interval)
     return RowView(
         title=f"{word.title}, {word.unit}" if word.unit else word.title,
         left=word.show(row.left),
@@ -258,7 +256,7 @@ def _row(row: MeasureRow, word: MeasureWord, words: Words) -> RowView:
         right_sd=_spread(word, row.right_sd),
         difference=_difference(word, row, words),
         interval=interval,
-        verdict=words[_verdict(row)],
+        verdict=_said(row, words),
         more=row.verdict == "more",
     )
 
@@ -292,6 +290,12 @@ def _hint(card: ComparisonCard, words: Words) -> str:
 
 
 _VERDICTS = {"more": "compare_more", "within": "compare_within", "too_few": "compare_too_few"}
+
+
+def _said(row: MeasureRow, words: Words) -> str:
+    """The verdict, and whether the range may be too narrow."""
+    verdict = words[_verdict(row)]
+    return words["compare_unsure"].format(verdict=verdict) if row.doubt == "slow" else verdict
 
 
 def _verdict(row: MeasureRow) -> str:

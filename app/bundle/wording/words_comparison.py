@@ -31,7 +31,7 @@ COMPARISON_ENGLISH: Final[dict[str, str]] = {
     "compare_within": "within how your strokes vary",
     "compare_too_few": "too few strokes to tell",
     "compare_interval": "{low} to {high}",
-    "compare_interval_unsure": "{interval}, unsure",
+    "compare_unsure": "{verdict}; range unsure",
     "compare_basis_means": (
         "Means of both recordings, ± how far single strokes lie from them. Under each "
         "difference: the range it lies in, with 95 % confidence."
@@ -108,7 +108,7 @@ COMPARISON_GERMAN: Final[dict[str, str]] = {
     "compare_within": "so viel, wie deine Schläge schwanken",
     "compare_too_few": "zu wenige Schläge, um das zu sagen",
     "compare_interval": "{low} bis {high}",
-    "compare_interval_unsure": "{interval}, unsicher",
+    "compare_unsure": "{verdict}; Bereich unsicher",
     "compare_basis_means": (
         "Mittel beider Aufnahmen, ± wie weit einzelne Schläge davon abliegen (SD). Unter jedem "
         "Unterschied: der Bereich, in dem er mit 95 % Sicherheit liegt."

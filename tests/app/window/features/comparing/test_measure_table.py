@@ -71,4 +71,4 @@ def test_a_range_that_may_be_too_narrow_says_so_whatever_the_verdict() -> None:
     card = ComparisonCard(1, new_comparison(stroke, stroke), ("a", "b"), rows=(row,))
     for words, unsure in ((ENGLISH, "unsure"), (GERMAN, "unsicher")):
         view = comparison_views((card,), words)[0]
-        assert view.rows[0].interval.endswith(unsure) and unsure in view.hint
+        assert view.rows[0].verdict.endswith(unsure) and unsure in view.hint
