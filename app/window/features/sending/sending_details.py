@@ -21,13 +21,9 @@ from app.bundle.wording.languages import LANGUAGE_NAMES
 from app.review.parts.sending import SetSending
 from app.review.parts.state import ReviewState
 from app.review.safety import safety_reminders, unread_reminders
+from app.window.features.sending.consent_choice import ConsentChoice
 from app.window.features.sending.forgotten import line_up_reminders, name_reminders
 
-CONSENT: tuple[tuple[str, bool | None], ...] = (
-    ("nobody asked yet", None),
-    ("agrees to being sent this", True),
-    ("does not agree", False),
-)
 ORIGINALS = (
     "The footage goes along whole, with every face and everything said in it, and the force file "
     "as it came. Whoever gets the bundle can pass it on."
@@ -74,10 +70,7 @@ class Details(QWidget):
             "Draw the followed body over clips, stills, strips and walkthroughs"
         )
         self.unread = QCheckBox("Send words you have not accepted, marked as a program’s")
-        self.consent = QComboBox()
-        for words, value in CONSENT:
-            self.consent.addItem(words, value)
-        self.consent.setAccessibleName("Does the athlete agree?")
+        self.consent = ConsentChoice()
         self.minor = QCheckBox("under age")
         self._lay_out()
         self._connect()
@@ -97,7 +90,6 @@ class Details(QWidget):
         """Whether the athlete agrees: laid out where it is seen without scrolling."""
         heading = QLabel("Does the athlete agree?")
         heading.setProperty("role", "heading")
-        heading.setBuddy(self.consent)
         return _row(heading, self.consent, self.minor, None)
 
     def _connect(self) -> None:
@@ -111,9 +103,7 @@ class Details(QWidget):
         self.originals.toggled.connect(
             lambda on: self.changed.emit(SetSending(include_originals=on))
         )
-        self.consent.activated.connect(
-            lambda row: self.changed.emit(SetSending(consent=CONSENT[row][1]))
-        )
+        self.consent.chosen.connect(lambda yes: self.changed.emit(SetSending(consent=yes)))
         self.skeleton.toggled.connect(lambda on: self.changed.emit(SetSending(skeleton=on)))
         self.unread.toggled.connect(lambda on: self.changed.emit(SetSending(unread_words=on)))
         self.minor.toggled.connect(lambda on: self.changed.emit(SetSending(minor=on)))
@@ -128,7 +118,7 @@ class Details(QWidget):
             self.coach.setText(plan.coach)
         for box, value in ((self.language, plan.language), (self.quality, plan.quality)):
             box.setCurrentIndex(box.findData(value))
-        self.consent.setCurrentIndex([v for _, v in CONSENT].index(plan.consent))
+        self.consent.show_value(plan.consent)
         ticks = (
             (self.originals, plan.include_originals),
             (self.skeleton, plan.skeleton),

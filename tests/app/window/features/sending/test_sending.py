@@ -273,8 +273,7 @@ def test_flags_are_kept_and_reminded_of(
 ) -> None:
     details = panel.details
     details.minor.click()
-    details.consent.setCurrentIndex(2)
-    details.consent.activated.emit(2)
+    details.consent.button(False).click()
     details.originals.click()
     plan = noted.session.state.sending
     assert (plan.minor, plan.consent, plan.include_originals) == (True, False, True)
