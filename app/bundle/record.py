@@ -142,6 +142,19 @@ def _note(card: NoteCard) -> dict[str, Any]:
         "strip": None if card.strip is None else card.strip.svg,
         "clip_from_s": None if card.span is None else card.span.from_s,
         "clip_to_s": None if card.span is None else card.span.to_s,
+        **_second_view(card),
+    }
+
+
+def _second_view(card: NoteCard) -> dict[str, Any]:
+    """Give what a second camera shows; a note without has the record it always had."""
+    view = card.view
+    if view is None:
+        return {}
+    return {
+        "view_still": view.still,
+        "view_clip": view.clip,
+        "view_within_s": view.within_s,
     }
 
 

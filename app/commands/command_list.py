@@ -21,7 +21,7 @@ def _still_options(command: argparse.ArgumentParser) -> None:
 
 def _strokes_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("trace", type=Path, metavar="TRACE")
-    _add_mapping(command)
+    words.add_mapping(command)
 
 
 def _align_options(command: argparse.ArgumentParser) -> None:
@@ -35,7 +35,7 @@ def _align_options(command: argparse.ArgumentParser) -> None:
         metavar="N",
         help="how many times slower than life the footage runs; found by itself without it",
     )
-    _add_mapping(command)
+    words.add_mapping(command)
 
 
 def _findings_options(command: argparse.ArgumentParser) -> None:
@@ -48,8 +48,8 @@ def _findings_options(command: argparse.ArgumentParser) -> None:
         help="footage of the same piece; repeat it for more films, or name their folder",
     )
     words.add_points(command)
-    _add_pair(command)
-    _add_mapping(command)
+    words.add_pair(command)
+    words.add_mapping(command)
     words.add_shipped(command)
 
 
@@ -60,7 +60,7 @@ def _compare_options(command: argparse.ArgumentParser) -> None:
         command.add_argument(
             f"--{side}-stroke", type=int, metavar="N", help="its index; the typical one without it"
         )
-    _add_mapping(command)
+    words.add_mapping(command)
 
 
 def _draft_options(command: argparse.ArgumentParser) -> None:
@@ -151,45 +151,10 @@ def _add_submission(command: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="films of one piece, a force recording, or both; or a folder or .zip with them",
     )
-    _add_pair(command)
+    words.add_pair(command)
     command.add_argument("--athlete", default="", metavar="NAME")
     command.add_argument("--title", default="", metavar="TITLE")
-    _add_mapping(command)
-
-
-def _add_pair(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "--pair",
-        type=words.pair,
-        action="append",
-        metavar="VIDEO_S:TRACE_S",
-        help="one moment on both clocks; repeat it to find the drift too",
-    )
-
-
-def _add_mapping(command: argparse.ArgumentParser) -> None:
-    group = command.add_argument_group("how to read the force recording, where it does not say")
-    group.add_argument("--force-column", metavar="NAME", help="a name, or a number from 1")
-    group.add_argument("--force-unit", metavar="UNIT", help="N, kN, daN, kgf, lbf, or '245 N/V'")
-    group.add_argument(
-        "--load",
-        type=words.load,
-        action="append",
-        metavar="READING:NEWTONS",
-        help="what the sensor reads under a known load; repeat it for another load",
-    )
-    group.add_argument("--time-column", metavar="NAME", help="a name, or a number from 1")
-    group.add_argument("--time-unit", metavar="UNIT", help="s, ms or us")
-    group.add_argument(
-        "--interval", type=words.seconds, metavar="S", help="seconds between samples"
-    )
-    group.add_argument("--position-column", metavar="NAME", help="a name, or a number from 1")
-    group.add_argument("--position-unit", metavar="UNIT", help="m, cm or mm")
-    group.add_argument(
-        "--keep-rest",
-        action="store_true",
-        help="leave in the force what is read while nobody pulls, instead of taking it off",
-    )
+    words.add_mapping(command)
 
 
 def _batch_options(command: argparse.ArgumentParser) -> None:

@@ -189,3 +189,38 @@ def add_recordings(command: argparse.ArgumentParser) -> None:
         action="store_true",
         help="send another recording that lies under the name of the one reviewed",
     )
+
+
+def add_pair(command: argparse.ArgumentParser) -> None:
+    """Moments of both clocks."""
+    command.add_argument(
+        "--pair",
+        type=pair,
+        action="append",
+        metavar="VIDEO_S:TRACE_S",
+        help="one moment on both clocks; repeat it to find the drift too",
+    )
+
+
+def add_mapping(command: argparse.ArgumentParser) -> None:
+    """How a force recording is to be read."""
+    group = command.add_argument_group("how to read the force recording, where it does not say")
+    group.add_argument("--force-column", metavar="NAME", help="a name, or a number from 1")
+    group.add_argument("--force-unit", metavar="UNIT", help="N, kN, daN, kgf, lbf, or '245 N/V'")
+    group.add_argument(
+        "--load",
+        type=load,
+        action="append",
+        metavar="READING:NEWTONS",
+        help="what the sensor reads under a known load; repeat it for another load",
+    )
+    group.add_argument("--time-column", metavar="NAME", help="a name, or a number from 1")
+    group.add_argument("--time-unit", metavar="UNIT", help="s, ms or us")
+    group.add_argument("--interval", type=seconds, metavar="S", help="seconds between samples")
+    group.add_argument("--position-column", metavar="NAME", help="a name, or a number from 1")
+    group.add_argument("--position-unit", metavar="UNIT", help="m, cm or mm")
+    group.add_argument(
+        "--keep-rest",
+        action="store_true",
+        help="leave in the force what is read while nobody pulls, instead of taking it off",
+    )

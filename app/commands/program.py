@@ -117,8 +117,8 @@ def _open_window(parser: argparse.ArgumentParser, arguments: list[str]) -> int:
     at = arguments.index("--") if "--" in arguments else len(arguments)
     names, for_qt = arguments[:at], arguments[at + 1 :]
     paths = [Path(name) for name in names]
-    if len(paths) > 2 or (len(paths) > 1 and any(p.suffix == ".review" for p in paths)):
-        parser.error(f"{names[0]!r} is not a command; a window opens one review, or two recordings")
+    if len(paths) > 1 and any(p.suffix == ".review" for p in paths):
+        parser.error(f"{names[0]!r} is not a command; a window opens one review, or recordings")
     if paths and paths[0].suffix != ".review" and not paths[0].exists():
         parser.error(f"{names[0]!r} is neither a command nor a review")
     from app.commands.jobs import window

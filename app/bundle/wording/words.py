@@ -45,6 +45,8 @@ ENGLISH: Final[Words] = {
     "clip_caption_stroke": "The stroke, {seconds} s",
     "clip_caption": "Around the moment, {seconds} s",
     "still_caption": "The moment",
+    "view_caption": "The same moment from the second camera, as near as could be told",
+    "view_caption_within": "The same moment from the second camera, within {ms} ms",
     "voice_label": "What your coach says in note {number}: {seconds} s, {about}",
     "voice_label_cue": " Cue: {cue}",
     "voice_name": "Spoken note, {seconds} s",

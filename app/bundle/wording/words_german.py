@@ -44,6 +44,8 @@ GERMAN: Final[Words] = {
     "clip_caption_stroke": "Der Schlag, {seconds} s",
     "clip_caption": "Rund um den Augenblick, {seconds} s",
     "still_caption": "Der Augenblick",
+    "view_caption": "Derselbe Augenblick von der zweiten Kamera, so genau es sich sagen ließ",
+    "view_caption_within": "Derselbe Augenblick von der zweiten Kamera, auf {ms} ms genau",
     "voice_label": "Gesprochen zu Anmerkung {number}: {seconds} s, {about}",
     "voice_label_cue": " Merksatz: {cue}",
     "voice_name": "Gesprochene Anmerkung, {seconds} s",

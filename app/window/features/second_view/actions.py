@@ -17,4 +17,15 @@ ACTIONS: tuple[ActionRow, ...] = (
         also="angle camera front other side inset beside picture two picture-in-picture",
         is_on=lambda c: c[SecondView].is_shown,
     ),
+    ActionRow(
+        "swap_views",
+        "Swap the views",
+        "View",
+        (),
+        "Show the second camera's film large and the first one in the corner, or back.",
+        lambda c: c[SecondView].swap(),
+        needs="footage",
+        also="exchange angle camera main large other side second",
+        is_on=lambda c: c[SecondView].is_swapped,
+    ),
 )
