@@ -43,6 +43,7 @@ _SENTENCES = (
     ("app.drafts.errors", "BatchError"),
     ("app.drafts.errors", "BatchError"),
     ("app.library.errors", "LibraryError"),
+    ("app.shelf.errors", "ShelfError"),
     ("samples.faults", "SampleError"),
 )
 
@@ -333,6 +334,12 @@ def _library_options(command: argparse.ArgumentParser) -> None:
     add_options(command)
 
 
+def _shelf_options(command: argparse.ArgumentParser) -> None:
+    from app.commands.shelf import add_options
+
+    add_options(command)
+
+
 # Each with the module and function that carries it out, and what adds its options.
 _COMMANDS = {
     "frames": ("jobs.frames", "list the exact presentation times of a video", _frames_options),
@@ -362,6 +369,7 @@ _COMMANDS = {
         "keep and find what is known of athletes",
         _library_options,
     ),
+    "shelf": ("shelf.shelf", "list and hand on the explanations you keep", _shelf_options),
     "sample": ("jobs.sample", "write the sample submission with its ground truth", _sample_options),
 }
 
