@@ -169,6 +169,12 @@ def _library_options(command: argparse.ArgumentParser) -> None:
     add_options(command)
 
 
+def _shelf_options(command: argparse.ArgumentParser) -> None:
+    from app.commands.shelf import add_options
+
+    add_options(command)
+
+
 # Each with the module and function that carries it out, and what adds its options.
 COMMANDS: Final = {
     "frames": ("jobs.frames", "list the exact presentation times of a video", _frames_options),
@@ -200,5 +206,6 @@ COMMANDS: Final = {
         "keep and find what is known of athletes",
         _library_options,
     ),
+    "shelf": ("shelf.shelf", "list and hand on the explanations you keep", _shelf_options),
     "sample": ("jobs.sample", "write the sample submission with its ground truth", _sample_options),
 }

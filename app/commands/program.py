@@ -42,6 +42,7 @@ _SENTENCES = (
     ("app.bundle.wording.errors", "BundleError"),
     ("app.drafts.errors", "BatchError"),
     ("app.library.errors", "LibraryError"),
+    ("app.shelf.errors", "ShelfError"),
     ("samples.faults", "SampleError"),
 )
 

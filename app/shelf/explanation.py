@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import uuid
 from dataclasses import dataclass
 from typing import Final
@@ -164,11 +165,20 @@ class Explanation:
             "words" if self.words else "",
             "cue" if self.cue else "",
             "drill" if self.drill else "",
-            f"voice {self.voice.length_s:.0f} s" if self.voice is not None else "",
+            f"voice {max(1, round(self.voice.length_s))} s" if self.voice is not None else "",
             f"{count} {'mark' if count == 1 else 'marks'}" if count else "",
             "reference stroke" if self.stroke is not None else "",
         )
         return ", ".join(part for part in parts if part) or "nothing but its finding"
+
+
+def note_id_for(explanation_id: str, code: str, review_id: str) -> str:
+    """The id of the note an explanation becomes for a finding of a review: always the same one.
+
+    So it is known which findings have theirs, also when the review is opened again.
+    """
+    said = f"{explanation_id} {code} {review_id}"
+    return hashlib.sha256(said.encode()).hexdigest()[:32]
 
 
 def new_explanation_id() -> str:

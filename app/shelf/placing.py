@@ -17,7 +17,7 @@ from app.review.parts.spoken_words import SpokenText
 from app.review.references import read_reference
 from app.review.values.errors import ReviewError
 from app.review.voice import new_id
-from app.shelf.explanation import Explanation, KeptVoice
+from app.shelf.explanation import Explanation, KeptVoice, note_id_for
 from app.shelf.frames import SeenFrame, frame_at
 from app.shelf.marks import placed_curve_mark, placed_mark
 from app.shelf.strokes import moment_at, peak_n, stroke_of, times_of
@@ -122,6 +122,7 @@ def _note(
     voice, spoken = (None, None) if kept.voice is None else _voice(kept.voice)
     note = replace(
         own,
+        id=note_id_for(kept.id, finding.code, sent.state.review_id),
         video_s=max(at_s, 0.0),
         end_s=end_s,
         text=put_together(kept, finding, sent.state.athlete),

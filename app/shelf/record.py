@@ -1,6 +1,6 @@
 """An explanation as JSON. What is read may come from anybody: types, numbers and lengths are held.
 
-The same form lies in the coach's shelf and in a file of explanations; docs/library.md has it.
+The same form lies in the coach's shelf and in a file of explanations; docs/shelf.md has it.
 """
 
 from __future__ import annotations

@@ -172,7 +172,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "comparison_labels",
         "Edit the labels",
         "Two strokes",
-        ("F4",),
+        (),
         "Write who, when and which stroke over the left picture; again for the right one.",
         lambda c: c[Comparisons].adjusting.edit_labels(),
         needs="comparison",
