@@ -23,7 +23,7 @@ from analysis.force.coast_down import FlywheelError, FlywheelModel
 from app.files import atomic, locks
 from app.files.plain import read_plain
 from app.files.user_folders import defaults_path, wording_path
-from app.review.parts.sending import LONGEST_TEXT
+from app.review.parts.sending import LONGEST_TEXT, is_language
 from app.review.values.errors import ReviewError
 from app.review.values.part import UNREADABLE
 from app.review.values.text import readable
@@ -52,6 +52,7 @@ class MyDefaults:
     flywheels : (name, flywheel) to choose from
     words : (code of a finding, "cue" or "drill", text)
     opening, next_session : texts around the notes that a new review begins with
+    own_language : of the coach's own words, that a new review begins with; "" where nobody said
     wording : the file of a coach's own wording, under `words`; None for the built-in alone
     problem : what could not be used of the file, one sentence; "" where all was
     """
@@ -62,6 +63,7 @@ class MyDefaults:
     words: tuple[tuple[str, str, str], ...] = ()
     opening: str = ""
     next_session: str = ""
+    own_language: str = ""
     wording: Path | None = None
     problem: str = ""
 
@@ -102,6 +104,7 @@ class MyDefaults:
             plan,
             opening=plan.opening or self.opening,
             next_session=plan.next_session or self.next_session,
+            own_language=plan.own_language or self.own_language,
         )
         return replace(state, sending=texts)
 
@@ -138,6 +141,7 @@ def read_defaults(path: Path | None = None) -> MyDefaults:
         words=reading.words(),
         opening=reading.text("opening"),
         next_session=reading.text("next_session"),
+        own_language=reading.language("own_language"),
         wording=usual.wording,
     )
     return replace(read, problem=reading.sentence(place.name))
@@ -225,6 +229,7 @@ def _as_json(mine: MyDefaults) -> dict[str, Any]:
         "words": mine.reworded(),
         "opening": mine.opening[:LONGEST_TEXT],
         "next_session": mine.next_session[:LONGEST_TEXT],
+        "own_language": mine.own_language,
     }
 
 
@@ -298,6 +303,13 @@ class _Reading:
         told = self._told.get(key, "")
         if isinstance(told, str):
             return readable(told)[:LONGEST_TEXT]
+        self._leave_out(key)
+        return ""
+
+    def language(self, key: str) -> str:
+        told = self._told.get(key, "")
+        if told == "" or (isinstance(told, str) and is_language(told)):
+            return str(told)
         self._leave_out(key)
         return ""
 
