@@ -59,6 +59,7 @@ def record_json(
         "athlete": one_line(state.athlete),
         "coach": one_line(texts.coach),
         "language": state.sending.language,
+        "own_language": state.sending.own_language or None,
         "opening": clean(texts.opening),
         "next_session": clean(texts.next_session),
         "recordings": {

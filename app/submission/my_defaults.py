@@ -23,7 +23,7 @@ from analysis.force.coast_down import FlywheelError, FlywheelModel
 from app.files import atomic, locks
 from app.files.plain import read_plain
 from app.files.user_folders import defaults_path, wording_path
-from app.review.parts.sending import LONGEST_TEXT
+from app.review.parts.sending import LONGEST_TEXT, is_language
 from app.review.values.errors import ReviewError
 from app.review.values.part import UNREADABLE
 from app.review.values.text import readable
@@ -54,6 +54,7 @@ class MyDefaults:
     words : (code of a finding, "cue" or "drill", text)
     keep_months : how long reviews are kept before they are listed for deletion; 0 for no limit
     opening, next_session : texts around the notes that a new review begins with
+    own_language : of the coach's own words, that a new review begins with; "" where nobody said
     wording : the file of a coach's own wording, under `words`; None for the built-in alone
     problem : what could not be used of the file, one sentence; "" where all was
     """
@@ -65,6 +66,7 @@ class MyDefaults:
     opening: str = ""
     next_session: str = ""
     keep_months: int = 0
+    own_language: str = ""
     wording: Path | None = None
     problem: str = ""
 
@@ -105,6 +107,7 @@ class MyDefaults:
             plan,
             opening=plan.opening or self.opening,
             next_session=plan.next_session or self.next_session,
+            own_language=plan.own_language or self.own_language,
         )
         return replace(state, sending=texts)
 
@@ -142,6 +145,7 @@ def read_defaults(path: Path | None = None) -> MyDefaults:
         opening=reading.text("opening"),
         next_session=reading.text("next_session"),
         keep_months=reading.months("keep_months"),
+        own_language=reading.language("own_language"),
         wording=usual.wording,
     )
     return replace(read, problem=reading.sentence(place.name))
@@ -230,6 +234,7 @@ def _as_json(mine: MyDefaults) -> dict[str, Any]:
         "opening": mine.opening[:LONGEST_TEXT],
         "next_session": mine.next_session[:LONGEST_TEXT],
         "keep_months": mine.keep_months,
+        "own_language": mine.own_language,
     }
 
 
@@ -312,6 +317,13 @@ class _Reading:
             return told
         self._leave_out(key)
         return 0
+
+    def language(self, key: str) -> str:
+        told = self._told.get(key, "")
+        if told == "" or (isinstance(told, str) and is_language(told)):
+            return str(told)
+        self._leave_out(key)
+        return ""
 
     def _table(self, key: str) -> dict[str, Any]:
         told = self._told.get(key, {})

@@ -317,6 +317,7 @@ class _Pictures:
             self._film, self._state, span, out, look, self._cancelled, self._glances.passing
         )
         self._store.keep(key, out)
+        self._glances.catch_up()
 
     def _still(self, at_s: float, name: str) -> tuple[int, int]:
         out, box_px = self._folder / name, self._quality.still_px

@@ -20,7 +20,7 @@ from app.commands.program import main
 from app.files import atomic
 from app.files.user_folders import defaults_path, wording_path
 from app.review.parts.flywheel import SetFlywheel
-from app.review.parts.sending import LONGEST_TEXT
+from app.review.parts.sending import LONGEST_TEXT, SendingPlan
 from app.review.parts.state import ReviewState
 from app.review.values.errors import ReviewError
 from app.submission.findings import thresholds_of, words_of
@@ -251,3 +251,13 @@ def test_how_long_reviews_are_kept(tmp_path: Path, told: object, kept: int) -> N
     assert ("keep_months" in read.problem) is (told != kept or isinstance(told, bool | float))
     change_defaults(lambda mine: replace(mine, keep_months=36), path)
     assert read_defaults(path).keep_months == 36
+
+
+def test_new_reviews_begin_with_the_language_of_the_coachs_own_words() -> None:
+    settle(own_language="pt-BR")
+    assert read_defaults().begun(ReviewState()).sending.own_language == "pt-BR"
+    said = ReviewState(sending=SendingPlan(own_language="he"))
+    assert read_defaults().begun(said).sending.own_language == "he"
+    defaults_path().write_text('{"version": 1, "own_language": "x onload", "opening": "Hello"}')
+    assert (read_defaults().own_language, read_defaults().opening) == ("", "Hello")
+    assert "own_language" in read_defaults().problem

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.bundle.pictures.quality import QUALITY
-from app.bundle.wording.languages import LANGUAGE_NAMES
+from app.bundle.wording.languages import LANGUAGE_NAMES, WRITTEN_IN
 from app.review.parts.sending import SetSending
 from app.review.parts.state import ReviewState
 from app.review.safety import safety_reminders, unread_reminders
@@ -37,6 +37,7 @@ class Details(QWidget):
 
     changed = Signal(object)  # Change
     fit_wanted = Signal(int)  # megabytes
+    own_language_settled = Signal(str)  # for all reviews
     logo_wanted = Signal()
     logo_gone = Signal()
 
@@ -55,6 +56,15 @@ class Details(QWidget):
         for code, name in LANGUAGE_NAMES.items():
             self.language.addItem(name, code)
         self.language.setAccessibleName("Language of the page's own words")
+        self.own_language = QComboBox()
+        self.own_language.addItem("not said", "")
+        for code, name in WRITTEN_IN.items():
+            self.own_language.addItem(name, code)
+        self.own_language.setAccessibleName("Language of your own words")
+        self.own_language.setToolTip(
+            "What you write yourself is read aloud in this language, and runs its way"
+        )
+        self.for_all = _button("All reviews", "Begin every new review with this language of yours")
         self.quality = QComboBox()
         for name, quality in QUALITY.items():
             self.quality.addItem(quality.about, name)
@@ -81,6 +91,7 @@ class Details(QWidget):
         form.setVerticalSpacing(5)
         form.addRow("From", _row(self.coach, self.logo, self.choose_logo, self.no_logo))
         form.addRow("Language", _row(self.language, None))
+        form.addRow("My words are in", _row(self.own_language, self.for_all, None))
         form.addRow("Quality", _row(self.quality, self.fit, self.most, None))
         form.addRow("Originals", self.originals)
         form.addRow("Body", self.skeleton)
@@ -96,6 +107,12 @@ class Details(QWidget):
         self.coach.textEdited.connect(lambda text: self.changed.emit(SetSending(coach=text)))
         self.language.activated.connect(
             lambda _: self.changed.emit(SetSending(language=self.language.currentData()))
+        )
+        self.own_language.activated.connect(
+            lambda _: self.changed.emit(SetSending(own_language=self.own_language.currentData()))
+        )
+        self.for_all.clicked.connect(
+            lambda: self.own_language_settled.emit(self.own_language.currentData())
         )
         self.quality.activated.connect(
             lambda _: self.changed.emit(SetSending(quality=self.quality.currentData()))
@@ -116,7 +133,14 @@ class Details(QWidget):
         plan = state.sending
         if self.coach.text() != plan.coach:
             self.coach.setText(plan.coach)
-        for box, value in ((self.language, plan.language), (self.quality, plan.quality)):
+        if self.own_language.findData(plan.own_language) < 0:  # another said so in its file
+            self.own_language.addItem(plan.own_language, plan.own_language)
+        chosen = (
+            (self.language, plan.language),
+            (self.own_language, plan.own_language),
+            (self.quality, plan.quality),
+        )
+        for box, value in chosen:
             box.setCurrentIndex(box.findData(value))
         self.consent.show_value(plan.consent)
         ticks = (

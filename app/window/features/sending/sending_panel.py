@@ -114,6 +114,13 @@ class SendingPanel(QDialog):
         edge = f"border: 0px solid {theme.WARNING}; border-left-width: 3px; padding-left: 8px;"
         self.reminder.setStyleSheet(f"QLabel {{ {edge} }}")
 
+    def _settle_language(self, language: str) -> None:
+        """Let new reviews begin with the language of the coach's own words."""
+        said = "Every review begun from now on takes your own words to be in this language."
+        if not language:
+            said = "New reviews say nothing of the language of your own words."
+        self._session.own.change(lambda mine: replace(mine, own_language=language), said)
+
     def closeEvent(self, event: QCloseEvent) -> None:
         """Nothing is lost: the plan is in the review."""
         self._preparing.end()
@@ -190,6 +197,7 @@ class SendingPanel(QDialog):
         self.details.fit_wanted.connect(
             lambda megabytes: self._preparing.fit(self.shape, megabytes * 1_000_000)
         )
+        self.details.own_language_settled.connect(self._settle_language)
         self.details.logo_wanted.connect(self._choose_logo)
         self.details.logo_gone.connect(lambda: self._sending.use_logo(None))
         self.unread.wanted.connect(self._show_note)

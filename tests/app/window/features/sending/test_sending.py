@@ -282,6 +282,19 @@ def test_flags_are_kept_and_reminded_of(
     assert read_review(saved(noted, qtbot)).sending == plan
 
 
+def test_the_language_of_the_coachs_own_words_is_kept_and_settled(
+    panel: SendingPanel, noted: MainWindow
+) -> None:
+    box = panel.details.own_language
+    box.setCurrentIndex(box.findData("fa"))
+    box.activated.emit(box.currentIndex())
+    assert noted.session.state.sending.own_language == "fa"
+    panel.details.for_all.click()
+    assert read_defaults().own_language == "fa"
+    noted.session.do(SetSending(own_language="cy"))
+    assert box.currentData() == "cy", "a language that is not offered is shown as it is"
+
+
 def test_a_spoken_note_without_words_is_reminded_of_where_it_is_sent(
     panel: SendingPanel, noted: MainWindow
 ) -> None:
