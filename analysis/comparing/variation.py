@@ -25,6 +25,10 @@ CONFIDENCE: Final = 0.95
 # 41:582-592, from memory), which is about what patients notice; for rowing no source.
 SMALLEST_SD: Final = 0.5
 
+# What runs from turn to turn of the hands in the picture, and from catch to finish under force: two
+# different things, some tenths of a second apart.
+BY_TURNS: Final = frozenset({"drive_s", "recovery_s", "rhythm"})
+
 Verdict = Literal["more", "within", "too_few"]
 Basis = Literal["means", "one_of_many", "same_piece", ""]
 # Why a row is a hint only: few strokes; a slow change in them; or not clear of slow wander nobody
@@ -206,14 +210,18 @@ def compare_measures(
 
     Returns
     -------
-    One row a measure, in the order of `Measures`; those known of neither stroke are left out.
+    One row a measure, in the order of `Measures`; those known of neither stroke are left out, and
+    `BY_TURNS` where one stroke is of the picture and the other of a force.
     """
     if sections is None:
         found = find_sections(left[0])
         sections = found, found if same_piece else find_sections(right[0])
     many = [_rowed(side, cut) for side, cut in zip((left, right), sections, strict=True)]
     judged = []
+    unlike = left[0].from_picture != right[0].from_picture
     for name in KEYS:
+        if unlike and name in BY_TURNS:
+            continue
         own = [_own(piece, stroke, name) for piece, stroke in (left, right)]
         if own[0] is None and own[1] is None:
             continue

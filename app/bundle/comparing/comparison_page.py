@@ -280,7 +280,10 @@ def _difference(word: MeasureWord, row: MeasureRow, words: Words) -> str:
 
 def _basis(card: ComparisonCard, words: Words) -> str:
     bases = {row.basis for row in card.rows if row.basis}
-    return words[f"compare_basis_{min(bases)}"] if bases else ""
+    said = [words[f"compare_basis_{min(bases)}"]] if bases else []
+    if any(card.from_picture):
+        said.append(words["compare_both_seen" if all(card.from_picture) else "compare_one_seen"])
+    return " ".join(said)
 
 
 def _hint(card: ComparisonCard, words: Words) -> str:

@@ -44,6 +44,14 @@ COMPARISON_ENGLISH: Final[dict[str, str]] = {
         "Two strokes of one piece, ± how far its strokes lie from their mean. Under each "
         "difference: the range that single strokes leave it, 19 times of 20."
     ),
+    "compare_both_seen": (
+        "Both are from the picture: drive and recovery run from turn to turn of the hands, a "
+        "little longer than the drive under force."
+    ),
+    "compare_one_seen": (
+        "One stroke is from the picture, the other from force: drive, recovery and rhythm are "
+        "not the same thing there and are left out."
+    ),
     "compare_chance": (
         "Where nothing changed, one such table in twenty says “more” without “perhaps”. The ranges "
         "hold slow wander of a fifth of the variation; the form of the day and wander beyond that "
@@ -120,6 +128,14 @@ COMPARISON_GERMAN: Final[dict[str, str]] = {
     "compare_basis_same_piece": (
         "Zwei Schläge einer Strecke, ± wie weit ihre Schläge vom Mittel abliegen (SD). Unter jedem "
         "Unterschied: der Bereich, den einzelne Schläge ihm lassen, 19 von 20 Malen."
+    ),
+    "compare_both_seen": (
+        "Beide sind aus dem Bild: Durchzug und Vorrollen gehen von Umkehr zu Umkehr der Hände, "
+        "etwas länger als der Durchzug unter Kraft."
+    ),
+    "compare_one_seen": (
+        "Ein Schlag ist aus dem Bild, der andere aus der Kraft: Durchzug, Vorrollen und Rhythmus "
+        "sind dort nicht dasselbe und fehlen deshalb."
     ),
     "compare_chance": (
         "Wo sich nichts geändert hat, sagt eine von zwanzig solchen Tabellen „mehr“ ohne "

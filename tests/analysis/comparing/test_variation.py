@@ -6,7 +6,10 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from analysis.body.picture_piece import PicturePiece
+from analysis.body.piece import analyse_body
 from analysis.comparing.variation import (
+    BY_TURNS,
     Interval,
     compare_measures,
     difference_of_means,
@@ -17,6 +20,7 @@ from analysis.comparing.variation import (
 )
 from tests.benchmarks.comparison_intervals import held, tables_that_say_more
 from tests.helpers.dependent import KINDS
+from tests.helpers.followed import track_of
 from tests.helpers.rowed import force_of, rowed
 
 # Survival of mice after surgery, days: Efron & Tibshirani 1993, "An Introduction to the
@@ -185,3 +189,18 @@ def test_one_stroke_against_many_and_few_against_few() -> None:
     assert row.difference == pytest.approx(-(turned.difference or 0.0))
     rows = compare_measures((few, one), (few, one), False)
     assert {r.verdict for r in rows} == {"too_few"} and rows[0].interval is None
+
+
+def test_turns_of_the_hands_are_not_held_against_a_force() -> None:
+    """Of the very same strokes: nothing changed, so nothing may be said to differ."""
+    force, found = force_of(rowed()), analyse_body(track_of(rowed(), 0.001))
+    seen = PicturePiece.of(found.series, found.strokes, found.measures)
+    assert force.typical is not None and seen.typical is not None
+    assert found.measures[3].drive_s is not None and force.measures[3].drive_s is not None
+    assert found.measures[3].drive_s > force.measures[3].drive_s + 0.1, "they are two things"
+    rows = compare_measures((seen, seen.typical), (force, force.typical), False)
+    assert not BY_TURNS & {row.name for row in rows}
+    rate = next(row for row in rows if row.name == "rate_spm")
+    assert rate.interval is not None and rate.verdict == "within"
+    alike = compare_measures((seen, seen.strokes[1]), (seen, seen.strokes[4]), True)
+    assert {row.name for row in alike} >= BY_TURNS

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
@@ -24,6 +25,14 @@ HINT_WORDS = f"▲ hint: look again, with {FEW} strokes or more."
 TABLE_WORDS = (
     "Where nothing changed, one table in twenty shows ▲ more. Ranges hold slow wander of a fifth "
     "of the variation. Day form and more wander are not in them."
+)
+BOTH_SEEN = (
+    "Both from the picture: drive and recovery run from turn to turn of the hands, which is some "
+    "tenths of a second longer than the drive under force."
+)
+ONE_SEEN = (
+    "One stroke is from the picture, the other from force: drive, recovery and rhythm are not the "
+    "same thing there and are left out."
 )
 VERDICTS = {"more": "▲ more", "within": "within", "too_few": "too few"}
 BASES = {
@@ -165,11 +174,22 @@ def _spread_words(row: MeasureRow, word: MeasureWord) -> list[str]:
     return [f"From stroke to stroke: {', '.join(spreads)}."] if spreads else []
 
 
-def basis_words(rows: tuple[MeasureRow, ...]) -> str:
-    """What was compared, for the line under the table."""
+def basis_words(
+    rows: tuple[MeasureRow, ...], from_picture: tuple[bool, bool] = (False, False)
+) -> str:
+    """What was compared, for the line under the table.
+
+    Parameters
+    ----------
+    from_picture : whether the left and the right stroke were cut from the picture
+    """
     known = [row for row in rows if row.basis] or list(rows)
-    if not known:
-        return ""
+    seen = BOTH_SEEN if all(from_picture) else ONE_SEEN if any(from_picture) else ""
+    return " ".join(filter(None, (_varied(known), seen))) if known else ""
+
+
+def _varied(known: Sequence[MeasureRow]) -> str:
+    """What says how strokes vary."""
     row = known[0]
     if row.basis == "same_piece" and all(each.verdict == "too_few" for each in known):
         return f"Two strokes of one piece; it needs {FEWEST} others to say how strokes vary."

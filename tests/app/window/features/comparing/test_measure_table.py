@@ -14,7 +14,9 @@ from app.bundle.wording.words_german import GERMAN
 from app.review.parts.comparisons import new_comparison
 from app.review.values.stroke_ref import StrokeRef
 from app.window.features.comparing.measure_table import (
+    BOTH_SEEN,
     HINT_WORDS,
+    ONE_SEEN,
     TABLE_WORDS,
     MeasureTable,
     basis_words,
@@ -72,3 +74,21 @@ def test_a_range_that_may_be_too_narrow_says_so_whatever_the_verdict() -> None:
     for words, unsure in ((ENGLISH, "unsure"), (GERMAN, "unsicher")):
         view = comparison_views((card,), words)[0]
         assert view.rows[0].verdict.endswith(unsure) and unsure in view.hint
+
+
+def test_strokes_of_the_picture_are_said_to_be_so() -> None:
+    assert basis_words((SURE,), (True, True)).endswith(BOTH_SEEN)
+    assert basis_words((SURE,), (False, True)).endswith(ONE_SEEN)
+    assert basis_words((), (False, True)) == ""
+    stroke = StrokeRef("", 1.0, 2.0, 3.0)
+    card = ComparisonCard(1, new_comparison(stroke, stroke), ("a", "b"), rows=(SURE,))
+    for words, both, one in (
+        (ENGLISH, "turn to turn", "left out"),
+        (GERMAN, "Umkehr zu Umkehr", "fehlen"),
+    ):
+        said = [
+            comparison_views((replace(card, from_picture=seen),), words)[0].basis
+            for seen in ((False, False), (True, True), (True, False))
+        ]
+        assert both in said[1] and one in said[2] and not {both, one} & set(said[0].split())
+        assert len(said[0]) < len(said[1])
