@@ -46,6 +46,8 @@ MAY_IMPORT = {
     },
     # Window and commands keep and ask; it knows neither, nor what is sent.
     "app/library": {"app.library", "app.submission", "app.review", "app.files", "analysis"},
+    # What a coach explains once; it knows no athlete, and so no library.
+    "app/shelf": {"app.shelf", "app.submission", "app.review", "app.files", "analysis"},
     "app/drafts": {
         "app.drafts",
         "app.library",
@@ -74,6 +76,7 @@ MAY_IMPORT = {
         "app.drafts",
         "app.library",
         "app.scene",
+        "app.shelf",
         "app.speech",
         "app.submission",
         "app.review",
@@ -95,6 +98,7 @@ QT_FREE = (
     "app/body_models",
     "app/media",
     "app/review",
+    "app/shelf",
     "app/speech",
     "app/submission",
     "app/bundle",

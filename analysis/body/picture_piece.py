@@ -79,6 +79,11 @@ class PicturePiece:
         return cls(strokes, measures, signals, lead, signals.get(signal_name(HANDLE)))
 
     @property
+    def from_picture(self) -> bool:
+        """Yes: its strokes run from turn to turn of the hands."""
+        return True
+
+    @property
     def handle_m(self) -> Signal | None:
         """The handle's way where it is in metres."""
         return self.handle if self.handle is not None and self.handle.unit == METRES else None

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 # From here on a line-up is said to be rough: more than a frame at 25 frames a second.
 ROUGH_S = 0.040
+SLOWED_PPM: Final = 20_000.0  # no clock is off by so much: the film was slowed or sped up
+ALIKE_S: Final = 0.05  # an hour: less is not worth a word
 
 
 @dataclass(frozen=True)
@@ -47,6 +50,28 @@ class Alignment:
         if self.uncertainty_s is None:
             return self.method
         return f"{self.method}, within ±{1000.0 * self.uncertainty_s:.0f} ms"
+
+    @property
+    def drift_said(self) -> str:
+        """How the recorder's clock goes beside the film, in words; "" where alike."""
+        return drift_said(self.drift_ppm)
+
+
+def drift_said(drift_ppm: float) -> str:
+    """Say how much faster or slower the recorder's clock runs than the film; "" where alike.
+
+    Parameters
+    ----------
+    drift_ppm : how much faster the trace's clock runs, parts per million; far below zero where the
+        film plays slowly
+    """
+    if abs(drift_ppm) > SLOWED_PPM:
+        return f"the film plays at {100.0 * (1.0 + drift_ppm * 1e-6):.0f} % of the real speed"
+    an_hour_s = abs(drift_ppm) * 3600e-6
+    if an_hour_s < ALIKE_S:
+        return ""
+    way = "fast" if drift_ppm > 0.0 else "slow"
+    return f"the force recorder's clock runs {an_hour_s:.1f} s an hour {way}"
 
 
 @dataclass(frozen=True)

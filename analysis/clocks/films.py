@@ -9,7 +9,7 @@ on those two.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.clocks.alignment import Alignment
-from analysis.clocks.matching import Candidate, LineUp
+from analysis.clocks.matching import RANK, Candidate, LineUp, Shown
 from analysis.clocks.motion import MotionSignal
 from analysis.clocks.sound import STEP_S, SoundSignal
 
@@ -53,6 +53,7 @@ class FilmFacts:
     began_at : when it was recorded as its head says, s since 1970; None where it does not
     motion, sound : what it shows and sounds like, each None without
     line_up : how it lies over the force, None without one or where nothing was found
+    why_not : why nothing was found, "" where something was
     """
 
     length_s: float
@@ -60,6 +61,7 @@ class FilmFacts:
     motion: MotionSignal | None = None
     sound: SoundSignal | None = None
     line_up: LineUp | None = None
+    why_not: str = ""
 
 
 @dataclass(frozen=True)
@@ -279,3 +281,81 @@ def joined(place: FilmPlace, ends_s: float, frame_s: float) -> FilmPlace:
     if abs(place.offset_s - ends_s) > near_s:
         return place
     return replace(place, offset_s=ends_s)
+
+
+def line_up_of_films(
+    first: LineUp | None, others: Sequence[tuple[FilmPlace, LineUp | None]]
+) -> LineUp | None:
+    """How the force lies under films on one clock: by the film that shows it best.
+
+    Only films whose place rests on what they show or sound like count beside the first: one that
+    was placed by way of the force says nothing new. Films that contradict each other leave it open.
+
+    Parameters
+    ----------
+    others : where each further film begins, and how it lies over the force by itself
+
+    Returns
+    -------
+    LineUp | None
+        On the clock of the first film; None where none of them shows anything in common with it.
+    """
+    own = [] if first is None else [first]
+    heard = [
+        shifted(found, place)
+        for place, found in others
+        if found is not None and place.sure and place.how in ("sound", "picture")
+    ]
+    every = [*own, *heard]
+    if not every:
+        return None
+    best = max(every, key=lambda found: (RANK[found.verdict], found.strokes))
+    if best.verdict == "lined up" and any(_denies(best, other) for other in every):
+        unsure = replace(best.alignment, ambiguous=True)
+        return replace(best, alignment=unsure, verdict="one of several")
+    return best
+
+
+def shifted(found: LineUp, place: FilmPlace) -> LineUp:
+    """A film's line-up on the clock it was placed on, with what its place leaves open."""
+    by, slip_s = place.offset_s, place.uncertainty_s or 0.0
+    a = found.alignment
+    sure_s = None if a.uncertainty_s is None else float(np.hypot(a.uncertainty_s, slip_s))
+    return replace(
+        found,
+        alignment=replace(a, offset_s=a.offset_s + by, uncertainty_s=sure_s),
+        candidates=tuple(
+            replace(
+                c,
+                offset_s=c.offset_s + by,
+                uncertainty_s=float(np.hypot(c.uncertainty_s, slip_s)),
+            )
+            for c in found.candidates
+        ),
+        common_uncertainty_s=float(np.hypot(found.common_uncertainty_s, slip_s)),
+        picture=_drawn_later(found.picture, by),
+        sound=_drawn_later(found.sound, by),
+        sides=tuple(
+            replace(
+                side,
+                from_s=side.from_s + by,
+                until_s=side.until_s + by,
+                found=None if side.found is None else shifted(side.found, place),
+            )
+            for side in found.sides
+        ),
+    )
+
+
+def _drawn_later(shown: Shown | None, by_s: float) -> Shown | None:
+    return None if shown is None else replace(shown, time_s=shown.time_s + by_s)
+
+
+def _denies(best: LineUp, other: LineUp) -> bool:
+    """Whether another film of the same moment says that the force lies elsewhere, or not at all."""
+    if other is best or other.verdict == "one of several":
+        return False
+    if other.verdict == "not together":
+        return True
+    apart_s = abs(other.alignment.offset_s - best.alignment.offset_s)
+    return apart_s > _RIVAL_APART_S + best.common_uncertainty_s + other.common_uncertainty_s

@@ -24,7 +24,8 @@ FloatArray = NDArray[np.float64]
 KEPT = "The line-up was left as it is."
 # Candidates less likely than this are still listed as neighbours to step to, up to so many.
 MOST_LISTED = 7
-_RANK = {"not together": 0, "one of several": 1, "lined up": 2}
+# How much a verdict says, the most last.
+RANK = {"not together": 0, "one of several": 1, "lined up": 2}
 
 
 @dataclass(frozen=True)
@@ -145,7 +146,7 @@ def line_up(
     if not found:
         assert missed is not None
         raise missed
-    best = max(found, key=lambda each: (_RANK[each.verdict], each.step.fits, each.strokes))
+    best = max(found, key=lambda each: (RANK[each.verdict], each.step.fits, each.strokes))
     if sum(each.verdict == "lined up" for each in found) > 1:
         # Sure of two parts is sure of neither.
         unsure = replace(best.alignment, ambiguous=True)

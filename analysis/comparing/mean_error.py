@@ -25,9 +25,9 @@ COSINES: Final = 0.6  # times the square root of n, two at least
 # slow change that was seen.
 SLOW_SEEN: Final = 0.05
 SLOWEST: Final = 2
-# Share of the variance of single strokes that is held to be slow wander nobody saw, where a
-# difference is to be called sure.
-WANDER: Final = 0.2
+# Slow wander that is held to be in the strokes although they do not show it, times the variance
+# they show: a quarter of what is seen, which is a fifth of all there is.
+WANDER: Final = 0.25
 
 
 @dataclass(frozen=True)

@@ -25,6 +25,10 @@ CONFIDENCE: Final = 0.95
 # 41:582-592, from memory), which is about what patients notice; for rowing no source.
 SMALLEST_SD: Final = 0.5
 
+# What runs from turn to turn of the hands in the picture, and from catch to finish under force: two
+# different things, some tenths of a second apart.
+BY_TURNS: Final = frozenset({"drive_s", "recovery_s", "rhythm"})
+
 Verdict = Literal["more", "within", "too_few"]
 Basis = Literal["means", "one_of_many", "same_piece", ""]
 # Why a row is a hint only: few strokes; a slow change in them; or not clear of slow wander nobody
@@ -57,11 +61,12 @@ class MeasureRow:
         side with many strokes in "one_of_many"); None where not known
     left_sd, right_sd : spread from stroke to stroke in either piece
     left_count, right_count : whole strokes behind the spread
-    interval : right less left; None where it cannot be told
+    interval : right less left, by the strokes alone; None where it cannot be told
     verdict : "more": more than strokes vary; "within": within how they vary; "too_few"
     hint : a difference that should be seen again before it is believed, or a range that may be
         too narrow
-    with_wander : the interval with a fifth of the variation of strokes held to be slow wander
+    with_wander : the interval with a fifth of the variation of strokes held to be slow wander;
+        as `interval` for two strokes of one piece
     doubt : why it is a hint, "" where it is none
     """
 
@@ -83,6 +88,16 @@ class MeasureRow:
     def difference(self) -> float | None:
         """Right less left."""
         return None if self.left is None or self.right is None else self.right - self.left
+
+    @property
+    def shown(self) -> Interval | None:
+        """The range a reader is told: it holds its 95 % under slow wander too, of a fifth."""
+        return self.interval if self.with_wander is None else self.with_wander
+
+    @property
+    def too_narrow(self) -> bool:
+        """Whether the range that is told may be narrower than it should."""
+        return self.doubt in ("few", "slow")
 
 
 @dataclass(frozen=True)
@@ -124,7 +139,7 @@ def means_apart(left: FloatArray, right: FloatArray, wander: float = 0.0) -> Apa
     Parameters
     ----------
     left, right : (L,), (R,) one value a stroke in the order they were rowed, two or more each
-    wander : share of the variance of strokes held to be slow wander that the strokes do not show
+    wander : slow wander that the strokes do not show, times the variance they do show
     """
     parts: list[tuple[float, float]] = []
     for values in (left, right):
@@ -195,14 +210,18 @@ def compare_measures(
 
     Returns
     -------
-    One row a measure, in the order of `Measures`; those known of neither stroke are left out.
+    One row a measure, in the order of `Measures`; those known of neither stroke are left out, and
+    `BY_TURNS` where one stroke is of the picture and the other of a force.
     """
     if sections is None:
         found = find_sections(left[0])
         sections = found, found if same_piece else find_sections(right[0])
     many = [_rowed(side, cut) for side, cut in zip((left, right), sections, strict=True)]
     judged = []
+    unlike = left[0].from_picture != right[0].from_picture
     for name in KEYS:
+        if unlike and name in BY_TURNS:
+            continue
         own = [_own(piece, stroke, name) for piece, stroke in (left, right)]
         if own[0] is None and own[1] is None:
             continue

@@ -47,10 +47,10 @@ TABLE: tuple[Threshold, ...] = (
     Threshold(
         "body-sure",
         1.28,
-        "standard deviations",
+        "times",
         "nine in ten on one side of a normal distribution; " + COMMON,
-        "by so much of what its points leave uncertain a value from the picture must pass its "
-        "limit",
+        "a value from the picture must pass its limit by so many times what its points leave "
+        "uncertain",
         0,
         4,
     ),

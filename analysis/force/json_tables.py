@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
+from analysis.force.endings import JSON
 from analysis.force.trace import TraceError
 
 MOST_BYTES: Final = 96 * 2**20
@@ -19,7 +20,6 @@ DEEPEST: Final = 6
 MOST_COLUMNS: Final = 64
 FEWEST: Final = 5  # rows of a table
 CLEARLY: Final = 3  # times as many rows as any other table
-LINES: Final = {".jsonl", ".ndjson"}
 NAMED: Final = 5
 
 
@@ -38,7 +38,7 @@ class _Table:
 
 def looks_like_json(ending: str, head: bytes) -> bool:
     """Whether a file is to be read as JSON: by its ending, or by how it begins."""
-    if ending.lower() in {".json", *LINES}:
+    if ending.lower() in JSON:
         return b"\x00" not in head
     begin = head.removeprefix(b"\xef\xbb\xbf").lstrip()
     return begin.startswith((b'{"', b"[{", b"[[", b"{\n", b"{\r"))

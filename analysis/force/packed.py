@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import IO, Final
 
+from analysis.force.endings import JSON, TABLES
 from analysis.force.json_tables import looks_like_json, table_of_json
 from analysis.force.spreadsheets import (
     OLD_OFFICE,
@@ -33,9 +34,6 @@ MOST_MEMBERS: Final = 2000
 CHUNK: Final = 1 << 20
 ZIP, GZIP = b"PK\x03\x04", b"\x1f\x8b"
 EMPTY_ZIP = b"PK\x05\x06"
-TABLES: Final = frozenset(
-    {".csv", ".txt", ".tsv", ".tab", ".dat", ".asc", ".xlsx", ".xlsm", ".xls", ".ods", ".json"}
-)
 # Of others one small piece may unpack to all memory at once, before any of it is counted.
 METHODS: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _DAMAGED: Final = (
@@ -198,7 +196,7 @@ def _from_zip(path: Path, folder: Path, name: str, nested: bool) -> Unpacked:
         with archive.open(member) as packed:
             _copy(packed, out, Budget(name))
         kind = PurePosixPath(member.filename).suffix.lower()
-        if kind == ".json":
+        if kind in JSON:
             out = out.rename(out.with_name(out.name[:60] + kind))
         said = () if len(members) == 1 else (f"The only table in {name} was read.",)
         return _again(out, folder, name, nested, said)

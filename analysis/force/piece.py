@@ -47,6 +47,11 @@ class PieceAnalysis:
         return next((s for s in self.strokes if s.index == self.by_time.typical), None)
 
     @property
+    def from_picture(self) -> bool:
+        """No: its strokes run from catch to finish."""
+        return False
+
+    @property
     def signals(self) -> SignalSet:
         """Every signal of the recording."""
         return self.trace.signals

@@ -22,6 +22,7 @@ class RowedPiece(Protocol):
         speed or way), None where there is none
     typical : the stroke nearest their mean
     signals : all there are, on the clock of the strokes
+    from_picture : whether strokes run from turn to turn of the hands, not from catch to finish
     """
 
     @property
@@ -36,6 +37,8 @@ class RowedPiece(Protocol):
     def typical(self) -> Stroke | None: ...  # noqa: D102
     @property
     def signals(self) -> SignalSet: ...  # noqa: D102
+    @property
+    def from_picture(self) -> bool: ...  # noqa: D102
 
     def curve(
         self, signal: Signal, stroke: Stroke, axis: CurveAxis = "time", part: Part = "drive"

@@ -113,9 +113,10 @@ def _over_s(stroke: Stroke) -> float:
 
 
 def _level(values: Sequence[float | None]) -> tuple[float | None, float | None]:
-    """Middle value, and how far a straight line goes from the first to the last."""
-    from scipy.stats import theilslopes
+    """Middle value, and how far a straight line goes from the first to the last.
 
+    The line rises as the middle one of all pairs does (Theil 1950, Sen 1968).
+    """
     known = np.array([v for v in values if v is not None], dtype=np.float64)
     if len(known) == 0:
         return None, None
@@ -123,7 +124,8 @@ def _level(values: Sequence[float | None]) -> tuple[float | None, float | None]:
     if len(known) < LEAST:
         return middle, None
     few = known[:: max(1, len(known) // 300)]  # all pairs of a very long piece fill the memory
-    return middle, float(theilslopes(few).slope) * (len(few) - 1)
+    one, other = np.triu_indices(len(few), 1)
+    return middle, float(np.median((few[other] - few[one]) / (other - one))) * (len(few) - 1)
 
 
 def _channels(measures: Sequence[Measures]) -> FloatArray | None:

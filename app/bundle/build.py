@@ -12,6 +12,7 @@ from analysis.force.target import sample_target
 from app.bundle import pack
 from app.bundle.comparing.comparison_parts import ComparisonParts, comparison_parts
 from app.bundle.notes.note_cards import NoteCard, body_moments, cards_of, with_pictures
+from app.bundle.notes.second_views import with_second_views
 from app.bundle.options import Cancelled, Progress, Shape, WriteOptions
 from app.bundle.originals import with_originals
 from app.bundle.page.last_time import last_time_part, last_time_record
@@ -23,6 +24,7 @@ from app.bundle.pictures.curves import draw_curves
 from app.bundle.pictures.movement import order_files
 from app.bundle.pictures.signal_pictures import signal_pictures
 from app.bundle.pictures.strips import StripFiles, typical_strip
+from app.bundle.preload import preload
 from app.bundle.record import record_json
 from app.bundle.sources.last_time import sent_last_time
 from app.bundle.sources.placeholders import values_of
@@ -149,6 +151,9 @@ class _Builder:
         self.step(0.0, "Reading the recordings")
         sources = self._sources()
         cards, remarks = self._pictures(sources)
+        cards, unsent = with_second_views(
+            cards, self._state, sources, self._folder, self._store, self._cancelled
+        )
         cards, missing = with_voices(
             cards, self._state, self._review_path, self._folder, self._words
         )
@@ -197,7 +202,7 @@ class _Builder:
                 self._write("index.html", page)
             else:
                 (self._folder.parent / PAGE).write_text(page, "utf-8", newline="")
-        hints = tuple(text.hint for text in filled if text.hint)
+        hints = (*unsent, *(text.hint for text in filled if text.hint))
         return Built(self._folder.parent, remarks, hints)
 
     def _walks(self, sources: Sources) -> tuple[tuple[WalkView, ...], tuple[str, ...]]:
@@ -238,6 +243,7 @@ class _Builder:
 
     def _pictures(self, sources: Sources) -> tuple[tuple[NoteCard, ...], tuple[str, ...]]:
         cards = cards_of(self._state, sources, self._words)
+        preload()
         done = 0
 
         def next_note() -> None:

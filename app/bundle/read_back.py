@@ -22,7 +22,15 @@ from typing import Any, BinaryIO
 from app.bundle.record import VERSION
 from app.bundle.wording.errors import BundleError
 from app.bundle.wording.format_name import FORMAT
-from app.review.answers import MOST_BYTES, harmless, load_json, parse_answers
+from app.files.zips import ZipListError, check_list
+from app.review.answers import (
+    FORMAT_KEY,
+    MOST_BYTES,
+    harmless,
+    holds_answers,
+    load_json,
+    parse_answers,
+)
 from app.review.parts.answers import AthleteAnswers
 from app.review.values.errors import ReviewError
 
@@ -34,8 +42,7 @@ _LONGEST_LINE = 300
 # A bundle has some hundred files; a list of contents beyond this is meant to fill the memory.
 _MOST_ENTRIES = 5_000
 _MOST_LIST_BYTES = 2_000_000
-_END = b"PK\x05\x06"
-_LOCATOR = b"PK\x06\x07"  # of a second list for very many files, which would count in its place
+_RECORD = re.compile(r"review\.json")
 _ANSWERS = re.compile(r"answers[^/]{0,80}\.json", re.IGNORECASE)
 
 
@@ -100,6 +107,34 @@ def read_bundle(path: Path) -> BundleRecord:
         return _record(record, answers, harmless(path.name))
 
 
+def is_sent_back(path: Path) -> bool:
+    """Whether something is a bundle or answers to one, rather than recordings; opens no more of it.
+
+    A folder or .zip with a record, a text in which answers lie. What cannot be read is none.
+    """
+    path = Path(path)
+    try:
+        if path.is_dir():
+            return os.path.lexists(path / "review.json")
+        if path.suffix.lower() == ".zip":
+            return _holds_record(path)
+        if path.suffix.lower() not in {".json", ".txt"}:
+            return False
+        data = _read_file(path, MOST_BYTES, follow_link=True)
+        return holds_answers(data) or f'"{FORMAT_KEY}"'.encode() in data
+    except (BundleError, OSError, zipfile.BadZipFile, ValueError, struct.error):
+        return False
+
+
+def _holds_record(path: Path) -> bool:
+    if not stat.S_ISREG(path.stat().st_mode):
+        return False
+    with path.open("rb") as file:
+        _check_list(file, path.name)
+        with zipfile.ZipFile(file) as archive:
+            return _entry(archive.infolist(), _RECORD) is not None
+
+
 @contextmanager
 def _sentences(name: str) -> Iterator[None]:
     name = harmless(name)
@@ -160,7 +195,7 @@ def _from_zip(path: Path) -> tuple[bytes, bytes | None]:
         _check_list(file, path.name)
         with zipfile.ZipFile(file) as archive:
             entries = archive.infolist()
-            record = _entry(entries, re.compile(r"review\.json"))
+            record = _entry(entries, _RECORD)
             if record is None:
                 raise BundleError(f"{harmless(path.name)} holds no review.json: it is no bundle.")
             answers = _entry(entries, _ANSWERS)
@@ -172,20 +207,12 @@ def _from_zip(path: Path) -> tuple[bytes, bytes | None]:
 
 def _check_list(file: BinaryIO, name: str) -> None:
     """Refuse a list of contents that would fill the memory, before anything reads it."""
-    size = file.seek(0, os.SEEK_END)
-    file.seek(max(0, size - 66_000))
-    tail = file.read()
-    at = tail.rfind(_END)
-    if at < 0 or len(tail) < at + 22:
-        raise zipfile.BadZipFile
-    if tail[max(0, at - 20) : at].startswith(_LOCATOR):
-        raise BundleError(f"{harmless(name)} lists its files as no bundle does; it was not read.")
-    entries, listed = struct.unpack("<10xHI", tail[at : at + 16])
-    if entries > _MOST_ENTRIES or listed > _MOST_LIST_BYTES:
-        raise BundleError(
-            f"{harmless(name)} lists more files than any bundle has; it was not read."
-        )
-    file.seek(0)
+    try:
+        check_list(file, _MOST_ENTRIES, _MOST_LIST_BYTES)
+    except ZipListError as error:
+        what = {"lists its files": "as no bundle does", "lists more files": "than any bundle has"}
+        said = f"{error} {what[str(error)]}"
+        raise BundleError(f"{harmless(name)} {said}; it was not read.") from None
 
 
 def _entry(entries: list[zipfile.ZipInfo], wanted: re.Pattern[str]) -> zipfile.ZipInfo | None:

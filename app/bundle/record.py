@@ -59,6 +59,7 @@ def record_json(
         "athlete": one_line(state.athlete),
         "coach": one_line(texts.coach),
         "language": state.sending.language,
+        "own_language": state.sending.own_language or None,
         "opening": clean(texts.opening),
         "next_session": clean(texts.next_session),
         "recordings": {
@@ -142,6 +143,19 @@ def _note(card: NoteCard) -> dict[str, Any]:
         "strip": None if card.strip is None else card.strip.svg,
         "clip_from_s": None if card.span is None else card.span.from_s,
         "clip_to_s": None if card.span is None else card.span.to_s,
+        **_second_view(card),
+    }
+
+
+def _second_view(card: NoteCard) -> dict[str, Any]:
+    """Give what a second camera shows; a note without has the record it always had."""
+    view = card.view
+    if view is None:
+        return {}
+    return {
+        "view_still": view.still,
+        "view_clip": view.clip,
+        "view_within_s": view.within_s,
     }
 
 

@@ -1,10 +1,10 @@
-"""What every command shares: its answer, its errors, reading force, lining up, progress."""
+"""What every command shares: its answer, its errors, reading force, progress."""
 
 from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,10 +12,8 @@ from typing import TYPE_CHECKING, Any
 from app.review.values.text import clean_name
 
 if TYPE_CHECKING:
-    from analysis.clocks.matching import LineUp
     from analysis.force.piece import PieceAnalysis
-    from analysis.force.trace import ColumnMapping, ForceTrace
-    from analysis.signals.stroke import Stroke
+    from analysis.force.trace import ColumnMapping
 
 
 class CommandError(ValueError):
@@ -28,25 +26,6 @@ class Answer:
 
     data: dict[str, Any]
     text: str
-
-
-def line_up(
-    video: Path,
-    trace: ForceTrace,
-    strokes: Sequence[Stroke] | None = None,
-    slow_motion: float | None = None,
-) -> LineUp:
-    """Line up, telling whoever watches how far it is."""
-    from app.submission.lining_up import line_up_footage
-
-    show = progress()
-    return line_up_footage(
-        video,
-        trace,
-        strokes,
-        progress=None if show is None else lambda share: show(share, "Lining up"),
-        slow_motion=slow_motion,
-    )
 
 
 def read_piece(path: Path, options: argparse.Namespace) -> PieceAnalysis:

@@ -25,11 +25,11 @@ _VERDICTS = {
 
 _HINT = (
     "Perhaps: few strokes, strokes that change slowly, or no more than one of many measures shows "
-    "by chance; look again before you trust it."
+    "by chance; look again before you trust it. Ranges of few strokes may be too narrow."
 )
 _TABLE = (
-    "Of tables in which nothing changed, one in twenty says “more” without “perhaps”. Day form and "
-    "slow wander are not in the ranges."
+    "Of tables in which nothing changed, one in twenty says “more” without “perhaps”. Ranges hold "
+    "slow wander of a fifth of the variation; day form and wander beyond that are not in them."
 )
 
 
@@ -104,7 +104,7 @@ def _text(rows: tuple[MeasureRow, ...], left: Stroke, right: Stroke) -> str:
             _number(row.left),
             _number(row.right),
             _number(row.difference),
-            "" if row.interval is None else f"{row.interval.low:.3g} to {row.interval.high:.3g}",
+            "" if row.shown is None else f"{row.shown.low:.3g} to {row.shown.high:.3g}",
             ("perhaps " if row.hint and row.verdict == "more" else "") + _VERDICTS[row.verdict],
         )
         for row in rows

@@ -1,4 +1,4 @@
-"""The command `findings`, and lining up by itself where nobody gave a moment of both clocks."""
+"""The command `findings`."""
 
 from __future__ import annotations
 
@@ -8,125 +8,78 @@ from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from analysis.clocks.alignment import ROUGH, Alignment, AlignmentError
-from analysis.clocks.keeping_step import MOST_NONE
-from app.commands.answer import Answer, line_up
+from app.commands.answer import Answer
 from app.commands.tables import sections_data, sections_text, table
 
 if TYPE_CHECKING:
+    from analysis.clocks.alignment import Alignment
     from analysis.findings.finding import Finding
-    from analysis.force.piece import PieceAnalysis
     from app.submission.submission import LoadedSubmission
-
-NOT_LINED_UP = (
-    "Footage and force show nothing in common, so it is not known when the footage shows a "
-    "finding; give a moment of both with --pair VIDEO_S:TRACE_S."
-)
-NOT_TOGETHER = (
-    "Footage and force do not keep step: probably another piece. The force was not laid under the "
-    "film; if they are of one piece, give a moment of both with --pair VIDEO_S:TRACE_S."
-)
-UNPROVEN = (
-    "Footage and force may not be of one piece: what keeps step is too little, or too even, to "
-    "tell. The force was not laid under the film; if they are, give a moment of both with --pair "
-    "VIDEO_S:TRACE_S."
-)
-AMBIGUOUS = (
-    "The line-up of footage and force is not sure: another stroke, or none, may fit as well; look "
-    "before you trust the times of the footage."
-)
-SLOW = (
-    "The footage runs {times:.3g} times slower than life; its times are those of the footage as "
-    "it plays."
-)
 
 
 def findings(options: argparse.Namespace) -> Answer:
     """Say what force and body show, and when in the footage it can be seen."""
+    from app.submission.kinds import kind_of
+    from app.submission.named import recordings_of
+
+    with recordings_of(options.video or (), None) as films:
+        if options.trace is None:
+            return _found(options, films)
+        # Of a folder that holds the force as well, the force that is named counts.
+        shown = [f for f in films if f in options.video or kind_of(f) == "video"]
+        return _found(options, [*shown, options.trace])
+
+
+def _found(options: argparse.Namespace, files: Sequence[Path]) -> Answer:
     from app.commands.body import with_body
-    from app.commands.intake import said_by
-    from app.submission.load import begin_with
+    from app.commands.intake import films_data, said_of_line_up, take_in
 
-    sent = begin_with(options.video, options.trace, None, said_by(options))
-    sent, said = with_body(sent, options)
+    together = take_in(options, files, None)
+    sent, said = with_body(together.sent, options)
+    films = films_data(together)
+    said = (*together.films_said, *said)
     if sent.piece is None:
-        return _answer(sent, None, said)
+        return _answer(sent, None, said, films)
     remarks = [*said, *(remark.said for remark in sent.noticed if remark.said)]
-    alignment = sent.clock.for_findings
-    if sent.film is not None and not sent.state.pairs:
-        alignment, said = line_up_or_say(options.video, sent.piece)
-        remarks += said
-    if not sent.piece.strokes:
+    alignment, judged = sent.clock.for_findings, together.judged
+    if judged is not None and not sent.state.pairs:
+        alignment = judged.alignment
+        remarks += said_of_line_up(judged)
+        if alignment is None:
+            sent = _without_films(sent)
+    if sent.piece is not None and not sent.piece.strokes:
         remarks.append("No stroke was found in the force recording.")
-    return _answer(_on_line(sent, alignment), alignment, remarks)
+    return _answer(sent, alignment, remarks, films)
 
 
-def line_up_or_say(video: Path, piece: PieceAnalysis) -> tuple[Alignment | None, tuple[str, ...]]:
-    """Line up by what both show; None where nothing fits, and what there is to say about it."""
-    try:
-        found = line_up(video, piece.trace, piece.strokes)
-    except AlignmentError:
-        return None, (NOT_LINED_UP,)
-    if found.verdict == "not together":
-        return None, (NOT_TOGETHER,)
-    if found.verdict != "lined up" and found.step.none >= MOST_NONE:
-        return None, (UNPROVEN,)
-    said: tuple[str, ...] = (AMBIGUOUS,) if found.alignment.ambiguous else ()
-    if found.sides:
-        from analysis.clocks.cuts import said_of_sides
-
-        said += (said_of_sides(found),)
-    if found.alignment.is_rough:
-        said += (ROUGH.format(how_sure=found.alignment.how_sure),)
-    if found.slow_motion != 1.0:
-        said += (SLOW.format(times=found.slow_motion),)
-    return found.alignment, said
-
-
-def lined_up(sent: LoadedSubmission) -> tuple[LoadedSubmission, tuple[str, ...]]:
-    """Line up what was taken in without a pair; what shows nothing in common stays as it was.
-
-    Returns
-    -------
-    The submission, and what there is to say about it.
-    """
-    from app.commands.intake import ASSUMED, said_of
-
-    video, piece = sent.video_path, sent.piece
-    if video is None or piece is None or sent.state.pairs:
-        return sent, said_of(sent)
-    alignment, said = line_up_or_say(video, piece)
-    if alignment is None:
-        # That both are assumed to start together is no longer so where they are not of one piece.
-        apart = tuple(one for one in said if one in (NOT_TOGETHER, UNPROVEN))
-        return sent, (*(one for one in said_of(sent) if not apart or one != ASSUMED), *apart)
-    sent = _on_line(sent, alignment)
-    return sent, (*said_of(sent), *said)
-
-
-def _on_line(sent: LoadedSubmission, alignment: Alignment | None) -> LoadedSubmission:
-    """The submission lined up so; without a line-up nothing is known of its film's moments."""
-    if alignment is None:
-        return replace(sent, state=replace(sent.state, video=None), films=(), body=None)
-    return replace(sent, state=replace(sent.state, alignment=alignment))
+def _without_films(sent: LoadedSubmission) -> LoadedSubmission:
+    """The force alone: nothing is known of the moments of its films."""
+    state = replace(sent.state, video=None, films=())
+    return replace(sent, state=state, films=(), body=None)
 
 
 def need_one(options: argparse.Namespace) -> str:
     """Say what is wrong with a call of `findings`, "" where nothing is."""
-    if options.trace is None and options.video is None:
+    if options.trace is None and not options.video:
         return "give a force recording, footage with --video, or both"
-    if options.pair and (options.trace is None or options.video is None):
+    if options.pair and (options.trace is None or not options.video):
         return "--pair needs both a video and a trace"
-    if options.points and options.video is None:
+    if options.points and not options.video:
         return "--points needs the video they were followed in"
     return ""
 
 
-def _answer(sent: LoadedSubmission, alignment: Alignment | None, remarks: Sequence[str]) -> Answer:
+def _answer(
+    sent: LoadedSubmission,
+    alignment: Alignment | None,
+    remarks: Sequence[str],
+    films: list[dict[str, Any]],
+) -> Answer:
     found, said = sent.findings, [*remarks, *(remark.said for remark in sent.raised.remarks)]
     data: dict[str, Any] = {
         "findings": [finding.as_dict() for finding in found],
         "alignment": None if alignment is None else asdict(alignment),
+        "films": films,
         "remarks": said,
         "sections": sections_data(sent.piece, sent.sections),
     }

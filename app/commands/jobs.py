@@ -12,7 +12,7 @@ from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.commands.answer import Answer, CommandError, line_up, progress, read_piece
+from app.commands.answer import Answer, CommandError, progress, read_piece
 from app.commands.keeping import keep_bundle, keep_review
 from app.commands.recordings import access, access_for
 from app.files.user_folders import library_folder
@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from app.submission.submission import LoadedSubmission
 
 
-IF_THEY_ARE = " If they are of one piece, mark the same catch in the picture and on the trace."
 SHORTEST_SAMPLE_S = 6.0  # the force recorder is started a few seconds after the camera
 
 
@@ -113,14 +112,9 @@ def strokes(options: argparse.Namespace) -> Answer:
 
 def align(options: argparse.Namespace) -> Answer:
     """Line up footage and force by what both show of the same strokes."""
-    from analysis.clocks.alignment import NOT_TOGETHER
-    from app.commands.tables import line_up_data, line_up_text
+    from app.commands.aligning import align as job
 
-    piece = read_piece(options.trace, options)
-    found = line_up(options.video, piece.trace, piece.strokes, options.slow_motion)
-    if found.verdict == "not together":
-        raise CommandError(NOT_TOGETHER + IF_THEY_ARE)
-    return Answer(line_up_data(found), line_up_text(found))
+    return job(options)
 
 
 def findings(options: argparse.Namespace) -> Answer:
@@ -139,50 +133,64 @@ def compare(options: argparse.Namespace) -> Answer:
 
 def new(options: argparse.Namespace) -> Answer:
     """Make a review file."""
-    from app.commands.intake import remember, said_of, take_in
+    from app.commands.intake import films_data, remember, said_of, take_in
     from app.commands.tables import review_answer
     from app.review.review import Review
+    from app.submission.named import recordings_of
 
-    if options.output.exists():
-        raise CommandError(
-            f"{options.output.name} exists already and was left as it is; choose another name."
-        )
-    sent = take_in(options, options.output)
-    Review.create(options.output, sent.state)
+    _refuse_to_write_over(options.output)
+    with recordings_of(options.files, options.output.absolute().parent) as files:
+        together = take_in(options, files, options.output, lines_up=False)
+        sent = together.sent
+        Review.create(options.output, sent.state)
     remember(sent)
-    return review_answer(sent, (*said_of(sent), *keep_review(options.output)))
+    said = (*said_of(sent), *together.films_said, *keep_review(options.output))
+    return review_answer(sent, said, films_data(together))
 
 
 def draft(options: argparse.Namespace) -> Answer:
     """Take in, line up, measure, find, and write a bundle that no coach has seen."""
+    from app.submission.named import recordings_of
+
+    if options.review is not None:
+        _refuse_to_write_over(options.review)
+    kept = None if options.review is None else options.review.absolute().parent
+    with recordings_of(options.files, kept) as files:
+        return _drafted(options, files)
+
+
+def _drafted(options: argparse.Namespace, files: Sequence[Path]) -> Answer:
     from app.commands.body import with_body
-    from app.commands.findings import lined_up
-    from app.commands.intake import remember, take_in
+    from app.commands.intake import films_data, remember, said_of_draft, take_in
     from app.review.review import Review
     from app.submission.draft import draft_state
 
-    if options.review is not None and options.review.exists():
-        raise CommandError(
-            f"{options.review.name} exists already and was left as it is; choose another name."
-        )
     # Nothing is written there: a place beside the bundle, from which the recordings are found.
     place = options.review or options.output.absolute().with_name("draft.review")
-    sent, said = lined_up(take_in(options, place))
-    sent, more = with_body(sent, options)
+    together = take_in(options, files, place)
+    sent, more = with_body(together.sent, options)
     state = draft_state(sent)
     raised = (r.said for r in sent.raised.remarks if r.code in ("body", "defaults"))
-    said = (*said, *more, *raised)
+    said = (*said_of_draft(together), *more, *raised)
     if options.review is not None:
         Review.create(options.review, state)
         remember(sent)
         said = (*said, *keep_review(options.review))
-    may_read = access().naming(*options.files)
+    may_read = access().naming(*files)
     result = _write_bundle(state, place, options.output, may_read, sent=sent)
     answer = _bundle_answer(state, result, said)
+    data = {**answer.data, "films": films_data(together)}
     if options.review is None:
-        return answer
-    data = {**answer.data, "review": str(options.review)}
+        return Answer(data, answer.text)
+    data["review"] = str(options.review)
     return Answer(data, f"{answer.text}\nReview for a coach to go on with: {options.review}")
+
+
+def _refuse_to_write_over(review: Path) -> None:
+    if review.exists():
+        raise CommandError(
+            f"{review.name} exists already and was left as it is; choose another name."
+        )
 
 
 def bundle(options: argparse.Namespace) -> Answer:

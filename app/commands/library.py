@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -122,6 +123,41 @@ def _delete(options: argparse.Namespace) -> Answer:
         return deleted_answer(known.name, delete_athlete(library, found, places, agreed))
 
 
+def _retention(options: argparse.Namespace) -> Answer:
+    from datetime import date
+
+    from app.commands.library_words import retention_answer
+    from app.library.deleting import delete_athlete, look
+    from app.library.retention import limit_of, older_than
+    from app.submission.my_defaults import change_defaults, read_defaults
+
+    if options.keep_months is not None:
+        change_defaults(lambda mine: replace(mine, keep_months=options.keep_months))
+    months = options.months if options.months is not None else read_defaults().keep_months
+    if not months:
+        if options.yes or options.months == 0:
+            raise CommandError(
+                "There is no limit, so nothing is too old; say --months N, or settle one with "
+                "--keep-months N."
+            )
+        return retention_answer(0, "", [], None)
+    before = limit_of(months, date.today())
+    places = _places()
+    with opened(options) as library:
+        found = [
+            (old, look(library, old.athlete_id, places, _folders(options),
+                       None if old.whole else [r.review_id for r in old.reviews]))
+            for old in older_than(library, before)
+        ]  # fmt: skip
+        done = None
+        if options.yes:
+            done = [
+                delete_athlete(library, one, places, one.media if options.media else ())
+                for _old, one in found
+            ]
+    return retention_answer(months, before.isoformat(), found, done)
+
+
 def _export(options: argparse.Namespace) -> Answer:
     from app.commands.library_words import exported_answer
     from app.commands.recordings import access
@@ -165,10 +201,10 @@ def _share(options: argparse.Namespace) -> Answer:
 
 
 def _places() -> Places:
-    from app.files.user_folders import cache_folder, data_folder
+    from app.files.user_folders import cache_folder, config_folder, data_folder
     from app.library.deleting import Places
 
-    return Places(data_folder(), cache_folder())
+    return Places(data_folder(), cache_folder(), config_folder())
 
 
 def _folders(options: argparse.Namespace) -> list[Path]:
@@ -227,6 +263,19 @@ def _delete_options(part: argparse.ArgumentParser) -> None:
     _add_folders(part)
 
 
+def _retention_options(part: argparse.ArgumentParser) -> None:
+    part.add_argument(
+        "--months", type=words.months, metavar="N", help="older than this; your own limit without"
+    )
+    part.add_argument(
+        "--keep-months", type=words.months, metavar="N",
+        help="make this your limit, here and in the window; 0 for none",
+    )  # fmt: skip
+    part.add_argument("--yes", action="store_true", help="delete it; without it, say what would go")
+    part.add_argument("--media", action="store_true", help="the recordings go as well")
+    _add_folders(part)
+
+
 def _export_options(part: argparse.ArgumentParser) -> None:
     _add_athlete(part)
     part.add_argument("-o", "--output", type=Path, required=True, metavar="ZIP")
@@ -264,6 +313,7 @@ _PARTS = {
     "find": (_find, "find athletes by name, tag, finding or date", _find_options),
     "history": (_history, "show an athlete's reviews, and what changed since", _history_options),
     "delete": (_delete, "delete all of an athlete", _delete_options),
+    "retention": (_retention, "list what is older than your limit", _retention_options),
     "export": (_export, "write everything about an athlete as one archive", _export_options),
     "rebuild": (_rebuild, "read a folder of reviews into the library", _rebuild_options),
     "share": (_share, "let another coach of a club see an athlete", _share_options),

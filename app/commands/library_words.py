@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from app.library.past import Past, PastReview, Progress
     from app.library.people import Athlete
     from app.library.rebuild import Rebuilt
+    from app.library.retention import Old
 
 NOBODY = (
     "There is no athlete here yet. Athletes come in when a review that names them is saved; "
@@ -152,6 +153,45 @@ def deleted_answer(name: str, done: Deleted) -> Answer:
     }
     lines = [f"{name} was deleted, with {len(done.removed)} files and folders.", *failed]
     return Answer(data, "\n".join([*lines, "What remains:", *_listed(done.remains)]))
+
+
+def retention_answer(
+    months: int,
+    before: str,
+    found: Sequence[tuple[Old, Deletion]],
+    done: Sequence[Deleted] | None,
+) -> Answer:
+    """Answer with what is older than the limit, or with what became of it."""
+    if not months:
+        said = "You have settled no limit; --keep-months N makes one. Nothing was looked at."
+        return Answer({"months": 0, "before": None, "deleted": False, "athletes": []}, said)
+    rows = [
+        {
+            "athlete": old.name, "whole": old.whole, "reviews": [asdict(r) for r in old.reviews],
+            "files": [str(p) for p in (*one.files.reviews.values(), *one.versions)],
+            "media": [str(path) for path in one.media],
+            "remains": list(one.remains),
+        }
+        for old, one in found
+    ]  # fmt: skip
+    data: dict[str, Any] = {"months": months, "before": before, "deleted": False, "athletes": rows}
+    if done is not None:
+        failed = [
+            f"{path} could not be deleted ({why})." for one in done for path, why in one.failed
+        ]
+        removed = [str(path) for one in done for path in one.removed]
+        remains = list(dict.fromkeys(said for one in done for said in one.remains))
+        data |= {"deleted": True, "removed": removed, "failed": failed, "remains": remains}
+        lines = [f"{len(found)} athletes: {len(removed)} files and folders were deleted.", *failed]
+        return Answer(data, "\n".join([*lines, "What remains:", *_listed(remains)]))
+    if not found:
+        return Answer(data, f"Nothing is older than {months} months (before {before}).")
+    lines = [f"Nothing was deleted yet. Older than {months} months (before {before}):"]
+    for old, one in found:
+        lines.append(f"{old.name}{', with all there is of them' if old.whole else ''}")
+        lines += [f"  {review.last}  {review.title or review.path}" for review in old.reviews]
+        lines += [f"  recording {path} (with --media)" for path in one.media]
+    return Answer(data, "\n".join([*lines, "With --yes it goes."]))
 
 
 def exported_answer(made: Exported) -> Answer:

@@ -8,26 +8,10 @@ from __future__ import annotations
 import argparse
 import math
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 # As `app.review.parts.sending` has them, which takes longer to load than to say.
 QUALITIES: Final = ("mail", "standard", "full")
-
-
-class OneOrTwo(argparse.Action):
-    """One file or two, said so in argparse's own words."""
-
-    def __call__(
-        self,
-        parser: argparse.ArgumentParser,
-        namespace: argparse.Namespace,
-        values: Any,
-        option_string: str | None = None,
-    ) -> None:
-        """Keep the files, or refuse a third."""
-        if len(values) > 2:
-            parser.error("give footage, a force recording, or one of each")
-        setattr(namespace, self.dest, values)
 
 
 # Handle, seat and `FIXED_POINTS`, written out: who only asks for the options waits for no arrays.
@@ -50,6 +34,14 @@ def day(text: str) -> str:
     from datetime import date
 
     return date.fromisoformat(text).isoformat()
+
+
+def months(text: str) -> int:
+    """Read a number of months, as `app.submission.my_defaults` bounds them."""
+    value = int(text)
+    if not 0 <= value <= 600:
+        raise ValueError(text)
+    return value
 
 
 def times_slower(text: str) -> float:
@@ -108,6 +100,23 @@ def add_body(command: argparse.ArgumentParser) -> None:
     machine.add_argument(
         "--rail", type=rail, metavar="M", help="metres from stretcher to rail end, as measured"
     )
+
+
+def add_archive(command: argparse.ArgumentParser) -> None:
+    """Options of `archive`."""
+    command.add_argument("review", type=Path, metavar="REVIEW", help="left as it is")
+    command.add_argument(
+        "-o", "--output", type=Path, required=True, metavar="ZIP", help="must not exist yet"
+    )
+
+
+def add_unpack(command: argparse.ArgumentParser) -> None:
+    """Options of `unpack`."""
+    command.add_argument("archive", type=Path, metavar="ZIP", help="left as it is")
+    command.add_argument(
+        "-o", "--output", type=Path, metavar="DIR",
+        help="the folder to make that of the review in; beside the archive without it",
+    )  # fmt: skip
 
 
 def add_points(command: argparse.ArgumentParser) -> None:
@@ -179,4 +188,39 @@ def add_recordings(command: argparse.ArgumentParser) -> None:
         "--other-recording",
         action="store_true",
         help="send another recording that lies under the name of the one reviewed",
+    )
+
+
+def add_pair(command: argparse.ArgumentParser) -> None:
+    """Moments of both clocks."""
+    command.add_argument(
+        "--pair",
+        type=pair,
+        action="append",
+        metavar="VIDEO_S:TRACE_S",
+        help="one moment on both clocks; repeat it to find the drift too",
+    )
+
+
+def add_mapping(command: argparse.ArgumentParser) -> None:
+    """How a force recording is to be read."""
+    group = command.add_argument_group("how to read the force recording, where it does not say")
+    group.add_argument("--force-column", metavar="NAME", help="a name, or a number from 1")
+    group.add_argument("--force-unit", metavar="UNIT", help="N, kN, daN, kgf, lbf, or '245 N/V'")
+    group.add_argument(
+        "--load",
+        type=load,
+        action="append",
+        metavar="READING:NEWTONS",
+        help="what the sensor reads under a known load; repeat it for another load",
+    )
+    group.add_argument("--time-column", metavar="NAME", help="a name, or a number from 1")
+    group.add_argument("--time-unit", metavar="UNIT", help="s, ms or us")
+    group.add_argument("--interval", type=seconds, metavar="S", help="seconds between samples")
+    group.add_argument("--position-column", metavar="NAME", help="a name, or a number from 1")
+    group.add_argument("--position-unit", metavar="UNIT", help="m, cm or mm")
+    group.add_argument(
+        "--keep-rest",
+        action="store_true",
+        help="leave in the force what is read while nobody pulls, instead of taking it off",
     )

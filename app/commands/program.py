@@ -1,8 +1,8 @@
 """The command `strokeside`: the window, and the same jobs without one.
 
 The names, options and answers are a contract, described in docs/commands.md. This module holds the
-command line itself; what the commands do is in the modules `_COMMANDS` names, which are loaded when
-their command is carried out.
+command line itself; what the commands do is in the modules the list of commands names, which are
+loaded when their command is carried out.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 from app.about import VERSION
-from app.commands import options as words
+from app.commands.command_list import COMMANDS
 from app.review.values.text import clean_text
 
 if TYPE_CHECKING:
@@ -41,8 +41,8 @@ _SENTENCES = (
     ("app.review.values.errors", "ReviewError"),
     ("app.bundle.wording.errors", "BundleError"),
     ("app.drafts.errors", "BatchError"),
-    ("app.drafts.errors", "BatchError"),
     ("app.library.errors", "LibraryError"),
+    ("app.shelf.errors", "ShelfError"),
     ("samples.faults", "SampleError"),
 )
 
@@ -82,13 +82,13 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _is_for_window(arguments: list[str]) -> bool:
     first = arguments[0] if arguments else "--"
-    return first == "--" or not (first in _COMMANDS or first.startswith("-"))
+    return first == "--" or not (first in COMMANDS or first.startswith("-"))
 
 
 def _run(arguments: list[str]) -> Answer:
     parser = _parser(arguments[0] if arguments else "")
     options = parser.parse_args(arguments)
-    if getattr(options, "pair", None) and len(getattr(options, "files", "..")) < 2:
+    if getattr(options, "pair", None) and _is_one_file(getattr(options, "files", "..")):
         parser.error("--pair needs both a video and a trace")
     if options.job == "jobs.findings":
         from app.commands.findings import need_one
@@ -100,6 +100,10 @@ def _run(arguments: list[str]) -> Answer:
     module, _, name = options.job.rpartition(".")
     answer: Answer = getattr(importlib.import_module(f"app.commands.{module}"), name)(options)
     return answer
+
+
+def _is_one_file(files: Sequence[Path] | str) -> bool:
+    return len(files) == 1 and not (isinstance(files[0], Path) and files[0].is_dir())
 
 
 def _tidy(review: object) -> None:
@@ -114,8 +118,8 @@ def _open_window(parser: argparse.ArgumentParser, arguments: list[str]) -> int:
     at = arguments.index("--") if "--" in arguments else len(arguments)
     names, for_qt = arguments[:at], arguments[at + 1 :]
     paths = [Path(name) for name in names]
-    if len(paths) > 2 or (len(paths) > 1 and any(p.suffix == ".review" for p in paths)):
-        parser.error(f"{names[0]!r} is not a command; a window opens one review, or two recordings")
+    if len(paths) > 1 and any(p.suffix == ".review" for p in paths):
+        parser.error(f"{names[0]!r} is not a command; a window opens one review, or recordings")
     if paths and paths[0].suffix != ".review" and not paths[0].exists():
         parser.error(f"{names[0]!r} is neither a command nor a review")
     from app.commands.jobs import window
@@ -136,234 +140,13 @@ def _parser(called: str = "") -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"%(prog)s {VERSION}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
-    for name, (job, about, add_options) in _COMMANDS.items():
+    for name, (job, about, add_options) in COMMANDS.items():
         command = commands.add_parser(name, help=about, description=about, allow_abbrev=False)
         if name == called:
             add_options(command)
         command.add_argument("--json", action="store_true", help="answer as JSON")
         command.set_defaults(job=job)
     return parser
-
-
-def _frames_options(command: argparse.ArgumentParser) -> None:
-    command.add_argument("video", type=Path, metavar="VIDEO")
-
-
-def _still_options(command: argparse.ArgumentParser) -> None:
-    command.add_argument("video", type=Path, metavar="VIDEO")
-    command.add_argument("--at", type=words.seconds, required=True, metavar="T")
-    _add_output(command, "PNG", "the picture to write")
-
-
-def _strokes_options(command: argparse.ArgumentParser) -> None:
-    command.add_argument("trace", type=Path, metavar="TRACE")
-    _add_mapping(command)
-
-
-def _align_options(command: argparse.ArgumentParser) -> None:
-    command.add_argument("video", type=Path, metavar="VIDEO")
-    command.add_argument("trace", type=Path, metavar="TRACE")
-    command.add_argument(
-        "--slow-motion",
-        type=words.times_slower,
-        metavar="N",
-        help="how many times slower than life the footage runs; found by itself without it",
-    )
-    _add_mapping(command)
-
-
-def _findings_options(command: argparse.ArgumentParser) -> None:
-    command.add_argument("trace", type=Path, nargs="?", metavar="TRACE")
-    command.add_argument("--video", type=Path, metavar="VIDEO", help="footage of the same piece")
-    words.add_points(command)
-    _add_pair(command)
-    _add_mapping(command)
-    words.add_shipped(command)
-
-
-def _compare_options(command: argparse.ArgumentParser) -> None:
-    command.add_argument("left", type=Path, metavar="TRACE")
-    command.add_argument("right", type=Path, nargs="?", metavar="OTHER")
-    for side in ("left", "right"):
-        command.add_argument(
-            f"--{side}-stroke", type=int, metavar="N", help="its index; the typical one without it"
-        )
-    _add_mapping(command)
-
-
-def _draft_options(command: argparse.ArgumentParser) -> None:
-    _add_submission(command)
-    words.add_points(command)
-    _add_output(command, "DIR", "the folder for the bundle")
-    command.add_argument(
-        "--review",
-        type=Path,
-        metavar="REVIEW",
-        help="also keep the draft as a review file, for a coach to go on with",
-    )
-    words.add_shipped(command)
-
-
-def _new_options(command: argparse.ArgumentParser) -> None:
-    _add_submission(command)
-    _add_output(command, "REVIEW", "the review file to make")
-
-
-def _bundle_options(command: argparse.ArgumentParser) -> None:
-    command.add_argument("review", type=Path, metavar="REVIEW")
-    _add_output(command, "DIR", "the folder, .zip or .html to write")
-    shape = command.add_mutually_exclusive_group()
-    shape.add_argument("--zip", action="store_true", help="one .zip in place of a folder")
-    shape.add_argument("--single-file", action="store_true", help="one self-contained .html")
-    command.add_argument(
-        "--quality",
-        choices=words.QUALITIES,
-        help="of clips and stills; the review's own without it",
-    )
-    command.add_argument(
-        "--language",
-        metavar="XX",
-        help="of the page's own words, such as en or de; the review's own without it",
-    )
-    command.add_argument(
-        "--date",
-        type=words.day,
-        metavar="YYYY-MM-DD",
-        help="the date the page states; without it none is, and the same review gives the same "
-        "bytes",
-    )
-    words.add_recordings(command)
-
-
-def _answers_options(command: argparse.ArgumentParser) -> None:
-    command.add_argument("review", type=Path, metavar="REVIEW")
-    command.add_argument("file", type=Path, metavar="FILE", help="what the athlete's page saved")
-
-
-def _sample_options(command: argparse.ArgumentParser) -> None:
-    _add_output(command, "DIR", "the folder for the sample submission")
-    command.add_argument("--seed", type=int, metavar="N", help="another rower by another seed")
-    command.add_argument("--seconds", type=words.seconds, metavar="S", help="how long the piece is")
-    command.add_argument(
-        "--fault",
-        type=words.fault,
-        action="append",
-        metavar="CODE[:STRENGTH]",
-        help="a fault the rower shows, with a strength from 0 to 1; repeat it for more",
-    )
-
-
-def _recover_options(command: argparse.ArgumentParser) -> None:
-    command.add_argument("review", type=Path, metavar="REVIEW", help="left as it is")
-    _add_output(command, "REVIEW", "the review file to make; it must not exist yet")
-
-
-def _walkthrough_options(command: argparse.ArgumentParser) -> None:
-    command.add_argument("review", type=Path, metavar="REVIEW")
-    command.add_argument("-o", "--output", type=Path, required=True, metavar="MP4")
-    command.add_argument(
-        "--number", type=int, metavar="N", help="which one, from 1; the last without it"
-    )
-    words.add_recordings(command)
-
-
-def _add_output(command: argparse.ArgumentParser, metavar: str, about: str) -> None:
-    command.add_argument("-o", "--output", type=Path, required=True, metavar=metavar, help=about)
-
-
-def _add_submission(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "files",
-        type=Path,
-        nargs="+",
-        action=words.OneOrTwo,
-        metavar="VIDEO [TRACE]",
-        help="footage, a force recording, or both",
-    )
-    _add_pair(command)
-    command.add_argument("--athlete", default="", metavar="NAME")
-    command.add_argument("--title", default="", metavar="TITLE")
-    _add_mapping(command)
-
-
-def _add_pair(command: argparse.ArgumentParser) -> None:
-    command.add_argument(
-        "--pair",
-        type=words.pair,
-        action="append",
-        metavar="VIDEO_S:TRACE_S",
-        help="one moment on both clocks; repeat it to find the drift too",
-    )
-
-
-def _add_mapping(command: argparse.ArgumentParser) -> None:
-    group = command.add_argument_group("how to read the force recording, where it does not say")
-    group.add_argument("--force-column", metavar="NAME", help="a name, or a number from 1")
-    group.add_argument("--force-unit", metavar="UNIT", help="N, kN, daN, kgf, lbf, or '245 N/V'")
-    group.add_argument(
-        "--load",
-        type=words.load,
-        action="append",
-        metavar="READING:NEWTONS",
-        help="what the sensor reads under a known load; repeat it for another load",
-    )
-    group.add_argument("--time-column", metavar="NAME", help="a name, or a number from 1")
-    group.add_argument("--time-unit", metavar="UNIT", help="s, ms or us")
-    group.add_argument(
-        "--interval", type=words.seconds, metavar="S", help="seconds between samples"
-    )
-    group.add_argument("--position-column", metavar="NAME", help="a name, or a number from 1")
-    group.add_argument("--position-unit", metavar="UNIT", help="m, cm or mm")
-    group.add_argument(
-        "--keep-rest",
-        action="store_true",
-        help="leave in the force what is read while nobody pulls, instead of taking it off",
-    )
-
-
-def _batch_options(command: argparse.ArgumentParser) -> None:
-    from app.commands.batch import add_options
-
-    add_options(command)
-
-
-def _library_options(command: argparse.ArgumentParser) -> None:
-    from app.commands.library import add_options
-
-    add_options(command)
-
-
-# Each with the module and function that carries it out, and what adds its options.
-_COMMANDS = {
-    "frames": ("jobs.frames", "list the exact presentation times of a video", _frames_options),
-    "still": ("jobs.still", "write the frame on screen at a time as a picture", _still_options),
-    "strokes": ("jobs.strokes", "cut a force recording into strokes and measure", _strokes_options),
-    "align": ("jobs.align", "line up footage and force by what both show", _align_options),
-    "findings": ("jobs.findings", "say what force and footage show", _findings_options),
-    "body": ("body.body", "follow the body in a film and cut its strokes", words.add_body),
-    "compare": ("jobs.compare", "compare two force recordings or strokes", _compare_options),
-    "draft": ("jobs.draft", "write a draft bundle with no coach", _draft_options),
-    "new": ("jobs.new", "make a review of footage, force or both", _new_options),
-    "bundle": ("jobs.bundle", "write the feedback bundle of a review", _bundle_options),
-    "answers": ("jobs.answers", "take an athlete's answers into a review", _answers_options),
-    "recover": (
-        "recover.recover",
-        "read out what can be read of a damaged review",
-        _recover_options,
-    ),
-    "walkthrough": (
-        "walkthrough.walkthrough",
-        "write a walkthrough of a review as a film",
-        _walkthrough_options,
-    ),
-    "batch": ("batch.batch", "prepare drafts of a folder of submissions", _batch_options),
-    "library": (
-        "library.library",
-        "keep and find what is known of athletes",
-        _library_options,
-    ),
-    "sample": ("jobs.sample", "write the sample submission with its ground truth", _sample_options),
-}
 
 
 def _show(answer: Answer, as_json: bool) -> None:

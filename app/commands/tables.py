@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from analysis.clocks.alignment import ROUGH
+from analysis.clocks.alignment import ROUGH, drift_said
 from analysis.clocks.cuts import said_of_sides
 from app.commands.answer import Answer
 
@@ -55,9 +55,10 @@ def line_up_text(found: LineUp) -> str:
     """Return a line-up for a reader."""
     a = found.alignment
     sure = "" if a.uncertainty_s is None else f" ± {a.uncertainty_s:.3f}"
+    clocks = drift_said(found.clock_ppm) or "both clocks run alike"
     lines = [
         f"The trace's clock reads zero at {a.offset_s:.3f}{sure} s of the footage "
-        f"({a.method}, {found.strokes} strokes; clocks differ by {found.clock_ppm:.0f} ppm)."
+        f"({a.method}, {found.strokes} strokes; {clocks})."
     ]
     if found.sides:
         lines.append(said_of_sides(found))
@@ -177,7 +178,9 @@ def piece_text(piece: PieceAnalysis) -> str:
     return "\n".join([*lines, table(headings, rows), *sections_text(find_sections(piece))])
 
 
-def review_answer(sent: LoadedSubmission, remarks: Sequence[str]) -> Answer:
+def review_answer(
+    sent: LoadedSubmission, remarks: Sequence[str], films: list[dict[str, Any]]
+) -> Answer:
     """Return what the command `new` made."""
     state, piece = sent.state, sent.piece
     facts = None if sent.film is None else sent.film.facts
@@ -189,6 +192,7 @@ def review_answer(sent: LoadedSubmission, remarks: Sequence[str]) -> Answer:
         "trace_s": None if piece is None else piece.trace.duration_s,
         "strokes": None if piece is None else len(piece.strokes),
         "alignment": asdict(state.alignment) if state.video and state.trace else None,
+        "films": films,
         "remarks": list(remarks),
     }
     parts = []

@@ -9,8 +9,8 @@ from pathlib import Path
 from app.drafts.pairing import Recorded
 from app.media.source import open_container
 from app.submission.kinds import kind_of
-from app.submission.lining_up import AlignmentError, line_up_footage
 from app.submission.pieces import piece_of
+from app.submission.together import judge_films
 
 
 def recorded_when(path: Path) -> Recorded | None:
@@ -29,9 +29,9 @@ def recorded_when(path: Path) -> Recorded | None:
 
 def keeps_step(film: Path, force: Path) -> bool:
     """Whether the strokes of both surely are of one piece; False where that cannot be told."""
-    with contextlib.suppress(ValueError, OSError, AlignmentError):
-        piece = piece_of(force, None)
-        return line_up_footage(film, piece.trace, piece.strokes).verdict == "lined up"
+    with contextlib.suppress(ValueError, OSError):
+        found = judge_films([film], piece_of(force, None)).found
+        return found is not None and found.verdict == "lined up"
     return False
 
 

@@ -18,16 +18,18 @@ from pathlib import Path
 from typing import Final
 
 from app.submission.kinds import kind_of, recordings_in
+from app.submission.pairing import in_order
 
 # Words that say what a file is, not whose: two files that share nothing else share nothing.
 _KIND_WORDS: Final = frozenset(
     {
         *("film", "video", "vid", "movie", "footage", "clip", "clips", "camera", "cam", "phone"),
         *("img", "mov", "dsc", "pxl", "side", "front", "force", "kraft", "trace", "curve", "data"),
-        *("log", "export", "recording", "rec", "handle"),
+        *("log", "export", "part", "teil", "recording", "rec", "handle"),
     }
 )
 _FEWEST_DIGITS: Final = 6  # a date, or a date and time; shorter numbers count by themselves
+_PART_DIGITS: Final = 2
 _SLACK_S: Final = 120.0  # clocks of two machines, and the time a file takes to be closed
 MOST_IN_FOLDER: Final = 1_000_000  # beyond any disk of films: nothing is left out in silence
 MOST_TRIALS: Final = 4  # forces a film is laid over, where only time proposes them
@@ -47,7 +49,7 @@ class Proposal:
 
     Attributes
     ----------
-    films : the first is the one that is reviewed
+    films : of one piece, in the order they follow each other; the first one's clock counts
     force : None for films alone
     athlete : the folder they lie in, "" at the top
     why : what puts them together: "names", "folder", "time", or "" for one file alone
@@ -123,7 +125,7 @@ def _of_place(files: Sequence[Path], athlete: str, fits: Fits, when: When) -> It
         return
     named = _by_name(films, forces)
     for force, own in named.items():
-        yield Proposal(tuple(own), force, athlete, "names", _several(own))
+        yield Proposal(in_order(own), force, athlete, "names")
     left_films = [f for f in films if not any(f in own for own in named.values())]
     left_forces = [f for f in forces if f not in named]
     timed, doubts = _by_time(left_films, left_forces, fits, when)
@@ -138,13 +140,6 @@ def _of_place(files: Sequence[Path], athlete: str, fits: Fits, when: When) -> It
             yield Proposal((), force, athlete, "", doubts.get(force, ""))
 
 
-def _several(films: Sequence[Path]) -> str:
-    if len(films) < 2:
-        return ""
-    others = ", ".join(path.name for path in films[1:])
-    return f"More films of this piece, for which there is no place in the review yet: {others}."
-
-
 def _by_name(films: Sequence[Path], forces: Sequence[Path]) -> dict[Path, list[Path]]:
     """Give films whose names say what that of one force says, and of no other."""
     of_words: dict[tuple[str, ...], list[Path]] = defaultdict(list)
@@ -153,10 +148,16 @@ def _by_name(films: Sequence[Path], forces: Sequence[Path]) -> dict[Path, list[P
     found: dict[Path, list[Path]] = defaultdict(list)
     for film in films:
         words = name_words(film)
-        same = of_words.get(words, [])
-        if says_something(words) and len(same) == 1:
+        same = of_words.get(words, []) or of_words.get(without_part(words), [])
+        if says_something(words) and len(same) == 1 and says_something(name_words(same[0])):
             found[same[0]].append(film)
     return found
+
+
+def without_part(words: tuple[str, ...]) -> tuple[str, ...]:
+    """The words of a name without the number of a part that a cut film ends in."""
+    is_part = len(words) > 1 and words[-1].isdigit() and len(words[-1]) <= _PART_DIGITS
+    return words[:-1] if is_part else words
 
 
 def _by_time(

@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING, Final
 
 from app.drafts.job import DraftJob, DraftRow, Prepared, failed
 from app.review.file.store import read_review
+from app.review.parts.films import all_recordings
 from app.review.recordings.fingerprint import fingerprint
 from app.review.review import Review
 from app.review.values.errors import ReviewError
 from app.submission.load import Said, begin
+from app.submission.together import Together, begin_together
 
 if TYPE_CHECKING:
-    from analysis.clocks.matching import LineUp
     from app.submission.submission import LoadedSubmission
 
 APART: Final = (
@@ -26,6 +27,10 @@ APART: Final = (
 UNSURE: Final = (
     "{film} and {force} were put together by their {why}; their strokes fit in several ways, so "
     "look before you trust the times."
+)
+LEFT: Final = (
+    "{film} was left out: nothing tells for sure where in the piece it belongs; open the review "
+    "and add it there."
 )
 UNLINED: Final = (
     "{film} and {force} were put together by their {why} and could not be lined up; look whether "
@@ -70,8 +75,8 @@ def _known(job: DraftJob) -> Prepared | None:
     if not path.exists():
         return None
     state = read_review(path)
-    held = {ref.sha256 for ref in (state.video, state.trace) if ref is not None}
-    named = [name for name in (*job.films[:1], job.force) if name is not None]
+    held = {ref.sha256 for ref in all_recordings(state)}
+    named = [name for name in (*job.films, job.force) if name is not None]
     if not held or not held <= {fingerprint(Path(name)).sha256 for name in named}:
         raise ReviewError(TAKEN.format(name=path.name))
     return _prepared(job, job.remark)
@@ -103,31 +108,31 @@ def _draft(job: DraftJob) -> Prepared:
 
 def _taken_in(job: DraftJob, path: Path, said: Said) -> tuple[LoadedSubmission, tuple[str, ...]]:
     """Open what belongs together; two that do not keep step are not left together."""
-    if not job.films or job.force is None:
-        files = [Path(name) for name in (*job.films[:1], job.force) if name is not None]
-        return begin(files, path, said), ()
-    film, force = Path(job.films[0]), Path(job.force)
-    sent = begin([film, force], path, said)
-    names = {"film": film.name, "force": force.name, "why": job.why or "names"}
-    found = _lined_up(sent)
-    if found is None:
-        return sent, (UNLINED.format(**names),)
-    if found.verdict == "not together":
-        return begin([force], path, said), (APART.format(**names),)
-    state = replace(sent.state, alignment=found.alignment)
-    unsure = (UNSURE.format(**names),) if found.alignment.ambiguous else ()
-    return sent.in_state(state), unsure
+    films, force = [Path(name) for name in job.films], job.force
+    files = [*films, *((Path(force),) if force else ())]
+    together = begin_together(files, path, said, only_sure=True)
+    judged, told = together.judged, _of_films(together)
+    if judged is None or force is None:
+        return together.sent, told
+    names = {
+        "film": " and ".join(film.name for film in films),
+        "force": Path(force).name,
+        "why": job.why or "names",
+    }
+    if judged.outcome == "not together":
+        return begin([Path(force)], path, said), (APART.format(**names),)
+    if judged.alignment is None:
+        return together.sent, (*told, UNLINED.format(**names))
+    unsure = (UNSURE.format(**names),) if judged.alignment.ambiguous else ()
+    return together.sent, (*told, *unsure)
 
 
-def _lined_up(sent: LoadedSubmission) -> LineUp | None:
-    """Line up by what both show; None where that is nothing."""
-    from app.submission.lining_up import AlignmentError, line_up_footage
-
-    assert sent.video_path is not None and sent.piece is not None
-    try:
-        return line_up_footage(sent.video_path, sent.piece.trace, sent.piece.strokes)
-    except AlignmentError:
-        return None
+def _of_films(together: Together) -> tuple[str, ...]:
+    """Where further films were laid, and which were left out."""
+    films = () if together.judged is None else together.judged.films
+    return tuple(
+        film.said if film.place.sure else LEFT.format(film=film.path.name) for film in films
+    )
 
 
 def _followed(sent: LoadedSubmission) -> tuple[LoadedSubmission, tuple[str, ...]]:

@@ -56,6 +56,15 @@ def read_plain(path: Path, most_bytes: int) -> bytes:
     return data
 
 
+def is_plain_file(path: Path) -> bool:
+    """Whether it is a file itself, and no link to one."""
+    try:
+        check_plain(path)
+    except OSError:
+        return False
+    return True
+
+
 def is_plain_folder(path: Path) -> bool:
     """Whether it is a folder itself, and no link to one."""
     try:

@@ -9,24 +9,25 @@ from __future__ import annotations
 import contextlib
 import shutil
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from glob import escape
 from pathlib import Path
 from typing import Final
 
-from sqlalchemy import delete, select
+from sqlalchemy import Connection, delete, exists, select
 
-from app.files.plain import is_plain_folder
+from app.files.plain import is_plain_file, is_plain_folder
 from app.library.errors import LibraryError
-from app.library.files import AthleteFiles, files_of, identity_at
+from app.library.files import ENDING, AthleteFiles, files_of, identity_at, review_files
 from app.library.library import Library
 from app.library.past import Past, past_of
 from app.library.people import name_key
-from app.library.tables import ATHLETE, RECORDING
+from app.library.remembered import forget_reviews
+from app.library.tables import ATHLETE, RECORDING, REVIEW, SUBMISSION
 from app.review.backups import BackupShelf
 from app.review.file.store import read_review
 from app.review.recordings import RecordingAccess
 from app.review.recordings.fingerprint import fingerprint
-from app.review.recordings.forgetting import forget
 from app.review.rescue import put_away, rescued
 from app.review.values.errors import ReviewError
 
@@ -44,8 +45,9 @@ class Deletion:
     files : of theirs on this machine
     media : recordings that would go if the coach agrees
     shared_media : recordings other athletes' reviews use as well; they stay
-    versions : earlier versions and rescued copies
+    versions : earlier versions, rescued copies, and reviews beside that name them as well
     remains : sentences about what this cannot reach
+    whole : the athlete goes with all of it; else some reviews go, and `past` has those alone
     """
 
     past: Past
@@ -54,6 +56,7 @@ class Deletion:
     shared_media: tuple[Path, ...]
     versions: tuple[Path, ...]
     remains: tuple[str, ...]
+    whole: bool = True
 
 
 @dataclass(frozen=True)
@@ -74,20 +77,31 @@ class Deleted:
 
 @dataclass(frozen=True)
 class Places:
-    """The folders of this user in which something of an athlete may lie."""
+    """The folders of this user in which something of an athlete may lie.
+
+    Attributes
+    ----------
+    config : where the settings lie; None where there are none to be looked into
+    """
 
     data: Path
     cache: Path
+    config: Path | None = None
 
 
 def look(
-    library: Library, athlete_id: str, places: Places, look_in: Sequence[Path] = ()
+    library: Library,
+    athlete_id: str,
+    places: Places,
+    look_in: Sequence[Path] = (),
+    only: Collection[str] | None = None,
 ) -> Deletion:
     """See what deleting would take away; nothing is changed.
 
     Parameters
     ----------
     look_in : folders in which moved reviews and recordings are looked for
+    only : identities of the reviews that are to go; None for the athlete with all of them
 
     Raises
     ------
@@ -100,16 +114,21 @@ def look(
             f"{past.athlete.name} is an athlete of {past.athlete.owner}, who alone can delete "
             "them; nothing was changed."
         )
+    whole = only is None
+    gone = past.reviews if only is None else tuple(r for r in past.reviews if r.review_id in only)
+    stay = {r.review_id for r in past.reviews} - {r.review_id for r in gone}
+    past = replace(past, reviews=gone)
     files = files_of(past, RecordingAccess(places.data), look_in)
-    others = _used_by_others(library, athlete_id)
+    others = _used_by_others(library, athlete_id, stay)
     media: list[Path] = []
     shared: list[Path] = []
     for path in files.recordings:
         with contextlib.suppress(ReviewError):
             (shared if fingerprint(path).sha256 in others else media).append(path)
+    strays = _strays(past, files, places, look_in) if whole else ()
     return Deletion(
-        past, files, tuple(media), tuple(shared), _versions(past, places),
-        _remains(library, past, files, shared),
+        past, files, tuple(media), tuple(shared), (*_versions(past, files, places), *strays),
+        _remains(library, past, files, shared), whole,
     )  # fmt: skip
 
 
@@ -142,13 +161,29 @@ def delete_athlete(
         put_away(places.data, path)
     _clear(places.cache)
     known = [Path(r.path) for r in past.reviews if r.path]
-    forget(places.data, [*known, *files.reviews.values()], files.recordings)
+    ids = [review.review_id for review in past.reviews]
+    every_place = [*known, *files.reviews.values(), *deletion.versions]
+    forget_reviews(places.data, places.config, ids, every_place, files.recordings)
     with library.writing() as connection:
-        connection.execute(delete(ATHLETE).where(ATHLETE.c.id == past.athlete.id))
+        _delete_rows(connection, past.athlete.id, None if deletion.whole else ids)
     write_over(library)
     stay = [f"{path} stays: you did not agree to lose it." for path in deletion.media
             if path not in agreed]  # fmt: skip
     return Deleted(tuple(removed), tuple(failed), (*stay, *deletion.remains))
+
+
+def _delete_rows(connection: Connection, athlete_id: str, only: Collection[str] | None) -> None:
+    """Delete an athlete, or some of their reviews with the submissions no other one is of."""
+    if only is None:
+        connection.execute(delete(ATHLETE).where(ATHLETE.c.id == athlete_id))
+        return
+    connection.execute(
+        delete(REVIEW).where(REVIEW.c.athlete_id == athlete_id, REVIEW.c.id.in_(only))
+    )
+    still = exists().where(
+        REVIEW.c.submission_id == SUBMISSION.c.id, REVIEW.c.athlete_id == athlete_id
+    )
+    connection.execute(delete(SUBMISSION).where(SUBMISSION.c.athlete_id == athlete_id, ~still))
 
 
 def write_over(library: Library) -> None:
@@ -159,17 +194,28 @@ def write_over(library: Library) -> None:
         connection.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
 
-def _used_by_others(library: Library, athlete_id: str) -> frozenset[str]:
+def _used_by_others(library: Library, athlete_id: str, stay: Collection[str]) -> frozenset[str]:
+    """Recordings that reviews of other athletes, or those of this one that stay, are about."""
     mine = select(RECORDING.c.sha256).where(RECORDING.c.athlete_id == athlete_id)
     query = select(RECORDING.c.sha256).where(
         RECORDING.c.athlete_id != athlete_id, RECORDING.c.sha256.in_(mine)
     )
+    kept = (
+        select(RECORDING.c.sha256)
+        .join(
+            REVIEW,
+            (REVIEW.c.submission_id == RECORDING.c.submission_id)
+            & (REVIEW.c.athlete_id == RECORDING.c.athlete_id),
+        )
+        .where(RECORDING.c.athlete_id == athlete_id, REVIEW.c.id.in_(stay))
+    )
     with library.reading() as connection:
-        return frozenset(connection.execute(query).scalars())
+        found = set(connection.execute(query).scalars())
+        return frozenset(found | set(connection.execute(kept).scalars()))
 
 
-def _versions(past: Past, places: Places) -> tuple[Path, ...]:
-    """Earlier versions, and copies that were saved elsewhere because their place failed.
+def _versions(past: Past, files: AthleteFiles, places: Places) -> tuple[Path, ...]:
+    """Earlier versions, what a review was in an older format, and rescued copies.
 
     Those that name somebody else by now are theirs; what cannot be read counts as the athlete's.
     """
@@ -181,7 +227,27 @@ def _versions(past: Past, places: Places) -> tuple[Path, ...]:
         with contextlib.suppress(ReviewError):
             found += [backup.path for backup in shelf.list(review_id)]
     found += [path for path in rescued(places.data) if identity_at(path) in ids]
+    for path in files.reviews.values():  # see `older_copy`
+        older = path.parent.glob(f"{escape(path.stem)}.schema-*{escape(path.suffix)}")
+        found += sorted(p for p in older if is_plain_file(p))
     return tuple(path for path in found if not _names_another(path, keys))
+
+
+def _strays(
+    past: Past, files: AthleteFiles, places: Places, look_in: Sequence[Path]
+) -> tuple[Path, ...]:
+    """Reviews that name the athlete and that the library does not know, such as copies."""
+    keys = {name_key(past.athlete.name), *(name_key(n) for n in past.names)}
+    known = set(files.reviews.values())
+    folders = {path.parent for path in known} | {places.data / "reviews", places.data / "rescued"}
+    found = []
+    near = (p for folder in folders if folder.is_dir() for p in folder.glob(f"*{ENDING}"))
+    for path in sorted({*near, *review_files(look_in)}):
+        if path not in known and is_plain_file(path):
+            with contextlib.suppress(ReviewError):
+                if name_key(read_review(path).athlete) in keys:
+                    found.append(path)
+    return tuple(path for path in found if ".schema-" not in path.name)
 
 
 def _names_another(path: Path, keys: Collection[str]) -> bool:
@@ -235,8 +301,8 @@ def _remains(
     said += [f"The recording {name} was not found where it was." for name in files.missing]
     said += [f"{path} stays: another athlete's review uses it." for path in shared]
     said.append(
-        "Copies you made yourself, backups of your disk, reference strokes you kept, and other "
-        "reviews that compare with these are not reached from here."
+        "Copies you made yourself, backups of your disk, reference strokes you kept, the log of "
+        "errors, and other reviews that compare with these are not reached from here."
     )
     if library.is_club:
         said.append("Backups of the club's database, and other coaches' machines, keep theirs.")

@@ -87,6 +87,23 @@ class ClipFrames:
         shrunk = _shrunk(cut, *size)
         return _assembled([_turned(plane, self._upright) for plane in shrunk])
 
+    def are_as_stored(self, first: int, last: int) -> bool:
+        """Whether frames come out as they are stored, colours, size and all, from one to another.
+
+        Of each it is asked what is done to it; how it is stored is that of the first.
+        """
+        video = self._video
+        if self._lift > 0.0 or self._upright != Turn() or not video.is_as_first(first):
+            return False
+        whole = video.small(first, video.width, video.height)
+        stored = (whole.width, whole.frame.height)
+        if stored != self._size or self._needs_rgb(whole, first):
+            return False
+        painted, times = self._painted, video.index.time_s[first : last + 1]
+        if self._paint is not None and (painted is None or any(map(painted, times.tolist()))):
+            return False
+        return not any(video.hides(i) for i in range(first, last + 1))
+
     def _needs_rgb(self, whole: SmallFrame, i: int) -> bool:
         size = (whole.width, whole.frame.height)
         if self._video.turn.swaps_sides:

@@ -49,6 +49,9 @@ class FrameReader:
         self._spoilt: set[int] = set()
         self._key_pts = _NEVER
         self.damaged: set[int] = set()
+        # Only there does no picture lean on one that says so of itself, whatever its layer.
+        self._leaves_out = source.stream.codec_context.name == "h264"
+        self._wanted_pts = _NEVER
         self.seeks = 0
         self.decoded = 0
 
@@ -72,6 +75,10 @@ class FrameReader:
         self._passing = passing
         found = self._read_on(i) if self._can_read_on(i) else None
         if found is None:
+            found = self._from_key(i)
+        if i in self.damaged and self._leaves_out:
+            # Perhaps a decoder that could not tell their order without what was left out.
+            self._leaves_out = False
             found = self._from_key(i)
         self._last = (i, found)
         self._recent.append(self._last)
@@ -156,6 +163,7 @@ class FrameReader:
         None when everything decoded lies after it; with `or_next` the first of those instead.
         """
         target = int(self._index.pts[i])
+        self._wanted_pts = target if self._leaves_out and self._passing is None else _NEVER
         before: VideoFrame | None = None
         while (frame := self._next()) is not None:
             pts = frame.pts
@@ -195,8 +203,13 @@ class FrameReader:
                 return None
             packet = next(self._packets, None)
             self._flushed = packet is None
+            context = self._source.stream.codec_context
+            if packet is not None and packet.pts is not None:
+                # On the way to the wanted frame, what no other leans on need not be decoded.
+                on_the_way = packet.pts < self._wanted_pts
+                context.skip_frame = "NONREF" if on_the_way else "DEFAULT"
             try:
-                frames = self._source.stream.codec_context.decode(packet)
+                frames = context.decode(packet)
             except FFmpegError:  # a damaged packet; what follows may be whole
                 if packet is not None and packet.pts is not None:
                     self._lost.add(packet.pts)

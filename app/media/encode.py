@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
 from types import TracebackType
+from typing import TYPE_CHECKING
 
 import av
 import numpy as np
@@ -15,6 +16,7 @@ from av.audio.frame import AudioFrame
 from av.audio.stream import AudioStream
 from av.error import FFmpegError
 from av.packet import Packet
+from av.video.codeccontext import VideoCodecContext
 from av.video.frame import VideoFrame
 from av.video.reformatter import ColorPrimaries, ColorRange, ColorTrc
 from av.video.stream import VideoStream
@@ -29,11 +31,14 @@ from app.media.orientation import Turn
 from app.media.veil import Veil
 from app.media.video import VideoFile
 
-_TIME_BASE = Fraction(1, 90_000)
+if TYPE_CHECKING:
+    from app.media.stored import StoredStretch
+
+TIME_BASE = Fraction(1, 90_000)
 _BT709 = 1
 _LIMITED = 1
 # Without the last setting x264 gives other bytes from the same frames, from run to run.
-_QUALITY = {"preset": "veryfast", "x264-params": "cpu-independent=1"}
+QUALITY = {"preset": "veryfast", "x264-params": "cpu-independent=1"}
 # As many on every machine, for another number gives other bytes.
 _THREADS = 4
 CRF = 21
@@ -90,24 +95,27 @@ class ClipWriter:
         return self
 
     def _picture_stream(self) -> VideoStream:
-        stream = self._file.add_stream("libx264", options={**_QUALITY, "crf": str(self._crf)})
+        stream = self._file.add_stream("libx264")
         assert isinstance(stream, VideoStream)
-        context = stream.codec_context
+        self._prepare(stream.codec_context, **QUALITY)
+        stream.time_base = TIME_BASE
+        return stream
+
+    def _prepare(self, context: VideoCodecContext, **settings: str) -> None:
+        """Tell an encoder what is wanted of it."""
         context.thread_count = _THREADS
         # Whole frames beside each other: slices, which PyAV asks for, cost a twentieth in size.
         context.thread_type = "FRAME"
         context.width, context.height = self._size
         context.pix_fmt = "yuv420p"
-        context.time_base = _TIME_BASE
-        stream.time_base = _TIME_BASE
+        context.time_base = TIME_BASE
         context.colorspace = self._matrix
         if self._matrix == _BT709:  # another source says no more of its colours than its matrix
             context.color_primaries = ColorPrimaries.BT709
             context.color_trc = ColorTrc.BT709
         context.color_range = ColorRange.MPEG
         context.gop_size = 60
-        context.options = {**context.options, "level": str(self._level)}
-        return stream
+        context.options = {**settings, "crf": str(self._crf), "level": str(self._level)}
 
     def _sound_stream(self) -> AudioStream:
         stream = self._file.add_stream("aac", rate=self._sound_hz, layout="mono")
@@ -129,7 +137,7 @@ class ClipWriter:
 
     def add_frame(self, frame: VideoFrame, time_s: float) -> None:
         """Add a 4:2:0 frame in the clip's matrix; as `add`. The same frame may come again."""
-        pts = round(time_s / _TIME_BASE)
+        pts = round(time_s / TIME_BASE)
         if self._pending is not None:
             if pts <= self._pending[1]:
                 raise MediaError("The pictures of a clip must follow each other in time.")
@@ -152,7 +160,7 @@ class ClipWriter:
         """Say when the last picture stops being shown; call it after the last `add`."""
         if self._pending is None:
             raise MediaError(f"{self._out.name} would hold no picture.")
-        self._send(max(round(end_s / _TIME_BASE), self._pending[1] + 1))
+        self._send(max(round(end_s / TIME_BASE), self._pending[1] + 1))
         self._mux(self._picture.encode(None))
         if self._sound is not None:
             self._file.mux(self._sound.encode(None))
@@ -160,7 +168,7 @@ class ClipWriter:
     def _send(self, next_pts: int) -> None:
         assert self._pending is not None
         frame, pts = self._pending
-        frame.pts, frame.time_base = pts, _TIME_BASE
+        frame.pts, frame.time_base = pts, TIME_BASE
         self._durations[pts] = next_pts - pts
         self._pending = None
         self._mux(self._picture.encode(frame))
@@ -200,6 +208,7 @@ class ClipLook:
     lift : how far dark parts are raised, see `app.media.light`
     paint : draws over the upright, turned RGB picture of a time in the recording
     painted : whether `paint` draws anything at a time; None where it always may
+    as_stored : take packets of the recording as they are where nothing is done to its picture
     """
 
     max_height: int = 720
@@ -209,6 +218,7 @@ class ClipLook:
     lift: float = 0.0
     paint: Paint | None = None
     painted: Callable[[float], bool] | None = None
+    as_stored: bool = False
 
 
 def cut_clip(
@@ -265,7 +275,8 @@ def cut_open(
     Parameters
     ----------
     passing : called with the number of each frame while it is at hand in the decoder, so that
-        taking a picture of it costs no decoding; like `look.paint`, in a thread of its own
+        taking a picture of it costs no decoding; like `look.paint`, in a thread of its own. Not
+        with those that are taken as they are stored
     """
     if not speed > 0:
         raise MediaError("A clip's speed must be above zero.")
@@ -276,35 +287,56 @@ def cut_open(
     frames = ClipFrames(video, size, look.turn, look.lift, look.paint, look.painted)
     sound_hz = 48000 if video.has_sound and speed == 1.0 else None
     fps = speed * rate_of(video.index.time_s)
-    close = {"crf": look.crf, "sound_bps": look.sound_bps}
-    with (
-        _guarded(out_mp4),
-        ClipWriter(out_mp4, *size, sound_hz, **close, fps=fps) as clip,
-    ):
-        first, last = video.index.at(start_s), video.index.at(end_s - 1e-4)
+    first, last = video.index.at(start_s), video.index.at(end_s - 1e-4)
+    stored = None
+    if look.as_stored and speed == 1.0:
+        from app.media.stored import stored_between
 
-        def pictures() -> Iterator[VideoFrame]:
-            for i in range(first, last + 1):
-                frame = frames.frame(i)
-                if passing is not None:
-                    passing(i)
-                yield frame
+        stored = stored_between(video, first, last, frames)
+    clip = _writer(out_mp4, size, sound_hz, look, fps, stored, start_s)
+    numbers = [i for i in range(first, last + 1) if stored is None or i not in stored.frames]
 
-        with Ahead(pictures, "clip") as ahead:
-            if sound_hz is not None:  # a file of its own is opened for it, beside the decoding
-                clip.add_sound(video.sound(start_s, end_s, sound_hz))
-            for i, frame in enumerate(ahead, first):
-                if cancelled is not None and cancelled():
-                    raise MediaError("The clip was stopped; nothing was written.")
-                clip.add_frame(frame, max(float(video.index.time_s[i]) - start_s, 0.0) / speed)
-                if progress is not None:
-                    progress((i - first + 1) / (last - first + 1))
+    def pictures() -> Iterator[VideoFrame]:
+        for i in numbers:
+            frame = frames.frame(i)
+            if passing is not None:
+                passing(i)
+            yield frame
+
+    with _guarded(out_mp4), clip, Ahead(pictures, "clip") as ahead:
+        if sound_hz is not None:  # a file of its own is opened for it, beside the decoding
+            clip.add_sound(video.sound(start_s, end_s, sound_hz))
+        for i, frame in zip(numbers, ahead, strict=True):
+            if cancelled is not None and cancelled():
+                raise MediaError("The clip was stopped; nothing was written.")
+            clip.add_frame(frame, max(float(video.index.time_s[i]) - start_s, 0.0) / speed)
+            if progress is not None:
+                progress((i - first + 1) / (last - first + 1))
         clip.finish((end_s - start_s) / speed)
+
+
+def _writer(
+    out_mp4: str | Path,
+    size: tuple[int, int],
+    sound_hz: int | None,
+    look: ClipLook,
+    fps: float,
+    stored: StoredStretch | None,
+    begins_s: float,
+) -> ClipWriter:
+    if stored is None:
+        return ClipWriter(out_mp4, *size, sound_hz, crf=look.crf, sound_bps=look.sound_bps, fps=fps)
+    from app.media.splice import SplicedClip
+
+    return SplicedClip(
+        out_mp4, *size, sound_hz, crf=look.crf, sound_bps=look.sound_bps, fps=fps,
+        stored=stored, begins_s=begins_s,
+    )  # fmt: skip
 
 
 def made_by() -> str:
     """Name the encoder and its settings: other ones give other bytes of the same pictures."""
-    return f"{av.__version__} {sorted(av.library_versions.items())} {_QUALITY} {_THREADS}"
+    return f"{av.__version__} {sorted(av.library_versions.items())} {QUALITY} {_THREADS}"
 
 
 @contextmanager

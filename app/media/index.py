@@ -76,6 +76,12 @@ class FrameIndex:
         """When the first frame is shown: 0 for a recording on its own clock."""
         return float(self.time_s[0]) if len(self.time_s) else 0.0
 
+    @property
+    def spans(self) -> tuple[tuple[float, float], ...]:
+        """From when until when recordings run, without a gap between."""
+        edges = [self.start_s, *(edge for gap in self.gaps for edge in gap), self.end_s]
+        return tuple(zip(edges[::2], edges[1::2], strict=True))
+
     def holds(self, time_s: float) -> bool:
         """Whether a frame is on screen at a time."""
         return self.start_s <= time_s < self.end_s and self.gap_at(time_s) is None

@@ -217,6 +217,11 @@ class Reel(VideoFile):
         return sum(film.seeks for film in self._films)
 
     @property
+    def frames_decoded(self) -> int:
+        """How many frames have been decoded since this was opened."""
+        return sum(film.frames_decoded for film in self._films)
+
+    @property
     def temporary(self) -> Path | None:
         """None: each recording has its own, if it needs one."""
         return None

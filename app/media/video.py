@@ -120,6 +120,16 @@ class VideoFile:
             source.close()
             raise
 
+    def opened_again(self) -> Source:
+        """The recording opened once more for its packets; whoever asks closes it.
+
+        Raises
+        ------
+        MediaError
+            It is gone.
+        """
+        return open_source(self._source.temporary or self.path)
+
     def another_painter(self) -> Painter:
         """What makes pictures of kept frames in another thread."""
         return Painter(self._painter.turn, self._painter.pixel_shape)
@@ -288,6 +298,11 @@ class VideoFile:
     def seeks(self) -> int:
         """How often decoding had to start from a key frame."""
         return self._reader.seeks
+
+    @property
+    def frames_decoded(self) -> int:
+        """How many frames have been decoded since this was opened."""
+        return self._reader.decoded
 
     @property
     def temporary(self) -> Path | None:

@@ -25,6 +25,7 @@ from app.submission.clock import ReviewClock
 from app.submission.submission import LoadedSubmission
 
 MOST_FAULTS = 3
+Films = Sequence[tuple[float, float]]
 
 
 def draft_state(sent: LoadedSubmission, findings: Sequence[Finding] | None = None) -> ReviewState:
@@ -78,37 +79,38 @@ def _in_time(notes: Sequence[Note]) -> tuple[Note, ...]:
 
 def _in_footage(note: Note, finding: Finding, sent: LoadedSubmission) -> Note:
     """Move a note to a stroke the footage shows whole, to the same moment of its drive."""
-    clock, footage_s = sent.clock, _footage_s(sent)
-    if footage_s is None:
+    clock, films = sent.clock, filmed(sent)
+    if films is None:
         return note
     strokes = {} if sent.piece is None else {s.index: s for s in sent.piece.strokes}
     clearest = None if note.stroke is None else strokes.get(note.stroke)
     trace_s = finding.where.trace_s
-    if clearest is not None and trace_s is not None and not _shown(clearest, clock, footage_s):
+    if clearest is not None and trace_s is not None and not _shown(clearest, clock, films):
         share = (trace_s - clearest.catch_s) / (clearest.finish_s - clearest.catch_s)
         for other in (strokes[i] for i in finding.strokes if i in strokes):
-            if _shown(other, clock, footage_s):
+            if _shown(other, clock, films):
                 at_s = other.catch_s + share * (other.finish_s - other.catch_s)
                 note = replace(note, video_s=clock.review_time(at_s), stroke=other.index)
                 break
-    return replace(note, video_s=min(max(note.video_s, 0.0), footage_s))
+    return replace(note, video_s=_nearest(note.video_s, films))
 
 
 def typical_stroke(sent: LoadedSubmission) -> Stroke | None:
     """Return the stroke of a submission to show, as `stroke_to_show`."""
-    found = stroke_to_show(sent.main_piece, sent.clock, _footage_s(sent))
+    films = filmed(sent)
+    found = stroke_to_show(sent.main_piece, sent.clock, films)
     # Footage may show another section only.
-    return found or stroke_to_show(sent.piece, sent.clock, _footage_s(sent))
+    return found or stroke_to_show(sent.piece, sent.clock, films)
 
 
 def stroke_to_show(
-    piece: PieceAnalysis | None, clock: ReviewClock, footage_s: float | None
+    piece: PieceAnalysis | None, clock: ReviewClock, films: Films | None
 ) -> Stroke | None:
     """Return the stroke nearest the mean curve whose drive the footage shows whole.
 
     Parameters
     ----------
-    footage_s : how long the footage is in seconds; None without footage: every stroke counts then
+    films : from when until when films run; None without footage: every stroke counts then
 
     Returns
     -------
@@ -122,21 +124,31 @@ def stroke_to_show(
     strokes = {stroke.index: stroke for stroke in piece.strokes}
     for row in np.argsort(apart, kind="stable"):
         stroke = strokes[curves.stroke_indices[int(row)]]
-        if np.isfinite(apart[row]) and _shown(stroke, clock, footage_s):
+        if np.isfinite(apart[row]) and _shown(stroke, clock, films):
             return stroke
     return None
 
 
-def _shown(stroke: Stroke, clock: ReviewClock, footage_s: float | None) -> bool:
-    if footage_s is None:
+def _shown(stroke: Stroke, clock: ReviewClock, films: Films | None) -> bool:
+    """Whether one film shows a whole drive."""
+    if films is None:
         return clock.runs
     catch_s, finish_s = clock.review_time(stroke.catch_s), clock.review_time(stroke.finish_s)
-    return catch_s >= 0.0 and finish_s < footage_s
+    return any(begin_s <= catch_s and finish_s < end_s for begin_s, end_s in films)
 
 
-def _footage_s(sent: LoadedSubmission) -> float | None:
-    facts = None if sent.film is None else sent.film.facts
-    return None if facts is None else facts.duration_s
+def _nearest(review_s: float, films: Films) -> float:
+    """The moment of a film that lies nearest to a moment of the review."""
+    held = [min(max(review_s, begin_s), end_s) for begin_s, end_s in films]
+    return min(held, key=lambda moment_s: abs(moment_s - review_s))
+
+
+def filmed(sent: LoadedSubmission) -> Films | None:
+    """From when until when the films that are shown as one run, s of the review; None without."""
+    shown = [f for f in sent.films if f is sent.film or (f.role == "part" and f.path is not None)]
+    facts = [(film.starts_s, film.facts) for film in shown]
+    found = tuple((starts_s, starts_s + f.duration_s) for starts_s, f in facts if f is not None)
+    return found or None
 
 
 def _notes(sent: LoadedSubmission) -> tuple[Note, ...]:

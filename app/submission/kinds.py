@@ -4,21 +4,21 @@ from __future__ import annotations
 
 import codecs
 import os
+from collections.abc import Sequence
 from itertools import islice
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Final, Literal
 
+from analysis.force.endings import JSON, READ, SHEETS, TABLES, TEXT
 from app.review.recordings.fingerprint import open_regular
 from app.review.values.errors import ReviewError
 
 Kind = Literal["video", "trace"]
 
-# Tables that are no text as they lie; what of them lies in a folder is offered like text.
-SHEET_ENDINGS: Final = frozenset({".xlsx", ".xlsm", ".xls", ".ods"})
-TABLE_ENDINGS: Final = SHEET_ENDINGS | {".json", ".jsonl", ".ndjson", ".gz", ".zip", ".parquet"}
+# Tables plain to see: offered wherever they lie. JSON and what is packed are often something else.
+PLAIN_TABLES: Final = TEXT | SHEETS
 # A zip archive, gzip, an old office document, Parquet: no film begins so.
 _TABLE_HEADS: Final = (b"PK\x03\x04", b"PK\x05\x06", b"\x1f\x8b", b"\xd0\xcf\x11\xe0", b"PAR1")
-TEXT_ENDINGS: Final = frozenset({".csv", ".txt", ".tsv", ".tab", ".dat", ".asc"})
 # What phones, cameras and messengers call their films.
 FILM_ENDINGS: Final = frozenset(
     {".mp4", ".mov", ".m4v", ".avi", ".mkv", ".webm", ".3gp", ".mts", ".m2ts", ".mpg", ".mpeg",
@@ -46,7 +46,28 @@ def kind_of(path: Path) -> Kind:
 
 def is_trace_name(path: Path) -> bool:
     """Whether a file's ending says a table."""
-    return path.suffix.lower() in TEXT_ENDINGS | TABLE_ENDINGS
+    return path.suffix.lower() in READ
+
+
+def is_recording_name(path: Path) -> bool:
+    """Whether a file's ending says a film or a table that can be read here."""
+    return is_trace_name(path) or path.suffix.lower() in FILM_ENDINGS
+
+
+def of_a_submission(names: Sequence[PurePath]) -> frozenset[PurePath]:
+    """Give the films and force files among files that lie together, by their endings.
+
+    JSON and tables packed with gzip count only where no plain table lies beside them: they are
+    more often notes of a program than the force.
+    """
+    films = {name for name in names if name.suffix.lower() in FILM_ENDINGS}
+    tables = {name for name in names if name.suffix.lower() in PLAIN_TABLES}
+    return frozenset(films | (tables or {name for name in names if _may_be_table(name)}))
+
+
+def _may_be_table(name: PurePath) -> bool:
+    ending = name.suffix.lower()
+    return ending in JSON or (ending == ".gz" and PurePath(name.stem).suffix.lower() in TABLES)
 
 
 def recordings_in(folder: Path, most: int = _MOST_ENTRIES) -> list[Path]:
@@ -58,16 +79,14 @@ def recordings_in(folder: Path, most: int = _MOST_ENTRIES) -> list[Path]:
     ----------
     most : entries of the folder that are looked at
     """
-    found = []
+    there = []
     with os.scandir(folder) as entries:
         for entry in islice(entries, most):
             path = Path(entry.path)
-            wanted = path.suffix.lower() in FILM_ENDINGS | TEXT_ENDINGS | SHEET_ENDINGS | {
-                ".review"
-            }
-            if wanted and not entry.name.startswith(".") and _is_file(entry):
-                found.append(path)
-    return sorted(found)
+            if not entry.name.startswith(".") and _is_file(entry):
+                there.append(path)
+    recordings = of_a_submission(there)
+    return sorted(p for p in there if p in recordings or p.suffix.lower() == ".review")
 
 
 def _is_file(entry: os.DirEntry[str]) -> bool:

@@ -89,7 +89,13 @@ def placed(paths: Sequence[Path], facts: Sequence[FilmFacts]) -> tuple[PlacedFil
     return tuple(sorted(found, key=lambda film: film.place.offset_s))
 
 
-def facts_of(path: Path, trace: ForceTrace | None, strokes: Sequence[Stroke]) -> FilmFacts:
+def facts_of(
+    path: Path,
+    trace: ForceTrace | None,
+    strokes: Sequence[Stroke],
+    slow_motion: float | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> FilmFacts:
     """Measure a film: what it shows, what it sounds like, how it lies over the force.
 
     Raises
@@ -101,14 +107,15 @@ def facts_of(path: Path, trace: ForceTrace | None, strokes: Sequence[Stroke]) ->
     from app.media.sent.told import told_by
 
     length_s = read_index(path).end_s
-    signals = footage_signals(path)
-    line_up = None
-    if trace is not None:
-        try:
-            line_up = line_up_with_cuts(signals.motion, signals.sound, trace, strokes)
-        except AlignmentError:
-            line_up = None
-    return FilmFacts(length_s, told_by(path).began_at, signals.motion, signals.sound, line_up)
+    signals = footage_signals(path, progress)
+    facts = FilmFacts(length_s, told_by(path).began_at, signals.motion, signals.sound)
+    if trace is None:
+        return facts
+    try:
+        found = line_up_with_cuts(signals.motion, signals.sound, trace, strokes, slow_motion)
+    except AlignmentError as error:
+        return replace(facts, why_not=str(error))
+    return replace(facts, line_up=found)
 
 
 def _role(first: FilmFacts, other: FilmFacts, place: FilmPlace) -> str:

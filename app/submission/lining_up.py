@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from analysis.clocks.alignment import Alignment, AlignmentError
 from analysis.clocks.cuts import line_up_with_cuts
+from analysis.clocks.films import FilmPlace, line_up_of_films
 from analysis.clocks.matching import Checked, LineUp, check
 from analysis.clocks.motion import MotionError, MotionSignal, measure_motion
 from analysis.clocks.sound import SoundError, SoundSignal, measure_sound
@@ -82,40 +83,6 @@ def footage_signals(
     return Signals(motion, sound)
 
 
-def line_up_footage(
-    video: str | Path,
-    trace: ForceTrace,
-    strokes: Sequence[Stroke] | None = None,
-    progress: Progress | None = None,
-    cancelled: Cancelled | None = None,
-    slow_motion: float | None = None,
-    use: Sequence[str] = ("picture", "sound"),
-) -> LineUp:
-    """Find how footage lies over a force trace.
-
-    Raises
-    ------
-    MediaError
-        The recording cannot be read.
-    AlignmentError
-        Nothing in common was found.
-    Stopped
-        `cancelled` said so.
-    """
-    share = None if progress is None else _up_to(progress, 0.98)
-    signals = footage_signals(video, share, cancelled, use)
-    found = line_up_with_cuts(
-        signals.motion,
-        signals.sound,
-        trace,
-        find_strokes(trace) if strokes is None else strokes,
-        slow_motion,
-    )
-    if progress is not None:
-        progress(1.0)
-    return found
-
-
 def check_footage(
     alignment: Alignment,
     signals: Signals,
@@ -133,6 +100,7 @@ def search(
     strokes: Sequence[Stroke],
     slowness: float,
     known: Signals | None,
+    further: Sequence[tuple[Path, FilmPlace]],
     progress: Callable[[float, str], None],
 ) -> tuple[Signals, LineUp]:
     """Find how footage lies over a trace, for a child process: progress comes last.
@@ -141,15 +109,56 @@ def search(
     ----------
     slowness : seconds the film lasts for each second on the footage's clock
     known : what was measured of the footage before, on the film's own clock; it comes back as well
+    further : other films of the piece, each where it lies on the footage's clock; they are looked
+        at where the first does not tell for sure
 
     Raises
     ------
-    MediaError, AlignmentError
-        As `line_up_footage`.
+    MediaError
+        A recording cannot be read.
+    AlignmentError
+        None of them shows anything in common with the force.
     """
-    signals = known or footage_signals(video, lambda share: progress(0.97 * share, ""))
+    share = 0.97 / (1 + len(further))
+    signals = known or footage_signals(video, lambda done: progress(share * done, ""))
     here = _on_clock(signals, slowness)
-    return signals, line_up_with_cuts(here.motion, here.sound, trace, strokes)
+    found: LineUp | None = None
+    why: AlignmentError | None = None
+    try:
+        found = line_up_with_cuts(here.motion, here.sound, trace, strokes)
+    except AlignmentError as error:
+        why = error
+    if found is None or found.verdict != "lined up":
+        found = line_up_of_films(found, _by_themselves(further, trace, strokes, share, progress))
+    if found is None:
+        assert why is not None
+        raise why
+    return signals, found
+
+
+def _by_themselves(
+    films: Sequence[tuple[Path, FilmPlace]],
+    trace: ForceTrace,
+    strokes: Sequence[Stroke],
+    share: float,
+    progress: Callable[[float, str], None],
+) -> list[tuple[FilmPlace, LineUp | None]]:
+    """How each film lies over the force, on its own clock."""
+    made: list[tuple[FilmPlace, LineUp | None]] = []
+    for at, (path, place) in enumerate(films, 1):
+        before = at * share
+
+        def tick(done: float, before: float = before) -> None:
+            progress(before + share * done, "")
+
+        signals = footage_signals(path, tick)
+        try:
+            found = line_up_with_cuts(signals.motion, signals.sound, trace, strokes)
+        except AlignmentError:
+            made.append((place, None))
+        else:
+            made.append((place, found))
+    return made
 
 
 def judge(
@@ -176,10 +185,6 @@ def _on_clock(signals: Signals, slowness: float) -> Signals:
     if sound is not None:
         sound = replace(sound, time_s=sound.time_s * stretch)
     return replace(signals, motion=motion, sound=sound)
-
-
-def _up_to(progress: Progress, most: float) -> Progress:
-    return lambda share: progress(most * share)
 
 
 def _stop_if(cancelled: Cancelled | None) -> None:
@@ -224,6 +229,5 @@ __all__ = [
     "check_footage",
     "footage_signals",
     "judge",
-    "line_up_footage",
     "search",
 ]

@@ -16,7 +16,7 @@ from app.review.recordings import STRANGER, RecordingAccess, name_of, refer
 from app.review.recordings.fingerprint import no_recording
 from app.review.values.errors import ReviewError
 from app.submission.body import body_of
-from app.submission.kinds import Kind, kind_of
+from app.submission.kinds import FILM_ENDINGS, Kind, kind_of
 from app.submission.loaded_film import FilmFacts, LoadedFilm, film_facts
 from app.submission.looking import look_for
 from app.submission.my_defaults import MyDefaults, read_defaults
@@ -153,14 +153,29 @@ def begin(files: Sequence[Path], review_path: Path, said: Said | None = None) ->
     ValueError
         One of the modules' own errors: a recording cannot be used, in one sentence.
     """
+    videos, trace = sorted_recordings(files)
+    if len(videos) > 1:
+        raise SubmissionError(
+            f"{videos[0].name} and {videos[1].name} are both footage; nothing was opened: one film "
+            "begins a review, the others are laid beside it."
+        )
+    return begin_with(next(iter(videos), None), trace, review_path, said or Said())
+
+
+def sorted_recordings(files: Sequence[Path]) -> tuple[tuple[Path, ...], Path | None]:
+    """Tell footage and force apart, in whichever order they are named; films stay in theirs.
+
+    Raises
+    ------
+    SubmissionError
+        One of them is neither, or there are several force recordings.
+    """
     for path in files:
         if path.exists() and not path.is_file() and not path.is_dir():
             raise no_recording(path)
         if refused := refusal_of(path):
             raise SubmissionError(refused)
-    said = said or Said()
-    video, trace = _sorted(files)
-    return begin_with(video, trace, review_path, said)
+    return _sorted(files)
 
 
 def begin_with(
@@ -195,7 +210,7 @@ def begin_with(
 
 def begin_film(path: Path, review_path: Path | None, facts: FilmFacts) -> LoadedFilm:
     """Take in a film that can be shown: what cannot is refused before it is read whole."""
-    return LoadedFilm(_ref(path, "video", review_path), path, known=facts)
+    return LoadedFilm(refer_to(path, "video", review_path), path, known=facts)
 
 
 def begin_force(
@@ -210,7 +225,7 @@ def begin_force(
     """
     piece = piece_of(path, mapping)
     known = None if piece.trace.intake is None else piece.trace.intake.mapping
-    ref = _ref(path, "trace", review_path, known)
+    ref = refer_to(path, "trace", review_path, known)
     return LoadedForce(ref, path, piece, noticed=_about(piece))
 
 
@@ -225,23 +240,30 @@ def _about(piece: PieceAnalysis) -> tuple[Remark, ...]:
     return said if piece.by_time is not None else (*said, Remark("no_whole_stroke"))
 
 
-def _sorted(files: Sequence[Path]) -> tuple[Path | None, Path | None]:
+def _sorted(files: Sequence[Path]) -> tuple[tuple[Path, ...], Path | None]:
     """Return footage and force, in whichever order they were given."""
     kinds = [kind_of(path) for path in files]
-    if len(files) == 1:
-        return (files[0], None) if kinds[0] == "video" else (None, files[0])
-    if kinds == ["trace", "trace"]:
+    videos = [path for path, kind in zip(files, kinds, strict=True) if kind == "video"]
+    traces = [path for path, kind in zip(files, kinds, strict=True) if kind == "trace"]
+    if len(traces) > 1:
         raise SubmissionError(
-            f"{files[0].name} and {files[1].name} both look like force recordings; give footage "
+            f"{traces[0].name} and {traces[1].name} both look like force recordings; give footage "
             "and one force recording."
         )
-    # Two that look like footage: the second was meant as force, and reading it says what is wrong.
-    return (files[1], files[0]) if kinds == ["trace", "video"] else (files[0], files[1])
+    if len(videos) == 2 and not traces and _is_no_film_name(videos[1]):
+        # The second was meant as force, and reading it says what is wrong.
+        return (videos[0],), videos[1]
+    return tuple(videos), traces[0] if traces else None
 
 
-def _ref(
+def _is_no_film_name(path: Path) -> bool:
+    return path.suffix.lower() not in FILM_ENDINGS
+
+
+def refer_to(
     path: Path, kind: Kind, review_path: Path | None, mapping: ColumnMapping | None = None
 ) -> MediaRef:
+    """Name a recording as its review will; where there will be none it is not read whole."""
     if review_path is None:
         return MediaRef(kind, path.name, path.stat().st_size, "", mapping)
     return refer(path, kind, review_path, mapping)

@@ -23,7 +23,7 @@ from analysis.force.coast_down import FlywheelError, FlywheelModel
 from app.files import atomic, locks
 from app.files.plain import read_plain
 from app.files.user_folders import defaults_path, wording_path
-from app.review.parts.sending import LONGEST_TEXT
+from app.review.parts.sending import LONGEST_TEXT, is_language
 from app.review.values.errors import ReviewError
 from app.review.values.part import UNREADABLE
 from app.review.values.text import readable
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 VERSION: Final = 1
 MOST_FLYWHEELS: Final = 50
 LONGEST_NAME: Final = 80
+MOST_MONTHS: Final = 600
 REWORDED: Final = ("cue", "drill")
 _MOST_BYTES: Final = 8 << 20  # all words at their longest, in any script, have room
 _TRIES, _WAIT_S = 200, 0.01  # for another window, which needs no longer for one change
@@ -51,7 +52,9 @@ class MyDefaults:
     flywheel : what is reckoned on where a review says nothing of the machine
     flywheels : (name, flywheel) to choose from
     words : (code of a finding, "cue" or "drill", text)
+    keep_months : how long reviews are kept before they are listed for deletion; 0 for no limit
     opening, next_session : texts around the notes that a new review begins with
+    own_language : of the coach's own words, that a new review begins with; "" where nobody said
     wording : the file of a coach's own wording, under `words`; None for the built-in alone
     problem : what could not be used of the file, one sentence; "" where all was
     """
@@ -62,6 +65,8 @@ class MyDefaults:
     words: tuple[tuple[str, str, str], ...] = ()
     opening: str = ""
     next_session: str = ""
+    keep_months: int = 0
+    own_language: str = ""
     wording: Path | None = None
     problem: str = ""
 
@@ -102,6 +107,7 @@ class MyDefaults:
             plan,
             opening=plan.opening or self.opening,
             next_session=plan.next_session or self.next_session,
+            own_language=plan.own_language or self.own_language,
         )
         return replace(state, sending=texts)
 
@@ -138,6 +144,8 @@ def read_defaults(path: Path | None = None) -> MyDefaults:
         words=reading.words(),
         opening=reading.text("opening"),
         next_session=reading.text("next_session"),
+        keep_months=reading.months("keep_months"),
+        own_language=reading.language("own_language"),
         wording=usual.wording,
     )
     return replace(read, problem=reading.sentence(place.name))
@@ -225,6 +233,8 @@ def _as_json(mine: MyDefaults) -> dict[str, Any]:
         "words": mine.reworded(),
         "opening": mine.opening[:LONGEST_TEXT],
         "next_session": mine.next_session[:LONGEST_TEXT],
+        "keep_months": mine.keep_months,
+        "own_language": mine.own_language,
     }
 
 
@@ -298,6 +308,20 @@ class _Reading:
         told = self._told.get(key, "")
         if isinstance(told, str):
             return readable(told)[:LONGEST_TEXT]
+        self._leave_out(key)
+        return ""
+
+    def months(self, key: str) -> int:
+        told = self._told.get(key, 0)
+        if type(told) is int and 0 <= told <= MOST_MONTHS:
+            return told
+        self._leave_out(key)
+        return 0
+
+    def language(self, key: str) -> str:
+        told = self._told.get(key, "")
+        if told == "" or (isinstance(told, str) and is_language(told)):
+            return str(told)
         self._leave_out(key)
         return ""
 

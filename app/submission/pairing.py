@@ -142,6 +142,14 @@ def one_piece(files: Sequence[SentFile]) -> Proposal | None:
     return Proposal(first, traces[0].path if traces else None, None, why, tuple(more))
 
 
+def in_order(films: Sequence[Path]) -> tuple[Path, ...]:
+    """Films of one piece as they follow each other."""
+    if len(films) < 2:
+        return tuple(films)
+    found = one_piece(look_into(films))
+    return tuple(films) if found is None or found.video is None else (found.video, *found.more)
+
+
 def _began(film: SentFile) -> float | None:
     return None if film.ended_at is None else film.ended_at - (film.length_s or 0.0)
 

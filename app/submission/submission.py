@@ -332,6 +332,11 @@ class LoadedSubmission:
         return self.mine.flywheel_of(self.state)
 
     @property
+    def is_judged(self) -> bool:
+        """Whether the findings were raised already, so that asking for them takes no time."""
+        return "raised" in self.__dict__
+
+    @property
     def findings(self) -> tuple[Finding, ...]:
         """What was found, the most important first."""
         return self.raised.found

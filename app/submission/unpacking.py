@@ -7,16 +7,21 @@ the archive says of them.
 
 from __future__ import annotations
 
+import contextlib
+import re
 import shutil
 import stat
-import tempfile
 import zipfile
 import zlib
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
 from typing import IO, Final
 
+from app.files.alive import MARK, Owner, own_name, owner_of
+from app.files.plain import is_plain_folder
 from app.review.values.text import clean_name
-from app.submission.kinds import FILM_ENDINGS, SHEET_ENDINGS, TEXT_ENDINGS
+from app.submission.kinds import FILM_ENDINGS, is_recording_name, of_a_submission
 
 MOST_MEMBERS: Final = 2_000
 MOST_FILES: Final = 100
@@ -26,7 +31,9 @@ MOST_SWELLING: Final = 50  # times what a film or a table shrinks to at most, af
 FREE_LEFT: Final = 2**30
 _CHUNK: Final = 2**20
 _LONGEST_NAME: Final = 80
-_BROKEN: Final = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError)
+_UNFINISHED: Final = ".unpacking"
+_LEFT: Final = re.compile(rf"\..*-{MARK}\{_UNFINISHED}", re.DOTALL)
+BROKEN: Final = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError)
 KEPT: Final = "nothing was opened or changed"
 
 
@@ -39,7 +46,7 @@ def recordings_of_zip(path: Path) -> tuple[str, ...]:
     try:
         with zipfile.ZipFile(path) as archive:
             return tuple(name for _member, name in _wanted(archive))
-    except (*_BROKEN, OSError, UnpackingError):
+    except (*BROKEN, OSError, UnpackingError):
         return ()
 
 
@@ -58,19 +65,48 @@ def unpack(path: Path, beside: Path | None = None) -> Path:
     """
     name = clean_name(path.name)
     parent = path.parent if beside is None else beside
+    with folder_to_fill(parent, path.stem, name) as part:
+        _unpack_into(path, part, name)
+        return give_name(part, parent, path.stem)
+
+
+@contextmanager
+def folder_to_fill(parent: Path, stem: str, name: str) -> Iterator[Path]:
+    """Make a hidden folder of this process to unpack into; it goes where the block fails.
+
+    One that a killed process left there goes first.
+
+    Parameters
+    ----------
+    stem, name : of the archive, for the folder and for a sentence
+
+    Raises
+    ------
+    UnpackingError
+        No folder can be made there.
+    """
+    _tidy(parent)
+    part = parent / own_name(f".{stem[:40]}", _UNFINISHED)
     try:
-        part = Path(tempfile.mkdtemp(prefix=f".{path.stem[:40]}-", dir=parent))
+        part.mkdir(mode=0o700)
     except OSError as error:
         raise UnpackingError(
             f"{name} cannot be unpacked there ({error.strerror}); {KEPT}: move it to a folder of "
             "your own first."
         ) from None
     try:
-        _unpack_into(path, part, name)
-        return _named(part, parent, path.stem)
+        yield part
     except BaseException:
         shutil.rmtree(part, ignore_errors=True)
         raise
+
+
+def _tidy(parent: Path) -> None:
+    with contextlib.suppress(OSError):
+        for path in parent.glob(f".*{_UNFINISHED}"):
+            found = _LEFT.fullmatch(path.name)
+            if found and is_plain_folder(path) and owner_of(found["mark"]) is Owner.GONE:
+                shutil.rmtree(path, ignore_errors=True)
 
 
 def _unpack_into(path: Path, folder: Path, name: str) -> None:
@@ -84,9 +120,9 @@ def _unpack_into(path: Path, folder: Path, name: str) -> None:
             left = min(MOST_BYTES, shutil.disk_usage(folder).free - FREE_LEFT)
             for member, plain in wanted:
                 with archive.open(member) as source:
-                    most = min(left, _most_of(member))
-                    left -= _copy(source, folder / plain, most, name)
-    except _BROKEN:
+                    most = min(left, most_of(member))
+                    left -= copy_bounded(source, folder / plain, most, name)
+    except BROKEN:
         raise UnpackingError(
             f"{name} is damaged or wants a password; {KEPT}: ask the athlete to send the files "
             "themselves."
@@ -103,35 +139,51 @@ def _wanted(archive: zipfile.ZipFile) -> list[tuple[zipfile.ZipInfo, str]]:
             f"{clean_name(Path(archive.filename or '').name)} holds too many files; {KEPT}: unpack "
             "it yourself and open the folder."
         )
-    taken: dict[str, zipfile.ZipInfo] = {}
-    for member in members:
-        plain = _plain(member)
-        if not plain or len(taken) >= MOST_FILES:
-            continue
-        stem, ending = Path(plain).stem, Path(plain).suffix
-        number = 2
-        while plain.casefold() in taken:
-            plain, number = f"{stem} {number}{ending}", number + 1
-        taken[plain.casefold()] = member
-        member.comment = plain.encode()
-    return [(member, member.comment.decode()) for member in taken.values()]
+    named = [(member, plain) for member in members if (plain := _plain(member))]
+    recordings = of_a_submission([PurePosixPath(plain) for _member, plain in named])
+    taken = [(member, plain) for member, plain in named if PurePosixPath(plain) in recordings]
+    names = own_names(plain for _member, plain in taken[:MOST_FILES])
+    return [(member, name) for (member, _plain), name in zip(taken, names, strict=False)]
 
 
 def _plain(member: zipfile.ZipInfo) -> str:
     """The last part of a member's name, made harmless; "" for what is not taken."""
-    kind = stat.S_IFMT(member.external_attr >> 16)
-    if member.is_dir() or kind not in (0, stat.S_IFREG):
+    if not is_plain_member(member):
         return ""
     path = PurePosixPath(member.filename.replace("\\", "/"))
-    last = "".join(c for c in path.name if c.isprintable() and c not in '<>:"|?*').strip(" .")
-    ending = PurePosixPath(last).suffix.lower()
-    if ending not in FILM_ENDINGS | TEXT_ENDINGS | SHEET_ENDINGS or "__MACOSX" in path.parts:
+    if path.name.startswith(".") or "__MACOSX" in path.parts:
         return ""
-    stem = PurePosixPath(last).stem[:_LONGEST_NAME].strip(" .")
-    return f"{stem}{ending}" if stem and not path.name.startswith(".") else ""
+    name = harmless_name(path.name)
+    return name if is_recording_name(Path(name)) else ""
 
 
-def _most_of(member: zipfile.ZipInfo) -> int:
+def is_plain_member(member: zipfile.ZipInfo) -> bool:
+    """Whether it stands for a file: no folder, link or device."""
+    kind = stat.S_IFMT(member.external_attr >> 16)
+    return not member.is_dir() and kind in (0, stat.S_IFREG)
+
+
+def harmless_name(name: str) -> str:
+    """A file name that any system takes, its ending in lower case; "" where nothing is left."""
+    last = "".join(c for c in name if c.isprintable() and c not in '<>:"|?*/\\').strip(" .")
+    path = PurePosixPath(last)
+    stem = path.stem[:_LONGEST_NAME].strip(" .")
+    return f"{stem}{path.suffix.lower()}" if stem else ""
+
+
+def own_names(wished: Iterable[str]) -> list[str]:
+    """Names of which no two are one on any disk: a number tells the later ones apart."""
+    given: dict[str, None] = {}
+    for wish in wished:
+        stem, ending = PurePosixPath(wish).stem, PurePosixPath(wish).suffix
+        name, number = wish, 2
+        while name.casefold() in {taken.casefold() for taken in given}:
+            name, number = f"{stem} {number}{ending}", number + 1
+        given[name] = None
+    return list(given)
+
+
+def most_of(member: zipfile.ZipInfo) -> int:
     """How much a member may hold: no more than it says, and no more than such a file can."""
     bound = MOST_SWELLING * member.compress_size + _CHUNK
     if PurePosixPath(member.filename).suffix.lower() not in FILM_ENDINGS:
@@ -139,7 +191,26 @@ def _most_of(member: zipfile.ZipInfo) -> int:
     return min(bound, member.file_size)
 
 
-def _copy(source: IO[bytes], out: Path, most: int, name: str) -> int:
+def copy_bounded(
+    source: IO[bytes],
+    out: Path,
+    most: int,
+    name: str,
+    seen: Callable[[bytes], object] = lambda _chunk: None,
+) -> int:
+    """Write a member of an archive, and stop where it swells; gives its bytes.
+
+    Parameters
+    ----------
+    most : bytes it may hold
+    name : of the archive
+    seen : called with each piece
+
+    Raises
+    ------
+    UnpackingError
+        It holds more.
+    """
     done = 0
     with out.open("xb") as target:
         while chunk := source.read(_CHUNK):
@@ -150,11 +221,12 @@ def _copy(source: IO[bytes], out: Path, most: int, name: str) -> int:
                     f" {KEPT}: ask the athlete to send the files themselves."
                 )
             target.write(chunk)
+            seen(chunk)
     return done
 
 
-def _named(part: Path, parent: Path, stem: str) -> Path:
-    """Give the folder its name, once all is in it."""
+def give_name(part: Path, parent: Path, stem: str) -> Path:
+    """Give the folder its name, once all is in it; raises UnpackingError where none is free."""
     part.chmod(0o755)
     wish = "".join(c for c in stem if c.isprintable())[:_LONGEST_NAME].strip(" .") or "submission"
     for number in range(1, 1000):

@@ -59,6 +59,7 @@ def _open(window: MainWindow, paths: Sequence[Path]) -> None:
     from app.window.clean_up import clean_up
     from app.window.features.athletes.first_screen import FirstScreen
     from app.window.features.review_file.opening import Opening
+    from app.window.session.incoming_files import IncomingFiles
     from app.window.session.settings import Settings
     from app.window.warm_up import warm_up
 
@@ -75,7 +76,7 @@ def _open(window: MainWindow, paths: Sequence[Path]) -> None:
     if window.dropped:
         window.drop(window.dropped)
     elif paths:
-        window.session.open_paths(paths)
+        window[IncomingFiles].open(paths)
     else:
         window[FirstScreen].begin(otherwise)
 

@@ -22,6 +22,7 @@ from app.window.features.review_file.feature import ReviewFileFeature
 from app.window.features.second_view.feature import SecondViewFeature
 from app.window.features.sections.feature import SectionsFeature
 from app.window.features.sending.feature import SendingFeature
+from app.window.features.shelf.feature import ShelfFeature
 from app.window.features.signals.feature import SignalsFeature
 from app.window.features.stroke_strip.feature import StrokeStripFeature
 from app.window.features.target.feature import TargetFeature
@@ -33,6 +34,7 @@ FEATURES: tuple[type[Feature], ...] = (
     AthletesFeature,
     FindingsFeature,
     NotesFeature,
+    ShelfFeature,
     LineUpFeature,
     SendingFeature,
     AnswersFeature,

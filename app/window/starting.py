@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import importlib
+import threading
 from collections.abc import Callable, Iterator
 from pkgutil import iter_modules
 
@@ -19,6 +20,9 @@ AT_A_TIME = 80  # types of the toolkit, each made when it is first asked for
 # From below upwards, so that each brings little with it. What is not named comes with the rooms
 # that need it; a name that is not needed any more only costs time.
 MODULES = (
+    "_ctypes",
+    "ctypes",
+    "pickle",
     "numpy",
     "numpy.typing",
     "sqlite3",
@@ -42,6 +46,13 @@ MODULES = (
     "app.review.parts.sending",
     "app.review.parts.target",
     "app.review.parts.walkthroughs",
+    "analysis.clocks.alignment",
+    "app.review.parts.line_up",
+    "app.review.parts.media",
+    "app.review.parts.blurs",
+    "app.review.parts.curve_marks",
+    "app.review.parts.read_curves",
+    "app.review.parts.self_test",
     "app.review.parts.state",
     "app.review.recordings",
     "app.submission.submission",
@@ -50,12 +61,35 @@ MODULES = (
     "app.window.session.review_session",
     "app.window.views.transport",
     "app.window.views.picture",
+    "xml.etree.ElementTree",
+    "multiprocessing.context",
+    "pydoc",
+    "PySide6.QtSvg",
+    "PySide6.QtOpenGL",
+    "PySide6.QtOpenGLWidgets",
     "pyqtgraph",
     "app.window.views.trace_view",
     "app.window.views.curve_view",
     "app.window.views.showing",
     "app.window.actions.menus",
+    "app.review.file.schema",
+    "app.review.file.store",
+    "app.review.review",
+    "analysis.sections.finding_sections",
+    "app.submission.load",
+    "app.submission.resolving",
+    "app.review.reference_library",
+    "app.prepared.reference_strokes",
+    "analysis.clocks.trace_signal",
+    "analysis.clocks.candidates",
+    "analysis.clocks.matching",
 )
+
+
+# Each is one import that no name above parts: a thread has it made, a turn at a time. They make no
+# object of Qt, which would belong to that thread.
+ASIDE = frozenset({"numpy", "pyqtgraph"})
+WAIT_S = 0.004  # in which the thread has the interpreter, and the window has not
 
 
 class Starting(QObject):
@@ -100,6 +134,8 @@ class Starting(QObject):
 def _all_steps(window: MainWindow) -> Iterator[None]:
     yield from _types_of_toolkit()
     for name in MODULES:
+        if name in ASIDE:
+            yield from _imported_aside(name)
         importlib.import_module(name)
         yield
     for feature in iter_modules(features.__path__, f"{features.__name__}."):
@@ -109,6 +145,20 @@ def _all_steps(window: MainWindow) -> Iterator[None]:
                 importlib.import_module(f"{feature.name}.{part}")
             yield
     yield from window.steps
+
+
+def _imported_aside(name: str) -> Iterator[None]:
+    """Import in a thread; what goes wrong there goes wrong again where it is looked at."""
+
+    def load() -> None:
+        with contextlib.suppress(Exception):
+            importlib.import_module(name)
+
+    thread = threading.Thread(target=load, name=f"importing {name}", daemon=True)
+    thread.start()
+    while thread.is_alive():
+        thread.join(WAIT_S)
+        yield
 
 
 def _types_of_toolkit() -> Iterator[None]:

@@ -138,7 +138,7 @@ def test_what_nobody_foresaw_is_one_row(
     def burst(*args: object) -> None:
         raise RuntimeError("boom")
 
-    monkeypatch.setattr("app.drafts.prepare.begin", burst)
+    monkeypatch.setattr("app.drafts.prepare.begin_together", burst)
     done = prepare(job_of([], sample.force, tmp_path / "a.review"))
     assert (done.row.status, done.summary) == ("failed", None)
     assert "RuntimeError" in done.row.remark and "boom" not in done.row.remark

@@ -15,9 +15,8 @@ import pytest
 from analysis.clocks.alignment import AlignmentError
 from analysis.measures.registry import KEYS
 from app.about import VERSION
-from app.commands import findings as command_findings
 from app.commands import options as command_options
-from app.commands import program as commands
+from app.commands.command_list import COMMANDS
 from app.review.file.store import read_review
 from app.review.parts.comparisons import new_comparison
 from app.review.parts.sending import QUALITIES, SendingPlan
@@ -236,7 +235,7 @@ def test_a_draft_says_what_it_is_and_that_nobody_lined_it_up(
     def nothing_in_common(*_: object) -> None:
         raise AlignmentError("Nothing in common.")
 
-    monkeypatch.setattr(command_findings, "line_up", nothing_in_common)
+    monkeypatch.setattr("app.submission.laying.line_up_with_cuts", nothing_in_common)
     said = answer("draft", *sent, "-o", "out")
     assert said["draft"] is True and said["notes"] >= 1
     assert said["alignment"]["method"] == "assumed"
@@ -314,7 +313,7 @@ def test_bad_input_gets_one_sentence(sent: tuple[str, str], here: Path) -> None:
         ["still", "a.mp4", "-o", "b.png"],
         ["still", "a.mp4", "--at", "nan", "-o", "b.png"],
         ["strokes", "a.csv", "--interval", "soon"],
-        ["new", "a", "b", "c", "-o", "r.review"],
+        ["new", "-o", "r.review"],
         ["new", "a.csv", "-o", "r.review", "--pair", "1:2"],
         ["new", "a.mp4", "a.csv", "-o", "r.review", "--pair", "1"],
         ["findings"],
@@ -338,14 +337,14 @@ def test_help_and_version() -> None:
     status, out, _ = run("--version")
     assert status == 0 and out == f"strokeside {VERSION}\n"
     assert command_options.QUALITIES == QUALITIES
-    for name in commands._COMMANDS:
+    for name in COMMANDS:
         status, out, _ = run(name, "--help")
         assert status == 0 and "--json" in out
 
 
 def test_docs_name_every_command_and_option() -> None:
     told = (ROOT / "docs" / "commands.md").read_text("utf-8")
-    for name in commands._COMMANDS:
+    for name in COMMANDS:
         assert f"strokeside {name} " in told
         for option in run(name, "--help")[1].split():
             option = option.strip("[],.")
@@ -362,8 +361,8 @@ def test_help_and_version_load_nothing_but_words(word: str) -> None:
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT)
     assert json.loads(said.stdout.splitlines()[-1].replace("'", '"')) == [
-        "app.about", "app.commands", "app.commands.options", "app.commands.program", "app.review",
-        "app.review.values", "app.review.values.text",
+        "app.about", "app.commands", "app.commands.command_list", "app.commands.options",
+        "app.commands.program", "app.review", "app.review.values", "app.review.values.text",
     ]  # fmt: skip
 
 

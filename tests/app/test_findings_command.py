@@ -11,9 +11,9 @@ import pytest
 from analysis.clocks.alignment import Alignment, AlignmentError
 from analysis.clocks.matching import line_up
 from analysis.force.strokes import find_strokes
-from app.commands import findings as command_findings
+from app.commands.intake import said_of_line_up
 from app.review.file.store import read_review
-from app.submission.pieces import piece_of
+from app.submission.together import Judged
 from samples.submission import small_sample
 from tests.helpers.command_line import answer, refused, run
 from tests.helpers.rhythms import draw_wrong, write_other_piece
@@ -70,7 +70,7 @@ def test_what_shows_nothing_in_common_has_no_moment_of_the_film(
     def nothing_in_common(*_: object) -> None:
         raise AlignmentError("Nothing in common.")
 
-    monkeypatch.setattr(command_findings, "line_up", nothing_in_common)
+    monkeypatch.setattr("app.submission.laying.line_up_with_cuts", nothing_in_common)
     sample = small_sample()
     found = answer("findings", "--video", sample.footage, sample.force)
     assert found["findings"] and found["alignment"] is None
@@ -102,22 +102,15 @@ def test_a_draft_leaves_out_the_line_up_with_another_piece(tmp_path: Path) -> No
     assert read_review(kept).alignment == Alignment()
 
 
-def test_what_may_be_of_two_pieces_is_left_out_where_nobody_looks(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_what_may_be_of_two_pieces_is_left_out_where_nobody_looks() -> None:
     """Two strokes of a metronome, as any other two: laid in the window, said so, not here."""
-    sample = small_sample()
-    piece = piece_of(sample.force)
     met = draw_wrong(17, "same plan")
     found = line_up(met.motion, met.sound, met.trace, find_strokes(met.trace))
     assert found.verdict == "one of several" and found.step.none > 0.5
-    monkeypatch.setattr(command_findings, "line_up", lambda *_: found)
-    alignment, said = command_findings.line_up_or_say(sample.footage, piece)
-    assert alignment is None and "may not be of one piece" in said[0]
-    proven = replace(found, step=replace(found.step, by_chance=0.001, fits=0.8))
-    monkeypatch.setattr(command_findings, "line_up", lambda *_: proven)
-    alignment, said = command_findings.line_up_or_say(sample.footage, piece)
-    assert alignment == found.alignment and "not sure" in said[0]
+    judged = Judged(found)
+    assert judged.alignment is None and "may not be of one piece" in said_of_line_up(judged)[0]
+    proven = Judged(replace(found, step=replace(found.step, by_chance=0.001, fits=0.8)))
+    assert proven.alignment == found.alignment and "not sure" in said_of_line_up(proven)[0]
 
 
 def test_findings_of_another_piece_have_no_moment_of_the_film(tmp_path: Path) -> None:

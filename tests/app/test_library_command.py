@@ -1,6 +1,7 @@
 """The command `library`, over files as a coach has them."""
 
 import json
+import os
 import sqlite3
 from pathlib import Path
 
@@ -193,3 +194,25 @@ def test_a_wrong_call_is_told_apart(call: tuple[str, ...]) -> None:
 
 def test_the_answer_is_json_wherever_that_is_asked_for() -> None:
     assert json.loads(run("library", "--json", "list")[1]) == {"athletes": []}
+
+
+def test_what_is_older_than_the_limit_is_listed_and_goes_on_a_yes(reviews: Path) -> None:
+    assert answer("library", "rebuild", reviews)["added"] == 1
+    nothing = answer("library", "retention")
+    assert nothing["months"] == 0 and nothing["athletes"] == []
+    assert "no limit" in refused("library", "retention", "--yes")
+    os.utime(reviews / "force.csv", (1_500_000_000,) * 2)  # rowed in July 2017
+    assert answer("library", "rebuild", reviews)["changed"] == 1
+    assert answer("library", "retention", "--months", "600")["athletes"] == []
+    found = answer("library", "retention", "--keep-months", "24")
+    (ada,) = found["athletes"]
+    assert (found["months"], found["deleted"], ada["athlete"]) == (24, False, "Ada")
+    assert ada["reviews"][0]["last"] == "2017-07-14" and ada["whole"] is True
+    assert ada["media"] == [str(reviews / "force.csv")]
+    status, out, _ = run("library", "retention")  # the limit was kept
+    assert status == 0 and "Older than 24 months" in out and "2017-07-14  First" in out
+    assert (reviews / "ada.review").exists()
+    gone = answer("library", "retention", "--yes", "--media")
+    assert gone["deleted"] is True and gone["failed"] == []
+    assert list(reviews.iterdir()) == []
+    assert answer("library", "list") == {"athletes": []}

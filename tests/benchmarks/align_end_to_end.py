@@ -12,9 +12,11 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
+from analysis.clocks.cuts import line_up_with_cuts
 from analysis.force.intake import read_trace
+from analysis.force.strokes import find_strokes
 from app.media.video import VideoFile
-from app.submission.lining_up import line_up_footage
+from app.submission.lining_up import footage_signals
 from samples.submission import SampleOptions, make_submission
 from tests.helpers.clips import FFMPEG
 
@@ -58,7 +60,8 @@ def one(name: str, options: SampleOptions, folder: Path) -> None:
         length_s = video.duration_s
     for use in (("picture",), ("sound",), ("picture", "sound")):
         start = time.perf_counter()
-        found = line_up_footage(footage, trace, use=use)
+        seen = footage_signals(footage, use=use)
+        found = line_up_with_cuts(seen.motion, seen.sound, trace, find_strokes(trace))
         took = time.perf_counter() - start
         a = found.alignment
         error = (a.offset_s - factor * options.offset_s) / factor

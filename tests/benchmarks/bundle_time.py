@@ -18,6 +18,7 @@ from __future__ import annotations
 
 import argparse
 import resource
+import shutil
 import subprocess
 import tempfile
 import time
@@ -45,7 +46,7 @@ from app.review.parts.state import ReviewState
 from app.review.recordings import refer
 
 Clip = list[tuple[VideoFrame, float]]  # pictures and their times
-NOTES, STRIPS, STROKE_S, FIRST_S = 12, 4, 2.2, 0.6
+NOTES, STROKE_S, FIRST_S = 12, 2.2, 0.6
 ROUNDS = 2
 
 
@@ -55,12 +56,14 @@ def main() -> None:
     parser.add_argument("film", type=Path, nargs="?")
     parser.add_argument("--only", choices=QUALITIES)
     parser.add_argument("--rounds", type=int, default=ROUNDS)
+    parser.add_argument("--notes", type=int, default=NOTES)
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder)
-        film = options.film or _film(place)
+        film = _film(place) if options.film is None else _beside(options.film, place)
         qualities = [options.only] if options.only else list(QUALITIES)
-        _measure(place, _review(place, film), film, qualities, options.rounds)
+        state = _review(place, film, options.notes)
+        _measure(place, state, film, qualities, options.rounds)
 
 
 def _film(place: Path) -> Path:
@@ -76,8 +79,13 @@ def _film(place: Path) -> Path:
     return path
 
 
-def _review(place: Path, film: Path) -> ReviewState:
-    """Twelve notes, each on a stroke of its own, a third of them findings with a strip."""
+def _beside(film: Path, place: Path) -> Path:
+    """A copy beside the review: from elsewhere a recording is read only if the coach chose it."""
+    return Path(shutil.copyfile(film, place / f"film{film.suffix}"))
+
+
+def _review(place: Path, film: Path, count: int) -> ReviewState:
+    """Notes, each on a stroke of its own, a third of them findings with a strip."""
     time_s = np.arange(0.0, 28.0, 0.01)
     beat = np.clip((time_s - FIRST_S) % STROKE_S / 0.8, 0.0, 1.0)
     force_n = np.where(time_s < FIRST_S, 0.0, 600.0 * np.sin(np.pi * beat))
@@ -87,7 +95,7 @@ def _review(place: Path, film: Path) -> ReviewState:
     path = place / "bench.review"
     notes = tuple(
         Note(f"n{i}", FIRST_S + STROKE_S * i + 0.4, f"What to do, number {i}", phase="drive")
-        for i in range(NOTES)
+        for i in range(count)
     )
     return ReviewState(
         title="Settings",
@@ -95,7 +103,7 @@ def _review(place: Path, film: Path) -> ReviewState:
         trace=refer(force, "trace", path),
         alignment=Alignment(0.0, 0.0, 0.01, "by hand"),
         notes=notes,
-        decisions=tuple(Decision(f"code-{i}", True, f"n{3 * i}") for i in range(STRIPS)),
+        decisions=tuple(Decision(f"code-{i}", True, f"n{3 * i}") for i in range(-(-count // 3))),
     )
 
 

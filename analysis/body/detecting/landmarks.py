@@ -89,21 +89,19 @@ def refined_by_maps(shares: FloatArray, maps: NDArray[np.float32]) -> FloatArray
     """
     cells = maps.shape[0]
     refined = shares.copy()
-    for k, (across, down) in enumerate(shares):
-        if not (0.0 <= across < 1.0 and 0.0 <= down < 1.0):
-            continue  # outside of what was looked at (or not a number): nothing is known there
-        column, row = int(across * cells), int(down * cells)
-        left, above = max(0, column - _REACH), max(0, row - _REACH)
-        around = maps[above : row + _REACH + 1, left : column + _REACH + 1, k]
-        likely = _logistic(around.astype(float))
-        if likely.max() < _LEAST_LIKELY:
-            continue
-        rows, columns = np.indices(likely.shape)
-        total = likely.sum()
-        refined[k] = (
-            (left + (likely * columns).sum() / total) / cells,
-            (above + (likely * rows).sum() / total) / cells,
-        )
+    # What lies outside was not looked at (or is not a number): nothing is known there.
+    inside = np.flatnonzero(np.all((shares >= 0.0) & (shares < 1.0), axis=1))
+    column, row = (shares[inside] * cells).astype(int).T
+    reach = np.arange(-_REACH, _REACH + 1)
+    columns = np.broadcast_to(column[:, None, None] + reach, (len(inside), len(reach), len(reach)))
+    rows = np.broadcast_to(row[:, None, None] + reach[:, None], columns.shape)
+    within = (columns >= 0) & (columns < cells) & (rows >= 0) & (rows < cells)
+    logit = maps[rows.clip(0, cells - 1), columns.clip(0, cells - 1), inside[:, None, None]]
+    likely = np.where(within, _logistic(logit.astype(float)), 0.0)
+    moved = likely.max(axis=(1, 2), initial=0.0) >= _LEAST_LIKELY
+    total = np.where(moved, likely.sum(axis=(1, 2)), 1.0)
+    middle = np.stack([(likely * at).sum(axis=(1, 2)) / total for at in (columns, rows)], axis=1)
+    refined[inside[moved]] = middle[moved] / cells
     return refined
 
 

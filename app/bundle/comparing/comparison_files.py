@@ -82,6 +82,7 @@ class ComparisonCard:
     table : path of the table as CSV, "" without one
     marks : ids of the review's own marks that are drawn on its pictures
     drawn : what is drawn on each of the still pairs, in words
+    from_picture : whether the left and the right stroke were cut from the picture
     """
 
     number: int
@@ -98,6 +99,7 @@ class ComparisonCard:
     table: str = ""
     marks: tuple[str, ...] = ()
     drawn: tuple[str, ...] = ()
+    from_picture: tuple[bool, bool] = (False, False)
 
 
 def comparison_cards(
@@ -172,7 +174,8 @@ def _numbers(
         pair = pair_of(left.rowed, right.rowed, axis)
         if pair is not None:
             curves.append(_curve_files(card, pair, folder, words))
-    return replace(card, curves=tuple(curves), rows=rows, table=table)
+    seen = one[0].from_picture, two[0].from_picture
+    return replace(card, curves=tuple(curves), rows=rows, table=table, from_picture=seen)
 
 
 def comparison_csv(rows: Sequence[MeasureRow]) -> str:
@@ -190,8 +193,8 @@ def comparison_csv(rows: Sequence[MeasureRow]) -> str:
                 number(row.right_sd),
                 str(row.right_count),
                 number(row.difference),
-                number(None if row.interval is None else row.interval.low),
-                number(None if row.interval is None else row.interval.high),
+                number(None if row.shown is None else row.shown.low),
+                number(None if row.shown is None else row.shown.high),
                 row.basis,
                 row.verdict,
                 _DOUBTS[row.doubt] if row.hint else "",

@@ -244,9 +244,9 @@ def _rows(rows: Sequence[MeasureRow], words: Words) -> tuple[RowView, ...]:
 
 def _row(row: MeasureRow, word: MeasureWord, words: Words) -> RowView:
     interval = ""
-    if row.interval is not None:
+    if row.shown is not None:
         interval = words["compare_interval"].format(
-            low=_end(word, row.interval.low), high=_end(word, row.interval.high)
+            low=_end(word, row.shown.low), high=_end(word, row.shown.high)
         )
     return RowView(
         title=f"{word.title}, {word.unit}" if word.unit else word.title,
@@ -256,7 +256,7 @@ def _row(row: MeasureRow, word: MeasureWord, words: Words) -> RowView:
         right_sd=_spread(word, row.right_sd),
         difference=_difference(word, row, words),
         interval=interval,
-        verdict=words[_verdict(row)],
+        verdict=_said(row, words),
         more=row.verdict == "more",
     )
 
@@ -280,7 +280,10 @@ def _difference(word: MeasureWord, row: MeasureRow, words: Words) -> str:
 
 def _basis(card: ComparisonCard, words: Words) -> str:
     bases = {row.basis for row in card.rows if row.basis}
-    return words[f"compare_basis_{min(bases)}"] if bases else ""
+    said = [words[f"compare_basis_{min(bases)}"]] if bases else []
+    if any(card.from_picture):
+        said.append(words["compare_both_seen" if all(card.from_picture) else "compare_one_seen"])
+    return " ".join(said)
 
 
 def _hint(card: ComparisonCard, words: Words) -> str:
@@ -290,6 +293,12 @@ def _hint(card: ComparisonCard, words: Words) -> str:
 
 
 _VERDICTS = {"more": "compare_more", "within": "compare_within", "too_few": "compare_too_few"}
+
+
+def _said(row: MeasureRow, words: Words) -> str:
+    """The verdict, and whether the range may be too narrow."""
+    verdict = words[_verdict(row)]
+    return words["compare_unsure"].format(verdict=verdict) if row.doubt == "slow" else verdict
 
 
 def _verdict(row: MeasureRow) -> str:

@@ -23,6 +23,7 @@ from app.bundle.pictures.mark_paint import MarkPainter
 from app.bundle.pictures.quality import QUALITY, Quality, look_of
 from app.bundle.pictures.strip import BOX_PX, frames_of
 from app.bundle.pictures.strips import Made, StripFiles, can_be_shown, finding_strip
+from app.bundle.pictures.view_files import ViewFiles
 from app.bundle.sources.film import open_film
 from app.bundle.sources.kept import Kept
 from app.bundle.sources.recordings import Sources, stroke_of
@@ -81,6 +82,7 @@ class NoteCard:
     facts : sentences about its stroke
     marks : drawn on its still
     voice : what the coach said, or None
+    view : the same moment from a second camera, or None
     """
 
     number: int
@@ -95,6 +97,7 @@ class NoteCard:
     strip: StripFiles | None = None
     marks: tuple[Mark, ...] = ()
     voice: VoiceFile | None = None
+    view: ViewFiles | None = None
 
     @property
     def about_back(self) -> bool:
@@ -314,6 +317,7 @@ class _Pictures:
             self._film, self._state, span, out, look, self._cancelled, self._glances.passing
         )
         self._store.keep(key, out)
+        self._glances.catch_up()
 
     def _still(self, at_s: float, name: str) -> tuple[int, int]:
         out, box_px = self._folder / name, self._quality.still_px

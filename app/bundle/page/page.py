@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from analysis.force.curves import Axis
 from app.bundle.notes.note_cards import NoteCard
+from app.bundle.page.own_words import own_words
 from app.bundle.page.page_curves import (
     area_sentence,
     change_rows,
@@ -121,6 +122,7 @@ def render_page(
         **_NO_PARTS,
         **(parts or {}),
     }
+    context["own"] = own_words(state.sending, words)
     context["curves"] = with_moments(context["curves"], context["moments"], words)
     return _environment().get_template("index.html").render(context)
 
@@ -227,6 +229,13 @@ def _force(
         "frame_ms": frame_ms(sources),
         "whole": max((s.count for s in sources.usual.values() if s is not None), default=0),
     }
+
+
+def compile_templates() -> None:
+    """Have the page's templates at hand before it is rendered; safe in a thread."""
+    environment = _environment()
+    for name in environment.list_templates(extensions=["html"]):
+        environment.get_template(name)
 
 
 @cache

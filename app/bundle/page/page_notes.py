@@ -48,6 +48,7 @@ class NoteView:
     sketch_alt: str
     stroke_remark: str
     run: Run | None
+    view_caption: str = ""  # what a second camera's picture is
     code: str = ""  # of the finding it came from
     plain: str = ""  # what its curve or picture says, in words of daily life
     film: str = ""  # what the next film should show
@@ -66,6 +67,16 @@ class NoteView:
     def cue(self) -> str:
         """The first cue; "" where the note has none."""
         return next((p.text for p in self.parts if p.kind == "cue"), "")
+
+
+def _view_caption(card: NoteCard, words: Words) -> str:
+    """What a second camera's picture is, and how far its moment may be off."""
+    if card.view is None:
+        return ""
+    within_s = card.view.within_s
+    if within_s is None:
+        return words["view_caption"]
+    return words["view_caption_within"].format(ms=f"{1000.0 * within_s:.0f}")
 
 
 def note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Words) -> NoteView:
@@ -117,6 +128,7 @@ def note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Words
         sketch_alt=_curve_alt(card, sources, state, words) if sketch or run else "",
         stroke_remark=clean(card.stroke.remark) if card.stroke is not None else "",
         run=run,
+        view_caption=_view_caption(card, words),
         code=code,
         plain=told.plain,
         film=told.film,

@@ -118,7 +118,7 @@ def clip_key(
             "span": (span.from_s, span.to_s),
             "marks": [asdict(m) for m in state.marks if m.end_s is not None],
             "scale": state.metres_per_px,
-            "quality": (quality.height_px, quality.crf, quality.sound_bps),
+            "quality": (quality.height_px, quality.crf, quality.sound_bps, quality.as_stored),
             **of_track(track),
         }
     )

@@ -49,6 +49,17 @@ def of_film(films: Sequence[Laid], state: ReviewState) -> dict[str, Any]:
     }
 
 
+def of_view(film: Laid, state: ReviewState) -> dict[str, Any]:
+    """Give what decides the pictures of a second camera's film, on the clock of the first."""
+    on_disk = film.path.stat()
+    return {
+        "view": (str(film.path), on_disk.st_size, on_disk.st_mtime_ns),
+        "clock": (film.starts_s, film.capture_fps),
+        "turn": asdict(state.turn),
+        "made_by": _made_by(),
+    }
+
+
 def _of_further(films: Sequence[Laid]) -> dict[str, Any]:
     """Give what the further films add; nothing where there are none."""
     if not films:

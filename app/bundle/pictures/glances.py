@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
+from app.media.errors import MediaError
 from app.media.index import FrameIndex
 from app.media.video import VideoFile
 
@@ -72,6 +74,12 @@ class Glances:
         """Say that frame `i` is at hand."""
         for box_px in self._wished.pop(i, ()):
             self._kept[i, box_px] = self._film.frame_bgra(i, box_px, box_px)
+
+    def catch_up(self) -> None:
+        """Take the frames wished for that did not pass, in order, so that none is decoded twice."""
+        for i in sorted(self._wished):
+            with contextlib.suppress(MediaError):  # it is told where the picture is wanted
+                self.passing(i)
 
     def frame_bgra(self, i: int, max_width: int, max_height: int) -> Image:
         """Give a frame, kept or not; a copy that may be painted on."""

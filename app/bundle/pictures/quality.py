@@ -24,6 +24,7 @@ class Quality:
     still_quality : of its JPEG
     pair : width of a comparison, as a share of its usual one
     about : what it is for, for the coach
+    as_stored : whether a clip takes the film's own packets where nothing is done to its picture
     """
 
     height_px: int
@@ -33,6 +34,7 @@ class Quality:
     still_quality: int
     pair: float
     about: str
+    as_stored: bool = False
 
 
 # Heights and factors are common practice, no source; sizes on a film of one's own are printed by
@@ -40,7 +42,7 @@ class Quality:
 QUALITY: Final[dict[str, Quality]] = {
     "mail": Quality(480, 27, 64_000, 800, 84, 0.7, "Small, for mail"),
     "standard": Quality(720, 22, 96_000, 1280, 90, 1.0, "Standard, for a phone"),
-    "full": Quality(4320, 19, 128_000, 1920, 92, 1.5, "Full, as filmed"),
+    "full": Quality(4320, 19, 128_000, 1920, 92, 1.5, "Full, as filmed", as_stored=True),
 }
 assert tuple(QUALITY) == QUALITIES
 
@@ -49,4 +51,4 @@ def look_of(quality: Quality) -> ClipLook:
     """Give how a clip of a quality looks, with nothing painted on it."""
     from app.media.encode import ClipLook
 
-    return ClipLook(quality.height_px, quality.crf, quality.sound_bps)
+    return ClipLook(quality.height_px, quality.crf, quality.sound_bps, as_stored=quality.as_stored)

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from analysis.body.track import BodyTrack
 from analysis.force.piece import PieceAnalysis
 from analysis.force.target import TargetCurve, sample_target
 from analysis.force.trace import FloatArray
@@ -70,6 +71,7 @@ def make_strip(
     words: StripWords | None = None,
     state: ReviewState | None = None,
     signals: Sequence[NamedSignal] = (),
+    track: BodyTrack | None = None,
 ) -> StrokeStrip:
     """Take the frames of one stroke and its curve.
 
@@ -82,6 +84,7 @@ def make_strip(
     frames : how many frames at most; those before or after the film are left out
     state : the review whose marks are painted on the frames they stand on
     signals : further signals, drawn in a row each
+    track : the followed body, where it is to be drawn on the frames
 
     Raises
     ------
@@ -96,7 +99,7 @@ def make_strip(
     places = _places(frames)
     shown: tuple[StripFrame, ...] = ()
     if video is not None:
-        shown = _frames(video, stroke, clock, turn or PictureTurn(), places, state)
+        shown = _frames(video, stroke, clock, turn or PictureTurn(), places, state, track)
     curve = _curve(piece, stroke)
     return StrokeStrip(
         frames=shown,
@@ -117,12 +120,14 @@ def picture_strip(
     words: StripWords,
     state: ReviewState,
     signals: Sequence[NamedSignal] = (),
+    track: BodyTrack | None = None,
 ) -> StrokeStrip:
     """Take the frames of one stroke that was cut from the picture; there is no force under them.
 
     Parameters
     ----------
     signals : drawn in a row each
+    track : the followed body, where it is to be drawn on the frames
 
     Raises
     ------
@@ -132,7 +137,7 @@ def picture_strip(
     places = _places(FRAMES)
     percent = np.linspace(-_REACH_PCT, 100.0 + _REACH_PCT, 321)
     return StrokeStrip(
-        frames=_frames(video, stroke, ReviewClock(), state.turn, places, state),
+        frames=_frames(video, stroke, ReviewClock(), state.turn, places, state, track),
         places=places,
         curve=(percent, np.empty(0)),
         words=words,
@@ -167,6 +172,7 @@ def _frames(
     turn: PictureTurn,
     places: tuple[float, ...],
     state: ReviewState | None,
+    track: BodyTrack | None,
 ) -> tuple[StripFrame, ...]:
     drive_s = stroke.finish_s - stroke.catch_s
     taken: list[tuple[float, float, float, Image]] = []
@@ -178,7 +184,8 @@ def _frames(
         return ()
     pen = None
     if state is not None:
-        pen = MarkPainter(replace(state, turn=turn), (film.width, film.height), film.index.at)
+        size = (film.width, film.height)
+        pen = MarkPainter(replace(state, turn=turn), size, film.index.at, track=track)
     # The cut is chosen before: what is drawn is no movement, and words keep within it.
     left, top, right, bottom = moving_box([image for *_, image in taken])
     made = []

@@ -13,6 +13,7 @@ from app.bundle.pictures.content import (
     of_marks,
     of_picture,
     of_signals,
+    of_track,
     of_words,
 )
 from app.bundle.pictures.glances import Frames
@@ -40,7 +41,7 @@ from app.media.errors import MediaError
 from app.review.parts.curve_marks import on_curve
 from app.review.parts.state import ReviewState
 from app.scene.night import with_night
-from app.submission.draft import stroke_to_show
+from app.submission.draft import Films, stroke_to_show
 
 WIDE, NARROW = 840, 360  # points: a page between a tablet and a desk, and a phone held upright
 _PICTURE_PX = 1600
@@ -115,7 +116,7 @@ def typical_strip(
         return None
     try:
         with open_film(sources.reel, state) as film:
-            stroke = _typical_stroke(sources, film.duration_s)
+            stroke = _typical_stroke(sources, film.index.spans)
             if stroke is None:
                 return None
             return _kept_or_made(
@@ -125,11 +126,11 @@ def typical_strip(
         return None
 
 
-def _typical_stroke(sources: Sources, film_s: float) -> Stroke | None:
+def _typical_stroke(sources: Sources, filmed: Films) -> Stroke | None:
     if sources.from_picture:
         return None if sources.submission.main is None else sources.submission.main.typical
     shows = (sources.main, sources.piece)  # the film may show another section only
-    found = (stroke_to_show(part, sources.clock, film_s) for part in shows)
+    found = (stroke_to_show(part, sources.clock, filmed) for part in shows)
     return next((s for s in found if s is not None), None)
 
 
@@ -160,6 +161,7 @@ def _kept_or_made(
             "force": of_force(sources.submission.around(stroke.index)),
             **of_picture(sources.submission),
             **of_signals(sources.submission),
+            **of_track(sources.shown_track),
             "alignment": asdict(state.alignment),
             "target": None if sources.target is None else asdict(sources.target),
             "span": None if span is None else asdict(span),
@@ -238,11 +240,13 @@ def strip_of(
         if film is None:
             raise StripError("There is neither film nor force of this stroke.")
         return picture_strip(
-            film, stroke, turn_words(words), state, named_signals(sources.submission, words)
-        )
+            film, stroke, turn_words(words), state,
+            named_signals(sources.submission, words), sources.shown_track,
+        )  # fmt: skip
     return make_strip(
         film, piece, stroke.index, sources.clock, state.turn, sources.target,
         words=strip_words(words), state=state, signals=named_signals(sources.submission, words),
+        track=sources.shown_track,
     )  # fmt: skip
 
 

@@ -112,7 +112,7 @@ class Sources:
 
     @property
     def shown_track(self) -> BodyTrack | None:
-        """The followed body where the coach wants it drawn over clips and stills."""
+        """The followed body where the coach wants it drawn over what is sent of the film."""
         wanted = self.submission.state.sending.skeleton
         return self.body.track if wanted and self.body is not None else None
 

@@ -10,6 +10,7 @@ import numpy as np
 from av.video.frame import VideoFrame
 from numpy.typing import NDArray
 
+from analysis.body.track import BodyTrack
 from app.bundle.pictures.mark_paint import MarkPainter
 from app.bundle.walkthrough.walkthrough_curve import CurvePanel
 from app.bundle.walkthrough.walkthrough_ink import GROUND, PANEL
@@ -135,6 +136,7 @@ class Composer:
     trace_time : film seconds to trace seconds
     matrix : of the output's planes
     instead : what stands in the curve's place for a view, None for the curve itself
+    track : the followed body, where it is to be drawn over the film
     """
 
     def __init__(
@@ -148,10 +150,12 @@ class Composer:
         matrix: int,
         stand_ins: Mapping[str, StandIn],
         instead: Callable[[View], Panel | None] = lambda _view: None,
+        track: BodyTrack | None = None,
     ) -> None:
         self._layout, self._film, self._panel = layout, film, panel
         self._state, self._trace_time, self._words = state, trace_time, words
         self._matrix, self._stand_ins, self._instead = matrix, stand_ins, instead
+        self._track = track
         self._empty = plain(layout.width, max(layout.height, 2), GROUND, matrix)
         self._last: tuple[object, VideoFrame] | None = None
         self._picture: tuple[object, Planes] | None = None
@@ -220,7 +224,7 @@ class Composer:
             planes = turned(planes, film.turn.then(turn))
         planes = zoomed(planes, *view.zoom)
         painter = self._painter(view, film, planes)
-        if view.turn.lift > 0.0 or painter.at(time_s):
+        if view.turn.lift > 0.0 or painter.draws_at(time_s) or painter.at(time_s):
             image = lifted(to_rgb(planes, self._matrix), view.turn.lift)
             planes = from_rgb(painter.paint(image, time_s, red=0), self._matrix)
         width, height = _fitting((planes.width, planes.height),
@@ -235,7 +239,7 @@ class Composer:
             seen = (left / wide, top / high, width / wide, height / high)
         marks: tuple[Mark, ...] = view.marks
         shown = replace(self._state, marks=marks, turn=view.turn)
-        return MarkPainter(shown, (film.width, film.height), film.index.at, seen)
+        return MarkPainter(shown, (film.width, film.height), film.index.at, seen, self._track)
 
 
 def _fitting(size: tuple[int, int], room: tuple[int, int]) -> tuple[int, int]:

@@ -246,6 +246,7 @@ def _composer(
         layout, film, panel, state, sources.submission.stroke_clock.trace_time, words, matrix,
         stand_ins,
         lambda view: pairs.panel(view, layout.width, layout.panel_height, matrix),
+        sources.shown_track,
     )  # fmt: skip
     return composer, (layout.width, layout.height), matrix
 

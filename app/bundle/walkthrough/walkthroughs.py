@@ -18,6 +18,7 @@ from app.bundle.pictures.content import (
     of_marks,
     of_picture,
     of_signals,
+    of_track,
     of_words,
 )
 from app.bundle.pictures.jpeg import jpeg
@@ -192,6 +193,7 @@ def _walk_key(walk: Walkthrough, job: WalkJob, sources: Sources) -> str:
             "sections": [(s.first, s.last) for s in sources.submission.sections],
             **of_signals(sources.submission),
             **of_picture(sources.submission),
+            **of_track(sources.shown_track),
             "curve_marks": [asdict(mark) for mark in state.curve_marks],
             "alignment": asdict(state.alignment),
             "target": None if sources.target is None else asdict(sources.target),

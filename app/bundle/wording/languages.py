@@ -23,6 +23,30 @@ LANGUAGES: Final[dict[str, Words]] = {code: _words(code) for code in _CODES}
 # As their readers call them.
 LANGUAGE_NAMES: Final = {code: str(language_files()[code]["name"]) for code in _CODES}
 
+# A coach may write in any; these are offered beside those of the page, by their names in them.
+WRITTEN_IN: Final = {
+    **LANGUAGE_NAMES,
+    "ar": "العربية",
+    "da": "Dansk",
+    "es": "Español",
+    "fa": "فارسی",
+    "fi": "Suomi",
+    "he": "עברית",
+    "it": "Italiano",
+    "ja": "日本語",
+    "ko": "한국어",
+    "nb": "Norsk",
+    "nl": "Nederlands",
+    "pl": "Polski",
+    "pt": "Português",
+    "ru": "Русский",
+    "sv": "Svenska",
+    "tr": "Türkçe",
+    "uk": "Українська",
+    "ur": "اردو",
+    "zh": "中文",
+}
+
 
 def words_in(language: str) -> Words:
     """Give the fixed wording in a language by its code.

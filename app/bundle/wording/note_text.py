@@ -20,10 +20,15 @@ _STARTS: tuple[tuple[str, Kind], ...] = (
     *((f"{words[kind]}:", kind) for words in LANGUAGES.values() for kind in _KINDS),
 )
 _MARKS = {start.casefold(): kind for start, kind in _STARTS}
-# At the start of a line, or after a sentence: "… the hands rise. Cue: hang on." In the middle of
-# one it is a word like any other.
+# At the start of a line, or after a stop, a comma or a dash: "the hands rise, cue: hang on".
+# Between other words it is one of them: "I have a cue: hang on."
+_PAUSES = ",–—-"
 _MARK = re.compile(
-    r"(?:^|(?<=[.!?…;])\s)\s*(" + "|".join(re.escape(start) for start, _ in _STARTS) + ")",
+    r"(?:^|(?<=[.!?…;)"
+    + _PAUSES
+    + r"])\s)\s*("
+    + "|".join(re.escape(start) for start, _ in _STARTS)
+    + ")",
     re.IGNORECASE,
 )
 _WRITTEN = {"cue": CUE, "drill": DRILL, "care": CAUTION}
@@ -42,8 +47,8 @@ def note_parts(text: str) -> tuple[NotePart, ...]:
     """Split a note's words.
 
     What follows one of the three marks, in any language of the bundle, stands apart without its
-    mark, to the end of its line; a mark begins a line or follows a sentence. With such words in
-    the note, a short first line is its title.
+    mark, to the end of its line; a mark begins a line or follows a stop, a comma or a dash. With
+    such words in the note, a short first line is its title.
     """
     parts: list[NotePart] = []
     plain: list[str] = []
@@ -98,10 +103,19 @@ def _of_line(line: str) -> Iterator[NotePart]:
     found = [m for m in _MARK.finditer(line) if line[m.end() :].strip()]
     before = line[: found[0].start()] if found else line
     if before.strip() or not found:
-        yield NotePart("plain", before.rstrip() if found else line)
+        yield NotePart("plain", _ended(before) if found else line)
     ends = [*(mark.start() for mark in found[1:]), len(line)]
     for mark, end in zip(found, ends, strict=False):
-        yield NotePart(_MARKS[mark.group(1).casefold()], line[mark.end() : end].strip())
+        words = line[mark.end() : end]
+        last = mark is found[-1]
+        kind = _MARKS[mark.group(1).casefold()]
+        yield NotePart(kind, words.strip() if last else _ended(words).strip())
+
+
+def _ended(words: str) -> str:
+    """Words before a mark, without the comma or dash that led to it."""
+    words = words.rstrip()
+    return words[:-1].rstrip() if words.endswith(tuple(_PAUSES)) else words
 
 
 def _titled(parts: list[NotePart]) -> tuple[NotePart, ...]:

@@ -45,6 +45,8 @@ ENGLISH: Final[Words] = {
     "clip_caption_stroke": "The stroke, {seconds} s",
     "clip_caption": "Around the moment, {seconds} s",
     "still_caption": "The moment",
+    "view_caption": "The same moment from the second camera, as near as could be told",
+    "view_caption_within": "The same moment from the second camera, within {ms} ms",
     "voice_label": "What your coach says in note {number}: {seconds} s, {about}",
     "voice_label_cue": " Cue: {cue}",
     "voice_name": "Spoken note, {seconds} s",
@@ -94,7 +96,7 @@ ENGLISH: Final[Words] = {
     "section_rate": ", at {rate} a minute",
     "target_reading": "Dashed: the curve to row towards.",
     "legend_mean": "your mean",
-    "legend_spread": "spread (± 1 sd)",
+    "legend_spread": "about two strokes in three",
     "legend_typical": "typical stroke",
     "legend_target": "target",
     "signals": "Besides the force",
@@ -132,11 +134,11 @@ ENGLISH: Final[Words] = {
     "numbers": "The numbers",
     "numbers_intro": (
         "For those who want them: the mean over {count} whole strokes, and how far single "
-        "strokes lie from it (standard deviation, sd)."
+        "strokes lie from it: about two in three lie within ±."
     ),
     "numbers_measure": "Measure",
     "numbers_mean": "Mean",
-    "numbers_sd": "sd",
+    "numbers_sd": "±",
     "numbers_unit": "Unit",
     "no_numbers": "No whole stroke was measured, so there are no numbers.",
     "caution": "Before you work on your back",

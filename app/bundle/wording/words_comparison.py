@@ -31,25 +31,36 @@ COMPARISON_ENGLISH: Final[dict[str, str]] = {
     "compare_within": "within how your strokes vary",
     "compare_too_few": "too few strokes to tell",
     "compare_interval": "{low} to {high}",
+    "compare_unsure": "{verdict}; range unsure",
     "compare_basis_means": (
-        "Means of both recordings, ± how far single strokes lie from them (sd). Under each "
+        "Means of both recordings, ± how far single strokes lie from them. Under each "
         "difference: the range it lies in, with 95 % confidence."
     ),
     "compare_basis_one_of_many": (
-        "One stroke against the mean of many, ± how far single strokes lie from it (sd). Under "
+        "One stroke against the mean of many, ± how far single strokes lie from it. Under "
         "each difference: the range that single strokes leave it, 19 times of 20."
     ),
     "compare_basis_same_piece": (
-        "Two strokes of one piece, ± how far its strokes lie from their mean (sd). Under each "
+        "Two strokes of one piece, ± how far its strokes lie from their mean. Under each "
         "difference: the range that single strokes leave it, 19 times of 20."
     ),
+    "compare_both_seen": (
+        "Both are from the picture: drive and recovery run from turn to turn of the hands, a "
+        "little longer than the drive under force."
+    ),
+    "compare_one_seen": (
+        "One stroke is from the picture, the other from force: drive, recovery and rhythm are "
+        "not the same thing there and are left out."
+    ),
     "compare_chance": (
-        "Where nothing changed, one such table in twenty says “more” without “perhaps”. The form "
-        "of the day and slow wander are not in the ranges."
+        "Where nothing changed, one such table in twenty says “more” without “perhaps”. The ranges "
+        "hold slow wander of a fifth of the variation; the form of the day and wander beyond that "
+        "are not in them."
     ),
     "compare_hint": (
         "Perhaps: few strokes, strokes that change slowly, or no more than one of many measures "
-        "shows by chance. Take it as a hint, and look again with {count} strokes or more."
+        "shows by chance. Take it as a hint, and look again with {count} strokes or more. Ranges "
+        "of fewer strokes, or marked unsure, may be too narrow."
     ),
     "compare_missing": (
         "The recordings of comparison {number} were not found when this was written."
@@ -105,6 +116,7 @@ COMPARISON_GERMAN: Final[dict[str, str]] = {
     "compare_within": "so viel, wie deine Schläge schwanken",
     "compare_too_few": "zu wenige Schläge, um das zu sagen",
     "compare_interval": "{low} bis {high}",
+    "compare_unsure": "{verdict}; Bereich unsicher",
     "compare_basis_means": (
         "Mittel beider Aufnahmen, ± wie weit einzelne Schläge davon abliegen (SD). Unter jedem "
         "Unterschied: der Bereich, in dem er mit 95 % Sicherheit liegt."
@@ -117,14 +129,24 @@ COMPARISON_GERMAN: Final[dict[str, str]] = {
         "Zwei Schläge einer Strecke, ± wie weit ihre Schläge vom Mittel abliegen (SD). Unter jedem "
         "Unterschied: der Bereich, den einzelne Schläge ihm lassen, 19 von 20 Malen."
     ),
+    "compare_both_seen": (
+        "Beide sind aus dem Bild: Durchzug und Vorrollen gehen von Umkehr zu Umkehr der Hände, "
+        "etwas länger als der Durchzug unter Kraft."
+    ),
+    "compare_one_seen": (
+        "Ein Schlag ist aus dem Bild, der andere aus der Kraft: Durchzug, Vorrollen und Rhythmus "
+        "sind dort nicht dasselbe und fehlen deshalb."
+    ),
     "compare_chance": (
         "Wo sich nichts geändert hat, sagt eine von zwanzig solchen Tabellen „mehr“ ohne "
-        "„vielleicht“. Die Form des Tages und langsames Wandern sind nicht in den Bereichen."
+        "„vielleicht“. Langsames Wandern von einem Fünftel der Schwankung ist in den Bereichen; "
+        "die Form des Tages und mehr Wandern sind es nicht."
     ),
     "compare_hint": (
         "Vielleicht: wenige Schläge, Schläge, die sich langsam ändern, oder nicht mehr, als eines "
         "von vielen Maßen durch Zufall zeigt. Nimm es als Hinweis, und sieh mit {count} Schlägen "
-        "oder mehr noch einmal hin."
+        "oder mehr noch einmal hin. Bereiche von weniger Schlägen, oder als unsicher bezeichnet, "
+        "können zu eng sein."
     ),
     "compare_missing": (
         "Die Aufnahmen zu Vergleich {number} wurden nicht gefunden, als dies geschrieben wurde."

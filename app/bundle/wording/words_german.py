@@ -44,6 +44,8 @@ GERMAN: Final[Words] = {
     "clip_caption_stroke": "Der Schlag, {seconds} s",
     "clip_caption": "Rund um den Augenblick, {seconds} s",
     "still_caption": "Der Augenblick",
+    "view_caption": "Derselbe Augenblick von der zweiten Kamera, so genau es sich sagen ließ",
+    "view_caption_within": "Derselbe Augenblick von der zweiten Kamera, auf {ms} ms genau",
     "voice_label": "Gesprochen zu Anmerkung {number}: {seconds} s, {about}",
     "voice_label_cue": " Merksatz: {cue}",
     "voice_name": "Gesprochene Anmerkung, {seconds} s",
@@ -101,7 +103,7 @@ GERMAN: Final[Words] = {
     "section_rate": ", mit Schlagzahl {rate}",
     "target_reading": "Gestrichelt: die Kurve, auf die du hinrudern sollst.",
     "legend_mean": "dein Mittel",
-    "legend_spread": "Streuung (± 1 SD)",
+    "legend_spread": "etwa zwei von drei Schlägen",
     "legend_typical": "typischer Schlag",
     "legend_target": "Ziel",
     "signals": "Neben der Kraft",
@@ -145,11 +147,11 @@ GERMAN: Final[Words] = {
     "numbers": "Die Zahlen",
     "numbers_intro": (
         "Für alle, die sie haben wollen: das Mittel über {count} ganze Schläge, und wie weit "
-        "einzelne Schläge davon abweichen (Standardabweichung, SD)."
+        "einzelne Schläge davon abweichen: etwa zwei von drei liegen innerhalb von ±."
     ),
     "numbers_measure": "Größe",
     "numbers_mean": "Mittel",
-    "numbers_sd": "SD",
+    "numbers_sd": "±",
     "numbers_unit": "Einheit",
     "no_numbers": "Es gibt keine Kraftaufnahme mit ganzen Schlägen, also auch keine Zahlen.",
     "caution": "Bevor du an deinem Rücken arbeitest",

@@ -37,9 +37,12 @@ PICTURE_ENGLISH: Final[dict[str, str]] = {
     "facts_picture": "What the picture says about this stroke",
     "numbers_intro_picture": (
         "For those who want them, from the picture: the mean over {count} whole strokes, and how "
-        "far single strokes lie from it (standard deviation, sd)."
+        "far single strokes lie from it: about two in three lie within ±."
     ),
-    "picture_meaning_drive_s": "From where the hands turn to where they turn at the finish.",
+    "picture_meaning_drive_s": (
+        "From where the hands turn to where they turn at the finish: some tenths of a second "
+        "longer than the drive under force, and not to be held against it."
+    ),
     "picture_meaning_recovery_s": "From there to where the hands turn again.",
     "picture_meaning_rate_spm": "Strokes a minute, from one turn of the hands to the next.",
     "order_title": "Order of movement",
@@ -108,9 +111,12 @@ PICTURE_GERMAN: Final[dict[str, str]] = {
     "facts_picture": "Was das Bild über diesen Schlag sagt",
     "numbers_intro_picture": (
         "Für alle, die sie wollen, aus dem Bild: das Mittel über {count} ganze Schläge, und wie "
-        "weit einzelne Schläge davon abweichen (Standardabweichung, SD)."
+        "weit einzelne Schläge davon abweichen: etwa zwei von drei liegen innerhalb von ±."
     ),
-    "picture_meaning_drive_s": "Von der Umkehr der Hände bis zu ihrer Umkehr am Ende.",
+    "picture_meaning_drive_s": (
+        "Von der Umkehr der Hände bis zu ihrer Umkehr am Ende: einige Zehntelsekunden länger als "
+        "der Durchzug unter Kraft und nicht mit ihm zu vergleichen."
+    ),
     "picture_meaning_recovery_s": "Von dort, bis die Hände wieder umkehren.",
     "picture_meaning_rate_spm": "Schläge in der Minute, von einer Umkehr der Hände zur nächsten.",
     "order_title": "Reihenfolge der Bewegung",

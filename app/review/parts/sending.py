@@ -46,8 +46,9 @@ class SendingPlan:
     minor : the athlete is under age
     left_out : ids of comparisons and walkthroughs that are not sent, `SELF_TEST` and `LAST_TIME`;
         what is not named goes along, also what is made later
-    skeleton : the followed body is drawn over clips and stills
+    skeleton : the followed body is drawn over clips, stills, strips and walkthroughs
     unread_words : words of voices that the coach did not accept go along, marked as a program's
+    own_language : of the coach's own words, such as "de"; "" where nobody said
     """
 
     notes: tuple[str, ...] = ()
@@ -63,6 +64,7 @@ class SendingPlan:
     left_out: tuple[str, ...] = ()
     skeleton: bool = False
     unread_words: bool = False
+    own_language: str = ""
 
 
 def check_sending(plan: SendingPlan) -> None:
@@ -79,10 +81,15 @@ def check_sending(plan: SendingPlan) -> None:
         raise ReviewError("A part of the bundle can be left out once only.")
     if plan.quality not in QUALITIES:
         raise ReviewError(f"Clips have one of the qualities {', '.join(QUALITIES)}.")
-    if not _LANGUAGE.fullmatch(plan.language):
+    if not is_language(plan.language) or (plan.own_language and not is_language(plan.own_language)):
         raise ReviewError("A language has a short name, such as en.")
     if max(len(plan.opening), len(plan.next_session), len(plan.coach)) > LONGEST_TEXT:
         raise ReviewError(f"A text that is sent can have up to {LONGEST_TEXT} characters.")
+
+
+def is_language(name: str) -> bool:
+    """Whether a text has the form of a language's short name, as en or pt-BR."""
+    return _LANGUAGE.fullmatch(name) is not None
 
 
 def sent_notes(plan: SendingPlan, notes: Sequence[Note]) -> tuple[Note, ...] | None:
@@ -133,10 +140,11 @@ SENDING = Table(
         "minor": "INTEGER NOT NULL CHECK (minor IN (0, 1))",
         "skeleton": "INTEGER NOT NULL CHECK (skeleton IN (0, 1))",
         "unread_words": "INTEGER NOT NULL CHECK (unread_words IN (0, 1))",
+        "own_language": "TEXT NOT NULL",
     },
     ("id",),
     asset="logo_id",
-    added={"skeleton": 0, "unread_words": 0},
+    added={"skeleton": 0, "unread_words": 0, "own_language": ""},
     words=("plan of what is sent", "plans of what is sent"),
     counted=False,
 )
@@ -185,6 +193,7 @@ def _plan(c: Cells, notes: tuple[str, ...], left_out: tuple[str, ...]) -> Sendin
         left_out,
         c.flag("skeleton") if c.has("skeleton") else False,
         c.flag("unread_words") if c.has("unread_words") else False,
+        c.text("own_language") if c.has("own_language") else "",
     )
     check_sending(plan)
     return plan
@@ -261,6 +270,7 @@ class SetSending(Change):
     minor: bool | Kept = KEEP
     skeleton: bool | Kept = KEEP
     unread_words: bool | Kept = KEEP
+    own_language: str | Kept = KEEP
     label: ClassVar[str] = "how the bundle is sent"
     is_work: ClassVar[bool] = False
 
@@ -280,6 +290,7 @@ class SetSending(Change):
             minor=old.minor if self.minor is KEEP else self.minor,
             skeleton=old.skeleton if self.skeleton is KEEP else self.skeleton,
             unread_words=old.unread_words if self.unread_words is KEEP else self.unread_words,
+            own_language=old.own_language if self.own_language is KEEP else self.own_language,
         )
         return replace(state, sending=new)
 

@@ -23,6 +23,7 @@ from app.review.recordings.places import (
     other_review_path,
     place_of,
     rebase,
+    with_paths,
 )
 from app.review.recordings.stored_paths import name_of
 from app.review.recordings.verify import is_reviewed, quick_standing
@@ -48,4 +49,5 @@ __all__ = [
     "quick_standing",
     "rebase",
     "refer",
+    "with_paths",
 ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
@@ -183,23 +183,32 @@ def rebase(state: ReviewState, old_review: Path, new_review: Path) -> ReviewStat
                 return to_stored(there, _folder(new_review))
         return stored  # a path of another machine stays what it is
 
+    return with_paths(state, again, again)
+
+
+def with_paths(
+    state: ReviewState, recording: Callable[[str], str], review: Callable[[str], str]
+) -> ReviewState:
+    """Return a state that refers to its recordings and to other reviews by other stored paths."""
+
     def moved(ref: MediaRef | None) -> MediaRef | None:
-        return None if ref is None else replace(ref, path=again(ref.path))
+        return None if ref is None else replace(ref, path=recording(ref.path))
 
     def seen(stroke: StrokeRef) -> StrokeRef:
         if not is_other_review(stroke.source):
             return stroke
-        return replace(stroke, source=again(stroke.source))
+        return replace(stroke, source=review(stroke.source))
 
     test = state.self_test
     if test is not None:
         items = tuple(replace(item, stroke=seen(item.stroke)) for item in test.items)
         test = replace(test, items=items)
+    films = tuple(replace(f, ref=replace(f.ref, path=recording(f.ref.path))) for f in state.films)
     return replace(
         state,
         video=moved(state.video),
         trace=moved(state.trace),
-        films=tuple(replace(f, ref=replace(f.ref, path=again(f.ref.path))) for f in state.films),
+        films=films,
         comparisons=tuple(
             replace(c, left=seen(c.left), right=seen(c.right)) for c in state.comparisons
         ),

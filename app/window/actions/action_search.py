@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 
 from app.window.actions.action_row import ActionRow
 from app.window.actions.key_card import key_text
-from app.window.actions.menu_order import menu_of
+from app.window.actions.menu_order import heading_of, menu_of
 
 
 class ActionSearch(QDialog):
@@ -89,7 +89,7 @@ class ActionSearch(QDialog):
         found.sort(key=self._place(words))
         for row in found:
             usable = self._actions[row.name].isEnabled()
-            where = menu_of(row) if usable else self._lacks(row.needs)
+            where = heading_of(row) if usable else self._lacks(row.needs)
             item = QTreeWidgetItem([row.title, where, key_text(row.keys)])
             item.setData(0, Qt.ItemDataRole.UserRole, row.name)
             for column in range(3):

@@ -24,7 +24,7 @@ class Places:
     Attributes
     ----------
     actions, bar_actions : the Qt actions, and their short-named twins, by name
-    under_picture, under_curve, over_trace : from the top down
+    under_picture, under_curve, under_tabs, over_trace : from the top down
     tab_order : who gets the keys one after another with Tab
     curves : one page is the stroke's curve; a feature may add others in its place
     """
@@ -38,6 +38,7 @@ class Places:
     tabs: SideTabs
     under_picture: list[QWidget] = field(default_factory=list)
     under_curve: list[QWidget] = field(default_factory=list)
+    under_tabs: list[QWidget] = field(default_factory=list)
     over_trace: list[QWidget] = field(default_factory=list)
     task_corner: list[QWidget] = field(default_factory=list)
     end_of_line: list[QWidget] = field(default_factory=list)

@@ -18,11 +18,10 @@ from PySide6.QtWidgets import (
 )
 
 from app.window.actions.action_row import ActionRow
-from app.window.actions.menu_order import menu_of
+from app.window.actions.menu_order import heading_of
 
-COLUMNS = 3
 _OF_SCREEN = 0.96
-WIDE_PX = 1700  # a screen with room for one more column
+MOST_COLUMNS = 4
 
 
 def key_text(keys: Sequence[str]) -> str:
@@ -37,15 +36,15 @@ class KeyCard(QDialog):
     def __init__(self, rows: Sequence[ActionRow], parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle("Keyboard shortcuts")
-        self._page = page = QWidget()
-        across = QHBoxLayout(page)
-        across.setContentsMargins(16, 10, 10, 12)
-        across.setSpacing(22)
-        wide = self.screen().availableSize().width() >= WIDE_PX
-        for blocks in _in_columns(rows, COLUMNS + wide):
-            across.addLayout(_column(blocks), 1)
         self._scroll = QScrollArea()
-        self._scroll.setWidget(page)
+        room = self.screen().availableSize().width() * _OF_SCREEN
+        bar = self._scroll.verticalScrollBar().sizeHint().width() + 4
+        count = MOST_COLUMNS
+        self._page = _page(rows, count)
+        while count > 1 and self._page.sizeHint().width() + bar > room:
+            count -= 1
+            self._page = _page(rows, count)
+        self._scroll.setWidget(self._page)
         self._scroll.setWidgetResizable(True)
         self._scroll.setFrameShape(QFrame.Shape.NoFrame)
         self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAsNeeded)
@@ -63,6 +62,16 @@ class KeyCard(QDialog):
         return QSize(min(page.width() + bar, room.width()), min(page.height() + 4, room.height()))
 
 
+def _page(rows: Sequence[ActionRow], columns: int) -> QWidget:
+    page = QWidget()
+    across = QHBoxLayout(page)
+    across.setContentsMargins(16, 10, 10, 12)
+    across.setSpacing(22)
+    for blocks in _in_columns(rows, columns):
+        across.addLayout(_column(blocks), 1)
+    return page
+
+
 def _in_columns(
     rows: Sequence[ActionRow], count: int
 ) -> list[list[tuple[str, tuple[ActionRow, ...]]]]:
@@ -70,8 +79,7 @@ def _in_columns(
     blocks = []
     for section in dict.fromkeys(row.section for row in rows):
         of = tuple(row for row in rows if row.section == section)
-        menu = menu_of(of[0])
-        blocks.append((menu if menu == section else f"{menu}: {section}", of))
+        blocks.append((heading_of(of[0]), of))
     height = sum(len(of) + 2 for _name, of in blocks) / count
     columns: list[list[tuple[str, tuple[ActionRow, ...]]]] = [[] for _ in range(count)]
     above = 0.0

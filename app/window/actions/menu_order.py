@@ -28,6 +28,12 @@ def in_order(rows: Iterable[ActionRow]) -> tuple[ActionRow, ...]:
     return tuple(sorted(rows, key=lambda row: places[row.section]))
 
 
+def heading_of(row: ActionRow) -> str:
+    """The menu and the section of it an action stands in."""
+    menu = menu_of(row)
+    return menu if menu == row.section else f"{menu}: {row.section}"
+
+
 def menu_of(row: ActionRow) -> str:
     """The menu an action hangs in."""
     return next(menu for menu, sections in MENUS if row.section in sections)

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QAbstractButton, QMessageBox, QWidget
 
 from app.review.values.text import clean_name
@@ -14,6 +14,7 @@ from app.window.session.safekeeping import Safekeeping, after_name
 from app.window.session.saving_as import SavingAs
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
 from app.window.tasks.message_line import Messages
+from app.window.widgets.open_question import OpenQuestion, question_box
 
 if TYPE_CHECKING:
     from app.review.parts.state import ReviewState
@@ -36,12 +37,7 @@ def _nothing() -> None:
 
 
 class Leaving(QObject):
-    """Lets others leave the open review, now or as soon as that costs no work.
-
-    Attributes
-    ----------
-    question : what is asked now, None while nothing is
-    """
+    """Lets others leave the open review, now or as soon as that costs no work."""
 
     def __init__(
         self,
@@ -59,12 +55,17 @@ class Leaving(QObject):
         self._given_up: tuple[Review, ReviewState] | None = None
         self._copying: object | None = None  # a copy is being made before asking
         self._asked_without: object | None = None  # the copy that may come while it is asked
-        self.question: QMessageBox | None = None
+        self._asked = OpenQuestion()
         self._patience = QTimer(self)
         self._patience.setSingleShot(True)
         self._patience.setInterval(PATIENCE_MS)
         self._patience.timeout.connect(self._lose_patience)
         safe.changed.connect(self._look)
+
+    @property
+    def question(self) -> QMessageBox | None:
+        """What is asked now, None while nothing is."""
+        return self._asked.box
 
     def is_free(self, patience_s: float = QUICK_S) -> bool:
         """Whether the review can be left now; waits so long at the most for what is on its way."""
@@ -127,12 +128,13 @@ class Leaving(QObject):
             return
         name = clean_name(review.path.name) if review.path is not None else "The review"
         reason = self._safe.reason or SLOW
-        box = QMessageBox(self._window)
+        box = question_box(
+            self._window,
+            "Not saved",
+            f"{name} could not be saved: {after_name(reason, name)}",
+            _told_of(copy) if copy else NO_COPY,
+        )
         box.setIcon(QMessageBox.Icon.Warning)
-        box.setWindowTitle("Not saved")
-        box.setTextFormat(Qt.TextFormat.PlainText)
-        box.setText(f"{name} could not be saved: {after_name(reason, name)}")
-        box.setInformativeText(_told_of(copy) if copy else NO_COPY)
         since = self._safe.unsaved_since
         lose = f"Close and lose the changes since {since:%H:%M}" if since else "Close and lose them"
         save_as = box.addButton(SAVE_AS, QMessageBox.ButtonRole.ActionRole)
@@ -146,10 +148,7 @@ class Leaving(QObject):
         }
         stay = box.addButton(STAY, QMessageBox.ButtonRole.RejectRole)
         box.setEscapeButton(stay)
-        answers[stay] = self._stay
-        box.finished.connect(lambda _code: self._answered(box, answers))
-        self.question = box
-        box.open()
+        self._asked.ask(box, answers, self._stay)
 
     def _tell_of(self, copy: Path) -> None:
         """A copy was made after all while it was asked: closing loses nothing any more."""
@@ -160,16 +159,6 @@ class Leaving(QObject):
         for button in box.buttons():
             if box.buttonRole(button) == QMessageBox.ButtonRole.DestructiveRole:
                 button.setText(KEEP_COPY)
-
-    def _answered(
-        self, box: QMessageBox, answers: dict[QAbstractButton, Callable[[], None]]
-    ) -> None:
-        if box is not self.question:
-            return  # it was saved while it was asked
-        self.question = None
-        clicked = box.clickedButton()
-        box.deleteLater()
-        answers.get(clicked, self._stay)()
 
     def _save_as(self) -> None:
         def done(is_done: bool) -> None:
@@ -205,7 +194,4 @@ class Leaving(QObject):
         self._patience.stop()
         self._then, self._otherwise = None, _nothing
         self._copying = self._asked_without = None
-        box, self.question = self.question, None
-        if box is not None:
-            box.close()
-            box.deleteLater()
+        self._asked.drop()

@@ -4,22 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QAbstractButton, QMessageBox, QWidget
 
 from app.window.tasks.jobs import Job, Jobs
 from app.window.tasks.message_line import Messages, Offer
+from app.window.widgets.open_question import OpenQuestion, question_box
 
 WAIT, STOP, STAY = "Close when it is done", "Stop it and close", "Cancel"
 
 
 class UnfinishedWork(QObject):
-    """Asks before work is ended whose file the coach has asked for.
-
-    Attributes
-    ----------
-    question : what is asked now, None while nothing is
-    """
+    """Asks before work is ended whose file the coach has asked for."""
 
     def __init__(self, jobs: Jobs, messages: Messages, window: QWidget | None = None) -> None:
         super().__init__(window)
@@ -27,8 +23,13 @@ class UnfinishedWork(QObject):
         self._then: Callable[[], None] | None = None
         self._what = "The window"
         self._waits = False  # the coach has said to close after it
-        self.question: QMessageBox | None = None
+        self._asked = OpenQuestion()
         jobs.ended.connect(self._look)
+
+    @property
+    def question(self) -> QMessageBox | None:
+        """What is asked now, None while nothing is."""
+        return self._asked.box
 
     @property
     def is_none(self) -> bool:
@@ -41,12 +42,13 @@ class UnfinishedWork(QObject):
             self.question.activateWindow()
             return
         titles = " and ".join(job.title[0].lower() + job.title[1:] for job in self._wanted())
-        box = QMessageBox(self._window)
+        box = question_box(
+            self._window,
+            "Not finished",
+            f"Strokeside is still {titles}.",
+            "What is not finished is not kept; your review is.",
+        )
         box.setIcon(QMessageBox.Icon.Question)
-        box.setWindowTitle("Not finished")
-        box.setTextFormat(Qt.TextFormat.PlainText)
-        box.setText(f"Strokeside is still {titles}.")
-        box.setInformativeText("What is not finished is not kept; your review is.")
         wait = box.addButton(WAIT, QMessageBox.ButtonRole.AcceptRole)
         box.setDefaultButton(wait)
         answers: dict[QAbstractButton, Callable[[], None]] = {
@@ -54,22 +56,11 @@ class UnfinishedWork(QObject):
             box.addButton(STOP, QMessageBox.ButtonRole.DestructiveRole): self._stop,
         }
         box.setEscapeButton(box.addButton(STAY, QMessageBox.ButtonRole.RejectRole))
-        box.finished.connect(lambda _code: self._answered(box, answers))
-        self.question, self._then, self._what = box, then, what
-        box.open()
+        self._then, self._what = then, what
+        self._asked.ask(box, answers, self._forget)
 
     def _wanted(self) -> list[Job]:
         return [job for job in self._jobs.running if job.is_wanted and not job.is_cancelled]
-
-    def _answered(
-        self, box: QMessageBox, answers: dict[QAbstractButton, Callable[[], None]]
-    ) -> None:
-        if box is not self.question:
-            return  # it was done while it was asked
-        self.question = None
-        clicked = box.clickedButton()
-        box.deleteLater()
-        answers.get(clicked, self._forget)()
 
     def _wait(self) -> None:
         self._waits = True
@@ -103,7 +94,4 @@ class UnfinishedWork(QObject):
     def _forget(self) -> None:
         """Nobody wants to close any more."""
         self._then, self._waits = None, False
-        box, self.question = self.question, None
-        if box is not None:
-            box.close()
-            box.deleteLater()
+        self._asked.drop()

@@ -39,6 +39,7 @@ class PictureView(QWidget):
     stepped = Signal(int)  # frames, from the wheel
     lens_changed = Signal()
     size_wanted = Signal(QSize)  # device pixels to decode for
+    frame_shown = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -74,6 +75,7 @@ class PictureView(QWidget):
             return
         self._frame = frame
         self._renew()
+        self.frame_shown.emit()
 
     def set_turn(self, turn: PictureTurn) -> None:
         """Turn, mirror or lift the picture."""

@@ -359,16 +359,21 @@ def _legend_text(piece: RowedPiece | None) -> str:
     return f"{entry_words(own)} &nbsp; {entry_words(mean)}"
 
 
+TURNS = (
+    "From the picture: from where the hands turn to where they turn at the finish. That is some "
+    "tenths of a second longer than the drive under force; do not hold it against one."
+)
 _IN_LINE = ("rate_spm", "drive_s", "rhythm", "peak_n")
 
 
 def _numbers_text(piece: RowedPiece, stroke: Stroke) -> tuple[str, str]:
     """What fits in one line, and the rest for whoever asks."""
     m = piece.measures[[s.index for s in piece.strokes].index(stroke.index)]
+    seen = piece.from_picture
     first = [
         _number(m.rate_spm, "{:.1f} / min"),
-        _number(m.drive_s, "drive {:.2f} s"),
-        _number(m.rhythm, "rhythm 1 : {:.1f}"),
+        _number(m.drive_s, "hands out {:.2f} s" if seen else "drive {:.2f} s"),
+        _number(m.recovery_s, "back {:.2f} s") if seen else _number(m.rhythm, "rhythm 1 : {:.1f}"),
         _number(m.peak_n, "peak {:.0f} N"),
     ]
     rest = [
@@ -376,7 +381,7 @@ def _numbers_text(piece: RowedPiece, stroke: Stroke) -> tuple[str, str]:
         for word in MEASURES
         if word.name not in _IN_LINE and m[word.name] is not None
     ]
-    return " · ".join(filter(None, first)), "\n".join(rest)
+    return " · ".join(filter(None, first)), "\n".join([TURNS] * seen + rest)
 
 
 def _number(value: float | None, form: str) -> str:

@@ -2,6 +2,7 @@ import numpy as np
 import pytest
 
 from analysis.body.back_load import (
+    BALANCE_SHARE,
     Athlete,
     load_at_joint,
     load_over_time,
@@ -65,3 +66,47 @@ def test_lay_back_turns_the_gravity_term_and_not_the_handle_term():
     added = pulled.moment_nm - unloaded.moment_nm
     assert added[0] == pytest.approx(added[1])
     assert added[0] > 0.0
+
+
+def test_levers_by_where_the_points_lie():
+    # The same moment from places in the side plane and cross products of place and force.
+    athlete = Athlete(80.0, 1.84, 0.25)
+    for degrees in (30.0, 0.0, -25.0):
+        lean = np.radians(degrees)
+        hip, up_trunk = np.array([0.0, 0.25]), np.array([np.sin(lean), np.cos(lean)])
+        trunk = 0.288 * 1.84  # hip to shoulder, Drillis & Contini 1966
+        joint = hip + 0.22 * trunk * up_trunk
+        weight_at = hip + balance() * trunk * up_trunk
+        arms = np.array([weight_at - joint, np.array([0.6, 0.47]) - joint])
+        forces = np.array([[0.0, -0.536 * 80.0 * 9.80], [500.0, 0.0]])
+        # Positive turns the trunk forward: the weight down in front of the joint, the pull above.
+        turned = arms[:, 1] * forces[:, 0] - arms[:, 0] * forces[:, 1]
+        found = load_over_time(
+            athlete, np.array([lean]), np.array([0.47]), np.array([500.0]), np.array([0.25])
+        )
+        assert found.moment_nm[0] == pytest.approx(turned.sum(), rel=0.005, abs=0.5)
+
+
+def balance(joint: float = 0.22) -> float:
+    """Where what lies above the joint balances, along hip to shoulder: the pelvis taken out.
+
+    Head, arms and trunk 0.678 of the body at 0.626 from the hip; pelvis 0.142 at 0.895 of the way
+    from the hip to the joint (Dempster's table in Winter 1990).
+    """
+    return (0.678 * 0.626 - 0.142 * 0.895 * joint) / 0.536
+
+
+def test_other_rows_of_the_table_put_the_balance_in_the_same_place():
+    # Piece by piece: thorax with abdomen, head, both arms; heights over stature 0.530 (hip), 0.818
+    # (shoulder), 0.870 (first rib) and 0.936 (ear; the last two from memory).
+    at = {height: (height - 0.530) / 0.288 for height in (0.870, 0.936)}
+    body = 0.22 + 0.370 * (at[0.870] - 0.22)
+
+    def of(arms: float) -> float:
+        return (0.355 * body + 0.081 * at[0.936] + 0.100 * arms) / 0.536
+
+    hanging, held_out = of((0.818 - 0.176 - 0.530) / 0.288), of(1.0)
+    assert hanging < BALANCE_SHARE < held_out
+    assert pytest.approx(balance(), abs=0.005) == BALANCE_SHARE
+    # The lever of the weight is known no better than this.
+    assert (held_out - hanging) / (BALANCE_SHARE - 0.22) == pytest.approx(0.22, abs=0.05)

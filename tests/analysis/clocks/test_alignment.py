@@ -52,3 +52,22 @@ def test_pairs_on_different_strokes_are_refused() -> None:
         align_by_pairs([Pair(5.0, 1.6), Pair(45.0, 44.0)], 1 / 30, 0.01)
     with pytest.raises(AlignmentError):
         align_by_pairs([], 1 / 30, 0.01)
+
+
+@pytest.mark.parametrize(
+    ("drift_ppm", "said"),
+    [
+        (0.0, ""),
+        (10.0, ""),
+        (200.0 / 3.6, "the force recorder's clock runs 0.2 s an hour fast"),
+        (-1e6 / 3600.0, "the force recorder's clock runs 1.0 s an hour slow"),
+        (-500_000.0, "the film plays at 50 % of the real speed"),
+    ],
+)
+def test_drift_is_said_in_seconds_an_hour(drift_ppm: float, said: str) -> None:
+    """An hour of the film is so much more or less on the recorder's clock: no parts per million."""
+    alignment = Alignment(0.0, drift_ppm)
+    assert alignment.drift_said == said
+    if "an hour" in said:
+        gained_s = alignment.trace_time(3600.0) - 3600.0
+        assert f"{abs(gained_s):.1f} s" in said and ("fast" in said) == (gained_s > 0.0)

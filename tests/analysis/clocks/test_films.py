@@ -8,12 +8,17 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from analysis.clocks.alignment import Alignment
-from analysis.clocks.films import FilmFacts, joined, place_film, sound_offset
-from analysis.clocks.keeping_step import Step, Verdict
-from analysis.clocks.matching import Candidate, LineUp
+from analysis.clocks.films import (
+    FilmFacts,
+    FilmPlace,
+    joined,
+    line_up_of_films,
+    place_film,
+    sound_offset,
+)
 from analysis.clocks.motion import MotionSignal
 from analysis.clocks.sound import SoundSignal, measure_sound
+from tests.helpers.line_ups import laid
 
 RATE_HZ = 16_000
 STROKE_S = 2.4
@@ -80,15 +85,6 @@ def test_the_picture_tells_how_far_each_sound_is_from_its_own(fps: float, sense:
     assert abs(blind.offset_s - 6.0) <= blind.uncertainty_s, "a sound's own delay is allowed for"
 
 
-def laid(offsets_s: dict[float, float], verdict: Verdict = "lined up") -> LineUp:
-    """A film over a force, in as many ways as there are offsets, each with its likelihood."""
-    ways = tuple(Candidate(o, 0.0, share, 0.01) for o, share in offsets_s.items())
-    return LineUp(
-        Alignment(ways[0].offset_s), ways, 12, 1.0, "left", 0.0, 0.01, None, None, np.zeros(0),
-        Step(), verdict,
-    )  # fmt: skip
-
-
 def test_films_that_do_not_overlap_meet_on_the_force() -> None:
     """Force zero is at 4 s of the first film, and 26 s before the other begins."""
     first, other = FilmFacts(20.0, line_up=laid({4.0: 1.0})), FilmFacts(20.0)
@@ -133,3 +129,34 @@ def test_a_film_that_may_go_on_without_a_gap_does() -> None:
     assert joined(near, 20.0, 1 / 30).offset_s == 20.0
     apart = place_film(first, replace(other, line_up=laid({-16.2: 1.0})))
     assert joined(apart, 20.0, 1 / 30) == apart
+
+
+VIEW = FilmPlace(6.0, 0.03, "picture", True)
+
+
+def test_a_film_that_shows_the_force_better_speaks_for_the_first() -> None:
+    """The first was begun late: three strokes. The second camera saw all of them."""
+    short = laid({4.1: 0.6, 6.5: 0.4}, "one of several")
+    found = line_up_of_films(short, [(VIEW, laid({-2.0: 1.0}))])
+    assert found is not None and found.verdict == "lined up"
+    assert found.alignment.offset_s == pytest.approx(4.0)
+    assert found.candidates[0].offset_s == pytest.approx(4.0)
+    assert found.candidates[0].uncertainty_s == pytest.approx(np.hypot(0.01, 0.03))
+
+
+def test_films_that_contradict_each_other_leave_it_open() -> None:
+    one_stroke_on = line_up_of_films(laid({4.0: 1.0}), [(VIEW, laid({0.4: 1.0}))])
+    assert one_stroke_on is not None and one_stroke_on.alignment.ambiguous
+    assert one_stroke_on.verdict == "one of several"
+    another = line_up_of_films(laid({4.0: 1.0}), [(VIEW, laid({-2.0: 1.0}, "not together"))])
+    assert another is not None and another.verdict == "one of several"
+    agreed = line_up_of_films(laid({4.0: 1.0}), [(VIEW, laid({-2.01: 1.0}))])
+    assert agreed is not None and agreed.verdict == "lined up"
+
+
+def test_a_film_whose_place_is_not_known_says_nothing_of_the_first() -> None:
+    by_name = FilmPlace(6.0, None, "order", False)
+    assert line_up_of_films(None, [(by_name, laid({-2.0: 1.0}))]) is None
+    through_the_force = FilmPlace(6.0, 0.03, "force", True)
+    first = laid({4.0: 1.0})
+    assert line_up_of_films(first, [(through_the_force, laid({-9.0: 1.0}))]) is first

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -60,6 +61,20 @@ def test_a_constant_changes_nothing(by_n: float, curve: Curve, noise_n: float, s
     assert [f.evidence.value for f in findings] == pytest.approx(
         [f.evidence.value for f in plainly], rel=1e-6
     )
+    assert _verdicts(other) == _verdicts(plain)
+
+
+@cache
+def _another() -> PieceAnalysis:
+    return analyse(drawn(row_of(12, peak_n=640.0, rate_spm=24.0), bent, noise_n=3.0, seed=5))
+
+
+def _verdicts(piece: PieceAnalysis) -> list[tuple[str, str, str]]:
+    """How its measures stand against those of another piece, rowed a little harder."""
+    against = _another()
+    assert piece.typical is not None and against.typical is not None
+    rows = compare_measures((against, against.typical), (piece, piece.typical), same_piece=False)
+    return [(row.name, row.verdict, row.doubt) for row in rows]
 
 
 @pytest.mark.parametrize("curve", CURVES)

@@ -9,11 +9,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.stats import theilslopes
 
 from analysis.force.piece import PieceAnalysis, analyse
 from analysis.force.trace import ForceTrace
 from analysis.sections.change_points import LineCosts, cut
-from analysis.sections.finding_sections import find_sections, within
+from analysis.sections.finding_sections import LEAST, _level, find_sections, within
 from analysis.sections.section import changes, default_name, section_of
 from tests.benchmarks.limits_generator import PRESCRIBED, Rowing, prescribed, row, steady
 
@@ -127,3 +128,11 @@ def test_the_cut_is_the_best_there_is(values: list[float], penalty: float) -> No
 
     found = cut(costs, least, penalty)
     assert price([0, *found, len(y)]) == pytest.approx(min(map(price, all_cuts(0))), abs=1e-6)
+
+
+@given(st.lists(st.floats(0.0, 1000.0), min_size=LEAST, max_size=60))
+def test_a_level_changes_along_the_middle_slope_of_all_pairs(values: list[float]) -> None:
+    known = np.array(values)
+    middle, change = _level(values)
+    assert middle == pytest.approx(float(np.median(known)))
+    assert change == pytest.approx(float(theilslopes(known).slope) * (len(known) - 1), abs=1e-9)

@@ -1,19 +1,31 @@
-"""The followed body over stills and clips: only where it is ticked, and where it was followed."""
+"""The followed body over what is sent of a film: only where it is ticked and was followed."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
+import pytest
 
 from analysis.body.track import POINTS, BodyTrack
 from app.bundle.pictures.content import of_track
 from app.bundle.pictures.mark_paint import MarkPainter
+from app.bundle.pictures.strip import picture_strip
+from app.bundle.pictures.strips import turn_words
 from app.bundle.sources.recordings import Sources
+from app.bundle.walkthrough.walkthrough_render import WalkJob, render_walk
+from app.bundle.wording.words import ENGLISH
+from app.media.encode import ClipWriter
+from app.media.video import VideoFile
 from app.review.parts.media import MediaRef
 from app.review.parts.picture import PictureTurn
 from app.review.parts.sending import SendingPlan, SetSending
 from app.review.parts.state import ReviewState
+from app.review.parts.walk_events import STRIP, CurveShown, Moved, Shown
+from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
+from app.review.recordings import refer
+from app.review.review import Review
 from app.submission.body import loaded_body
 from tests.helpers.followed import CAMERA, track_of
 from tests.helpers.rowed import rowed
@@ -74,3 +86,65 @@ def test_it_is_drawn_when_the_plan_says_so_and_keys_of_what_was_made_tell() -> N
     assert of_track(None) == {}
     assert of_track(shown) == of_track(track()) != of_track(moved)
     assert Sources(submission_of(wanted)).shown_track is None
+
+
+@pytest.fixture(scope="module")
+def plain_film(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A film that shows nothing: whatever is seen on its pictures was drawn over them."""
+    path = tmp_path_factory.mktemp("plain") / "film.mp4"
+    with ClipWriter(path, *SIZE) as film:
+        for i in range(120):
+            film.add(np.full((SIZE[1], SIZE[0], 3), 90, np.uint8), i / 30)
+        film.finish(4.0)
+    return path
+
+
+def green(image: np.ndarray) -> np.ndarray:
+    """Where a red green blue picture has the colour of bones."""
+    red, other, _ = np.moveaxis(image.astype(int), -1, 0)
+    lit: np.ndarray = other - red > 60
+    return lit
+
+
+def test_it_is_drawn_on_the_frames_of_a_strip(plain_film: Path) -> None:
+    body = loaded_body(FILM, track(), 1.84)
+    stroke = body.strokes[1]
+    with VideoFile.open(plain_film) as film:
+        bare, drawn = (
+            picture_strip(film, stroke, turn_words(ENGLISH), ReviewState(), (), of)
+            for of in (None, body.track)
+        )
+    assert len(bare.frames) == len(drawn.frames) > 3
+    assert not any(green(f.image).any() for f in bare.frames)
+    assert all(green(f.image).any() for f in drawn.frames)
+
+
+def walked(film: Path, folder: Path, ticked: bool, place: str) -> tuple[np.ndarray, BodyTrack]:
+    """Where bones are in a walkthrough that stands at second 1, and what was followed."""
+    path = folder / f"{ticked}.review"
+    state = ReviewState(video=refer(film, "video", path))
+    events = (CurveShown(0.0, False), Moved(0.0, 1.0))
+    shown = (Shown(0.0, STRIP, "1"),) if place == "strip" else ()
+    walk = new_walkthrough((*events, *shown), 0.3)
+    assert state.video is not None
+    body = loaded_body(state.video, track(), 1.84)
+    review = Review.create(path, SetSending(skeleton=ticked).apply(state))
+    review.do(AddWalkthrough(walk))
+    sources = Sources(submission_of(review.state, video=film).with_body(body))
+    out = folder / f"{ticked}.mp4"
+    render_walk(walk, WalkJob(review.state, path, sources), out)
+    with VideoFile.open(out) as written:
+        return green(written.frame_rgb(3)), body.track
+
+
+def test_it_is_drawn_in_the_picture_of_a_walkthrough(plain_film: Path, tmp_path: Path) -> None:
+    assert not walked(plain_film, tmp_path, False, "picture")[0].any()
+    lit, seen = walked(plain_film, tmp_path, True, "picture")
+    x, y = seen.of("hip")[30]
+    assert lit[round(y) - 8 : round(y) + 8, round(x) - 8 : round(x) + 8].any()
+
+
+def test_it_is_drawn_in_the_strip_of_a_walkthrough(plain_film: Path, tmp_path: Path) -> None:
+    bare, _ = walked(plain_film, tmp_path, False, "strip")  # lines of the strip have that colour
+    drawn, _ = walked(plain_film, tmp_path, True, "strip")
+    assert drawn.sum() > bare.sum() + 200

@@ -85,7 +85,17 @@ def test_one_name_twice_is_nobodys(folder: Callable[..., Path]) -> None:
 def test_several_films_of_one_piece_are_one_submission(folder: Callable[..., Path]) -> None:
     place = folder("anna 3 side.mp4", "anna 3 front.mp4", "anna 3.csv")
     (found,) = proposals(place, never, unknown)
-    assert len(found.films) == 2 and "anna 3 side.mp4" in found.remark
+    assert len(found.films) == 2
+
+
+def test_a_film_cut_in_parts_is_one_submission_in_their_order(folder: Callable[..., Path]) -> None:
+    place = folder("anna 10.mp4", "anna 2.mp4", "anna.csv", "ben 1.mp4", "ben 1.csv", "ben.csv")
+    found = {p.films: p.force for p in proposals(place, never, unknown)}
+    assert found == {
+        (place / "anna 2.mp4", place / "anna 10.mp4"): place / "anna.csv",
+        (place / "ben 1.mp4",): place / "ben 1.csv",
+        (): place / "ben.csv",
+    }
 
 
 def test_what_time_proposes_the_strokes_must_show(folder: Callable[..., Path]) -> None:

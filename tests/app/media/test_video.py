@@ -284,3 +284,12 @@ def test_recent_frames_are_kept_and_are_the_same(clip: Callable[[str], Path]) ->
         assert video.seeks == before
         assert video.frames_to(36) > 0, "no more than asked for is kept"
         assert plain.seeks > before
+
+
+def test_what_no_frame_leans_on_is_not_decoded_on_the_way(clip: Clips) -> None:
+    with VideoFile.open(clip("h264_long")) as video:
+        before = video.frames_decoded
+        video.frame_rgb(150)
+        # Three in four of this film are such frames; a decoder is some frames ahead of its answer.
+        assert video.frames_decoded - before < 100
+        assert not video.is_damaged(150)

@@ -1,3 +1,6 @@
+from dataclasses import replace
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -6,7 +9,8 @@ from analysis.force.piece import PieceAnalysis, analyse
 from analysis.force.target import sample_target
 from analysis.force.trace import ForceTrace
 from app.review.parts.state import ReviewState
-from app.submission.draft import draft_state, typical_stroke
+from app.submission.draft import draft_state, filmed, typical_stroke
+from app.submission.loaded_film import FilmFacts, LoadedFilm
 from tests.helpers.submissions import TRACE, VIDEO, submission_of
 
 
@@ -53,6 +57,23 @@ def test_a_stroke_the_footage_does_not_show_is_not_chosen(piece: PieceAnalysis) 
     early = submission_of(ReviewState(alignment=Alignment(-5.9)), piece, 3.0)
     chosen = typical_stroke(early)
     assert chosen is not None and chosen.index == 2, "the only drive from 5.9 to 8.9 s"
+    # Three strokes fall into the gap between two films; only the last is shown whole.
+    start = submission_of(None, piece, 3.0)
+    later = LoadedFilm(
+        VIDEO,
+        Path("b.mp4"),
+        known=FilmFacts(3.0, 30.0, 320, 180, False),
+        film_id="b",
+        starts_s=10.5,
+    )
+    parts = replace(start, films=(*start.films, later))
+    assert filmed(parts) == ((0.0, 3.0), (10.5, 13.5))
+    chosen = typical_stroke(parts)
+    assert chosen is not None and chosen.index in (0, 4)
+    alone = typical_stroke(replace(parts, films=(replace(start.films[0], known=None), later)))
+    assert alone is not None and alone.index == 4
+    side = replace(start, films=(*start.films, replace(later, role="view")))
+    assert filmed(side) == ((0.0, 3.0),), "a second view shows no other strokes"
     nothing = draft_state(submission_of(None, piece, 0.5))
     assert [n.video_s for n in nothing.notes] == [0.0]
     assert "may not be lined up" in nothing.notes[0].text

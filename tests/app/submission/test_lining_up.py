@@ -7,21 +7,19 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from analysis.clocks.alignment import AlignmentError
 from analysis.clocks.cuts import jumps_in
-from analysis.clocks.matching import line_up
-from analysis.clocks.motion import measure_motion
+from analysis.clocks.films import FilmPlace
+from analysis.clocks.matching import LineUp, line_up
+from analysis.clocks.motion import MotionSignal, measure_motion
 from analysis.force.intake import read_trace
 from analysis.force.strokes import find_strokes
 from app.media.motion_frames import HEIGHT, WIDTH, grey_frames, optical_flow
 from app.media.video import VideoFile
-from app.submission.lining_up import (
-    Signals,
-    Stopped,
-    check_footage,
-    footage_signals,
-    line_up_footage,
-)
+from app.submission import lining_up
+from app.submission.lining_up import Signals, Stopped, check_footage, footage_signals, search
 from samples.submission import small_sample
+from tests.helpers.line_ups import laid
 from tests.helpers.people import people
 
 
@@ -52,7 +50,7 @@ def test_it_stops_when_told_to() -> None:
         return asked > 30
 
     with pytest.raises(Stopped):
-        line_up_footage(small_sample().footage, read_trace(small_sample().force), cancelled=soon)
+        footage_signals(small_sample().footage, cancelled=soon)
     assert asked < 60
 
 
@@ -100,3 +98,38 @@ def test_a_cut_in_a_film_is_seen_and_an_uncut_film_has_none(
     assert len(left) == 2 * (first - begin)
     shown = [(i / 30.0, grey) for i, (_, grey) in enumerate(left)]
     assert jumps_in(measure_motion(shown, optical_flow())) == ((first - begin) / 30.0,)
+
+
+def test_where_the_first_film_does_not_tell_the_others_are_asked(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The film of a phone begun late, and that of the other side, which saw the whole piece."""
+    late, whole = Path("late.mp4"), Path("whole.mp4")
+    shown = {
+        path: Signals(MotionSignal(np.arange(30.0), np.zeros(30), 1.0, np.ones((1, 1))), None)
+        for path in (late, whole)
+    }
+    says: dict[int, LineUp | None] = {
+        id(shown[late].motion): None, id(shown[whole].motion): laid({-2.0: 1.0}),
+    }  # fmt: skip
+
+    def lie(motion: object, *_rest: object) -> LineUp:
+        found = says[id(motion)]
+        if found is None:
+            raise AlignmentError("Too few strokes.")
+        return found
+
+    monkeypatch.setattr(lining_up, "footage_signals", lambda path, *_: shown[path])
+    monkeypatch.setattr(lining_up, "_on_clock", lambda signals, _slowness: signals)
+    monkeypatch.setattr(lining_up, "line_up_with_cuts", lie)
+    trace = read_trace(small_sample().force)
+
+    def found(*films: tuple[Path, FilmPlace]) -> LineUp:
+        return search(late, trace, (), 1.0, None, films, lambda _share, _words: None)[1]
+
+    place = FilmPlace(6.0, 0.03, "picture", True)
+    assert found((whole, place)).alignment.offset_s == pytest.approx(4.0)
+    with pytest.raises(AlignmentError, match="Too few"):
+        found()
+    says[id(shown[late].motion)] = laid({4.1: 1.0})
+    assert found((whole, place)).alignment.offset_s == 4.1, "a sure one is not asked again"

@@ -20,7 +20,7 @@ from app.commands.program import main
 from app.files import atomic
 from app.files.user_folders import defaults_path, wording_path
 from app.review.parts.flywheel import SetFlywheel
-from app.review.parts.sending import LONGEST_TEXT
+from app.review.parts.sending import LONGEST_TEXT, SendingPlan
 from app.review.parts.state import ReviewState
 from app.review.values.errors import ReviewError
 from app.submission.findings import thresholds_of, words_of
@@ -238,3 +238,26 @@ def test_the_commands_go_by_them_unless_told_not_to(
     assert "give" not in codes()
     shipped = codes("--shipped-defaults")
     assert "give" in shipped and shipped["give"] != OWN_TITLE
+
+
+@pytest.mark.parametrize(
+    ("told", "kept"), [(24, 24), (0, 0), (601, 0), (-1, 0), (True, 0), ("24", 0), (2.0, 0)]
+)
+def test_how_long_reviews_are_kept(tmp_path: Path, told: object, kept: int) -> None:
+    path = tmp_path / "my.json"
+    path.write_text(json.dumps({"version": 1, "keep_months": told}))
+    read = read_defaults(path)
+    assert read.keep_months == kept
+    assert ("keep_months" in read.problem) is (told != kept or isinstance(told, bool | float))
+    change_defaults(lambda mine: replace(mine, keep_months=36), path)
+    assert read_defaults(path).keep_months == 36
+
+
+def test_new_reviews_begin_with_the_language_of_the_coachs_own_words() -> None:
+    settle(own_language="pt-BR")
+    assert read_defaults().begun(ReviewState()).sending.own_language == "pt-BR"
+    said = ReviewState(sending=SendingPlan(own_language="he"))
+    assert read_defaults().begun(said).sending.own_language == "he"
+    defaults_path().write_text('{"version": 1, "own_language": "x onload", "opening": "Hello"}')
+    assert (read_defaults().own_language, read_defaults().opening) == ("", "Hello")
+    assert "own_language" in read_defaults().problem

@@ -24,24 +24,39 @@
   const media = every("video, audio");
 
   // A clip inside the page is played from a blob, which more readers can do, and lent to whoever
-  // shows it again.
+  // shows it again. It is unpacked when the fold it lies in is open, and never before the page is
+  // drawn: a slow phone needs a second for each few megabytes.
   function lend() {
     const made = {};
-    for (const held of every("[data-file]")) {
-      const [head, data] = held.getAttribute("src").split(",");
-      const letters = atob(data);
-      const bytes = new Uint8Array(letters.length);
-      for (let i = 0; i < letters.length; i += 1) bytes[i] = letters.charCodeAt(i);
-      const kind = head.slice(5, head.indexOf(";"));
-      made[held.dataset.file] = URL.createObjectURL(new Blob([bytes], { type: kind }));
-      held.src = made[held.dataset.file];
+    const chosen = "[data-file], [data-lent]";
+
+    function unpacked(name) {
+      if (name in made) return made[name];
+      const [head, data] = document.querySelector(`[data-file="${name}"]`).getAttribute("src").split(",");
+      let bytes;
+      if (Uint8Array.fromBase64) bytes = Uint8Array.fromBase64(data);
+      else {
+        const letters = atob(data);
+        bytes = new Uint8Array(letters.length);
+        for (let i = 0; i < letters.length; i += 1) bytes[i] = letters.charCodeAt(i);
+      }
+      made[name] = URL.createObjectURL(new Blob([bytes], { type: head.slice(5, head.indexOf(";")) }));
+      return made[name];
     }
-    for (const other of every("[data-lent]")) {
-      other.src = made[other.dataset.lent];
+
+    function show(box) {
+      for (const clip of every(chosen, box)) {
+        if (clip.closest("details:not([open])")) continue;
+        const address = unpacked(clip.dataset.file || clip.dataset.lent);
+        if (clip.src === address) continue;
+        clip.src = address;
+        if (clip.closest(".player")) clip.preload = "metadata";
+      }
     }
-    for (const clip of every("[data-file], [data-lent]")) {
-      if (clip.closest(".player")) clip.preload = "metadata";
-    }
+
+    if (!document.querySelector("[data-file]")) return;
+    document.addEventListener("toggle", (event) => show(event.target), true);
+    requestAnimationFrame(() => setTimeout(() => show(document)));
   }
 
   // One thing sounds, and one thing moves, at a time.

@@ -27,7 +27,7 @@ BLUR: tuple[ActionRow, ...] = (
         "Drag around a face; it is followed and hidden in all that is sent. Again: leave.",
         lambda c: c[Blurring].toggle(),
         needs="footage",
-        also="anonymise privacy face hide pixelate censor",
+        also="anonymise privacy face hide pixelate censor anonymize",
         is_on=lambda c: c[Blurring].is_on,
     ),
     ActionRow(

@@ -75,14 +75,14 @@ DRAW: tuple[ActionRow, ...] = (
         "Drag one arm towards the joint, then click the other arm's end.",
         "protractor degrees measure",
     ),
-    _tool("6", "plumb", "Plumb line", "Drag a line that stays upright.", "vertical"),
-    _tool("7", "level", "Level line", "Drag a line that stays level.", "horizontal"),
+    _tool("6", "plumb", "Plumb line", "Drag a line that stays upright.", "vertical grid"),
+    _tool("7", "level", "Level line", "Drag a line that stays level.", "horizontal grid"),
     _tool(
         "8",
         "text",
         "Words on the picture",
         "Click, type, Return; a double click rewords.",
-        "label write type",
+        "label write type font",
     ),
     _tool(
         "9",
@@ -106,7 +106,7 @@ DRAW: tuple[ActionRow, ...] = (
         "Yellow, blue or red, for the selected mark and the next ones.",
         lambda c: c[Drawing].next_colour(),
         needs="footage",
-        also="color red yellow blue",
+        also="color red yellow blue thickness",
     ),
     ActionRow(
         "mark_copy",
@@ -147,7 +147,7 @@ DRAW: tuple[ActionRow, ...] = (
         "Take the selected mark away; while drawing, Delete alone does the same.",
         lambda c: c[Drawing].delete(),
         needs="footage",
-        also="erase remove rubber",
+        also="erase remove rubber clear",
     ),
     ActionRow(
         "forget_scale",

@@ -22,6 +22,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         (),
         "Take in the text that an athlete's page shared, copied from a message.",
         lambda c: c[Answers].paste(),
-        also="clipboard message chat text reply feedback",
+        also="clipboard message chat text reply feedback whatsapp",
     ),
 )

@@ -10,7 +10,7 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from app.review.answers import belongs, holds_answers, parse_answers
+from app.review.answers import belongs, parse_answers
 from app.review.parts.answers import (
     AddAnswers,
     AthleteAnswers,
@@ -32,7 +32,6 @@ NOTHING_COPIED = (
     "There is no text on the clipboard. Copy the whole message of the athlete first, then paste "
     "it here."
 )
-_MOST_LETTER_BYTES = 200_000
 NO_REVIEW = "Open the review these answers belong to first; nothing was taken in."
 
 
@@ -58,22 +57,27 @@ class Answers(QObject):
             self._window, "Open an athlete's answers or a bundle", str(place), KINDS
         )
         if name:
-            self.take([Path(name)])
+            self._open(Path(name))
 
     def take(self, paths: Sequence[Path]) -> bool:
-        """Open what is answers or a bundle; says whether it was."""
+        """Open what is answers or a bundle; says whether it was. Recordings are left to others."""
+        from app.bundle.read_back import is_sent_back
+
         if len(paths) != 1:
             return False
         path = paths[0]
+        if path.name.lower() != "review.json" and not is_sent_back(path):
+            return False
+        self._open(path)
+        return True
+
+    def _open(self, path: Path) -> None:
         if path.name.lower() == "review.json":
             path = path.parent
         if path.is_dir() or path.suffix.lower() == ".zip":
             self._look_into(path)
-        elif path.suffix.lower() == ".json" or _is_letter(path):
-            self._read(path)
         else:
-            return False
-        return True
+            self._read(path)
 
     def paste(self) -> None:
         """Take in the text an athlete's page shared, from the clipboard."""
@@ -149,14 +153,3 @@ class Answers(QObject):
 
     def _refuse(self, error: Exception) -> None:
         self._messages.warn(str(error))
-
-
-def _is_letter(path: Path) -> bool:
-    """Whether a text file is a message with answers in it, and no force recording."""
-    if path.suffix.lower() != ".txt":
-        return False
-    try:
-        with path.open("rb") as file:
-            return holds_answers(file.read(_MOST_LETTER_BYTES))
-    except OSError:
-        return False

@@ -5,6 +5,7 @@ from __future__ import annotations
 from app.window.actions.action_row import ActionRow
 from app.window.features.athletes.first_screen import FirstScreen
 from app.window.features.athletes.inbox import Inbox
+from app.window.features.athletes.retention import Retention
 
 ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
@@ -15,7 +16,10 @@ ACTIONS: tuple[ActionRow, ...] = (
         "See who sent something, what waits, and who was told something and is silent since.",
         lambda c: c[FirstScreen].toggle(),
         is_on=lambda c: c[FirstScreen].is_shown,
-        also="library list people rowers start home first screen overview search find",
+        also=(
+            "library list people rowers start home first screen overview search find filter "
+            "sort clients statistics"
+        ),
     ),
     ActionRow(
         "next_athlete",
@@ -43,5 +47,14 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Read all reviews of a folder into the library of athletes.",
         lambda c: c[FirstScreen].take_in_reviews(),
         also="import rebuild library folder",
+    ),
+    ActionRow(
+        "kept_too_long",
+        "Reviews kept too long …",
+        "Open",
+        (),
+        "Set how long reviews are kept, see what is older, and delete what you say yes to.",
+        lambda c: c[Retention].show(),
+        also="retention limit months old delete athlete privacy remove forget",
     ),
 )

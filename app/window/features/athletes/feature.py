@@ -11,6 +11,7 @@ from app.window.features.athletes.actions import ACTIONS
 from app.window.features.athletes.first_screen import FirstScreen
 from app.window.features.athletes.inbox import Inbox
 from app.window.features.athletes.inbox_strip import InboxStrip
+from app.window.features.athletes.retention import Retention
 from app.window.session.coach_library import CoachLibrary
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import Settings
@@ -33,7 +34,8 @@ class AthletesFeature(Feature):
         self.inbox = Inbox(
             c[ReviewSession], c[CoachLibrary], c[Settings], c[Jobs], c[Messages], c[QMainWindow]
         )
-        c.offer(self.screen, self.inbox)
+        retention = Retention(c[ReviewSession], c[CoachLibrary], c[Messages], c[QMainWindow])
+        c.offer(self.screen, self.inbox, retention)
 
     def lay_out(self, places: Places) -> None:
         """The page is on the stage already; it offers what begins."""

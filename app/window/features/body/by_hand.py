@@ -30,6 +30,7 @@ NO_STROKES: Final = (
     "Where strokes are cannot be told from this picture; place the joints on frames of your own "
     "choice, eight or more over one stroke."
 )
+NOTHING_LEFT: Final = "No point was placed, and nothing is kept."
 LEFT: Final = "What was placed is kept; choose “Place the body by hand” again to go on."
 CARRIED: Final = (
     "The stroke was carried through the film: {count} strokes, from the picture. “Next point worth "
@@ -55,6 +56,7 @@ class ByHand(QObject):
         self._job: Job | None = None
         self._footage: Footage | None = None
         self._asks = False  # joints of a moment are being placed for this
+        self._read: Readings | None = None  # of this film; kept with the first point, not before
         self._waits: Callable[[], None] | None = None  # until the body is worked out
         self._at_s = 0.0
         self._points: tuple[str, ...] = ()
@@ -75,9 +77,9 @@ class ByHand(QObject):
             self._messages.warn(NO_FOOTAGE)
         elif self.is_running:
             self._messages.say(RUNNING)
-        elif readings is None:
-            self._run("Looking for strokes", READ_FRAMES, (footage.path,), footage, self._ask)
-        elif _is_found(readings):
+        elif readings is None and self._read is None:
+            self._run("Looking for strokes", READ_FRAMES, (footage.path,), footage, self._keep_read)
+        elif readings is not None and _is_found(readings):
             self._messages.say(FOUND_ALREADY)
         else:
             self._passed.clear()
@@ -87,10 +89,11 @@ class ByHand(QObject):
         """Go to the next moment of the stroke, or carry it on where all are placed."""
         from analysis.body.following.by_hand import MOMENTS, next_moment
 
-        state = self._session.state
-        readings, scale = state.body.readings, state.body.time_scale
-        if readings is None or self._session.submission.body is None:
+        state, footage = self._session.state, self._session.footage
+        readings = state.body.readings or self._read
+        if readings is None or footage is None:
             return
+        scale = 1.0 / footage.slowness
         clicks, now_s = clicks_of(state), self._playhead.time_s / scale
         found = next_moment(readings.observed, clicks, now_s, self._passed)
         if found is None:
@@ -99,7 +102,8 @@ class ByHand(QObject):
         self._at_s, self._points, self._asks = found.time_s, found.points, True
         self._playhead.pause()
         self._playhead.seek(found.time_s * scale)
-        self._placing.want(found.points, f"Moment {found.done + 1} of {MOMENTS}. ")
+        first = self._begin_body if state.body.readings is None else None
+        self._placing.want(found.points, f"Moment {found.done + 1} of {MOMENTS}. ", first)
 
     def _carry_or_say(self, readings: Readings) -> None:
         import numpy as np
@@ -108,17 +112,39 @@ class ByHand(QObject):
         if footage is None:
             return
         if not np.isfinite(readings.observed.phase).any():
+            self._begin_body()  # there must be one for joints to be placed freely
             self._messages.warn(NO_STROKES)
+            return
+        if self._session.state.body.readings is None:
+            self._messages.say(NOTHING_LEFT)
             return
         placed = tuple(clicks_of(self._session.state))
         self._run(
             "Carrying the points through the film", CARRY, (footage.path, readings, placed),
-            footage, self._report,
+            footage, self._keep_carried,
         )  # fmt: skip
+
+    def _begin_body(self) -> None:
+        """Keep what was read of the film: a point is placed in it."""
+        read, self._read, footage = self._read, None, self._session.footage
+        if read is not None and footage is not None:
+            pointed = tuple(c for c in self._session.state.body_clicks if c.pointed)
+            self._session.do(SetBody(read, 1.0 / footage.slowness, pointed))
+
+    def _keep_read(self, found: Readings) -> None:
+        self._read = found
+        self._ask()
+
+    def _keep_carried(self, found: Readings) -> None:
+        before, self._waits = self._session.state.body.readings, self._report
+        self._read = found
+        self._begin_body()
+        if found == before:
+            self._take_body()  # nothing is worked out anew
 
     def _run(
         self, title: str, what: str, given: tuple[object, ...], footage: Footage,
-        then: Callable[[], None],
+        then: Callable[[Readings], None],
     ) -> None:  # fmt: skip
         pool = self._jobs.process_pool
         before = self._session.state.body.readings
@@ -129,14 +155,8 @@ class ByHand(QObject):
 
         def take(found: Readings) -> None:
             self._job, self._footage = None, None
-            if self._session.state.body.readings != before:
-                return  # somebody was followed meanwhile
-            self._waits = then
-            scale = 1.0 / footage.slowness
-            pointed = tuple(c for c in self._session.state.body_clicks if c.pointed)
-            self._session.do(SetBody(found, scale, pointed))
-            if found == before:
-                self._take_body()  # nothing is worked out anew
+            if self._session.state.body.readings == before:  # nobody was followed meanwhile
+                then(found)
 
         self._footage = footage
         self._job = self._jobs.run(title, work, take, self._refuse)
@@ -147,7 +167,8 @@ class ByHand(QObject):
             return
         self._asks = False
         if not whole:
-            self._messages.say(LEFT)
+            kept = self._session.state.body.readings is not None
+            self._messages.say(LEFT if kept else NOTHING_LEFT)
             return
         self._passed.update((self._at_s, name) for name in self._points)
         self._ask()
@@ -165,7 +186,7 @@ class ByHand(QObject):
         self._messages.warn(str(error))
 
     def _take_recordings(self) -> None:
-        self._asks, self._waits = False, None
+        self._asks, self._waits, self._read = False, None, None
         self._passed.clear()
         if self._job is not None and self._session.footage is not self._footage:
             self._job.cancel()  # of a film that is no longer on the bench

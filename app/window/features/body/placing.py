@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, Signal
@@ -61,6 +62,7 @@ class Placing(QObject):
         self.asked: tuple[str, ...] = ()
         self.wanted: tuple[str, ...] = ()
         self._where = ""
+        self._first: Callable[[], None] | None = None
         session.recordings_changed.connect(self.stop)
         session.body_changed.connect(self._take_body)
         playhead.moved.connect(self._take_moment)
@@ -85,28 +87,35 @@ class Placing(QObject):
     def stop(self) -> None:
         """Leave it; what was placed stays."""
         wanting, self.asked, self.wanted = bool(self.wanted), (), ()
+        self._first = None
         self._turn(False)
         if wanting:
             self.wanting_ended.emit(False)
 
-    def want(self, points: tuple[str, ...], where: str = "") -> None:
+    def want(
+        self, points: tuple[str, ...], where: str = "", first: Callable[[], None] | None = None
+    ) -> None:
         """Ask for points, one click each: of the machine on any frame where they are seen.
 
         Parameters
         ----------
         where : said before each of them
+        first : makes the body that the first of them is placed in, where there is none yet
         """
-        if self._session.submission.body is None:
+        if self._session.state.body.readings is None and first is None:
             self._messages.warn(NO_BODY)
             return
         self._playhead.pause()
-        self.asked, self.wanted, self._where = (), points, where
+        self.asked, self.wanted, self._where, self._first = (), points, where, first
         self._turn(True)
         self._ask_next()
 
     def place_wanted(self, x_px: float, y_px: float) -> None:
         """The point that is asked for is there."""
         if self.wanted:
+            first, self._first = self._first, None
+            if first is not None:
+                first()
             self.place(self.wanted[0], x_px, y_px)
             self.skip()
 
@@ -208,7 +217,7 @@ class Placing(QObject):
         self.changed.emit()
 
     def _take_body(self) -> None:
-        if self._session.submission.body is None:
+        if self._session.state.body.readings is None and self._first is None:
             self.stop()
         self.changed.emit()
 

@@ -30,7 +30,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Comparisons].toggle(),
         needs="recordings",
         in_bar="Compare",
-        also="side by side split versus before after",
+        also="side by side split versus before after side-by-side difference",
         is_on=lambda c: c[Comparisons].comparing.is_shown,
     ),
     ActionRow(
@@ -61,7 +61,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Lay the two pictures out another way.",
         lambda c: c[Comparisons].adjusting.next_layout(),
         needs="comparison",
-        also="overlay superimpose side by side split",
+        also="overlay superimpose side by side split ghost transparent picture-in-picture",
     ),
     ActionRow(
         "opacity_more",
@@ -71,7 +71,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Let the right picture show more over the left one.",
         lambda c: c[Comparisons].adjusting.change_opacity(1),
         needs="comparison",
-        also="transparency overlay blend fade",
+        also="transparency overlay blend fade opacity transparent ghost",
     ),
     ActionRow(
         "opacity_less",
@@ -81,7 +81,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Let the right picture show less over the left one.",
         lambda c: c[Comparisons].adjusting.change_opacity(-1),
         needs="comparison",
-        also="transparency overlay blend fade",
+        also="transparency overlay blend fade opacity transparent ghost",
     ),
     ActionRow(
         "timing_next",
@@ -172,7 +172,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "comparison_labels",
         "Edit the labels",
         "Two strokes",
-        ("F4",),
+        (),
         "Write who, when and which stroke over the left picture; again for the right one.",
         lambda c: c[Comparisons].adjusting.edit_labels(),
         needs="comparison",
@@ -229,7 +229,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Put this stroke into your library of reference strokes, with its view, rate and notes.",
         lambda c: c[Comparisons].keep_reference(),
         needs="footage",
-        also="save model example favourite library",
+        also="save model example favourite library ghost template",
     ),
     ActionRow(
         "references",
@@ -239,7 +239,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "See your library of reference strokes; change their words, remove and restore them, put"
         " one beside this stroke.",
         lambda c: c[Comparisons].show_references(),
-        also="library models examples favourites",
+        also="library models examples favourites ghost template",
     ),
     ActionRow(
         "self_test",

@@ -28,7 +28,7 @@ class LabelField(QLineEdit):
         super().__init__(parent)
         self._kept = ""
         self.setAccessibleName(f"Label of the {side} picture")
-        self.setToolTip("Click to change the words; Return keeps them, Esc leaves them.\nKey: F4")
+        self.setToolTip("Click to change the words; Return keeps them, Esc leaves them.")
         self.setPlaceholderText("Who, when, which stroke")
         self.setStyleSheet(
             f"QLineEdit {{ background: rgba(20, 24, 26, 215); color: {theme.DARK.text};"

@@ -156,19 +156,24 @@ class ComparisonTab(QWidget):
             return
         one, other = ((side.piece, side.stroke) for side in (sides[0], sides[1]))
         same = one[0] is other[0]
+        seen = one[0].from_picture, other[0].from_picture
 
         def work(progress: Progress, cancelled: Cancelled) -> tuple[MeasureRow, ...]:
             from analysis.comparing.variation import compare_measures
 
             return compare_measures(one, other, same)
 
-        self._job = self._jobs.run("Comparing the measures", work, self._put, self._refuse)
+        self._job = self._jobs.run(
+            "Comparing the measures", work, lambda rows: self._put(rows, seen), self._refuse
+        )
 
-    def _put(self, rows: tuple[MeasureRow, ...]) -> None:
+    def _put(
+        self, rows: tuple[MeasureRow, ...], from_picture: tuple[bool, bool] = (False, False)
+    ) -> None:
         self._job = None
         self.table.show_rows(rows)
         self.table.setVisible(bool(rows))
-        self._basis = basis_words(rows)
+        self._basis = basis_words(rows, from_picture)
         self._words.setText(self._basis)
 
     def _tell(self, sentence: str) -> None:

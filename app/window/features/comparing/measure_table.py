@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
@@ -15,14 +16,23 @@ from app.window.widgets import theme
 
 if TYPE_CHECKING:
     from analysis.comparing.variation import MeasureRow
+    from app.bundle.wording.measure_words import MeasureWord
 
 HEADINGS = ("Measure", "Left", "Right", "Diff.", "Spread", "Variation")
 HINT = "▲ hint"  # more, but not surely
 HINT_WORDS = f"▲ hint: look again, with {FEW} strokes or more."
 # How far the whole table may be trusted: see docs/comparing.md.
 TABLE_WORDS = (
-    "Where nothing changed, one table in twenty shows ▲ more. Day form and slow wander are not in "
-    "the ranges."
+    "Where nothing changed, one table in twenty shows ▲ more. Ranges hold slow wander of a fifth "
+    "of the variation. Day form and more wander are not in them."
+)
+BOTH_SEEN = (
+    "Both from the picture: drive and recovery run from turn to turn of the hands, which is some "
+    "tenths of a second longer than the drive under force."
+)
+ONE_SEEN = (
+    "One stroke is from the picture, the other from force: drive, recovery and rhythm are not the "
+    "same thing there and are left out."
 )
 VERDICTS = {"more": "▲ more", "within": "within", "too_few": "too few"}
 BASES = {
@@ -38,7 +48,7 @@ _SAID = {
 }
 DOUBTS = {
     "few": "so few strokes do not show how alike they are",
-    "slow": "the strokes change slowly, and the range may be too narrow",
+    "slow": "the strokes change slowly, by more than a range can hold",
     "chance": "slow wander, or one of many measures by chance, could look like that",
     "": "it should be seen again",
 }
@@ -126,20 +136,33 @@ def sentence(row: MeasureRow) -> str:
     left, right = word.with_unit(row.left), word.with_unit(row.right)
     parts = [f"{word.title}: left {left}, right {right}."]
     if row.interval is not None:
-        low, high = word.show(row.interval.low, signed=True), word.show(row.interval.high, True)
-        parts.append(
-            f"Right less left {word.show(row.interval.difference, True)}, 95 % between {low} and"
-            f" {high} {word.unit}".rstrip()
-            + f": {_SAID[row.verdict]}."
-        )
-        if row.with_wander is not None and row.basis != "same_piece":
-            outer = (row.with_wander.low, row.with_wander.high)
-            low, high = (word.show(end, signed=True) for end in outer)
-            parts.append(f"Between {low} and {high}, if a fifth of the variation is slow wander.")
-        if row.hint and row.verdict == "more":
-            parts.append(f"Take it as a hint: {DOUBTS[row.doubt]}.")
+        parts += _range_words(row, word)
     else:
         parts.append(f"{_SAID[row.verdict].capitalize()}.")
+    return " ".join([*parts, *_spread_words(row, word)])
+
+
+def _range_words(row: MeasureRow, word: MeasureWord) -> list[str]:
+    """The difference with its ranges, and what speaks against them."""
+    assert row.interval is not None
+    told = row.shown or row.interval
+    low, high = (word.show(end, signed=True) for end in (told.low, told.high))
+    parts = [
+        f"Right less left {word.show(told.difference, True)}, 95 % between {low} and"
+        f" {high} {word.unit}".rstrip()
+        + f": {_SAID[row.verdict]}."
+    ]
+    if told != row.interval:
+        low, high = (word.show(end, signed=True) for end in (row.interval.low, row.interval.high))
+        parts.append(f"Between {low} and {high}, if nothing wanders slowly.")
+    if row.hint and row.verdict == "more":
+        parts.append(f"Take it as a hint: {DOUBTS[row.doubt]}.")
+    elif row.too_narrow:
+        parts.append(f"The range may be too narrow: {DOUBTS[row.doubt]}.")
+    return parts
+
+
+def _spread_words(row: MeasureRow, word: MeasureWord) -> list[str]:
     spreads = [
         f"{side} ± {word.show_spread(sd)} over {count} strokes"
         for side, sd, count in (
@@ -148,16 +171,25 @@ def sentence(row: MeasureRow) -> str:
         )
         if sd is not None
     ]
-    if spreads:
-        parts.append(f"From stroke to stroke: {', '.join(spreads)}.")
-    return " ".join(parts)
+    return [f"From stroke to stroke: {', '.join(spreads)}."] if spreads else []
 
 
-def basis_words(rows: tuple[MeasureRow, ...]) -> str:
-    """What was compared, for the line under the table."""
+def basis_words(
+    rows: tuple[MeasureRow, ...], from_picture: tuple[bool, bool] = (False, False)
+) -> str:
+    """What was compared, for the line under the table.
+
+    Parameters
+    ----------
+    from_picture : whether the left and the right stroke were cut from the picture
+    """
     known = [row for row in rows if row.basis] or list(rows)
-    if not known:
-        return ""
+    seen = BOTH_SEEN if all(from_picture) else ONE_SEEN if any(from_picture) else ""
+    return " ".join(filter(None, (_varied(known), seen))) if known else ""
+
+
+def _varied(known: Sequence[MeasureRow]) -> str:
+    """What says how strokes vary."""
     row = known[0]
     if row.basis == "same_piece" and all(each.verdict == "too_few" for each in known):
         return f"Two strokes of one piece; it needs {FEWEST} others to say how strokes vary."

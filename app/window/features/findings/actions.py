@@ -80,7 +80,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "See and change the numbers that the findings are held against.",
         lambda c: _show_thresholds(c),
         needs="review",
-        also="limits sensitivity settings my defaults",
+        also="limits sensitivity settings my defaults criteria rules",
     ),
     ActionRow(
         "words",
@@ -90,6 +90,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Put a finding's cue and drill into your words, in this review or in all.",
         lambda c: _show_words(c),
         needs="review",
-        also="wording text my defaults template reword",
+        also="wording text my defaults template reword homework plan session",
     ),
 )

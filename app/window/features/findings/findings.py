@@ -18,13 +18,14 @@ from app.window.tasks.message_line import Messages
 if TYPE_CHECKING:
     from analysis.findings.finding import Finding
 
-
 NOT_LINED_UP = (
     "Footage and force are not lined up yet: the curve is right, the picture may show another"
     " moment."
 )
-
-
+WHICH = (
+    "Finding {at} of {of}: {title}, {share} % of strokes. K keeps it, E keeps and rewords it, X"
+    " drops it."
+)
 NO_STROKES = (
     "No stroke was found to judge; look in the trace whether there are strokes, and in the Force"
     " menu how they are read."
@@ -101,8 +102,19 @@ class Findings(QObject):
             self._messages.say(self._why_none())
             return
         here = codes.index(self._chosen) if self._chosen in codes else -1 if step > 0 else 0
-        self.choose(codes[(here + step) % len(codes)], anew=True)
+        at = (here + step) % len(codes)
+        self.choose(codes[at], anew=True)
+        self._say_which(at)
         self.look_wanted.emit()
+
+    def _say_which(self, at: int) -> None:
+        """Name it in the bottom line too: on a low screen the list may stand out of sight."""
+        finding = self.found[at]
+        share = f"{100 * finding.share:.0f}"
+        words = [WHICH.format(at=at + 1, of=len(self.found), title=finding.title, share=share)]
+        if self._is_not_lined_up:
+            words.append(NOT_LINED_UP)
+        self._messages.say(" ".join(words))
 
     def _why_none(self) -> str:
         """Why there is nothing to go through, and what can be done."""
@@ -158,10 +170,14 @@ class Findings(QObject):
         if moment is not None:
             self._playhead.pause()
             self._playhead.seek(moment)
+        if self._is_not_lined_up:
+            self._messages.say(NOT_LINED_UP)
+
+    @property
+    def _is_not_lined_up(self) -> bool:
         sent = self._session.submission
         both = self._session.footage is not None and sent.piece is not None
-        if both and not sent.clock.is_lined_up:
-            self._messages.say(NOT_LINED_UP)
+        return both and not sent.clock.is_lined_up
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
         if judged_by(state) != judged_by(before):

@@ -77,7 +77,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Playhead].step(-1),
         needs="recordings",
         in_bar="◂",
-        also="frame previous",
+        also="frame previous scrub jog",
     ),
     ActionRow(
         "step_on",
@@ -88,7 +88,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Playhead].step(1),
         needs="recordings",
         in_bar="▸",
-        also="frame next advance",
+        also="frame next advance scrub jog",
     ),
     ActionRow(
         "previous_catch",
@@ -99,7 +99,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Transport].previous_catch(),
         needs="strokes",
         in_bar="◂",
-        also="stroke",
+        also="stroke jump goto",
     ),
     ActionRow(
         "next_catch",
@@ -110,7 +110,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Transport].next_catch(),
         needs="strokes",
         in_bar="▸",
-        also="stroke",
+        also="stroke jump goto",
     ),
     ActionRow(
         "previous_finish",
@@ -181,7 +181,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Go to the first moment.",
         lambda c: c[Transport].go_to_start(),
         needs="recordings",
-        also="beginning first",
+        also="beginning first jump goto",
     ),
     ActionRow(
         "end",
@@ -242,7 +242,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Zoom into the picture; drag it to look elsewhere. Ctrl and the wheel do the same.",
         lambda c: c[PictureView].zoom_by(1.5),
         needs="footage",
-        also="zoom magnify enlarge",
+        also="zoom magnify enlarge font size bigger",
     ),
     ActionRow(
         "farther",
@@ -262,7 +262,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Show the whole picture again; a double click does the same.",
         lambda c: c[PictureView].zoom_to_fit(),
         needs="footage",
-        also="zoom reset fit",
+        also="zoom reset fit fullscreen full",
     ),
     ActionRow(
         "lens",
@@ -292,7 +292,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         (),
         "Say how much memory and disk the picture may take.",
         lambda c: c[Limits].ask(),
-        also="preferences settings options cache performance slow",
+        also="preferences settings options cache performance slow storage space",
     ),
     ActionRow(
         "numbers",
@@ -324,7 +324,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Show a shorter stretch of the force trace.",
         lambda c: c[TraceView].zoom(0.5),
         needs="force",
-        also="magnify enlarge",
+        also="magnify enlarge timeline scrub",
     ),
     ActionRow(
         "zoom_out",
@@ -344,6 +344,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Show the whole force trace.",
         lambda c: c[TraceView].zoom_all(),
         needs="force",
-        also="fit whole all",
+        also="fit whole all timeline",
     ),
 )

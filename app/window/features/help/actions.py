@@ -22,7 +22,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         ("Ctrl+K",),
         "Type a few letters of what you want to do.",
         lambda c: c[Help].search(),
-        also="help command find guide",
+        also="help command find guide filter everything",
     ),
     ActionRow(
         "guide",

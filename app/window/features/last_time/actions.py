@@ -21,6 +21,9 @@ ACTIONS: tuple[ActionRow, ...] = (
         "See what the athlete was told last time, whether it changed, and the months before.",
         lambda c: _show(c[SideTabs], c[LastTimePanel]),
         needs="review",
-        also="progress follow up history changed earlier before previous month",
+        also=(
+            "progress follow up history changed earlier before previous month statistics "
+            "trend compare"
+        ),
     ),
 )

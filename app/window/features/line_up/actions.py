@@ -17,7 +17,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[LineUp].mark(),
         needs="recordings",
         in_bar="Line up",
-        also="sync synchronise align match",
+        also="sync synchronise align match synchronize",
         is_on=lambda c: c[LineUp].is_picking,
     ),
     ActionRow(
@@ -28,7 +28,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Find how footage and force lie to each other from what both show of the strokes.",
         lambda c: c[AutoLineUp].run(),
         needs="force",
-        also="sync synchronise align automatic match",
+        also="sync synchronise align automatic match synchronize",
     ),
     ActionRow(
         "check_line_up",
@@ -58,7 +58,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "See five catches and the two signals over each other; nudge and lock.",
         lambda c: c[ShownLineUp].show(),
         needs="force",
-        also="sync synchronise offset",
+        also="sync synchronise offset synchronize timeline",
     ),
     ActionRow(
         "nudge_earlier",
@@ -106,7 +106,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Say that you have looked and that it is right.",
         lambda c: c[AutoLineUp].lock(),
         needs="force",
-        also="confirm sync fix",
+        also="confirm sync fix unlock",
     ),
     ActionRow(
         "clear_line_up",

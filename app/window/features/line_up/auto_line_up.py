@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, Signal
 
 from analysis.clocks.alignment import NOT_TOGETHER, Alignment
 from analysis.clocks.cuts import said_of_sides
+from analysis.clocks.films import FilmPlace
 from app.review.parts.line_up import SetLineUp
 from app.submission.line_up_method import LineUpMethod, Origin
 from app.window.features.line_up.line_up import describe
@@ -19,6 +20,8 @@ from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
 from app.window.tasks.message_line import Messages, Offer
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from analysis.force.piece import PieceAnalysis
     from app.submission.lining_up import LineUp, Signals
 
@@ -170,7 +173,8 @@ class AutoLineUp(QObject):
             self._search(footage, piece)
 
     def _search(self, footage: Footage, piece: PieceAnalysis) -> None:
-        about, pool = _about(footage, piece, self._signals), self._jobs.process_pool
+        about = (*_about(footage, piece, self._signals), _further(self._session, footage))
+        pool = self._jobs.process_pool
 
         def work(progress: Progress, cancelled: Cancelled) -> tuple[Signals, LineUp]:
             found: tuple[Signals, LineUp] = pool.call(
@@ -218,6 +222,17 @@ class AutoLineUp(QObject):
 def _about(footage: Footage, piece: PieceAnalysis, known: Signals | None) -> tuple[object, ...]:
     """What a search rests on."""
     return footage.path, piece.trace, piece.strokes, footage.slowness, known
+
+
+def _further(session: ReviewSession, footage: Footage) -> tuple[tuple[Path, FilmPlace], ...]:
+    """The other films whose place rests on what they show: none beside footage slowed down."""
+    path_of = {film.film_id: film.path for film in session.submission.films}
+    return tuple(
+        (path, FilmPlace(film.offset_s, film.uncertainty_s, "picture", True))
+        for film in session.state.films
+        if film.how in ("sound", "picture") and film.ref.capture_fps is None
+        if footage.slowness == 1.0 and (path := path_of.get(film.id)) is not None
+    )
 
 
 def _unsure(found: LineUp) -> str:

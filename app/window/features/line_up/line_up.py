@@ -128,8 +128,12 @@ def describe(alignment: Alignment, pairs: tuple[Pair, ...]) -> str:
     if alignment.ambiguous:
         return f"Lined up {alignment.method}, but other strokes fit as well: J steps through them"
     text = f"Lined up {alignment.how_sure}"
+    if alignment.drift_said:
+        return f"{text}; {alignment.drift_said}"
     if alignment.drift_ppm:
-        return f"{text}, drift {alignment.drift_ppm:+.0f} ppm"
+        return f"{text}; both clocks run alike"
     if pairs and pairs[-1].video_s - pairs[0].video_s < DRIFT_SPAN_S:
-        return f"{text}; a second catch {DRIFT_SPAN_S:.0f} s away would give drift"
+        return (
+            f"{text}; a second catch {DRIFT_SPAN_S:.0f} s away shows whether both clocks run alike"
+        )
     return text

@@ -15,7 +15,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Notes].drop(),
         needs="review",
         in_bar="Note",
-        also="comment remark write bookmark",
+        also="comment remark write bookmark marker tag",
     ),
     ActionRow(
         "delete_note",

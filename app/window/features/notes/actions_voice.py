@@ -56,7 +56,7 @@ VOICE: tuple[ActionRow, ...] = (
         "While the voice plays: cut off what was heard until now.",
         lambda c: c[Voice].player.trim_start(),
         needs="review",
-        also="cut shorten crop",
+        also="cut shorten crop clip",
     ),
     ActionRow(
         "trim_end",
@@ -103,6 +103,6 @@ VOICE: tuple[ActionRow, ...] = (
         (),
         "Choose the microphone and check its level.",
         lambda c: c[Voice].choose_microphone(c[QMainWindow]),
-        also="audio input record settings mic",
+        also="audio input record settings mic volume",
     ),
 )

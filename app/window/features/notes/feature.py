@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from app.review.parts.state import ReviewState
 from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
@@ -20,6 +22,9 @@ from app.window.sound.writing_down import WritingDown
 from app.window.tasks.message_line import Messages
 from app.window.views.sound_player import SoundPlayer
 from app.window.views.transport import Transport
+
+# What the right button offers on a note, as far as it is there.
+IN_MENU: Final = ("play_voice", "keep_explanation", "delete_note")
 
 
 class NotesFeature(Feature):
@@ -44,6 +49,7 @@ class NotesFeature(Feature):
         session, tabs = self.context[ReviewSession], places.tabs
         self.panel = panel = NotesPanel(self.notes, session)
         tabs.add(panel, "Notes")
+        panel.offer([places.actions[name] for name in IN_MENU if name in places.actions])
         self.voice.lay_out(places.stage, panel)
         selection = self.context[Selection]
         selection.writing_wanted.connect(lambda _id: tabs.setCurrentWidget(panel))

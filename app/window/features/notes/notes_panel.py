@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, QSignalBlocker, QSize, Qt
-from PySide6.QtGui import QKeyEvent, QTextCursor
+from collections.abc import Sequence
+
+from PySide6.QtCore import QEvent, QObject, QPoint, QSignalBlocker, QSize, Qt
+from PySide6.QtGui import QAction, QKeyEvent, QTextCursor
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -11,6 +13,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QListWidget,
     QListWidgetItem,
+    QMenu,
     QPlainTextEdit,
     QVBoxLayout,
     QWidget,
@@ -43,7 +46,9 @@ class NotesPanel(QWidget):
         self._empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._words = QPlainTextEdit()
         self._words.setAccessibleName("Words of the note")
-        self._words.setPlaceholderText("What you see, and what to do about it. Esc when done.")
+        self._words.setPlaceholderText(
+            "What you see. Cue: what to think of. Drill: what to row. Esc when done."
+        )
         self._words.setTabChangesFocus(True)
         self._words.setFixedHeight(74)
         self._phase = _tags("phase", PHASES)
@@ -74,6 +79,19 @@ class NotesPanel(QWidget):
         session.state_changed.connect(self._take_state)
         self._fill(())
         self._show_in_hand()
+
+    def offer(self, actions: Sequence[QAction]) -> None:
+        """What the right button offers on a note of the list."""
+        self._list.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
+        self._menu = QMenu(self._list)
+        self._menu.addActions(list(actions))
+        self._list.customContextMenuRequested.connect(self._open_menu)
+
+    def _open_menu(self, at: QPoint) -> None:
+        item = self._list.itemAt(at)
+        if item is not None:
+            self._notes.choose(item.data(ID_ROLE), go=True)
+            self._menu.popup(self._list.viewport().mapToGlobal(at))
 
     def put_under_words(self, widget: QWidget) -> None:
         """Give a part of its own a place between the words and the tags."""

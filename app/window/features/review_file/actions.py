@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.window.actions.action_row import ActionRow
+from app.window.features.review_file.archiving import Archiving
 from app.window.features.review_file.closing import ReviewClosing
 from app.window.features.review_file.films_dialog import FilmsOfPiece
 from app.window.features.review_file.name_panel import NamePanel
@@ -19,7 +20,10 @@ ACTIONS: tuple[ActionRow, ...] = (
         ("Ctrl+O",),
         "Choose an athlete's footage and force file together, or a review begun before.",
         lambda c: c[Opening].choose(),
-        also="import load file folder video film clip recent new add csv",
+        also=(
+            "import load file folder video film clip recent new add csv excel spreadsheet "
+            "upload convert xlsx json zip"
+        ),
     ),
     ActionRow(
         "recent",
@@ -58,7 +62,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "See which films show this piece and where each begins; add one, move it or remove it.",
         lambda c: c[FilmsOfPiece].show(),
         needs="footage",
-        also="parts cut several second view camera angle join add remove clips",
+        also="parts cut several second view camera angle join add remove clips combine merge",
     ),
     ActionRow(
         "sample",
@@ -77,7 +81,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Type the athlete's name and the title that the bundle shows.",
         lambda c: c[NamePanel].begin(),
         needs="review",
-        also="athlete who person rower rename label",
+        also="athlete who person rower rename label client",
     ),
     ActionRow(
         "undo",
@@ -107,7 +111,17 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Go on in a file of another name or in another place, also where the old one is gone.",
         lambda c: c[ReviewFiles].save_as(),
         needs="review",
-        also="copy duplicate export rename backup",
+        also="copy duplicate export rename backup autosave package",
+    ),
+    ActionRow(
+        "archive",
+        "Save with recordings …",
+        "The review's file",
+        (),
+        "Write the review and its films and force as one file, to be opened on another machine.",
+        lambda c: c[Archiving].begin(),
+        needs="review",
+        also="archive zip whole media export move machine pack together backup",
     ),
     ActionRow(
         "versions",

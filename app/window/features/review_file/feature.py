@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QMainWindow
 from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
 from app.window.features.review_file.actions import ACTIONS
+from app.window.features.review_file.archiving import ArchiveOpening, Archiving
 from app.window.features.review_file.choosing import Choosing
 from app.window.features.review_file.closing import ReviewClosing
 from app.window.features.review_file.films_dialog import FilmsOfPiece
@@ -60,6 +61,7 @@ class ReviewFileFeature(Feature):
             opening,
             names,
             ReviewFiles(session, jobs, messages, window),
+            Archiving(session, jobs, messages, window),
             self.recent,
             ReviewClosing(session, context[Playhead], context[UnfinishedWork]),
         )
@@ -68,7 +70,9 @@ class ReviewFileFeature(Feature):
         """The invitation on the stage, the names beside the tasks, the sign at the end."""
         session = self.context[ReviewSession]
         # Last, after those who know a .zip of their own, as the athlete's answers.
-        packed = PackedSubmissions(session, self.context[Jobs], self.context[Messages])
+        jobs, messages = self.context[Jobs], self.context[Messages]
+        archives = ArchiveOpening(session, jobs, messages, self.context[QMainWindow])
+        packed = PackedSubmissions(session, jobs, messages, archives)
         self.context[IncomingFiles].add(packed.take)
         self.place = PlaceKept(session, self.context[Playhead], places.tabs)
         if "recent" in places.actions:

@@ -7,7 +7,16 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QEvent, QObject, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QImage, QPainter, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtGui import (
+    QColor,
+    QImage,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QWidget
 
 from app.window.widgets import theme
@@ -20,14 +29,18 @@ HALF: Final = 0.5
 MARGIN_PX: Final = 8
 LEAST_PX: Final = 120
 WORDS_PX: Final = 6
+WHOLE: Final = 1.0
 
 
 class Inset(QWidget):
-    """Lies over the picture's lower right corner and keeps there."""
+    """Lies over the picture's lower right corner, or over all of it, and keeps there.
+
+    Over all of it the mouse belongs to it: nothing can be drawn on a picture that is not seen.
+    """
 
     size_wanted = Signal(QSize)  # device pixels to decode for
 
-    def __init__(self, over: QWidget) -> None:
+    def __init__(self, over: QWidget, name: str = "Second view") -> None:
         super().__init__(over)
         self._over = over
         self._image: QImage | None = None
@@ -35,7 +48,7 @@ class Inset(QWidget):
         self._source = QSize(16, 9)
         self._share = SMALL
         self._words = ""
-        self.setAccessibleName("Second view")
+        self.setAccessibleName(name)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         over.installEventFilter(self)
         self.hide()
@@ -52,7 +65,11 @@ class Inset(QWidget):
 
     def show_frame(self, frame: ShownFrame | None) -> None:
         """Show a frame, or the words where the second camera was not running."""
-        self._pixels = None if frame is None else frame.image_bgra
+        self.show_pixels(None if frame is None else frame.image_bgra)
+
+    def show_pixels(self, image_bgra: NDArray[np.uint8] | None) -> None:
+        """Show a contiguous BGRA picture, or nothing."""
+        self._pixels = image_bgra
         self._image = None
         if self._pixels is not None:
             high, wide = self._pixels.shape[:2]
@@ -69,6 +86,8 @@ class Inset(QWidget):
     def lay(self, source: QSize, share: float) -> None:
         """Say how large the upright picture is, and how much of the picture's width to take."""
         self._source, self._share = source, share
+        through = Qt.WidgetAttribute.WA_TransparentForMouseEvents
+        self.setAttribute(through, share < WHOLE)
         self._place()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
@@ -108,7 +127,19 @@ class Inset(QWidget):
         left, top = (self.width() - size.width()) // 2, (self.height() - size.height()) // 2
         return QRect(left, top, size.width(), size.height())
 
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Keep the click from the picture below."""
+        event.accept()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Keep the wheel from the picture below."""
+        event.accept()
+
     def _place(self) -> None:
+        if self._share >= WHOLE:
+            self.setGeometry(self._over.rect())
+            self.raise_()
+            return
         room = QSize(
             max(LEAST_PX, round(self._share * self._over.width())),
             max(LEAST_PX, round(0.9 * self._over.height())),

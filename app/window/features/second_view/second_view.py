@@ -6,11 +6,12 @@ from typing import Final
 
 from PySide6.QtCore import QObject, QSize
 
+from app.media.orientation import Turn
 from app.review.parts.films import FurtherFilm
 from app.review.parts.state import ReviewState
 from app.review.values.text import clean_name
 from app.submission.loaded_film import LoadedFilm
-from app.window.features.second_view.inset import HALF, SMALL, Inset
+from app.window.features.second_view.inset import HALF, SMALL, WHOLE, Inset
 from app.window.session.footage import Footage, load_footage
 from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
@@ -24,6 +25,9 @@ NONE: Final = (
     "piece."
 )
 
+FIRST: Final = "First view"
+NO_MARKS: Final = "Swap back to draw or zoom"
+
 
 class SecondView(QObject):
     """Opens the film of the second camera and lets it follow; there is one moment, the playhead's.
@@ -31,6 +35,7 @@ class SecondView(QObject):
     Attributes
     ----------
     inset : where it is seen
+    corner : where the first film is seen while the second one is large
     """
 
     def __init__(
@@ -43,15 +48,20 @@ class SecondView(QObject):
     ) -> None:
         super().__init__(picture)
         self._session, self._jobs, self._messages = session, jobs, messages
+        self._picture = picture
         self.inset = Inset(picture)
+        self.corner = Inset(picture, "First view")
+        self.corner.set_words(FIRST)
         self.supply = SecondSupply(playhead, self)
         self.supply.frame_ready.connect(self.inset.show_frame)
         self.supply.lost.connect(messages.warn)
         self.inset.size_wanted.connect(self.supply.set_size)
         self._share: float | None = SMALL  # None: the coach put it away
+        self._swapped = False
         self._which = 0
         self._film_id = ""
         self._job: Job | None = None
+        picture.frame_shown.connect(self._renew_corner)
         session.recordings_changed.connect(self._follow)
         session.state_changed.connect(self._take_state)
 
@@ -81,6 +91,21 @@ class SecondView(QObject):
             self._share = None
         self._follow()
 
+    @property
+    def is_swapped(self) -> bool:
+        """Whether the second view is the large one."""
+        return self._swapped and self.is_shown
+
+    def swap(self) -> None:
+        """Show the second view large and the first one in the corner, or the other way round."""
+        if not self.views:
+            self._messages.say(NONE)
+            return
+        self._swapped = not self.is_swapped
+        if self._share is None:
+            self._share, self._which = SMALL, 0
+        self._follow()
+
     def close(self) -> None:
         """Stop decoding."""
         self.supply.close()
@@ -104,6 +129,7 @@ class SecondView(QObject):
         self._film_id = ""
         self.supply.set_footage(None)
         self.inset.hide()
+        self.corner.hide()
 
     def _open(self, film: LoadedFilm) -> None:
         path, rate = film.path, film.ref.capture_fps
@@ -133,10 +159,26 @@ class SecondView(QObject):
         footage, first, begins_s = self.supply.footage, self._session.footage, film.starts_s
         if footage is None or first is None or self._share is None:
             return
-        self.inset.lay(QSize(footage.facts.width, footage.facts.height), self._share)
-        self.inset.set_words(self._words(film))
+        swapped, words = self._swapped, self._words(film)
+        size = QSize(footage.facts.width, footage.facts.height)
+        self.inset.lay(size, WHOLE if swapped else self._share)
+        self.inset.set_words(f"{words}. {NO_MARKS}" if swapped else words)
         self.inset.show()
+        self.corner.setVisible(swapped)
+        self._renew_corner()
         self.supply.set_clock(first.index, lambda moment_s: moment_s - begins_s)
+
+    def _renew_corner(self) -> None:
+        """The first film's frame as it is turned, where it is the small one."""
+        if not self._swapped or self.corner.isHidden():
+            return
+        frame, turn = self._picture.frame, self._picture.turn
+        if frame is None:
+            self.corner.show_pixels(None)
+            return
+        image = Turn(turn.quarter_turns % 4, turn.mirrored).apply(frame.image_bgra)
+        self.corner.lay(QSize(image.shape[1], image.shape[0]), self._share or SMALL)
+        self.corner.show_pixels(image)
 
     def _words(self, film: LoadedFilm) -> str:
         known = {f.id: f for f in self._session.state.films}.get(film.film_id)

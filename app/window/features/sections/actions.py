@@ -35,7 +35,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Take away where the section at the playhead begins.",
         lambda c: c[SectionCutting].join_here(),
         needs="strokes",
-        also="merge delete remove interval",
+        also="merge delete remove interval combine",
     ),
     ActionRow(
         "sections_as_found",

@@ -15,7 +15,9 @@ ACTIONS: tuple[ActionRow, ...] = (
         lambda c: c[Sending].show_check(),
         needs="review",
         in_bar="Send",
-        also="to athlete share mail email export publish report",
+        also=(
+            "to athlete share mail email export publish report whatsapp upload cloud message phone"
+        ),
         first_for="export share mail email report",
     ),
     ActionRow(
@@ -26,7 +28,10 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Pick and order the notes, write the words around them, settle language and quality.",
         lambda c: c[Sending].show_panel(),
         needs="review",
-        also="notes order words template logo quality language originals",
+        also=(
+            "notes order words template logo quality language originals german french "
+            "homework plan session next"
+        ),
     ),
     ActionRow(
         "send",

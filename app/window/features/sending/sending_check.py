@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QLabel,
+    QLineEdit,
     QProgressBar,
     QPushButton,
     QVBoxLayout,
@@ -22,13 +23,16 @@ from PySide6.QtWidgets import (
 )
 
 from app.bundle.options import Shape
+from app.review.parts.about import SetAthlete
 from app.review.parts.sending import SetSending, sent_comparisons, sent_notes, sent_walkthroughs
 from app.review.parts.state import ReviewState
 from app.submission.clock import ReviewClock
 from app.window.features.sending.ask_once import AskOnce
+from app.window.features.sending.consent_choice import ConsentChoice
 from app.window.features.sending.forgotten import NO_NAME, NOTHING_SAID, line_up_reminders
-from app.window.features.sending.sending_details import CONSENT, before_sending
+from app.window.features.sending.sending_details import before_sending
 from app.window.features.sending.sending_prepare import Preparing, Ready
+from app.window.features.sending.shapes import SHAPES, row_of, usual_shape
 from app.window.session.review_session import ReviewSession
 from app.window.widgets import theme
 from app.window.widgets.scroll_frame import ScrollFrame, fit_dialog
@@ -37,11 +41,7 @@ if TYPE_CHECKING:
     from app.window.features.sending.sending import Sending
 
 GOOD, CARE = "✓", "▲"
-SHAPES: tuple[tuple[Shape, str], ...] = (
-    ("folder", "a folder"),
-    ("zip", "one .zip"),
-    ("page", "one web page"),
-)
+HEADS = ("Lined up?", "Agreed?", "What goes out?")
 _LEAST = QSize(300, 120)
 
 
@@ -118,18 +118,20 @@ class SendCheck(QDialog):
         self._session, self._sending, self._preparing = session, sending, preparing
         self._actions = actions
         self._then: Callable[[Ready], None] | None = None
+        self._shape_chosen = False
         self.signs = [QLabel() for _ in range(3)]
         self.words = [QLabel() for _ in range(3)]
         self.line_up = _button("Line up", "Find how footage and force lie to each other.")
-        self.name = _button("Name …", "Type the athlete's name.")
-        self.consent = QComboBox()
-        for words, value in CONSENT:
-            self.consent.addItem(words, value)
-        self.consent.setAccessibleName("Does the athlete agree?")
+        self.name = QLineEdit()
+        self.name.setPlaceholderText("The athlete's name")
+        self.name.setAccessibleName("The athlete's name")
+        self.name.setMinimumWidth(150)
+        self.consent = ConsentChoice()
         self.minor = QCheckBox("under age")
         self.shape = QComboBox()
-        for shape, words in SHAPES:
-            self.shape.addItem(f"as {words}", shape)
+        for shape, name, help_text in SHAPES:
+            self.shape.addItem(name, shape)
+            self.shape.setItemData(self.shape.count() - 1, help_text, Qt.ItemDataRole.ToolTipRole)
         self.shape.setAccessibleName("Shape of what is sent")
         self.reminder = QLabel("")
         self.said = QLabel("")
@@ -144,9 +146,10 @@ class SendCheck(QDialog):
         self._ask_once = AskOnce(sending, self.send, self.said, "Send anyway")
         self._lay_out()
         self._connect()
-        fit_dialog(self, 620, 330)
+        fit_dialog(self, 560, 380)
         sending.take_remembered()
         self._show()
+        (self.send if self.name.isHidden() else self.name).setFocus()
         preparing.begin()
 
     def closeEvent(self, event: QCloseEvent) -> None:
@@ -163,23 +166,23 @@ class SendCheck(QDialog):
         grid = QGridLayout(inside)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(10)
-        grid.setVerticalSpacing(12)
+        grid.setVerticalSpacing(6)
         grid.setColumnStretch(1, 1)
         ways = (
             _row(self.line_up), _row(self.consent, self.minor), _row(self.name, self.shape)
         )  # fmt: skip
-        heads = ("Lined up?", "Agreed?", "What goes out?")
-        for line, (head, way) in enumerate(zip(heads, ways, strict=True)):
+        for line, (head, way) in enumerate(zip(HEADS, ways, strict=True)):
             self.words[line].setWordWrap(True)
             self.words[line].setAccessibleName(head)
-            grid.addWidget(self.signs[line], line, 0, Qt.AlignmentFlag.AlignTop)
-            grid.addWidget(self.words[line], line, 1)
-            grid.addLayout(way, line, 2, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
+            grid.addWidget(self.signs[line], 2 * line, 0, Qt.AlignmentFlag.AlignTop)
+            grid.addWidget(self.words[line], 2 * line, 1)
+            way.addStretch(1)
+            grid.addLayout(way, 2 * line + 1, 1)
         for label in (self.reminder, self.said):
             label.setWordWrap(True)
             label.setProperty("role", "quiet")
-        grid.addWidget(self.reminder, 3, 1, 1, 2)
-        grid.setRowStretch(4, 1)
+        grid.addWidget(self.reminder, 6, 1)
+        grid.setRowStretch(7, 1)
         end = QHBoxLayout()
         close = _button("Close", "Everything is kept in the review (Esc).")
         close.clicked.connect(self.close)
@@ -201,23 +204,26 @@ class SendCheck(QDialog):
         self._session.opening.connect(self.close)
         self._sending.written.connect(self._finish)
         self.line_up.clicked.connect(lambda: self._leave_for("auto_line_up"))
-        self.name.clicked.connect(lambda: self._leave_for("name"))
-        self.consent.activated.connect(
-            lambda row: self._session.do(SetSending(consent=CONSENT[row][1]))
-        )
+        self.name.editingFinished.connect(self._take_name)
+        self.consent.chosen.connect(lambda yes: self._session.do(SetSending(consent=yes)))
         self.minor.toggled.connect(lambda on: self._session.do(SetSending(minor=on)))
         self.change.clicked.connect(self._change)
         self.look.clicked.connect(lambda: self._when_ready(self._look))
         self.send.clicked.connect(
             lambda: self._ask_once.before(lambda: self._when_ready(self._write))
         )
-        self.shape.activated.connect(lambda _row: self._show_size())
+        self.shape.activated.connect(self._choose_shape)
         self._preparing.progressed.connect(self._progress)
         self._preparing.outdated.connect(self._show_size)
         self._preparing.ready.connect(self._take_ready)
         self._preparing.failed.connect(self._refuse)
         self._preparing.doubted.connect(self._ask)
         theme.follow(self._show)
+
+    def _take_name(self) -> None:
+        """A whole name, not each letter of it: half a name is nobody's."""
+        if self._session.review is not None and self.name.text().strip():
+            self._session.do(SetAthlete(self.name.text(), self._session.state.title))
 
     def _leave_for(self, action: str) -> None:
         """Close, and do on the bench what is missing."""
@@ -234,18 +240,19 @@ class SendCheck(QDialog):
             return
         state = self._session.state
         lines = (lined_up(state), agreed(state), goes_out(state))
-        heads = ("Lined up?", "Agreed?", "What goes out?")
-        for sign, words, line, head in zip(self.signs, self.words, lines, heads, strict=True):
+        for sign, words, line, head in zip(self.signs, self.words, lines, HEADS, strict=True):
             sign.setText(GOOD if line.good else CARE)
             sign.setAccessibleName("in order" if line.good else "with care")
             colour = theme.TARGET_BRIGHT if line.good else theme.PLAYHEAD
             sign.setStyleSheet(f"color: {colour}; font-weight: 600;")
             words.setText(f"<b>{head}</b><br>{line.words}")
         self.line_up.setVisible(not lines[0].good and "auto_line_up" in self._actions)
-        self.name.setVisible(not state.athlete.strip() and "name" in self._actions)
-        self.consent.setCurrentIndex([v for _, v in CONSENT].index(state.sending.consent))
+        self.name.setVisible(not state.athlete.strip())
+        self.consent.show_value(state.sending.consent)
         with QSignalBlocker(self.minor):
             self.minor.setChecked(bool(state.sending.minor))
+        if not self._shape_chosen:
+            self.shape.setCurrentIndex(row_of(usual_shape(state)))
         told = {line.words for line in lines}
         # Whether they agree is a line of its own already.
         settled = replace(state, sending=replace(state.sending, consent=True))
@@ -264,6 +271,10 @@ class SendCheck(QDialog):
             return
         size = ready.built.size(self._chosen()) / 1e6
         self.said.setText(" ".join((f"Ready: {size:.1f} MB.", *ready.built.remarks)))
+
+    def _choose_shape(self, _row: int) -> None:
+        self._shape_chosen = True
+        self._show_size()
 
     def _chosen(self) -> Shape:
         return SHAPES[self.shape.currentIndex()][0]

@@ -17,17 +17,13 @@ from PySide6.QtWidgets import (
 )
 
 from app.bundle.pictures.quality import QUALITY
-from app.bundle.wording.languages import LANGUAGE_NAMES
+from app.bundle.wording.languages import LANGUAGE_NAMES, WRITTEN_IN
 from app.review.parts.sending import SetSending
 from app.review.parts.state import ReviewState
 from app.review.safety import safety_reminders, unread_reminders
+from app.window.features.sending.consent_choice import ConsentChoice
 from app.window.features.sending.forgotten import line_up_reminders, name_reminders
 
-CONSENT: tuple[tuple[str, bool | None], ...] = (
-    ("nobody asked yet", None),
-    ("agrees to being sent this", True),
-    ("does not agree", False),
-)
 ORIGINALS = (
     "The footage goes along whole, with every face and everything said in it, and the force file "
     "as it came. Whoever gets the bundle can pass it on."
@@ -41,6 +37,7 @@ class Details(QWidget):
 
     changed = Signal(object)  # Change
     fit_wanted = Signal(int)  # megabytes
+    own_language_settled = Signal(str)  # for all reviews
     logo_wanted = Signal()
     logo_gone = Signal()
 
@@ -50,7 +47,7 @@ class Details(QWidget):
         self.coach.setPlaceholderText("Your name, as the page shows it")
         self.coach.setAccessibleName("Coach")
         self.logo = QLabel("no logo")
-        self.logo.setFixedSize(120, 32)
+        self.logo.setFixedSize(96, 32)
         self.logo.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.logo.setProperty("role", "quiet")
         self.choose_logo = _button("Logo …", "Choose a picture; a small copy is kept in the review")
@@ -59,6 +56,15 @@ class Details(QWidget):
         for code, name in LANGUAGE_NAMES.items():
             self.language.addItem(name, code)
         self.language.setAccessibleName("Language of the page's own words")
+        self.own_language = QComboBox()
+        self.own_language.addItem("not said", "")
+        for code, name in WRITTEN_IN.items():
+            self.own_language.addItem(name, code)
+        self.own_language.setAccessibleName("Language of your own words")
+        self.own_language.setToolTip(
+            "What you write yourself is read aloud in this language, and runs its way"
+        )
+        self.for_all = _button("All reviews", "Begin every new review with this language of yours")
         self.quality = QComboBox()
         for name, quality in QUALITY.items():
             self.quality.addItem(quality.about, name)
@@ -70,12 +76,11 @@ class Details(QWidget):
         self.most.setAccessibleName("Largest size")
         self.fit = _button("Fit into", "Choose the best quality whose bundle is no larger")
         self.originals = QCheckBox("Send the recordings themselves too")
-        self.skeleton = QCheckBox("Draw the followed body over clips and stills")
+        self.skeleton = QCheckBox(
+            "Draw the followed body over clips, stills, strips and walkthroughs"
+        )
         self.unread = QCheckBox("Send words you have not accepted, marked as a program’s")
-        self.consent = QComboBox()
-        for words, value in CONSENT:
-            self.consent.addItem(words, value)
-        self.consent.setAccessibleName("Does the athlete agree?")
+        self.consent = ConsentChoice()
         self.minor = QCheckBox("under age")
         self._lay_out()
         self._connect()
@@ -86,16 +91,28 @@ class Details(QWidget):
         form.setVerticalSpacing(5)
         form.addRow("From", _row(self.coach, self.logo, self.choose_logo, self.no_logo))
         form.addRow("Language", _row(self.language, None))
+        form.addRow("My words are in", _row(self.own_language, self.for_all, None))
         form.addRow("Quality", _row(self.quality, self.fit, self.most, None))
         form.addRow("Originals", self.originals)
         form.addRow("Body", self.skeleton)
         form.addRow("Voices", self.unread)
-        form.addRow("Athlete", _row(self.consent, self.minor, None))
+
+    def consent_row(self) -> QHBoxLayout:
+        """Whether the athlete agrees: laid out where it is seen without scrolling."""
+        heading = QLabel("Does the athlete agree?")
+        heading.setProperty("role", "heading")
+        return _row(heading, self.consent, self.minor, None)
 
     def _connect(self) -> None:
         self.coach.textEdited.connect(lambda text: self.changed.emit(SetSending(coach=text)))
         self.language.activated.connect(
             lambda _: self.changed.emit(SetSending(language=self.language.currentData()))
+        )
+        self.own_language.activated.connect(
+            lambda _: self.changed.emit(SetSending(own_language=self.own_language.currentData()))
+        )
+        self.for_all.clicked.connect(
+            lambda: self.own_language_settled.emit(self.own_language.currentData())
         )
         self.quality.activated.connect(
             lambda _: self.changed.emit(SetSending(quality=self.quality.currentData()))
@@ -103,9 +120,7 @@ class Details(QWidget):
         self.originals.toggled.connect(
             lambda on: self.changed.emit(SetSending(include_originals=on))
         )
-        self.consent.activated.connect(
-            lambda row: self.changed.emit(SetSending(consent=CONSENT[row][1]))
-        )
+        self.consent.chosen.connect(lambda yes: self.changed.emit(SetSending(consent=yes)))
         self.skeleton.toggled.connect(lambda on: self.changed.emit(SetSending(skeleton=on)))
         self.unread.toggled.connect(lambda on: self.changed.emit(SetSending(unread_words=on)))
         self.minor.toggled.connect(lambda on: self.changed.emit(SetSending(minor=on)))
@@ -118,9 +133,16 @@ class Details(QWidget):
         plan = state.sending
         if self.coach.text() != plan.coach:
             self.coach.setText(plan.coach)
-        for box, value in ((self.language, plan.language), (self.quality, plan.quality)):
+        if self.own_language.findData(plan.own_language) < 0:  # another said so in its file
+            self.own_language.addItem(plan.own_language, plan.own_language)
+        chosen = (
+            (self.language, plan.language),
+            (self.own_language, plan.own_language),
+            (self.quality, plan.quality),
+        )
+        for box, value in chosen:
             box.setCurrentIndex(box.findData(value))
-        self.consent.setCurrentIndex([v for _, v in CONSENT].index(plan.consent))
+        self.consent.show_value(plan.consent)
         ticks = (
             (self.originals, plan.include_originals),
             (self.skeleton, plan.skeleton),

@@ -37,6 +37,10 @@ class _List(QListWidget):
     moved = Signal(int)
     dropped = Signal()
 
+    def sizeHint(self) -> QSize:
+        """As low as two notes: it takes what room there is."""
+        return QSize(super().sizeHint().width(), 2 * _ROW_PX)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Move the chosen row, or do as any list."""
         steps = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}
@@ -167,7 +171,8 @@ class NotesPicker(QWidget):
 
 
 def _item(note: Note, place: int | None) -> QListWidgetItem:
-    words = " ".join(note.text.split()) or ("(spoken)" if note.voice else "(no words yet)")
+    lines = [" ".join(line.split()) for line in note.text.strip().splitlines()]
+    words = " – ".join(filter(None, lines)) or ("(spoken)" if note.voice else "(no words yet)")
     tags = ", ".join(tag for tag in (note.phase, note.body_part) if tag)
     head = f"{place}.  " if place is not None else "not sent  "
     item = QListWidgetItem(f"{head}{clock_text(note.video_s)}  {tags}\n{words[:80]}")

@@ -39,6 +39,7 @@ from app.window.features.sending.sending_notes import NotesPicker
 from app.window.features.sending.sending_parts import PartsPicker, parts_of
 from app.window.features.sending.sending_prepare import Preparing, Ready
 from app.window.features.sending.sending_words import WordsBox
+from app.window.features.sending.shapes import SHAPES, row_of, usual_shape
 from app.window.features.sending.unread_offer import UnreadOffer
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import data_folder
@@ -48,11 +49,6 @@ from app.window.widgets.scroll_frame import fit_dialog, scrolled
 if TYPE_CHECKING:
     from app.bundle.sources.recordings import Sources
 
-SHAPES: tuple[tuple[Shape, str, str], ...] = (
-    ("folder", "Folder", "Opens anywhere; to be packed or put on a stick"),
-    ("zip", "One .zip", "The folder in one file, to be sent"),
-    ("page", "One web page", "A single file that opens at a touch; no originals in it"),
-)
 PICTURES = "Pictures (*.png *.jpg *.jpeg *.webp *.gif *.bmp)"
 
 
@@ -72,6 +68,7 @@ class SendingPanel(QDialog):
         self._session, self._sending, self._preparing = session, sending, preparing
         self._then: Callable[[Ready], None] | None = None
         self._sources: Sources | None = None
+        self._shape_chosen = False
         templates = TextTemplates(data_folder() / "templates.json")
         self.notes = NotesPicker()
         self.parts = PartsPicker()
@@ -95,10 +92,10 @@ class SendingPanel(QDialog):
         self.bar.setTextVisible(False)
         self.bar.setFixedHeight(6)
         self.look = _button("Look at it", "Open in the browser exactly what will be sent")
-        self.write = _button("Write", "Write it beside the review")
-        self.elsewhere = _button("Write elsewhere …", "Choose where it is written")
+        self.write = _button("Send", "Write it beside the review, to be handed to the athlete")
+        self.elsewhere = _button("Save elsewhere …", "Choose where it is written")
         self.write.setProperty("role", "first")
-        self._ask_once = AskOnce(sending, self.write, self.said, "Write anyway")
+        self._ask_once = AskOnce(sending, self.write, self.said, "Send anyway")
         self._lay_out()
         self._connect()
         fit_dialog(self, 1080, 690)
@@ -116,6 +113,13 @@ class SendingPanel(QDialog):
     def _dress(self) -> None:
         edge = f"border: 0px solid {theme.WARNING}; border-left-width: 3px; padding-left: 8px;"
         self.reminder.setStyleSheet(f"QLabel {{ {edge} }}")
+
+    def _settle_language(self, language: str) -> None:
+        """Let new reviews begin with the language of the coach's own words."""
+        said = "Every review begun from now on takes your own words to be in this language."
+        if not language:
+            said = "New reviews say nothing of the language of your own words."
+        self._session.own.change(lambda mine: replace(mine, own_language=language), said)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Nothing is lost: the plan is in the review."""
@@ -149,6 +153,7 @@ class SendingPanel(QDialog):
         reminded.addWidget(self.reminder, 1)
         reminded.addWidget(self.unread)
         column.addLayout(reminded)
+        column.addLayout(self.details.consent_row())
         column.addLayout(self._shape_row())
         column.addWidget(self.bar)
         column.addLayout(self._end_row())
@@ -163,9 +168,12 @@ class SendingPanel(QDialog):
             button.setToolTip(help_text)
             self.shapes.addButton(button, number)
             row.addWidget(button)
-        self.shapes.button(0).setChecked(True)
+        self.shapes.idClicked.connect(self._choose_shape)
         row.addStretch(1)
         return row
+
+    def _choose_shape(self, _row: int) -> None:
+        self._shape_chosen = True
 
     def _end_row(self) -> QHBoxLayout:
         row = QHBoxLayout()
@@ -189,6 +197,7 @@ class SendingPanel(QDialog):
         self.details.fit_wanted.connect(
             lambda megabytes: self._preparing.fit(self.shape, megabytes * 1_000_000)
         )
+        self.details.own_language_settled.connect(self._settle_language)
         self.details.logo_wanted.connect(self._choose_logo)
         self.details.logo_gone.connect(lambda: self._sending.use_logo(None))
         self.unread.wanted.connect(self._show_note)
@@ -235,6 +244,8 @@ class SendingPanel(QDialog):
         self.reminder.setText("Before you send: " + " ".join(said))
         self.reminder.setVisible(bool(said))
         self.unread.show_state(state)
+        if not self._shape_chosen:
+            self.shapes.button(row_of(usual_shape(state))).setChecked(True)
         self._show_filled(state)
 
     def _usual_order(self, state: ReviewState) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from PySide6.QtCore import QEvent, QObject, QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QComboBox,
@@ -33,6 +33,14 @@ _HELP = "In braces, filled from the review: " + "; ".join(
 )
 
 
+class _Words(QPlainTextEdit):
+    """Asks for a few lines only, and takes what room there is."""
+
+    def sizeHint(self) -> QSize:
+        """As low as it may be: taller, it would push what stands below out of sight."""
+        return QSize(super().sizeHint().width(), self.minimumHeight())
+
+
 class WordsBox(QWidget):
     """A text field, its templates, and one line that says how the braces come out."""
 
@@ -50,10 +58,12 @@ class WordsBox(QWidget):
         heading.setProperty("role", "heading")
         self.choice = QComboBox()
         self.choice.setAccessibleName(f"Templates for: {title}")
-        self.choice.setMinimumWidth(150)
-        self.keep = _button("Keep as template …", "Keep this text under a name, for other reviews")
+        self.choice.setMinimumWidth(110)
+        self.keep = _button(
+            "Keep …", "Keep this text as a template under a name, for other reviews"
+        )
         self.remove = _button("Remove", "Remove the chosen template of your own")
-        self.text = QPlainTextEdit()
+        self.text = _Words()
         self.text.setAccessibleName(title)
         self.text.setPlaceholderText(hint)
         self.text.setToolTip(_HELP)

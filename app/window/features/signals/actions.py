@@ -16,7 +16,10 @@ ACTIONS: tuple[ActionRow, ...] = (
         "and on the stroke's curve.",
         lambda c: c[Signals].choose(),
         needs="strokes",
-        also="angles knee hip trunk elbow seat handle columns channels sensors extra further",
+        also=(
+            "angles knee hip trunk elbow seat handle columns channels sensors extra further "
+            "average power watts rhythm units speed"
+        ),
     ),
     ActionRow(
         "keep_rest",

@@ -14,7 +14,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Lay the stroke out, frame by frame over its curve, in the picture's place.",
         lambda c: c[Strips].toggle(),
         needs="strokes",
-        also="filmstrip sequence frames series storyboard",
+        also="filmstrip sequence frames series storyboard snapshot",
         is_on=lambda c: c[Strips].is_shown,
     ),
     ActionRow(
@@ -25,6 +25,6 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Write the stroke strip as PNG and SVG beside the review.",
         lambda c: c[Strips].save(),
         needs="strokes",
-        also="export image picture png print screenshot",
+        also="export image picture png print screenshot snapshot still",
     ),
 )

@@ -139,7 +139,8 @@ class Strips(QObject):
         )
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
-        if any(getattr(state, part) != getattr(before, part) for part in _SHOWN):
+        bones = state.sending.skeleton != before.sending.skeleton
+        if bones or any(getattr(state, part) != getattr(before, part) for part in _SHOWN):
             self._later()
 
     def _later(self, *_changed: object) -> None:
@@ -171,6 +172,8 @@ class Strips(QObject):
         """What makes the strip; reads everything it needs now, on the window's thread."""
         submission, footage = self._session.submission, self._session.footage
         finding, state, piece = self._selection.finding, submission.state, submission.piece
+        body = submission.body if state.sending.skeleton else None
+        track = None if body is None else body.track
 
         def make() -> StrokeStrip:
             from app.bundle.pictures.strip import StripError, make_strip, picture_strip
@@ -183,14 +186,14 @@ class Strips(QObject):
                 with _film(footage, state) as film:
                     if film is None:
                         raise StripError(NO_FILM)
-                    strip = picture_strip(film, stroke, turn_words(ENGLISH), state, named)
+                    strip = picture_strip(film, stroke, turn_words(ENGLISH), state, named, track)
                 return replace(strip, span=_span(finding, stroke))
             target = state.target if state.target and state.target.axis == "time" else None
             span = _span(finding, stroke)
             with _film(footage, state) as film:
                 strip = make_strip(
                     film, piece, stroke.index, submission.clock, state.turn, target,
-                    span, state=state, signals=named,
+                    span, state=state, signals=named, track=track,
                 )  # fmt: skip
             return replace(strip, marks=on_curve(state.curve_marks, "time", stroke.index))
 

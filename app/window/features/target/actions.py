@@ -25,7 +25,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "A soft build-up, a plateau that reaches late, then a decline.",
         lambda c: c[TargetEditor].use_preset("steady"),
         needs="force",
-        also="template ideal goal model",
+        also="template ideal goal model plan",
     ),
     ActionRow(
         "target_race",
@@ -65,7 +65,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Say what is known of the flywheel; the table of the target is worked out with it.",
         lambda c: _show_flywheel(c),
         needs="review",
-        also="drag machine resistance damper",
+        also="drag machine resistance damper watts power",
     ),
     ActionRow(
         "target_remove",

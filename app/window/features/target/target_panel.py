@@ -78,6 +78,8 @@ class TargetPanel(QWidget):
             label.setProperty("role", "quiet")
             self._labels.append((label, now))
         grid.setColumnStretch(1, 1)
+        # Beside the large curve there is much room: it stays below, not between the lines.
+        grid.setRowStretch(2 + len(self._labels), 1)
         self._across = 0
         self._lay_measures(2)
         editor.shown.connect(self._show)

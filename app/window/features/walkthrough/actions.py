@@ -74,7 +74,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Leave the chosen span out of the walkthrough; nothing is lost.",
         lambda c: c[Walkthroughs].walks.cut_out(),
         needs="review",
-        also="trim edit crop shorten",
+        also="trim edit crop shorten clip",
     ),
     ActionRow(
         "walk_back",

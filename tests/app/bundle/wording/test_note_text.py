@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -74,3 +75,15 @@ def test_other_words_are_found_again(lines: list[str], cue: str, drill: str) -> 
     said = {"cue": " ".join(cue.split()), "drill": " ".join(drill.split())}
     if not any(mark in " ".join(said.values()).casefold() for mark in MARKS):
         assert ways_of(with_ways("\n".join(lines), said)) == said
+
+
+@pytest.mark.parametrize("pause", [",", " –", " -", ";", "."])
+def test_a_mark_in_a_line_counts_after_a_pause(pause: str) -> None:
+    """As a coach types it, in one line: what was seen, then what to think of."""
+    parts = note_parts(f"The hands rise early{pause} cue: hang on, drill: legs only")
+    before = "The hands rise early" + (pause if pause in ";." else "")
+    assert [(p.kind, p.text) for p in parts] == [
+        ("title", before), ("cue", "hang on"), ("drill", "legs only")
+    ]  # fmt: skip
+    assert [p.kind for p in note_parts("I have a cue: hang on.")] == ["plain"]
+    assert [p.kind for p in note_parts("Well-cue: no")] == ["plain"]

@@ -42,11 +42,14 @@ def test_every_setting_is_kept_in_the_file_and_undone_one_by_one(tmp_path: Path)
     review.do(WriteWords("opening", "Well rowed."))
     review.do(WriteWords("next_session", "Film again."))
     review.do(SetSending(language="de", quality="mail", coach="Kim", consent=True, minor=True))
+    review.do(SetSending(own_language="ar"))
     plan = SendingPlan(
-        (THREE.id, ONE.id), "Well rowed.", "Film again.", "de", "mail", "Kim", "", False, True, True
-    )
+        (THREE.id, ONE.id), "Well rowed.", "Film again.", "de", "mail", "Kim", "", False, True,
+        True,
+        own_language="ar",
+    )  # fmt: skip
     assert read_review(tmp_path / "r.review").sending == plan
-    for _ in range(4):
+    for _ in range(5):
         review.undo()
     assert review.state.sending == SendingPlan()
     assert read_review(tmp_path / "r.review").sending == SendingPlan()
@@ -86,6 +89,7 @@ def test_a_picked_note_that_is_gone_is_left_out_and_a_new_one_is_not_sent() -> N
         PickNotes((ONE.id, ONE.id)),
         SetSending(quality="superb"),
         SetSending(language="../../x"),
+        SetSending(own_language='x" onload="'),
     ],
 )
 def test_a_plan_that_cannot_be_is_refused(change: PickNotes | SetSending) -> None:

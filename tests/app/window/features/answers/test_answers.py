@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import base64
+import csv
 import json
+import zipfile
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +21,7 @@ from app.window.features.answers.bundle_view import BundleView
 from app.window.features.answers.feature import AnswersFeature
 from app.window.features.notes.feature import NotesFeature
 from app.window.main_window import MainWindow
+from app.window.session.incoming_files import IncomingFiles
 
 
 @pytest.fixture
@@ -97,6 +100,28 @@ def test_what_is_no_answer_is_refused_in_place(
     drop(noted, qtbot, tmp_path / "x.json")
     assert noted.session.state.answers == ()
     assert noted.message_line.text.startswith("x.json")
+
+
+@pytest.mark.parametrize("how", ["folder", "zip", "json"])
+def test_recordings_that_come_packed_or_in_a_folder_are_no_answers(
+    bench: MainWindow, submission: Path, qtbot: QtBot, how: str
+) -> None:
+    """What an athlete sent is opened, though answers and bundles come in such files too."""
+    path = submission
+    if how == "zip":
+        path = submission / "from Maren.zip"
+        with zipfile.ZipFile(path, "w") as archive:
+            archive.write(submission / "piece.mp4", "piece.mp4")
+            archive.write(submission / "piece.csv", "piece.csv")
+    elif how == "json":
+        path = submission / "piece.json"
+        lines = (submission / "piece.csv").read_text("utf-8").splitlines()
+        heads, *rows = csv.reader(lines)
+        path.write_text(json.dumps([dict(zip(heads, map(float, r), strict=True)) for r in rows]))
+    bench[IncomingFiles].open([path])
+    qtbot.waitUntil(lambda: bench.session.submission.piece is not None, timeout=20000)
+    assert (bench.session.footage is not None) == (how != "json")
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
 
 
 def test_without_a_review_answers_have_nowhere_to_go(

@@ -15,7 +15,7 @@ from analysis.body.following.observed import Observed
 from analysis.body.track import Click, Source
 from app.body import by_hand as by_hand_of_film
 from app.body.errors import NotSetUpError
-from app.window.features.body.by_hand import FOUND_ALREADY
+from app.window.features.body.by_hand import FOUND_ALREADY, NOTHING_LEFT
 from app.window.features.body.feature import BodyFeature
 from app.window.features.body.following import NOT_SET_UP
 from app.window.main_window import MainWindow
@@ -128,3 +128,38 @@ def test_a_placed_point_is_taken_back(film: MainWindow, qtbot: QtBot) -> None:
     assert "No point was placed" in film.message_line.text
     film.session.undo()
     assert [c.point for c in film.session.state.body_clicks] == ["hip"]
+
+
+def test_begun_and_left_without_a_point_nothing_is_in_the_review(
+    film: MainWindow, qtbot: QtBot, carried: list[Sequence[Click]]
+) -> None:
+    before = film.session.state
+    film.menus.actions["body_by_hand"].trigger()
+    settled(film, qtbot)
+    assert film[BodyFeature].placing.is_on
+    film[Modes].give_up_or_stop()
+    settled(film, qtbot)
+    assert film.session.state == before and film.session.submission.body is None
+    assert film.message_line.text == NOTHING_LEFT
+    film.menus.actions["body_by_hand"].trigger()
+    settled(film, qtbot)
+    placing = film[BodyFeature].placing
+    placing.place_wanted(100.0, 90.0)
+    settled(film, qtbot)
+    assert film.session.submission.body is not None, "with the first point it is there"
+    assert [c.point for c in film.session.state.body_clicks] == ["ankle"]
+    assert placing.wanted[0] == "knee"
+
+
+def test_when_every_joint_is_passed_over_nothing_is_kept(
+    film: MainWindow, qtbot: QtBot, carried: list[Sequence[Click]]
+) -> None:
+    film.menus.actions["body_by_hand"].trigger()
+    settled(film, qtbot)
+    placing = film[BodyFeature].placing
+    for _ in range(8 * 7):
+        placing.skip()
+        settled(film, qtbot)
+    assert not placing.is_on and not carried
+    assert film.session.state.body.readings is None
+    assert film.message_line.text == NOTHING_LEFT

@@ -125,7 +125,7 @@ def test_a_label_is_worded_over_its_picture(loaded: MainWindow, qtbot: QtBot) ->
     qtbot.keyClick(label, Key.Key_Return)
     assert selected(loaded).right.label == "Last month"
     assert selected(loaded).left == before.left
-    qtbot.keyClick(loaded, Key.Key_F4)
+    loaded.menus.actions["comparison_labels"].trigger()
     left = loaded[Comparisons].comparing.stage.labels["left"]
     qtbot.keyClicks(left, "Now")
     qtbot.keyClick(left, Key.Key_Escape)

@@ -48,6 +48,8 @@ def shaded(bench: MainWindow) -> bool:
 
 def test_the_shade_stands_on_the_strokes_that_show_it(giving: MainWindow, qtbot: QtBot) -> None:
     qtbot.keyClick(giving, Key.Key_F)
+    count, first = len(giving[Findings].found), giving[Findings].found[0].title
+    assert f"Finding 1 of {count}: {first}" in giving.message_line.text
     finding = giving[Findings].selected
     clock, force = giving.transport.clock, giving.session.submission.force
     assert finding is not None and finding.evidence.percent_from is not None

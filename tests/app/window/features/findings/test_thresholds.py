@@ -99,7 +99,7 @@ def test_a_number_is_shown_whole_and_without_needless_zeros(
 ) -> None:
     dialog = ThresholdsDialog(loaded.session)
     qtbot.addWidget(dialog)
-    assert dialog._boxes["body-sure"].text() == "1.28 standard deviations"
+    assert dialog._boxes["body-sure"].text() == "1.28 times"
     assert dialog._boxes["leads"].text() == "3 findings"
     assert dialog._boxes["give.strong"].text() == "35 % of peak"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QPoint
 from pytestqt.qtbot import QtBot
 
 from app.review.parts.films import AddFilms, new_film
@@ -72,3 +73,25 @@ def test_it_grows_and_goes_and_comes_again(two: MainWindow, qtbot: QtBot) -> Non
     qtbot.waitUntil(lambda: not view.inset.isVisible(), timeout=20000)
     view.change()
     assert "filmed from one side" in two.message_line.text
+
+
+def test_the_second_view_can_be_the_large_one(two: MainWindow, qtbot: QtBot) -> None:
+    view = two[SecondView]
+    view.swap()
+    assert view.is_swapped and view.inset.geometry() == two.picture.rect()
+    assert two.picture.rect().contains(view.corner.geometry())
+    for number in (40, 71):
+        two.playhead.seek(number / FPS)
+        qtbot.waitUntil(lambda n=number: numbers(two) == (n, n), timeout=20000)
+        corner = view.corner._pixels
+        assert corner is not None and number_in(corner) == number
+    # A click does not draw on the film that lies below.
+    assert two.picture.childAt(two.picture.rect().center()) is view.inset
+    assert "Swap back" in view.inset.toolTip()
+    view.swap()
+    assert not view.is_swapped and view.corner.isHidden() and view.inset.share == SMALL
+    assert two.picture.childAt(two.picture.rect().topLeft() + QPoint(9, 9)) is not view.inset
+    view.swap()
+    two.session.undo()
+    qtbot.waitUntil(lambda: not view.inset.isVisible(), timeout=20000)
+    assert view.corner.isHidden()

@@ -11,7 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, Qt
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QPoint, QRect, Qt
 from PySide6.QtGui import QColor, QImage, QImageWriter
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
@@ -21,7 +21,7 @@ from app.review.file.store import read_review
 from app.review.parts.comparisons import AddComparison, new_comparison
 from app.review.parts.notes import AddNote, Voice, new_note
 from app.review.parts.self_test import SetSelfTest, new_self_test
-from app.review.parts.sending import SELF_TEST, LeaveOut, PickNotes, SetSending
+from app.review.parts.sending import SELF_TEST, LeaveOut, PickNotes, SetSending, WriteWords
 from app.review.parts.walk_events import Moved
 from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
 from app.review.values.stroke_ref import StrokeRef
@@ -33,8 +33,10 @@ from app.window.features.sending.sending import Sending
 from app.window.features.sending.sending_logo import HIGHEST_PX, WIDEST_PX, logo_from
 from app.window.features.sending.sending_notes import EMPTY
 from app.window.features.sending.sending_panel import SendingPanel
+from app.window.features.sending.shapes import SHAPES, row_of
 from app.window.main_window import MainWindow
 from app.window.session.settings import Settings
+from app.window.widgets.scroll_frame import OF_SCREEN
 from tests.app.window.unsaved import saved
 
 Key = Qt.Key
@@ -195,6 +197,7 @@ def test_what_is_looked_at_is_what_is_written(
 ) -> None:
     opened: list[Path] = []
     monkeypatch.setattr(panels, "open_in_system", opened.append)
+    panel.shapes.button(row_of("folder")).click()
     panel.look.click()
     make_ready(noted, qtbot)
     assert len(opened) == 1
@@ -209,6 +212,35 @@ def test_what_is_looked_at_is_what_is_written(
     assert digests(told.args[0].path) == seen
     panel.close()
     assert not opened[0].exists()
+
+
+def test_a_phone_can_open_what_is_sent_unless_recordings_go_along(
+    panel: SendingPanel, noted: MainWindow
+) -> None:
+    """A page opens at a touch; it carries no recordings, so those bring the .zip."""
+    assert panel.shape == "page" and SHAPES[0][0] == "page"
+    panel.details.originals.click()
+    assert panel.shape == "zip"
+    panel.details.originals.click()
+    assert panel.shape == "page"
+    panel.shapes.button(row_of("folder")).click()
+    panel.details.originals.click()
+    assert panel.shape == "folder", "what the coach chose stays"
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (850, 530)])
+def test_consent_and_send_are_seen_without_scrolling(
+    panel: SendingPanel, noted: MainWindow, size: tuple[int, int]
+) -> None:
+    """However long the text boxes are; the panel is no larger than such a screen."""
+    panel.resize(*(round(side * OF_SCREEN) for side in size))
+    noted.session.do(WriteWords("opening", "\n".join("A long line of words." for _ in range(80))))
+    QTest.qWait(1)
+    assert panel.width() <= size[0] and panel.height() <= size[1]
+    for part in (panel.details.consent, panel.details.minor, panel.write, panel.look):
+        place = QRect(part.mapTo(panel, QPoint(0, 0)), part.size())
+        assert panel.rect().contains(place), part
+        assert part.visibleRegion().boundingRect().size() == part.size()
 
 
 def test_a_change_makes_the_look_outdated(
@@ -241,14 +273,26 @@ def test_flags_are_kept_and_reminded_of(
 ) -> None:
     details = panel.details
     details.minor.click()
-    details.consent.setCurrentIndex(2)
-    details.consent.activated.emit(2)
+    details.consent.button(False).click()
     details.originals.click()
     plan = noted.session.state.sending
     assert (plan.minor, plan.consent, plan.include_originals) == (True, False, True)
     for word in ("minor", "safeguarding", "did not agree", "every face"):
         assert word in panel.reminder.text()
     assert read_review(saved(noted, qtbot)).sending == plan
+
+
+def test_the_language_of_the_coachs_own_words_is_kept_and_settled(
+    panel: SendingPanel, noted: MainWindow
+) -> None:
+    box = panel.details.own_language
+    box.setCurrentIndex(box.findData("fa"))
+    box.activated.emit(box.currentIndex())
+    assert noted.session.state.sending.own_language == "fa"
+    panel.details.for_all.click()
+    assert read_defaults().own_language == "fa"
+    noted.session.do(SetSending(own_language="cy"))
+    assert box.currentData() == "cy", "a language that is not offered is shown as it is"
 
 
 def test_a_spoken_note_without_words_is_reminded_of_where_it_is_sent(

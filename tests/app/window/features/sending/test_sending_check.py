@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -25,6 +26,7 @@ from app.window.features.sending.sending_check import (
     lined_up,
 )
 from app.window.features.sending.sending_panel import SendingPanel
+from app.window.features.sending.shapes import row_of
 from app.window.main_window import MainWindow
 
 
@@ -41,8 +43,7 @@ def test_each_line_says_how_it_stands(check: SendCheck, loaded: MainWindow) -> N
     session = loaded.session
     assert [sign.text() for sign in check.signs] == [CARE, CARE, CARE]
     assert "not lined up" in check.words[0].text()
-    check.consent.setCurrentIndex(1)
-    check.consent.activated.emit(1)
+    check.consent.button(True).click()
     assert session.state.sending.consent is True
     loaded[Notes].drop()
     session.do(SetAthlete("Robin", "Morning"))
@@ -70,12 +71,26 @@ def test_nothing_in_it_is_said(loaded: MainWindow) -> None:
     assert not line.good and "nothing in it but the recordings" in line.words
 
 
-def test_what_is_missing_is_mended_on_the_bench(check: SendCheck, loaded: MainWindow) -> None:
+def test_the_line_up_is_mended_on_the_bench(loaded: MainWindow) -> None:
     done: list[bool] = []
-    loaded[Sending].actions["name"].triggered.connect(lambda: done.append(True))
-    check.name.click()
+    line_up = QAction(loaded)
+    line_up.triggered.connect(lambda: done.append(True))
+    loaded[Sending].actions = {"auto_line_up": line_up}
+    loaded[Sending].show_check()
+    (check,) = loaded.findChildren(SendCheck)
+    check.line_up.click()
     QApplication.processEvents()
     assert done and not loaded.findChildren(SendCheck)
+
+
+def test_the_name_is_typed_in_the_check(check: SendCheck, loaded: MainWindow, qtbot: QtBot) -> None:
+    """Whole at once, for half a name is nobody's; asked for only while there is none."""
+    title = loaded.session.state.title
+    qtbot.keyClicks(check.name, "Robin")
+    assert loaded.session.state.athlete == ""
+    check.consent.setFocus()
+    assert (loaded.session.state.athlete, loaded.session.state.title) == ("Robin", title)
+    assert check.name.isHidden() and NO_NAME not in check.words[2].text()
 
 
 def test_the_rest_is_behind_one_button(check: SendCheck, loaded: MainWindow) -> None:
@@ -88,14 +103,15 @@ def test_the_rest_is_behind_one_button(check: SendCheck, loaded: MainWindow) -> 
 def test_send_asks_once_as_the_menu_does_and_writes(
     check: SendCheck, loaded: MainWindow, qtbot: QtBot
 ) -> None:
-    check.shape.setCurrentIndex(1)
+    assert check.shape.currentData() == "page"
+    check.shape.setCurrentIndex(row_of("zip"))
+    check.shape.activated.emit(row_of("zip"))
     check.send.click()
     place = loaded[Sending].usual_place("zip")
     assert isinstance(place, Path) and not place.exists()
     assert NO_CONSENT in check.said.text() and check.send.text() == "Send anyway"
     # What is settled meanwhile is asked about no longer, the rest is.
-    check.consent.setCurrentIndex(1)
-    check.consent.activated.emit(1)
+    check.consent.button(True).click()
     assert loaded.session.state.sending.consent is True
     assert NO_CONSENT not in check.said.text() and check.send.text() == "Send"
     check.send.click()

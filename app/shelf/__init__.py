@@ -1,0 +1,1 @@
+"""Explanations a coach keeps by finding: made once, shown on the next athlete's own frame."""

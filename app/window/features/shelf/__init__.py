@@ -1,0 +1,1 @@
+"""Explanations kept once and offered again."""

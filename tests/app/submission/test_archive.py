@@ -1,0 +1,422 @@
+"""A review with its recordings as one file: written whole, opened as if a stranger had made it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import shutil
+import stat
+import zipfile
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from app.review.file.store import create_file, read_asset, read_review
+from app.review.parts.about import SetAthlete
+from app.review.parts.comparisons import new_comparison
+from app.review.parts.films import all_recordings, new_film
+from app.review.parts.media import MediaRef
+from app.review.parts.state import ReviewState
+from app.review.recordings import RecordingAccess, locate, refer
+from app.review.review import Review
+from app.review.values.errors import ReviewError
+from app.review.values.stroke_ref import StrokeRef
+from app.submission import archive_reading
+from app.submission.archive import RECORD, ArchiveError, archive_review
+from app.submission.archive_reading import is_archive, open_archive
+
+DATA = Path(__file__).parents[2] / "data"
+STRANGER = RecordingAccess(None)
+
+
+def everything(folder: Path) -> dict[str, bytes]:
+    return {
+        p.relative_to(folder).as_posix(): p.read_bytes()
+        for p in sorted(folder.rglob("*"))
+        if p.is_file()
+    }
+
+
+@pytest.fixture
+def here(tmp_path: Path) -> Path:
+    """A review whose recordings lie in other folders, two of them under one name."""
+    for name, data in (
+        ("work/a/Side.MP4", b"film" * 5000),
+        ("work/b/side.mp4", b"other" * 3000),
+        ("work/force.csv", b"time_s,force_N\n0,1\n"),
+    ):
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_bytes(data)
+    review = tmp_path / "work" / "Maren May.review"
+    state = ReviewState(
+        athlete="Maren",
+        video=refer(tmp_path / "work/a/Side.MP4", "video", review),
+        trace=refer(tmp_path / "work/force.csv", "trace", review),
+        films=(new_film(refer(tmp_path / "work/b/side.mp4", "video", review), 60.0),),
+    )
+    create_file(review, state)
+    return review
+
+
+@pytest.fixture
+def packed(here: Path, tmp_path: Path) -> Path:
+    return archive_review(here, tmp_path / "Maren.zip", STRANGER).path
+
+
+@pytest.fixture
+def elsewhere(tmp_path: Path) -> Path:
+    folder = tmp_path / "another machine"
+    folder.mkdir()
+    return folder
+
+
+def test_what_goes_in_comes_out_on_another_machine(
+    here: Path, tmp_path: Path, elsewhere: Path
+) -> None:
+    before = everything(here.parent)
+    made = archive_review(here, tmp_path / "Maren", STRANGER)
+    assert everything(here.parent) == before, "the review and its recordings are only read"
+    assert made.path == tmp_path / "Maren.zip"
+    assert made.missing == ()
+    shutil.move(made.path, elsewhere)
+    was = all_recordings(read_review(here))
+    shutil.rmtree(here.parent)
+    assert is_archive(elsewhere / "Maren.zip")
+    came = open_archive(elsewhere / "Maren.zip")
+    assert came.review == elsewhere / "Maren May" / "Maren May.review"
+    state = read_review(came.review)
+    assert state.athlete == "Maren"
+    refs = all_recordings(state)
+    assert [r.sha256 for r in refs] == [r.sha256 for r in was]
+    for ref in refs:
+        found = locate(ref, came.review, STRANGER)
+        assert found is not None, "they lie in the review's own folder, so nobody has to be asked"
+        assert hashlib.sha256(found.read_bytes()).hexdigest() == ref.sha256
+    assert str(tmp_path).encode() not in came.review.read_bytes()
+
+
+def test_twice_gives_a_second_folder_and_the_same_bytes(
+    here: Path, packed: Path, tmp_path: Path, elsewhere: Path
+) -> None:
+    assert open_archive(packed, elsewhere).review.parent.name == "Maren May"
+    assert open_archive(packed, elsewhere).review.parent.name == "Maren May 2"
+    assert sorted(p.name for p in elsewhere.iterdir()) == ["Maren May", "Maren May 2"]
+    names = zipfile.ZipFile(packed).namelist()
+    assert names == [
+        "review/Maren May.review",
+        "review/recordings/Side.mp4",
+        "review/recordings/side 2.mp4",
+        "review/recordings/force.csv",
+        RECORD,
+    ]
+
+
+def test_what_is_not_here_is_said_and_other_reviews_are_not_taken(
+    here: Path, tmp_path: Path, elsewhere: Path
+) -> None:
+    (here.parent / "force.csv").unlink()
+    state = read_review(here)
+    stroke = StrokeRef(str(tmp_path / "Ada.review"), 1.0, 2.0, 3.0)
+    another = new_comparison(StrokeRef("", 1.0, 2.0, 3.0), stroke)
+    create_file(here, replace(state, comparisons=(another,)))
+    made = archive_review(here, tmp_path / "Maren.zip", STRANGER)
+    assert made.recordings == ("Side.mp4", "side 2.mp4")
+    assert "force.csv is not in it: it is not where it was." in made.missing
+    assert "Other reviews it compares with are not in it; send them on their own." in made.missing
+    came = open_archive(made.path, elsewhere)
+    assert came.missing == made.missing
+    kept = read_review(came.review).comparisons[0]
+    assert kept.right.source == "Ada.review", "no place of this machine goes along"
+
+
+def test_a_recording_nobody_chose_is_not_taken(here: Path, tmp_path: Path) -> None:
+    secret = tmp_path / "secret.txt"
+    secret.write_bytes(b"password")
+    ref = refer(secret, "trace", here)
+    create_file(here, replace(read_review(here), trace=replace(ref, path="../secret.txt")))
+    made = archive_review(here, tmp_path / "Maren.zip", STRANGER)
+    assert "nobody chose it" in made.missing[0]
+    assert b"password" not in made.path.read_bytes()
+
+
+def test_another_recording_under_the_name_is_refused(here: Path, tmp_path: Path) -> None:
+    film = here.parent / "b" / "side.mp4"
+    film.write_bytes(film.read_bytes()[::-1])
+    with pytest.raises(ReviewError, match="another recording than the one reviewed"):
+        archive_review(here, tmp_path / "Maren.zip", STRANGER)
+    assert not list(tmp_path.glob("*.zip"))
+    assert not list(tmp_path.glob(".*"))
+
+
+def test_nothing_of_the_coach_is_written_over(here: Path, tmp_path: Path) -> None:
+    there = tmp_path / "mine.zip"
+    there.write_bytes(b"mine")
+    with pytest.raises(ArchiveError, match="exists already"):
+        archive_review(here, there, STRANGER)
+    assert there.read_bytes() == b"mine"
+    assert archive_review(here, there, STRANGER, replace=True).path == there
+    force = here.parent / "force.zip"
+    (here.parent / "force.csv").rename(force)
+    state = read_review(here)
+    assert state.trace is not None
+    create_file(here, replace(state, trace=replace(state.trace, path="force.zip")))
+    before = force.read_bytes()
+    with pytest.raises(ArchiveError, match="part of the review"):
+        archive_review(here, force, STRANGER, replace=True)
+    assert force.read_bytes() == before
+
+
+def test_cancelling_leaves_nothing(here: Path, packed: Path, tmp_path: Path) -> None:
+    with pytest.raises(ArchiveError, match="cancelled; nothing is left"):
+        archive_review(here, tmp_path / "again.zip", STRANGER, cancelled=lambda: True)
+    before = everything(tmp_path)
+    with pytest.raises(ArchiveError, match="cancelled; nothing of it is left"):
+        open_archive(packed, cancelled=lambda: True)
+    assert everything(tmp_path) == before
+
+
+@pytest.mark.parametrize("version", [1, 2, 3])
+def test_reviews_of_older_versions_go_in_and_come_out(
+    version: int, tmp_path: Path, elsewhere: Path
+) -> None:
+    path = tmp_path / "old.review"
+    shutil.copyfile(DATA / f"schema_{version}.review", path)
+    old = path.read_bytes()
+    made = archive_review(path, tmp_path / "old.zip", STRANGER)
+    assert path.read_bytes() == old
+    assert any("not where it was" in said for said in made.missing)
+    came = open_archive(made.path, elsewhere)
+    was, now = read_review(path), read_review(came.review)
+    assert (now.notes, now.marks, now.athlete) == (was.notes, was.marks, was.athlete)
+    assert now.review_id == was.review_id
+    voices = [note.voice.id for note in now.notes if note.voice is not None]
+    assert voices
+    assert [read_asset(came.review, v) for v in voices] == [read_asset(path, v) for v in voices]
+    review = Review.open(came.review)
+    review.do(SetAthlete("Somebody", ""))
+    review.close()
+    assert read_review(came.review).athlete == "Somebody"
+
+
+# --- from a stranger
+
+
+def rewrite(path: Path, change: Callable[[dict[str, bytes], dict[str, Any]], None]) -> Path:
+    """Write the archive again with other members, or another record."""
+    with zipfile.ZipFile(path) as archive:
+        members = {name: archive.read(name) for name in archive.namelist()}
+    record = json.loads(members.pop(RECORD))
+    change(members, record)
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, data in members.items():
+            archive.writestr(name, data)
+        archive.writestr(RECORD, json.dumps(record))
+    return path
+
+
+def told(name: str, data: bytes) -> dict[str, Any]:
+    return {"name": name, "size": len(data), "sha256": hashlib.sha256(data).hexdigest()}
+
+
+def _with(name: str, data: bytes = b"x") -> Callable[[dict[str, bytes], dict[str, Any]], None]:
+    def change(members: dict[str, bytes], record: dict[str, Any]) -> None:
+        members[name] = data
+        record["files"].append(told(name, data))
+
+    return change
+
+
+def _unsaid(members: dict[str, bytes], record: dict[str, Any]) -> None:
+    members["review/recordings/more.mp4"] = b"x"
+
+
+def _lacking(members: dict[str, bytes], record: dict[str, Any]) -> None:
+    del members["review/recordings/force.csv"]
+
+
+def _changed(members: dict[str, bytes], record: dict[str, Any]) -> None:
+    members["review/recordings/force.csv"] = b"time_s,force_N\n0,9\n"
+
+
+def _shorter(members: dict[str, bytes], record: dict[str, Any]) -> None:
+    members["review/recordings/force.csv"] = b"t"
+
+
+def _newer(members: dict[str, bytes], record: dict[str, Any]) -> None:
+    record["strokeside_archive"] = 2
+
+
+def _no_list(members: dict[str, bytes], record: dict[str, Any]) -> None:
+    record["files"] = "all"
+
+
+def _odd_sizes(members: dict[str, bytes], record: dict[str, Any]) -> None:
+    record["files"][1]["size"] = True
+
+
+def _no_review(members: dict[str, bytes], record: dict[str, Any]) -> None:
+    del members["review/Maren May.review"]
+    record["files"] = record["files"][1:]
+
+
+def _broken_review(members: dict[str, bytes], record: dict[str, Any]) -> None:
+    members["review/Maren May.review"] = b"SQLite format 3\0" + b"\xff" * 5000
+    record["files"][0] = told("review/Maren May.review", members["review/Maren May.review"])
+
+
+def _other_recording(members: dict[str, bytes], record: dict[str, Any]) -> None:
+    name = "review/recordings/force.csv"
+    members[name] = b"another force"
+    record["files"][3] = told(name, members[name])
+
+
+def _bomb(members: dict[str, bytes], record: dict[str, Any]) -> None:
+    name = "review/recordings/Side.mp4"
+    members[name] = bytes(20 << 20)
+    record["files"][1] = told(name, members[name])
+
+
+HOSTILE = [
+    (_unsaid, "more.mp4 without saying so"),
+    (_lacking, "lacks force.csv"),
+    (_changed, "force.csv in Maren.zip is not what was packed"),
+    (_shorter, "not as long as it should be"),
+    (_newer, "newer Strokeside"),
+    (_no_list, "does not say what it holds"),
+    (_odd_sizes, "does not say what it holds"),
+    (_no_review, "one review with its recordings"),
+    (_broken_review, "The review in Maren.zip cannot be opened"),
+    (_other_recording, "not the recording that was reviewed"),
+    (_bomb, "swells"),
+    (_with("review/recordings/other.mp4"), "which its review does not name"),
+    (_with("review/second.review"), "one review with its recordings"),
+    (_with("review/recordings/SIDE.mp4"), "one review with its recordings"),
+    (_with("../../out.csv"), "holds out.csv, which no such archive does"),
+    (_with("/etc/out.csv"), "holds out.csv, which no such archive does"),
+    (_with("review/recordings/..\\out.csv"), "which no such archive does"),
+    (_with("review/recordings/.hidden.csv"), "which no such archive does"),
+    (_with("review/recordings/run.desktop"), "which no such archive does"),
+    (_with("review/Maren May.review-journal"), "which no such archive does"),
+    (_with("review/recordings/Maren.review"), "which no such archive does"),
+]
+
+
+@pytest.mark.parametrize(("change", "said"), HOSTILE)
+def test_one_sentence_and_nothing_left(
+    packed: Path,
+    elsewhere: Path,
+    change: Callable[[dict[str, bytes], dict[str, Any]], None],
+    said: str,
+) -> None:
+    rewrite(packed, change)
+    with pytest.raises(ReviewError) as refused:
+        open_archive(packed, elsewhere)
+    assert said in str(refused.value)
+    assert "\n" not in str(refused.value)
+    assert list(elsewhere.iterdir()) == []
+
+
+def test_links_are_refused(packed: Path, elsewhere: Path) -> None:
+    with zipfile.ZipFile(packed) as archive:
+        members = {name: archive.read(name) for name in archive.namelist()}
+    with zipfile.ZipFile(packed, "w") as archive:
+        for name, data in members.items():
+            entry = zipfile.ZipInfo(name)
+            if name.endswith("force.csv"):
+                entry.external_attr = (stat.S_IFLNK | 0o777) << 16
+            archive.writestr(entry, data)
+    with pytest.raises(ArchiveError, match=r"holds force\.csv, which no such archive does"):
+        open_archive(packed, elsewhere)
+    assert list(elsewhere.iterdir()) == []
+
+
+def test_a_full_disk_is_said_before_anything_is_written(
+    packed: Path, elsewhere: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(archive_reading, "FREE_LEFT", 2**62)
+    with pytest.raises(ArchiveError, match="more than there is room for"):
+        open_archive(packed, elsewhere)
+    assert list(elsewhere.iterdir()) == []
+
+
+def test_a_place_that_is_none_is_said(packed: Path, here: Path) -> None:
+    before = here.read_bytes()
+    with pytest.raises(ArchiveError, match="cannot be unpacked there"):
+        open_archive(packed, here)
+    assert here.read_bytes() == before
+
+
+@settings(
+    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(data=st.data())
+def test_damage_is_refused_or_harmless(data: st.DataObject, packed: Path, elsewhere: Path) -> None:
+    whole = packed.read_bytes()
+    at = data.draw(st.integers(0, len(whole) - 1))
+    cut = data.draw(st.booleans())
+    spoilt = packed.with_name("spoilt.zip")
+    other = bytes([whole[at] ^ data.draw(st.integers(1, 255))])
+    spoilt.write_bytes(whole[:at] if cut else whole[:at] + other + whole[at + 1 :])
+    is_archive(spoilt)
+    try:
+        came = open_archive(spoilt, elsewhere)
+    except ReviewError:
+        assert list(elsewhere.iterdir()) == []
+    else:  # a byte nobody reads: what came out is what went in
+        assert read_review(came.review).athlete == "Maren"
+        shutil.rmtree(came.review.parent)
+
+
+def test_what_a_killed_process_left_goes(packed: Path, elsewhere: Path) -> None:
+    from app.files.alive import own_name
+
+    mine = own_name(".Maren", ".unpacking")
+    place, token = mine.split("-")[1:3]
+    dead = elsewhere / mine.replace(token, "0" * 12)
+    alive = elsewhere / mine
+    unlike = elsewhere / ".notes.unpacking"
+    for folder in (dead, alive, unlike):
+        folder.mkdir()
+    assert place
+    open_archive(packed, elsewhere)
+    assert sorted(p.name for p in elsewhere.iterdir()) == sorted(
+        ["Maren May", alive.name, unlike.name]
+    )
+
+
+def test_other_files_are_no_archives(tmp_path: Path) -> None:
+    def files() -> Iterator[Path]:
+        empty = tmp_path / "empty.zip"
+        empty.write_bytes(b"")
+        yield empty
+        other = tmp_path / "other.zip"
+        with zipfile.ZipFile(other, "w") as archive:
+            archive.writestr("film.mp4", b"x")
+        yield other
+        deep = tmp_path / "deep.zip"
+        with zipfile.ZipFile(deep, "w") as archive:
+            archive.writestr(RECORD, "[" * 100_000)
+        yield deep
+        yield tmp_path
+        yield tmp_path / "none.zip"
+
+    for path in files():
+        assert not is_archive(path)
+        with pytest.raises(ReviewError):
+            open_archive(path)
+
+
+def test_names_that_say_nothing_get_an_ending(tmp_path: Path, elsewhere: Path) -> None:
+    review = tmp_path / "x.review"
+    (tmp_path / "clip").write_bytes(b"film")
+    ref = refer(tmp_path / "clip", "video", review)
+    assert isinstance(ref, MediaRef)
+    create_file(review, ReviewState(video=ref))
+    made = archive_review(review, tmp_path / "x", STRANGER)
+    assert made.recordings == ("clip.mp4",)
+    assert open_archive(made.path, elsewhere).recordings[0].read_bytes() == b"film"
