@@ -1,13 +1,18 @@
 """A submission in a working folder, for the commands."""
 
+from __future__ import annotations
+
 import shutil
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
-from app.submission import laying, lining_up
 from samples.submission import SampleOptions, Submission, make_submission, small_sample
+
+if TYPE_CHECKING:
+    from app.submission.lining_up import Signals
 
 OFFSET_S = 0.8
 
@@ -46,16 +51,18 @@ def sent(here: Path, submission: Submission) -> tuple[str, str]:
 
 
 @pytest.fixture(scope="session")
-def signals_of_sample() -> dict[tuple[str, ...], lining_up.Signals]:
+def signals_of_sample() -> dict[tuple[str, ...], Signals]:
     """What was measured of the sample's film so far, by what was asked for."""
     return {}
 
 
 @pytest.fixture(scope="module")
 def sample_measured_once(
-    signals_of_sample: dict[tuple[str, ...], lining_up.Signals],
+    signals_of_sample: dict[tuple[str, ...], Signals],
 ) -> Iterator[None]:
     """To measure the sample's film takes seconds; who lines it up again gets the same signals."""
+    from app.submission import laying, lining_up
+
     measure = lining_up.footage_signals
 
     def once(
@@ -63,7 +70,7 @@ def sample_measured_once(
         progress: Callable[[float], None] | None = None,
         cancelled: Callable[[], bool] | None = None,
         use: Sequence[str] = ("picture", "sound"),
-    ) -> lining_up.Signals:
+    ) -> Signals:
         if Path(video) != small_sample().footage or cancelled is not None:
             return measure(video, progress, cancelled, use)
         key = tuple(use)

@@ -12,6 +12,8 @@ from samples.submission import small_sample
 from tests.helpers.command_line import answer, refused, run
 from tests.helpers.rhythms import write_other_piece
 
+pytestmark = pytest.mark.usefixtures("sample_measured_once")
+
 
 @pytest.fixture(scope="module")
 def found() -> dict:

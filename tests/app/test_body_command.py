@@ -19,6 +19,8 @@ from samples.submission import small_sample
 from tests.helpers.command_line import answer, refused, run
 from tests.helpers.followed import followed_as
 
+pytestmark = pytest.mark.usefixtures("sample_measured_once")
+
 
 def true_track() -> BodyTrack:
     """The points of the small sample as its ground truth has them, with a little jitter."""

@@ -20,6 +20,8 @@ from tests.helpers.rhythms import draw_wrong, write_other_piece
 
 KEYS = {"code", "title", "phase", "strokes", "share", "severity", "evidence", "where"}
 
+pytestmark = pytest.mark.usefixtures("sample_measured_once")
+
 
 @pytest.fixture(scope="module")
 def both() -> dict:
