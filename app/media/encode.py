@@ -26,7 +26,7 @@ from app.media.ahead import Ahead
 from app.media.atomic import replacing
 from app.media.clip_frames import ClipFrames, Paint, clip_size, to_yuv
 from app.media.errors import MediaError
-from app.media.h264_level import level_of, rate_of
+from app.media.h264.level import level_of, rate_of
 from app.media.orientation import Turn
 from app.media.veil import Veil
 from app.media.video import VideoFile
@@ -59,7 +59,7 @@ class ClipWriter:
     matrix : of the frames that `add_frame` gets (see `app.media.planes`)
     crf : constant rate factor of x264, smaller is closer
     sound_bps : bits a second of its sound
-    fps : frames a second, which a decoder is told it must keep up with (see `h264_level`)
+    fps : frames a second, which a decoder is told it must keep up with (see `app.media.h264.level`)
     """
 
     def __init__(

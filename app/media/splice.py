@@ -18,7 +18,7 @@ from av.video.frame import VideoFrame
 
 from app.media.encode import CRF, QUALITY, SOUND_BPS, TIME_BASE, ClipWriter
 from app.media.errors import MediaError
-from app.media.h264_packets import begins_anew, encoded_parts, with_sets
+from app.media.h264.packets import begins_anew, encoded_parts, with_sets
 from app.media.stored import StoredStretch
 
 if TYPE_CHECKING:

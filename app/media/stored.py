@@ -9,7 +9,7 @@ import numpy as np
 
 from app.media.clip_frames import ClipFrames
 from app.media.errors import MediaError
-from app.media.h264_packets import NotCopied, ParameterSets, begins_anew, pictures_of, sets_of
+from app.media.h264.packets import NotCopied, ParameterSets, begins_anew, pictures_of, sets_of
 from app.media.index import FrameIndex
 from app.media.reel import Reel
 from app.media.source import Source
@@ -27,7 +27,7 @@ class StoredStretch:
     ----------
     frames : numbers of the frames they show
     time_s : of each packet's frame, on the clock of the recording it was asked of
-    pictures : of each packet, slices behind start codes (see `app.media.h264_packets`)
+    pictures : of each packet, slices behind start codes (see `app.media.h264.packets`)
     sets : the parameter sets they lean on
     """
 

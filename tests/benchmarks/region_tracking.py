@@ -20,9 +20,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.media.encode import ClipWriter
-from app.media.follow import Spot
 from app.media.opencv import opencv
-from app.media.track_region import track_region
+from app.media.regions.follow import Spot
+from app.media.regions.track_region import track_region
 from app.media.video import VideoFile
 
 HEAD = ("nose", "left_eye", "right_eye", "left_ear", "right_ear")

@@ -23,7 +23,7 @@ from app.media.ahead import Ahead
 from app.media.clip_frames import to_yuv
 from app.media.encode import CRF, ClipWriter
 from app.media.errors import MediaError
-from app.media.h264_level import rate_of
+from app.media.h264.level import rate_of
 from app.media.video import VideoFile
 from app.review.mark_shapes import shown_marks
 from app.review.parts.comparisons import Comparison, PairLook, laid, shows_marks

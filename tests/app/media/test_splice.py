@@ -18,7 +18,7 @@ from playwright.sync_api import Browser
 
 from app.media.clip_frames import ClipFrames
 from app.media.encode import ClipLook, cut_open
-from app.media.h264_packets import NotCopied, ParameterSets, pictures_of, sets_of
+from app.media.h264.packets import NotCopied, ParameterSets, pictures_of, sets_of
 from app.media.laid import Laid
 from app.media.orientation import Turn
 from app.media.reel import open_reel

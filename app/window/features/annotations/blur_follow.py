@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from app.review.parts.blur import BlurKey, BlurRegion, gaps, thinned_keys, unsure_spans
 
 if TYPE_CHECKING:
-    from app.media.follow import Spot
     from app.media.laid import Laid
+    from app.media.regions.follow import Spot
     from app.media.video import VideoFile
 
 
@@ -75,8 +75,8 @@ def _gap(
     progress: Callable[[float], None],
     cancelled: Callable[[], bool],
 ) -> Followed:
-    from app.media.follow import Spot
-    from app.media.track_region import track_region
+    from app.media.regions.follow import Spot
+    from app.media.regions.track_region import track_region
 
     # A key lies on its frame's own time; the index gives the frame that is shown then.
     hand = {

@@ -9,8 +9,8 @@ from itertools import pairwise
 import numpy as np
 
 from app.media.errors import MediaError
-from app.media.follow import Follower, Grey, Spot
 from app.media.opencv import opencv
+from app.media.regions.follow import Follower, Grey, Spot
 from app.media.video import VideoFile
 
 # A face of this many pixels shows enough corners; larger only takes longer.

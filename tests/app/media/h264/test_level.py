@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from app.media.encode import ClipWriter
-from app.media.h264_level import level_of, rate_of
+from app.media.h264.level import level_of, rate_of
 
 
 # ITU-T H.264 (08/2021), table A-6: the highest frame rates of common sizes by level.

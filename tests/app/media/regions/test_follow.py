@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 
 from app.media.encode import ClipWriter
 from app.media.errors import MediaError
-from app.media.follow import Follower, Spot
 from app.media.opencv import opencv
-from app.media.track_region import track_region
+from app.media.regions.follow import Follower, Spot
+from app.media.regions.track_region import track_region
 from app.media.video import VideoFile
 
 SIZE = (320, 180)

@@ -1,0 +1,1 @@
+"""Following a part of the picture from frame to frame."""
