@@ -22,6 +22,7 @@ from app.review.parts.notes import AddNote, EditNote, new_note
 from app.review.parts.state import ReviewState
 from app.review.rescue import rescued
 from app.review.review import Review
+from app.window.actions.feature import Feature
 from app.window.features.notes.feature import NotesFeature
 from app.window.features.review_file.feature import ReviewFileFeature
 from app.window.main_window import MainWindow
@@ -46,6 +47,12 @@ from tests.helpers.reviews import write_review
 
 FIVE = {f"change {i}" for i in range(5)}
 MakeBench = Callable[..., MainWindow]
+
+
+@pytest.fixture
+def features() -> tuple[type[Feature], ...]:
+    """Those that write notes, and that name and keep the file."""
+    return (NotesFeature, ReviewFileFeature)
 
 
 @pytest.fixture
