@@ -9,13 +9,21 @@ from app.window.actions.action_row import ActionRow
 MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Submission", ("Open", "The review's file", "Changes", "Settings", "Appearance")),
     ("Move", ("Play", "Step", "Trace")),
-    ("Picture", ("View", "Light", "Time", "Stroke strip", "Body")),
+    ("Picture", ("View", "Light", "How long?", "Stroke strip", "Body")),
     ("Force", ("Line-up", "Signals and sections", "Findings", "Target")),
     (
         "Compare",
         ("Two strokes", "The two pictures", "Timing", "References and self-test"),
     ),
-    ("Draw", ("On the picture", "Selected mark", "On the curve")),
+    (
+        "Draw",
+        (
+            "Where?",
+            "What angle? How far?",
+            "Selected mark",
+            "On the curve",
+        ),
+    ),
     ("Note", ("Note", "Voice", "Walkthrough")),
     ("Send", ("Feedback bundle", "What comes back", "Hide faces")),
     ("Help", ("Help",)),

@@ -7,12 +7,16 @@ from app.window.features.annotations.curve_drawing import CurveDrawing
 from app.window.features.annotations.drawing import Drawing
 from app.window.session.modes import Modes
 
+# What a coach asks of a picture: the tools stand under the question each answers.
+_WHERE, _HOW_MUCH = "Where?", "What angle? How far?"
+_ASKS = {"angle": _HOW_MUCH, "plumb": _HOW_MUCH, "level": _HOW_MUCH, "distance": _HOW_MUCH}
+
 
 def _tool(key: str, tool: str, title: str, help_text: str, also: str = "") -> ActionRow:
     return ActionRow(
         f"draw_{tool}",
         title,
-        "On the picture",
+        _ASKS.get(tool, _WHERE),
         (key,),
         help_text,
         lambda c: c[Drawing].use(tool),
@@ -39,7 +43,7 @@ DRAW: tuple[ActionRow, ...] = (
     ActionRow(
         "draw",
         "Draw on the picture",
-        "On the picture",
+        _WHERE,
         ("A",),
         "Start drawing with the last tool, or stop; the middle button moves the picture.",
         lambda c: c[Drawing].toggle(),
@@ -51,7 +55,7 @@ DRAW: tuple[ActionRow, ...] = (
     ActionRow(
         "draw_stop",
         "Leave the mode",
-        "On the picture",
+        "Changes",
         ("Esc",),
         "Drop what is half done; else leave the mode that is on. What was made stays.",
         lambda c: c[Modes].give_up_or_stop(),

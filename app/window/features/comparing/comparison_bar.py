@@ -13,7 +13,7 @@ from app.window.features.comparing.adjusting import Adjusting
 from app.window.features.comparing.comparing import Comparing
 from app.window.widgets.overflow_tool_bar import OverflowToolBar
 
-_LAYOUTS = (("beside", "Beside"), ("above", "Above"), ("over", "Over"))
+_LAYOUTS = (("beside", "Left, right"), ("above", "Top, bottom"), ("over", "Overlay"))
 _TIMINGS = (("phase", "Phase"), ("real", "Real time"), ("free", "Free"))
 _TIPS = {
     "phase": "Catch with catch, finish with finish, next catch with next catch.",

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from app.bundle.wording.measure_words import MeasureWord
 
 HEADINGS = ("Measure", "Left", "Right", "Diff.", "Spread", "Variation")
-HINT = "▲ hint"  # more, but not surely
-HINT_WORDS = f"▲ hint: look again, with {FEW} strokes or more."
+HINT = "▲ perhaps"  # more, but not surely
+HINT_WORDS = f"▲ perhaps: look again, with {FEW} strokes or more."
 # How far the whole table may be trusted: see docs/comparing.md.
 TABLE_WORDS = (
     "Where nothing changed, one table in twenty shows ▲ more. Ranges hold slow wander of a fifth "

@@ -278,7 +278,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "slow_motion",
         "Slow motion …",
-        "Time",
+        "How long?",
         (),
         "Say how many frames a second were recorded, so that seconds are those of the movement.",
         lambda c: c[CaptureRate].ask(),
@@ -297,7 +297,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "numbers",
         "Time and frame in the picture",
-        "Time",
+        "How long?",
         (),
         "Show the time and the frame number in the corner of the picture.",
         lambda c: c[Legend].toggle_numbers(),
@@ -307,8 +307,8 @@ ACTIONS: tuple[ActionRow, ...] = (
     ),
     ActionRow(
         "time_from_here",
-        "Measure time from here",
-        "Time",
+        "Time from here",
+        "How long?",
         (),
         "Mark this moment; the picture then says how far before or after it another one lies.",
         lambda c: c[Legend].toggle_time_from_here(),

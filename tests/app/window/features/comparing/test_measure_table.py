@@ -34,7 +34,7 @@ def test_the_window_says_that_few_strokes_give_a_hint(qtbot: QtBot) -> None:
     qtbot.addWidget(table)
     table.show_rows((SURE, FEW, replace(FEW, verdict="within")))
     last = [table.item(i, 5) for i in range(3)]
-    assert [item.text() for item in last if item] == ["▲ more", "▲ hint", "within"]
+    assert [item.text() for item in last if item] == ["▲ more", "▲ perhaps", "within"]
     assert sentence(FEW).count("Take it as a hint: so few strokes") == 1
     assert "hint" not in sentence(SURE)
     assert HINT_WORDS in basis_words((SURE, FEW)) and HINT_WORDS not in basis_words((SURE,))
