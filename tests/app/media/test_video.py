@@ -245,7 +245,8 @@ def test_no_size_leaves_columns_unpainted(
 ) -> None:
     # The library's quick conversion stops short of the last columns of some widths.
     with VideoFile.open(greys(width, height, pixels)) as video:
-        assert (video.width, video.height) == (width, height)
+        # A colour is of two columns and two rows; half of one is not shown.
+        assert (video.width, video.height) == (width // 2 * 2, height // 2 * 2)
         pictures = [video.frame_rgb(0), video.frame_bgra(0, width, 98)]
         pictures += [video.frame_bgra(0, w, 98) for w in range(60, 80)]
     for image in pictures:
