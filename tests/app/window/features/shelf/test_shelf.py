@@ -71,7 +71,8 @@ def explained(
     """What was explained to Anna is on the shelf: by hand once, then as it was left."""
     path = bench[KeptExplanations].path
     if not shelf_of_anna:
-        shelf_of_anna[explain(bench, qtbot, open_as)] = path.read_bytes()
+        code = explain(bench, qtbot, open_as)
+        shelf_of_anna[code] = path.read_bytes()
     ((code, shelf),) = shelf_of_anna.items()
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(shelf)
