@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 import contextlib
 import subprocess
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -25,7 +25,6 @@ from app.media.reel import open_reel
 from app.media.stored import stored_between
 from app.media.veil import Patch
 from app.media.video import VideoFile
-from tests.helpers.browser import chromium
 from tests.helpers.clips import FFMPEG, number_in
 
 Clips = Callable[[str], Path]
@@ -61,11 +60,6 @@ def spliced(film: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
         # Those between the edges are not decoded, but for the way to the last ones.
         assert video.frames_decoded - before < (LAST - FIRST) / 2 + 8
     return out
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    yield from chromium()
 
 
 def pixels(path: Path) -> list[np.ndarray]:
