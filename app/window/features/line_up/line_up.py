@@ -128,6 +128,8 @@ def describe(alignment: Alignment, pairs: tuple[Pair, ...]) -> str:
     if alignment.ambiguous:
         return f"Lined up {alignment.method}, but other strokes fit as well: J steps through them"
     text = f"Lined up {alignment.how_sure}"
+    if alignment.is_partial:
+        return f"{text}; {alignment.reach}. The rest is not lined up"
     if alignment.drift_ppm:
         return f"{text}, drift {alignment.drift_ppm:+.0f} ppm"
     if pairs and pairs[-1].video_s - pairs[0].video_s < DRIFT_SPAN_S:
