@@ -16,6 +16,7 @@ from app.bundle.notes.second_views import with_second_views
 from app.bundle.options import Cancelled, Progress, Shape, WriteOptions
 from app.bundle.originals import with_originals
 from app.bundle.page.last_time import last_time_part, last_time_record
+from app.bundle.page.last_time_pictures import beside
 from app.bundle.page.page import render_page
 from app.bundle.page.page_texts import PageTexts
 from app.bundle.pictures.back import back_part
@@ -170,7 +171,11 @@ class _Builder:
         )
         back = back_part(sources, self._folder, self._words)
         last = sent_last_time(self._state.sending, self._options.last_time)
-        since = last_time_part(last, self._folder, self._words)
+        pictures = beside(
+            last, self._state, sources, self._folder, self._words, self._store,
+            self._options.access,
+        )  # fmt: skip
+        since = last_time_part(last, self._folder, self._words, pictures)
         order = order_files(sources.shown_order, self._folder, self._words)
         remarks += self._originals(sources, signals.shown)
         texts, filled = self._texts(sources, len(cards))

@@ -384,6 +384,7 @@ def read_curves(draw: st.DrawFn) -> ReadCurve:
 
 states = st.builds(
     ReviewState,
+    held_against=st.just("") | st.uuids().map(lambda u: u.hex),
     read_curves=st.lists(read_curves(), max_size=2, unique_by=lambda curve: curve.id).map(tuple),
     body=bodies,
     body_clicks=st.lists(body_clicks, max_size=3, unique_by=lambda click: click.id).map(tuple),

@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 from pytestqt.qtbot import QtBot
 
+from analysis.clocks.alignment import Alignment
+from app.bundle.sources.last_time import Earlier, LastTime
 from app.library.library import Library
 from app.library.past import Past, past_of
 from app.library.people import find_athlete
 from app.library.record import store
+from app.review.file.store import read_review
 from app.review.finding_notes import finding_note
 from app.review.parts.about import SetAthlete
 from app.review.parts.findings import KeepFinding
+from app.review.parts.line_up import SetLineUp
 from app.review.parts.sending import LAST_TIME
 from app.window.features.last_time.feature import LastTimeFeature
 from app.window.features.last_time.history import figure_of, histories
@@ -161,3 +166,48 @@ def test_months_are_a_curve_with_what_was_prescribed_marked_on_it() -> None:
     figure = figure_of(one)
     assert [moment.words for moment in figure.moments] == ["1", "2", "3", "4"]
     assert figure.ticks[0].words == "5 Feb 26"
+
+
+def test_the_review_that_was_picked_is_kept_in_the_file(twice: MainWindow, qtbot: QtBot) -> None:
+    found = twice[LastTimes].found
+    assert found is not None and found.progress is not None
+    picked = found.progress.before.review_id
+    twice[LastTimes].pick(picked)
+    at_rest(twice, qtbot)
+    assert twice.session.state.held_against == picked
+    qtbot.waitUntil(lambda: not twice.session.safe.unsaved, timeout=20000)
+    review = twice.session.review
+    assert review is not None and review.path is not None
+    assert read_review(review.path).held_against == picked
+    again = twice[LastTimes].found
+    assert again is not None and again.progress is not None
+    assert again.progress.before.review_id == picked
+
+
+def test_without_films_no_strokes_are_offered_frame_by_frame(twice: MainWindow) -> None:
+    assert not twice[LastTimePanel].strips.isVisibleTo(twice[LastTimePanel])
+
+
+def test_a_stroke_of_each_film_is_laid_out(
+    bench: MainWindow, qtbot: QtBot, submission: Path
+) -> None:
+    bench.session.open_paths([submission / "piece.mp4", submission / "piece.csv"])
+    at_rest(bench, qtbot)
+    bench.session.do(SetLineUp((), Alignment(0.5, 0.0, 0.01, "by hand")))
+    keep(bench, qtbot, "first")
+    review, times, panel = bench.session.review, bench[LastTimes], bench[LastTimePanel]
+    assert review is not None and review.path is not None and times.found is not None
+    # Held against itself: what is looked at is that both strokes are shown.
+    earlier = Earlier(review.state, review.path)
+    times.found = replace(times.found, last=LastTime(earlier=earlier))
+    times.changed.emit()
+    strips = panel.strips
+    assert strips.show_them.isVisibleTo(panel)
+    strips.make()
+    at_rest(bench, qtbot)
+    shown = [picture.pixmap() for picture in strips.pictures]
+    assert all(not one.isNull() and one.width() >= 200 for one in shown), strips.said.text()
+    assert not strips.show_them.isVisibleTo(panel)
+    times.found = None
+    times.changed.emit()
+    assert not strips.isVisibleTo(panel) and strips.pictures[0].pixmap().isNull()
