@@ -45,7 +45,7 @@ def _strip(sent: LoadedSubmission) -> StrokeStrip | None:
     if sources.video is None or not can_be_shown(sources):
         return None
     with open_film(sources.reel, sent.state) as film:
-        stroke = typical_stroke(sources, film.duration_s)
+        stroke = typical_stroke(sources, film.index.spans)
         if stroke is None:
             return None
         try:
