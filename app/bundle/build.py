@@ -151,16 +151,10 @@ class _Builder:
         self._folder.mkdir()
         self.step(0.0, "Reading the recordings")
         sources = self._sources()
-        cards, remarks = self._pictures(sources)
-        cards, unsent = with_second_views(
-            cards, self._state, sources, self._folder, self._store, self._cancelled
-        )
-        cards, missing = with_voices(
-            cards, self._state, self._review_path, self._folder, self._words
-        )
+        cards, remarks, unsent = self._noted(sources)
         walks, unmade = self._walks(sources)
         compared = self._compared()
-        remarks = sources.remarks(self._words) + remarks + missing + unmade + compared.remarks
+        remarks = sources.remarks(self._words) + remarks + unmade + compared.remarks
         self.step(0.9, "Drawing the curves")
         moments = body_moments(cards, sources)
         axes = self._curves(sources, moments)
@@ -209,6 +203,17 @@ class _Builder:
                 (self._folder.parent / PAGE).write_text(page, "utf-8", newline="")
         hints = (*unsent, *(text.hint for text in filled if text.hint))
         return Built(self._folder.parent, remarks, hints)
+
+    def _noted(self, sources: Sources) -> tuple[list[NoteCard], tuple[str, ...], tuple[str, ...]]:
+        """The notes with their pictures and voices, what is missing, and hints for the coach."""
+        cards, remarks = self._pictures(sources)
+        cards, unsent = with_second_views(
+            cards, self._state, sources, self._folder, self._store, self._cancelled
+        )
+        cards, missing = with_voices(
+            cards, self._state, self._review_path, self._folder, self._words
+        )
+        return cards, remarks + missing, unsent
 
     def _walks(self, sources: Sources) -> tuple[tuple[WalkView, ...], tuple[str, ...]]:
         return with_walks(
