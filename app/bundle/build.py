@@ -204,7 +204,9 @@ class _Builder:
         hints = (*unsent, *(text.hint for text in filled if text.hint))
         return Built(self._folder.parent, remarks, hints)
 
-    def _noted(self, sources: Sources) -> tuple[list[NoteCard], tuple[str, ...], tuple[str, ...]]:
+    def _noted(
+        self, sources: Sources
+    ) -> tuple[tuple[NoteCard, ...], tuple[str, ...], tuple[str, ...]]:
         """The notes with their pictures and voices, what is missing, and hints for the coach."""
         cards, remarks = self._pictures(sources)
         cards, unsent = with_second_views(
