@@ -14,7 +14,7 @@ from app.review.values.errors import ReviewError
 Kind = Literal["video", "trace"]
 
 # Tables that are no text as they lie; what of them lies in a folder is offered like text.
-SHEET_ENDINGS: Final = frozenset({".xlsx", ".xlsm", ".xls", ".ods"})
+SHEET_ENDINGS: Final = frozenset({".xlsx", ".xlsm", ".xls", ".ods", ".c3d"})
 TABLE_ENDINGS: Final = SHEET_ENDINGS | {".json", ".jsonl", ".ndjson", ".gz", ".zip", ".parquet"}
 # A zip archive, gzip, an old office document, Parquet: no film begins so.
 _TABLE_HEADS: Final = (b"PK\x03\x04", b"PK\x05\x06", b"\x1f\x8b", b"\xd0\xcf\x11\xe0", b"PAR1")
