@@ -313,7 +313,6 @@ def test_bad_input_gets_one_sentence(sent: tuple[str, str], here: Path) -> None:
         ["still", "a.mp4", "-o", "b.png"],
         ["still", "a.mp4", "--at", "nan", "-o", "b.png"],
         ["strokes", "a.csv", "--interval", "soon"],
-        ["new", "a", "b", "c", "-o", "r.review"],
         ["new", "a.csv", "-o", "r.review", "--pair", "1:2"],
         ["new", "a.mp4", "a.csv", "-o", "r.review", "--pair", "1"],
         ["findings"],
