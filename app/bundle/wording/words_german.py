@@ -101,7 +101,7 @@ GERMAN: Final[Words] = {
     "section_rate": ", mit Schlagzahl {rate}",
     "target_reading": "Gestrichelt: die Kurve, auf die du hinrudern sollst.",
     "legend_mean": "dein Mittel",
-    "legend_spread": "Streuung (± 1 SD)",
+    "legend_spread": "die meisten deiner Züge",
     "legend_typical": "typischer Schlag",
     "legend_target": "Ziel",
     "signals": "Neben der Kraft",
