@@ -200,6 +200,7 @@ def test_clips_that_cannot_play_leave_picture_curve_and_words(
         assert player.locator("svg.sketch").is_visible()
         assert player.locator(".key").is_visible()
         assert not player.locator(".buttons").is_visible()
+        assert "the clip follows" not in player.inner_text()
     assert page.locator("#walkthrough .said li").first.is_visible()
     page.close()
 
