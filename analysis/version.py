@@ -4,4 +4,4 @@ from typing import Final
 
 # Raised whenever the same recording gives other strokes, measures or findings than before. What was
 # summed up by another version is not held against this one's.
-ANALYSIS_VERSION: Final = 2
+ANALYSIS_VERSION: Final = 1

@@ -58,15 +58,14 @@ class Settings:
     Attributes
     ----------
     jitter : standard deviation of a reading besides its bias
-    jerk : spectral density of the white noise that jerk is taken as, 1/s^5; less rounds off the
-        turns of the hands, each towards its slower side
+    jerk : spectral density of the white noise that jerk is taken as, 1/s^5
     pull : how well another stroke's same moment is believed at best, standard deviation
     far : a click this far from its stroke says that the reader was lost there
     detector, carried : biases
     """
 
     jitter: float = 0.004
-    jerk: float = 150.0
+    jerk: float = 60.0
     pull: float = 0.02
     far: float = 0.05
     detector: BiasPrior = DETECTOR
