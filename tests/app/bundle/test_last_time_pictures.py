@@ -12,7 +12,10 @@ from app.bundle.pictures.movement import order_sentence
 from app.bundle.sources.last_time import Earlier, LastTime
 from app.bundle.wording.languages import words_in
 from app.bundle.write import WriteOptions, write_bundle
+from app.last_time.strips import both_strips
 from app.review.parts.state import ReviewState
+from app.review.recordings import STRANGER
+from app.submission.load import load
 from tests.app.bundle.test_last_time import row
 
 
@@ -65,3 +68,14 @@ def test_what_cannot_be_shown_leaves_the_rest(
     assert 'id="last-time"' in text
     assert "strips/last-time" not in text
     assert not (tmp_path / "sent" / "strips" / "last-time.svg").exists()
+
+
+def test_the_bench_shows_the_same_two_strokes(review: ReviewState, review_path: Path) -> None:
+    earlier = Earlier(review, review_path)
+    made = both_strips(earlier, load(review, review_path), STRANGER)
+    assert made is not None
+    then, now = made
+    assert len(then.frames) == len(now.frames) >= 4
+    assert [f.percent for f in then.frames] == [f.percent for f in now.frames]
+    alone = replace(review, video=None)
+    assert both_strips(Earlier(alone, review_path), load(review, review_path), STRANGER) is None

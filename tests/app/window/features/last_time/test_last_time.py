@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import shutil
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 from pytestqt.qtbot import QtBot
 
-from analysis.clocks.alignment import Alignment
-from app.bundle.sources.last_time import Earlier, LastTime
 from app.library.library import Library
 from app.library.past import Past, past_of
 from app.library.people import find_athlete
@@ -20,7 +17,6 @@ from app.review.file.store import read_review
 from app.review.finding_notes import finding_note
 from app.review.parts.about import SetAthlete
 from app.review.parts.findings import KeepFinding
-from app.review.parts.line_up import SetLineUp
 from app.review.parts.sending import LAST_TIME
 from app.window.features.last_time.feature import LastTimeFeature
 from app.window.features.last_time.history import figure_of, histories
@@ -186,28 +182,3 @@ def test_the_review_that_was_picked_is_kept_in_the_file(twice: MainWindow, qtbot
 
 def test_without_films_no_strokes_are_offered_frame_by_frame(twice: MainWindow) -> None:
     assert not twice[LastTimePanel].strips.isVisibleTo(twice[LastTimePanel])
-
-
-def test_a_stroke_of_each_film_is_laid_out(
-    bench: MainWindow, qtbot: QtBot, submission: Path
-) -> None:
-    bench.session.open_paths([submission / "piece.mp4", submission / "piece.csv"])
-    at_rest(bench, qtbot)
-    bench.session.do(SetLineUp((), Alignment(0.5, 0.0, 0.01, "by hand")))
-    keep(bench, qtbot, "first")
-    review, times, panel = bench.session.review, bench[LastTimes], bench[LastTimePanel]
-    assert review is not None and review.path is not None and times.found is not None
-    # Held against itself: what is looked at is that both strokes are shown.
-    earlier = Earlier(review.state, review.path)
-    times.found = replace(times.found, last=LastTime(earlier=earlier))
-    times.changed.emit()
-    strips = panel.strips
-    assert strips.show_them.isVisibleTo(panel)
-    strips.make()
-    at_rest(bench, qtbot)
-    shown = [picture.pixmap() for picture in strips.pictures]
-    assert all(not one.isNull() and one.width() >= 200 for one in shown), strips.said.text()
-    assert not strips.show_them.isVisibleTo(panel)
-    times.found = None
-    times.changed.emit()
-    assert not strips.isVisibleTo(panel) and strips.pictures[0].pixmap().isNull()
