@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import json
-import os
 import re
-import shutil
 from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
 import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser
 
 from app.bundle.options import WriteOptions
 from app.bundle.write import BundleResult, write_bundle
@@ -159,30 +159,20 @@ def test_a_force_that_is_missing_here_is_not_said_never_to_have_come(
 
 @pytest.mark.parametrize("width", [390, 1280])
 def test_a_browser_shows_every_picture_and_nothing_stands_off_the_page(
-    sent: BundleResult, width: int
+    browser: Browser, sent: BundleResult, width: int
 ) -> None:
-    chromium = shutil.which("chromium")
-    if chromium is None:
-        pytest.skip("Chromium is not here")
-    from axe_playwright_python.sync_playwright import Axe
-    from playwright.sync_api import sync_playwright
-
     said: list[str] = []
-    args = ["--no-sandbox"] if os.geteuid() == 0 else []
-    with (
-        sync_playwright() as play,
-        play.chromium.launch(executable_path=chromium, args=args) as browser,
-    ):
-        page = browser.new_page(viewport={"width": width, "height": 800})
-        page.on("console", lambda message: said.append(message.text))
-        page.goto((sent.path / "index.html").as_uri())
-        page.locator("#movement img").last.scroll_into_view_if_needed()  # it comes when it is seen
-        page.locator("#movement img").last.evaluate("image => image.decode()")
-        shown = page.eval_on_selector_all(
-            "#movement img", "all => all.map(i => [i.currentSrc, i.complete && i.naturalWidth > 0])"
-        )
-        assert len(shown) == 3 and all(seen for _, seen in shown)
-        assert all(("narrow" in source) == (width == 390) for source, _ in shown[:2])
-        assert page.evaluate("document.documentElement.scrollWidth") <= width
-        found = Axe().run(page, context="#movement").response["violations"]
-        assert not found and not said
+    page = browser.new_page(viewport={"width": width, "height": 800})
+    page.on("console", lambda message: said.append(message.text))
+    page.goto((sent.path / "index.html").as_uri())
+    page.locator("#movement img").last.scroll_into_view_if_needed()  # it comes when it is seen
+    page.locator("#movement img").last.evaluate("image => image.decode()")
+    shown = page.eval_on_selector_all(
+        "#movement img", "all => all.map(i => [i.currentSrc, i.complete && i.naturalWidth > 0])"
+    )
+    assert len(shown) == 3 and all(seen for _, seen in shown)
+    assert all(("narrow" in source) == (width == 390) for source, _ in shown[:2])
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    found = Axe().run(page, context="#movement").response["violations"]
+    assert not found and not said
+    page.close()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,7 +20,6 @@ from app.review.parts.state import ReviewState
 from app.review.parts.walkthroughs import Caption, Cut, Walkthrough, new_walkthrough
 from app.review.review import Review
 from app.review.voice import TrimVoice, new_id, to_wav, voice_of
-from tests.helpers.browser import chromium
 from tests.helpers.voices import tone
 
 READ = "Sit tall & breathe. Then hang at the catch, with your lower back firm."
@@ -95,11 +93,6 @@ def test_a_draft_that_is_sent_says_what_it_is(review: Review, tmp_path: Path) ->
     assert page.count(ENGLISH["voice_words_unread"]) == 1 and UNREAD in page
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    yield from chromium()
-
-
 def test_a_click_on_a_sentence_jumps_and_without_scripts_it_is_text(
     browser: Browser, folder: Path
 ) -> None:
@@ -111,10 +104,11 @@ def test_a_click_on_a_sentence_jumps_and_without_scripts_it_is_text(
     at_s = page.evaluate("document.querySelector('#note-1 .spoken audio').currentTime")
     assert 0.4 < at_s < 3.0
     page.close()
-    plain = browser.new_context(java_script_enabled=False).new_page()
+    plain = browser.new_page(java_script_enabled=False)
     plain.goto((folder / "index.html").as_uri())
     assert plain.locator("#note-1 .spoken li").all_inner_texts()[1].startswith("Then hang")
     assert plain.locator("#note-1 .spoken button").count() == 0
+    plain.close()
 
 
 def walk(*captions: Caption) -> Walkthrough:

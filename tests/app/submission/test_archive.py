@@ -42,30 +42,38 @@ def everything(folder: Path) -> dict[str, bytes]:
     }
 
 
-@pytest.fixture
-def here(tmp_path: Path) -> Path:
-    """A review whose recordings lie in other folders, two of them under one name."""
+@pytest.fixture(scope="module")
+def made_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder "work" with a review whose recordings lie in others, and its archive beside it."""
+    folder = tmp_path_factory.mktemp("archived")
     for name, data in (
         ("work/a/Side.MP4", b"film" * 5000),
-        ("work/b/side.mp4", b"other" * 3000),
+        ("work/b/side.mp4", b"other" * 3000),  # two of them under one name
         ("work/force.csv", b"time_s,force_N\n0,1\n"),
     ):
-        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
-        (tmp_path / name).write_bytes(data)
-    review = tmp_path / "work" / "Maren May.review"
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes(data)
+    review = folder / "work" / "Maren May.review"
     state = ReviewState(
         athlete="Maren",
-        video=refer(tmp_path / "work/a/Side.MP4", "video", review),
-        trace=refer(tmp_path / "work/force.csv", "trace", review),
-        films=(new_film(refer(tmp_path / "work/b/side.mp4", "video", review), 60.0),),
+        video=refer(folder / "work/a/Side.MP4", "video", review),
+        trace=refer(folder / "work/force.csv", "trace", review),
+        films=(new_film(refer(folder / "work/b/side.mp4", "video", review), 60.0),),
     )
     create_file(review, state)
-    return review
+    archive_review(review, folder / "Maren.zip", STRANGER)
+    return folder
 
 
 @pytest.fixture
-def packed(here: Path, tmp_path: Path) -> Path:
-    return archive_review(here, tmp_path / "Maren.zip", STRANGER).path
+def here(made_once: Path, tmp_path: Path) -> Path:
+    """The review, in a folder of its own."""
+    return shutil.copytree(made_once / "work", tmp_path / "work") / "Maren May.review"
+
+
+@pytest.fixture
+def packed(made_once: Path, tmp_path: Path) -> Path:
+    return shutil.copyfile(made_once / "Maren.zip", tmp_path / "Maren.zip")
 
 
 @pytest.fixture

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import json
-import os
-import shutil
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 
 from app.bundle.options import WriteOptions
 from app.bundle.write import write_bundle
@@ -20,20 +17,7 @@ from app.review.parts.self_test import new_self_test
 from app.review.parts.state import ReviewState
 from app.review.values.stroke_ref import StrokeRef
 
-CHROMIUM = shutil.which("chromium")
 ONE, TWO = StrokeRef("", 3.1, 3.9, 5.1, "<b>now</b>"), StrokeRef("", 1.1, 1.9, 3.1, "before")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    if CHROMIUM is None:
-        pytest.skip("Chromium is not here")
-    with sync_playwright() as play:
-        # A sandbox cannot be set up by root, who runs the checks in a container.
-        args = ["--no-sandbox"] if os.geteuid() == 0 else []
-        chromium = play.chromium.launch(executable_path=CHROMIUM, args=args)
-        yield chromium
-        chromium.close()
 
 
 @pytest.fixture(scope="module")

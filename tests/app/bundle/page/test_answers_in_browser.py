@@ -16,7 +16,6 @@ from app.review.answers import belongs, parse_answers
 from app.review.parts.answers import AthleteAnswers, Tick
 from app.review.parts.notes import Note
 from app.review.parts.state import ReviewState
-from tests.helpers.browser import chromium
 
 NOTES = (
     Note("id-a", 1.0, "Arms.\nCue: Long arms.\nDrill: Legs only."),
@@ -29,11 +28,6 @@ SAID = (
     Tick("id-a", True, "got"),
     Tick("id-b", False, "hurts", "left side"),
 )
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    yield from chromium()
 
 
 @pytest.fixture(scope="module")

@@ -301,7 +301,7 @@ texts = st.sampled_from(HOSTILE) | st.text(max_size=60)
 
 
 @settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 @given(data=st.data())
 def test_no_text_breaks_the_page(data: st.DataObject, review_path: Path, tmp_path: Path) -> None:

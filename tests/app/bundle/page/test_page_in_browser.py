@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import json
-import os
 import re
-import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
@@ -16,7 +14,7 @@ import cv2
 import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from analysis.force.target import TargetCurve
 from app.bundle.options import WriteOptions
@@ -28,7 +26,6 @@ from app.review.recordings import refer
 from tests.app.bundle.conftest import CATCHES_S, DRIVE_S, FPS, OFFSET_S, force_text
 from tests.helpers.clips import number_in
 
-CHROMIUM = shutil.which("chromium")
 CUE = "Hang off the handle first.\nYour back opens early.\nCue: Long arms.\nDrill: Legs only."
 # The size of what is pressed is new in WCAG 2.2, and axe-core only looks at it when told to.
 AXE = {"resultTypes": ["violations", "passes"], "rules": {"target-size": {"enabled": True}}}
@@ -39,18 +36,6 @@ HOSTILE = {
     "one long word": "x" * 10_000,
     "many words": "word " * 2_000,
 }
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    if CHROMIUM is None:
-        pytest.skip("Chromium is not here")
-    with sync_playwright() as play:
-        # A sandbox cannot be set up by root, who runs the checks in a container.
-        args = ["--no-sandbox"] if os.geteuid() == 0 else []
-        chromium = play.chromium.launch(executable_path=CHROMIUM, args=args)
-        yield chromium
-        chromium.close()
 
 
 @pytest.fixture(scope="module")

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import shutil
 import zipfile
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,7 +22,6 @@ from app.review.parts.state import ReviewState
 from app.review.parts.walk_events import Moved
 from app.review.parts.walkthroughs import Caption, new_walkthrough
 from tests.app.bundle.page.test_page_contents import full
-from tests.helpers.browser import chromium
 
 HIGH = 800
 
@@ -34,11 +32,6 @@ def note_of(code: str, at_s: float) -> Note:
     ways = ((CUE, entry.cue), (DRILL, entry.drill), (CAUTION, entry.caution))
     lines = [entry.title, entry.what, *(f"{mark} {text}" for mark, text in ways if text)]
     return Note(code, at_s, "\n".join(lines), phase=entry.phase, body_part="")
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    yield from chromium()
 
 
 @pytest.fixture(scope="module")
