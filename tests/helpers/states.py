@@ -243,6 +243,7 @@ sendings = st.builds(
     include_originals=st.booleans(),
     skeleton=st.booleans(),
     unread_words=st.booleans(),
+    second_view=st.booleans(),
     consent=st.none() | st.booleans(),
     minor=st.booleans(),
     left_out=st.lists(
