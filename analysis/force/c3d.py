@@ -22,6 +22,7 @@ KEY: Final = 0x50
 INTEL: Final = 84
 MOST_BYTES: Final = 64 * 2**20  # ten minutes of 16 channels at 1 kHz are 38 MB
 MOST_CHANNELS: Final = 64
+COUNTED: Final = 2**16  # where the head's count of frames begins anew
 _SIZES: Final = {-1: 1, 1: 1, 2: 2, 4: 4}  # of a parameter's values, by its type
 
 
@@ -33,7 +34,7 @@ class _Head:
     ----------
     points, analog : points and analog values in each frame
     per_frame : analog samples of each channel in a frame
-    frames, rate_hz : how many, and how many a second
+    frames, rate_hz : how many as far as 16 bits tell (`_frames`), and how many a second
     is_real : whether values are floats, rather than whole numbers to be scaled
     data_at, parameters_at : bytes into the file
     """
@@ -147,17 +148,29 @@ def _analog(data: bytes, head: _Head, name: str) -> NDArray[np.float64]:
             f"{name} is a C3D recording of points alone, without analog channels; ask for the "
             "recording of the force, or for a table of it (.csv)."
         )
-    if channels > MOST_CHANNELS or head.frames < 1 or not 0.0 < head.rate_hz < 1e6:
+    if channels > MOST_CHANNELS or not 0.0 < head.rate_hz < 1e6:
         raise ValueError
     kind = np.dtype("<f4" if head.is_real else "<i2")
     row = 4 * head.points + head.analog
-    # A long recording has more frames than its head can count: what is there is there.
-    held = (len(data) - head.data_at) // (row * kind.itemsize)
-    frames = held if head.frames >= 0xFFFF else min(head.frames, held)
+    frames = _frames(data, head, row * kind.itemsize)
     if frames < 1:
         raise ValueError
     flat = np.frombuffer(data, kind, frames * row, head.data_at).reshape(frames, row)
     return flat[:, 4 * head.points :].astype(float).reshape(-1, channels)
+
+
+def _frames(data: bytes, head: _Head, row: int) -> int:
+    """How many frames of so many bytes there are; a long recording has more than its head counts.
+
+    The head counts in 16 bits. Some writers stop at the most it can say, others begin anew. Behind
+    the frames the last block is filled up with zeros, which are no samples.
+    """
+    held = (len(data) - head.data_at) // row
+    told = head.frames % COUNTED
+    if told != COUNTED - 1:
+        return told + (held - told) // COUNTED * COUNTED if held >= told else held
+    filled = len(data) - len(data.rstrip(b"\0"))
+    return held - min(filled, BLOCK - 1) // row
 
 
 def _scaled(

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from analysis.force.c3d import table_of_c3d
 from analysis.force.intake import read_trace
 from analysis.force.trace import TraceError
+from tests.helpers.c3d_files import whole_numbers
 
 # Written by ezc3d 1.7.2: 500 frames of one point at 50 a second, two analog samples a frame.
 DRAWN = Path(__file__).with_name("drawn.c3d")
@@ -51,3 +52,28 @@ def test_a_damaged_one_is_one_sentence_or_a_table(
         assert sum(1 for _line in lines) <= 1 + 17_920
     except TraceError as error:
         assert "bad.c3d" in str(error)
+
+
+@pytest.mark.parametrize(
+    ("frames", "counted", "with_trial"),
+    [
+        (4_000, 4_000, False),
+        (70_000, 0xFFFF, True),
+        (70_000, 0xFFFF, False),
+        (80_000, 80_000 & 0xFFFF, True),
+        (80_000, 80_000 & 0xFFFF, False),
+        (140_000, 140_000 & 0xFFFF, False),
+    ],
+)
+def test_a_long_one_is_read_to_its_last_sample_and_no_further(
+    tmp_path: Path, frames: int, counted: int, with_trial: bool
+) -> None:
+    # The head counts frames in 16 bits: writers stop at 65 535 or begin anew, and fill up a block.
+    pulled = 100.0 + 0.02 * (np.arange(frames) % 25_000)
+    long = tmp_path / "long.c3d"
+    long.write_bytes(whole_numbers(pulled, 100.0, counted, with_trial))
+    lines, _said = table_of_c3d(long, "long.c3d")
+    assert next(lines) == "time (s)\tHandle force (N)\n"
+    read = [float(line.split("\t")[1]) for line in lines]
+    assert len(read) == frames
+    assert np.abs(np.array(read) - pulled).max() < 0.011
