@@ -67,8 +67,19 @@ MAY_IMPORT = {
         "app.files",
         "analysis",
     },
+    # It knows both what was before and what is sent; window and commands ask it.
+    "app/last_time": {
+        "app.last_time",
+        "app.bundle",
+        "app.library",
+        "app.submission",
+        "app.review",
+        "app.files",
+        "analysis",
+    },
     "app/window": {
         "app.window",
+        "app.last_time",
         "app.about",
         "app.body",
         "app.body_models",
@@ -94,6 +105,7 @@ QT_FREE = (
     "app/body",
     "app/drafts",
     "app/files",
+    "app/last_time",
     "app/library",
     "app/body_models",
     "app/media",

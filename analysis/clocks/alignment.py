@@ -23,6 +23,8 @@ class Alignment:
     uncertainty_s : half width of a 95 % interval of the offset, or None when not known
     method : "assumed" (both start together), "by hand", ...
     ambiguous : True when another stroke fits as well
+    from_s, until_s : video seconds between which it holds, of a film with a cut in it; None for
+        from the beginning, to the end. What lies outside is not lined up
     """
 
     offset_s: float = 0.0
@@ -30,6 +32,30 @@ class Alignment:
     uncertainty_s: float | None = None
     method: str = "assumed"
     ambiguous: bool = False
+    from_s: float | None = None
+    until_s: float | None = None
+
+    @property
+    def is_partial(self) -> bool:
+        """Whether part of the film is not lined up by it."""
+        return self.from_s is not None or self.until_s is not None
+
+    def holds(self, video_s: float) -> bool:
+        """Whether a video time lies where it holds."""
+        return (self.from_s is None or video_s >= self.from_s) and (
+            self.until_s is None or video_s < self.until_s
+        )
+
+    @property
+    def reach(self) -> str:
+        """Where a partial one holds, in words; "" for one of the whole film."""
+        if not self.is_partial:
+            return ""
+        if self.from_s is None:
+            return f"to {self.until_s:.1f} s only, where the film is cut"
+        if self.until_s is None:
+            return f"from {self.from_s:.1f} s on only, where the film is cut"
+        return f"from {self.from_s:.1f} to {self.until_s:.1f} s only, between cuts of the film"
 
     def trace_time(self, video_s: float) -> float:
         """Trace seconds at a video time."""

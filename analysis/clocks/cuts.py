@@ -79,9 +79,21 @@ def line_up_with_cuts(
     known = [side for side in sides if side.found is not None]
     if len(sides) == 1 or len(known) == 0:
         return line_up(motion, sound, trace, strokes, slow_motion)
-    best = max(known, key=lambda side: _worth(side.found))
-    assert best.found is not None
-    return replace(best.found, sides=tuple(sides))
+    sides = [_bounded(side, side is sides[0], side is sides[-1]) for side in sides]
+    best = max((side.found for side in sides if side.found is not None), key=_worth)
+    return replace(best, sides=tuple(sides))
+
+
+def _bounded(side: Side, first: bool, last: bool) -> Side:
+    """A side whose line-up says where it holds: what lies beyond a cut is not lined up by it."""
+    if side.found is None:
+        return side
+    holds = replace(
+        side.found.alignment,
+        from_s=None if first else side.from_s,
+        until_s=None if last else side.until_s,
+    )
+    return replace(side, found=replace(side.found, alignment=holds))
 
 
 def _parts(motion: MotionSignal | None, jumps: Iterable[float]) -> list[tuple[float, float]]:

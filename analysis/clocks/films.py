@@ -323,7 +323,13 @@ def shifted(found: LineUp, place: FilmPlace) -> LineUp:
     sure_s = None if a.uncertainty_s is None else float(np.hypot(a.uncertainty_s, slip_s))
     return replace(
         found,
-        alignment=replace(a, offset_s=a.offset_s + by, uncertainty_s=sure_s),
+        alignment=replace(
+            a,
+            offset_s=a.offset_s + by,
+            uncertainty_s=sure_s,
+            from_s=None if a.from_s is None else a.from_s + by,
+            until_s=None if a.until_s is None else a.until_s + by,
+        ),
         candidates=tuple(
             replace(
                 c,

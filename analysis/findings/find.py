@@ -211,8 +211,10 @@ def _where(raised: Raised, clear: int, alignment: Alignment | None, has_trace: b
     at = float(raised.look_s[clear])
     if raised.on_video:
         line = alignment or Alignment()
-        return Where(line.trace_time(at) if has_trace else None, at)
-    return Where(at, None if alignment is None else alignment.video_time(at))
+        return Where(line.trace_time(at) if has_trace and line.holds(at) else None, at)
+    video_s = None if alignment is None else alignment.video_time(at)
+    shown = alignment is not None and video_s is not None and alignment.holds(video_s)
+    return Where(at, video_s if shown else None)
 
 
 def _matched(

@@ -2,9 +2,12 @@
 
 Three things make an athlete who did not change look changed, and each is allowed for:
 
-- *The day.* Strokes of one piece do not show how an athlete differs from day to day. Half the
-  variance of single strokes is held to be that (a day is off by 0.7 of what strokes vary), on each
-  side; from three earlier pieces on, what those differed by is taken instead.
+- *The day.* Strokes of one piece do not show how an athlete differs from day to day. From three
+  earlier pieces on, what those differed by is taken. Before that it is guessed, and the guess is
+  known to be one (`days.py`): half the variance of single strokes (a day is off by 0.7 of what
+  strokes vary), worth no more than two degrees of freedom, together with how far all measures
+  nobody prescribed lie apart between the two pieces. Who is another rower each day shows it in
+  most of them.
 - *Regression to the mean.* What was prescribed was picked out because it was bad that day, and part
   of that goes by itself: of a day on the bad side 0.8 of a day's deviation, the mean of half a
   normal distribution. Against the mean of several earlier pieces there is less of it.
@@ -19,12 +22,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import pi, sqrt
+from math import exp, pi, sqrt
 from typing import Final, Literal
 
 import numpy as np
 
 from analysis.following_up.conditions import CHOSEN, Conditions, LikeSections, conditions_of, like
+from analysis.following_up.days import DAY, DaySpread, guessed, lie_apart, quantile, together
 from analysis.following_up.prescribed import GONE_SHARE, Prescribed
 from analysis.following_up.summaries import (
     FindingSummary,
@@ -36,7 +40,6 @@ from analysis.following_up.summaries import (
 Outcome = Literal["changed", "not yet", "cannot tell"]
 WRONG: Final = 0.05  # chance of a wrong word anywhere in a table
 FOR_PRESCRIBED: Final = 0.8  # of which so much is for what was prescribed
-DAY: Final = 0.5  # variance from day to day, in variances of single strokes
 PICKED: Final = sqrt(2.0 / pi)  # of a day's deviation, where the day was picked for being bad
 SMALLEST_SD: Final = 0.5  # as `comparing.variation.SMALLEST_SD`
 EARLIER: Final = 3  # like pieces before last time from which days are known to differ by so much
@@ -124,13 +127,17 @@ def follow_up(
     chances = _chances(len(prescribed), len(others))
     earlier = _earlier(pair.before, history)
     sections = [section for _, section in earlier]
+    apart = lie_apart(pair, others)
+    day = guessed(apart.values())
     rows = [
-        _measure(each.key, each, pair, chances[0], sections)
+        _measure(each.key, each, pair, chances[0], sections, day)
         if each.key
-        else _share(each, before, after, pair, chances[0], earlier)
+        else _share(each, before, after, pair, chances[0], earlier, day)
         for each in prescribed
     ]
-    rows += [_measure(key, None, pair, chances[1], sections) for key in others]
+    for key in others:  # none vouches for itself
+        rest = guessed(value for name, value in apart.items() if name != key)
+        rows.append(_measure(key, None, pair, chances[1], sections, rest))
     return FollowUp(found, tuple(rows), len(earlier))
 
 
@@ -163,6 +170,7 @@ def _measure(
     pair: LikeSections,
     chance: float,
     earlier: Sequence[SectionSummary],
+    day: DaySpread,
 ) -> Followed:
     then, now = pair.before.measures.get(key), pair.after.measures.get(key)
     if then is None or now is None or min(then.count, now.count) < 2:
@@ -170,7 +178,7 @@ def _measure(
         why = f"it was not measured {side}"
         return _row(key, each, then, now, None, "cannot tell", why)
     days = [s.measures[key].mean for s in earlier if key in s.measures]
-    known = _of_days(then, now, days) if len(days) >= EARLIER else _of_strokes(then, now)
+    known = _of_days(then, now, days) if len(days) >= EARLIER else _of_strokes(then, now, day)
     allowed = pair.allowance(key, then.mean)
     way = _sign(each)
     change = _change(known, known.picked * way, allowed, chance)
@@ -178,8 +186,11 @@ def _measure(
     if change.is_sure and abs(change.difference) >= smallest:
         better = None if way == 0.0 else change.difference * way > 0.0
         return _row(key, each, then, now, change, "changed", better=better)
-    apart = known.error**2 if len(days) >= EARLIER else None
-    missed = each is not None and _missed(each, now, apart, allowed, chance)
+    if len(days) >= EARLIER:
+        alone = (known.error**2, known.freedom)
+    else:
+        alone = (day.variance * now.stroke_variance, day.freedom)
+    missed = each is not None and _missed(each, now, alone, allowed, chance)
     why = "" if missed else "days differ by as much, or it may still be chance"
     return _row(key, each, then, now, change, "not yet" if missed else "cannot tell", why)
 
@@ -194,19 +205,18 @@ class _Known:
     picked: float
 
 
-def _of_strokes(then: MeasureSummary, now: MeasureSummary) -> _Known:
-    """From the strokes of two pieces; of days it is only assumed how they differ."""
-    parts = []
+def _of_strokes(then: MeasureSummary, now: MeasureSummary, day: DaySpread) -> _Known:
+    """From the strokes of two pieces; of days it is only guessed how they differ."""
+    strokes = then.stroke_variance + now.stroke_variance
+    parts = [(day.variance * strokes, day.freedom)]
     for side in (then, now):
         # Strokes that were seen to wander say less of their day's mean.
         wander = side.stroke_variance if side.slow else 0.0
         parts.append((side.variance, max(side.freedom, 1.0)))
-        parts.append((DAY * side.stroke_variance + 0.5 * wander, max(side.count - 1.0, 1.0)))
-    total = sum(variance for variance, _ in parts)
-    below = sum(variance**2 / freedom for variance, freedom in parts)
-    freedom = total**2 / below if below > 0.0 else 1.0
-    day = sqrt(DAY * then.stroke_variance + then.variance)
-    return _Known(now.mean - then.mean, sqrt(total), freedom, PICKED * day)
+        parts.append((0.5 * wander, max(side.count - 1.0, 1.0)))
+    total, freedom = together(parts)
+    picked = sqrt(day.variance * then.stroke_variance + then.variance)
+    return _Known(now.mean - then.mean, sqrt(total), freedom, PICKED * picked)
 
 
 def _of_days(then: MeasureSummary, now: MeasureSummary, days: Sequence[float]) -> _Known:
@@ -227,26 +237,30 @@ def _change(known: _Known, picked: float, allowed: float, chance: float) -> Chan
         middle = 0.0
     elif picked and known.difference * picked <= 0.0:
         middle = known.difference
-    usual = known.error * _t(known.freedom, WRONG) + allowed
-    sure = known.error * _t(known.freedom, chance) + allowed
+    usual = known.error * quantile(known.freedom, WRONG) + allowed
+    sure = known.error * quantile(known.freedom, chance) + allowed
     return Change(known.difference, middle - usual, middle + usual, middle - sure, middle + sure)
 
 
 def _missed(
-    each: Prescribed, now: MeasureSummary, apart: float | None, allowed: float, chance: float
+    each: Prescribed,
+    now: MeasureSummary,
+    day: tuple[float, float],
+    allowed: float,
+    chance: float,
 ) -> bool:
     """Whether what was aimed at was surely not reached: this time alone, against the aim.
 
     Parameters
     ----------
-    apart : variance from day to day where it is known
+    day : variance from day to day, and its degrees of freedom
     """
     way = _sign(each)
     if each.target is None or way == 0.0:
         return False
-    error = sqrt(now.variance + (DAY * now.stroke_variance if apart is None else apart))
-    freedom = max(min(now.freedom, now.count - 1.0), 1.0)
-    return way * now.mean + error * _t(freedom, 2.0 * chance) + allowed < way * each.target
+    total, freedom = together([(now.variance, max(now.freedom, 1.0)), day])
+    error = sqrt(total)
+    return way * now.mean + error * quantile(freedom, 2.0 * chance) + allowed < way * each.target
 
 
 def _share(
@@ -256,6 +270,7 @@ def _share(
     pair: LikeSections,
     chance: float,
     earlier: Sequence[tuple[PieceSummary, SectionSummary]],
+    day: DaySpread,
 ) -> Followed:
     """Follow a finding by the strokes that show it, as a limit on something that varies by days.
 
@@ -276,11 +291,11 @@ def _share(
     shares = _share_in(then, before, pair.before), _share_in(now, after, pair.after)
     places = [_place(share, n) for share, n in zip(shares, count, strict=True)]
     days = [_place(_share_in(_finding(each, p), p, s), s.count)[0] for p, s in seen]
-    known, apart = _of_shares(places, min(count), days)
+    known, apart = _of_shares(places, min(count), days, day)
     change = _change(known, -known.picked, 0.0, chance)
     if change.is_sure:
         return _share_row(each, *shares, change, "changed", change.difference < 0.0)
-    alone = sqrt(apart) * _t(known.freedom if days else count[1] - 1.0, 2.0 * chance)
+    alone = sqrt(apart) * quantile(known.freedom, 2.0 * chance)
     if places[1][0] - alone > _place(GONE_SHARE, count[1])[0]:
         return _share_row(each, *shares, change, "not yet", None)
     return _share_row(each, *shares, change, "cannot tell", None)
@@ -297,7 +312,7 @@ def _could_show(then: FindingSummary, found: FindingSummary | None, piece: Piece
 
 
 def _of_shares(
-    places: Sequence[tuple[float, float]], count: int, days: Sequence[float]
+    places: Sequence[tuple[float, float]], count: int, days: Sequence[float], day: DaySpread
 ) -> tuple[_Known, float]:
     """A difference of two shares, and the variance of this time's about the athlete's mean.
 
@@ -306,12 +321,14 @@ def _of_shares(
     places : of last time and this time, each with the variance its counting leaves
     count : strokes of the side that has fewer
     days : places of earlier pieces, empty where too few are known
+    day : how far days are guessed to differ, on that scale as on every other
     """
     (then, then_counted), (now, now_counted) = places
     if not days:
-        error = sqrt(then_counted + now_counted + 2.0 * DAY)
-        picked = PICKED * sqrt(DAY + then_counted)
-        return _Known(now - then, error, count - 1.0, picked), now_counted + DAY
+        counted = [(v, max(count - 1.0, 1.0)) for v in (then_counted, now_counted)]
+        total, freedom = together([(2.0 * day.variance, day.freedom), *counted])
+        picked = PICKED * sqrt(day.variance + then_counted)
+        return _Known(now - then, sqrt(total), freedom, picked), now_counted + day.variance
     every = np.array([*days, then])
     n = len(every)
     # Shares near none and all hide how far days differ, so never less than is assumed without them.
@@ -334,11 +351,12 @@ def _share_in(
 
 def _place(share: float, count: int) -> tuple[float, float]:
     """A share as a quantile of the normal distribution, and the variance its counting leaves."""
-    from scipy.stats import norm
+    from scipy.special import ndtri
 
     drawn = (share * count + 0.5) / (count + 1.0)
-    at = float(norm.ppf(drawn))
-    return at, drawn * (1.0 - drawn) / (count * float(norm.pdf(at)) ** 2)
+    at = float(ndtri(drawn))
+    height = exp(-0.5 * at**2) / sqrt(2.0 * pi)
+    return at, drawn * (1.0 - drawn) / (count * height**2)
 
 
 def _share_row(
@@ -373,9 +391,3 @@ def _row(
 
 def _sign(each: Prescribed | None) -> float:
     return 0.0 if each is None else {"more": 1.0, "less": -1.0, "": 0.0}[each.way]
-
-
-def _t(freedom: float, chance: float) -> float:
-    from scipy.stats import t as student
-
-    return float(student.ppf(1.0 - 0.5 * chance, max(freedom, 1.0)))

@@ -95,6 +95,9 @@ def holds_numbers(layout: Layout, column: int) -> bool:
     return all(holds_value(c, layout.decimal) or c.lower() in _NO_NUMBER for c in cells)
 
 
+_FEW_LINES = 3
+
+
 def find_layout(head: TextHead, name: str) -> Layout:
     """Find delimiter, decimal mark, header and first row of numbers.
 
@@ -107,9 +110,7 @@ def find_layout(head: TextHead, name: str) -> Layout:
     scored = [(_score(lines, *layout), layout) for layout in _LAYOUTS]
     best = max(score for score, _ in scored)
     if best <= 0:
-        raise TraceError(
-            f"{name} holds no rows of numbers; choose the delimited text file the recorder wrote."
-        )
+        raise _no_table(lines, name)
     delimiter, decimal = next(layout for score, layout in scored if score == best)
     if (delimiter, decimal) == (",", ".") and _is_decimal_comma(lines):
         delimiter, decimal = ";", ","
@@ -184,6 +185,18 @@ def _parts_thousands(lines: Sequence[str], delimiter: str, mark: str) -> bool:
     return bool(marked & bare)
 
 
+def _no_table(lines: Sequence[str], name: str) -> TraceError:
+    """Say what a text without a table is: one with numbers in it is not one without."""
+    if sum(any(c.isdigit() for c in line) for line in lines) < _FEW_LINES:
+        return TraceError(
+            f"{name} holds no rows of numbers; choose the delimited text file the recorder wrote."
+        )
+    return TraceError(
+        f"{name} holds numbers, but no table of samples with a time and a force in each row; "
+        "export the samples the recorder took, as .csv, or ask the athlete to."
+    )
+
+
 def _describe(lines: Sequence[str], delimiter: str, decimal: str, name: str) -> Layout:
     cells = [split(line, delimiter) for line in lines]
     width = _usual_width(cells, decimal)
@@ -197,9 +210,7 @@ def _describe(lines: Sequence[str], delimiter: str, decimal: str, name: str) -> 
         (i for i, row in enumerate(cells) if _is_data(row, width, numeric, decimal)), None
     )
     if not numeric or data_line is None:
-        raise TraceError(
-            f"{name} holds no rows of numbers; choose the delimited text file the recorder wrote."
-        )
+        raise _no_table(lines, name)
     header, header_line = _header(lines, cells, data_line, width, delimiter, decimal)
     columns = header or tuple(f"column {c + 1}" for c in range(width))
     data = [tuple(row) for row in cells[data_line:] if any(row)]

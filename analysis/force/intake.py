@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
+from analysis.force.column_curves import column_curves
 from analysis.force.columns import force_unit, guess_columns, is_written_clock, other_hand
 from analysis.force.decoding import TextHead, read_head
 from analysis.force.delimited import Layout, find_layout, is_cut_short, read_columns
@@ -76,6 +77,7 @@ def _look(path: Path) -> tuple[Preview, TextHead, Layout, SingleStrokes | None]:
         guess.missing,
         _signature(layout),
         _hands(layout, guess.force_column) if single is None else (),
+        column_curves(layout) if guess.missing else (),
     )
     return looked, head, layout, single
 

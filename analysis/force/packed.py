@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import IO, Final
 
+from analysis.force.c3d import looks_like_c3d, table_of_c3d
 from analysis.force.endings import JSON, TABLES
 from analysis.force.json_tables import looks_like_json, table_of_json
 from analysis.force.spreadsheets import (
@@ -99,7 +100,7 @@ def _head(path: Path) -> bytes:
 
 def _is_packed(path: Path, head: bytes) -> bool:
     packed = head.startswith((ZIP, EMPTY_ZIP, GZIP, OLD_OFFICE))
-    return packed or looks_like_json(path.suffix, head)
+    return packed or looks_like_json(path.suffix, head) or looks_like_c3d(path.suffix, head)
 
 
 def _unpack(path: Path, head: bytes, folder: Path, name: str, *, nested: bool) -> Unpacked:
@@ -113,6 +114,8 @@ def _unpack(path: Path, head: bytes, folder: Path, name: str, *, nested: bool) -
             return _from_zip(path, folder, name, nested)
         if head.startswith(OLD_OFFICE):
             return _written(out, *table_of_old_spreadsheet(path, name))
+        if looks_like_c3d(path.suffix, head):
+            return _written(out, *table_of_c3d(path, name))
         return _written(out, *table_of_json(path, name))
     except (*_DAMAGED, OSError) as error:
         # A seek to before the beginning is how some damage shows.

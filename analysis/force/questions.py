@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from analysis.force.column_curves import ColumnCurve
 from analysis.force.columns import (
     POSITION_UNITS,
     TIME_UNITS,
@@ -52,6 +53,7 @@ class Preview:
         there is no time column) or "position_unit"
     hands : columns of the left and the right force that are added, none where there are not both
     signature : the same for files laid out alike by the same source
+    curves : what the columns of numbers look like, where something must be asked
     """
 
     name: str
@@ -66,6 +68,7 @@ class Preview:
     missing: tuple[str, ...]
     signature: str
     hands: tuple[int, ...] = ()
+    curves: tuple[ColumnCurve, ...] = ()
 
 
 class MappingNeeded(TraceError):

@@ -13,24 +13,28 @@ from app.body.errors import BodyError
 from app.files.atomic import write
 
 COLUMNS = ("time_s", *(f"{name}_{part}" for name in POINTS for part in ("x", "y", "sd")))
+# Row by row what takes a frame's pixels to those of the first one, where the camera moved.
+STEADY = ("steady_xx", "steady_xy", "steady_x", "steady_yx", "steady_yy", "steady_y")
 MOST_BYTES = 200_000_000  # an hour at 60 frames a second
 
 
 def write_points(path: Path, track: BodyTrack) -> None:
     """Write a track, whole or not at all; what is not known stays empty.
 
-    Points are those of the steady picture where the camera's motion is known.
+    Points are pixels of the upright picture of their frame; where the camera's motion is known it
+    stands in the columns of `STEADY`.
     """
-    from analysis.body.from_track import steadied
-
-    xy_px = steadied(track)
     text = io.StringIO()
     rows = csv.writer(text)
-    rows.writerow(COLUMNS)
-    for time_s, places, sd_px in zip(track.time_s, xy_px, track.sd_px, strict=True):
+    rows.writerow(COLUMNS if track.steady is None else (*COLUMNS, *STEADY))
+    for i, (time_s, places, sd_px) in enumerate(
+        zip(track.time_s, track.xy_px, track.sd_px, strict=True)
+    ):
         cells = [f"{time_s:.6f}"]
         for (x, y), sd in zip(places, sd_px, strict=True):
             cells += [_cell(x), _cell(y), _cell(sd)]
+        if track.steady is not None:
+            cells += [f"{value:.8g}" for value in track.steady[i].ravel()]
         rows.writerow(cells)
     write(path, text.getvalue().encode("ascii"))
 
@@ -78,7 +82,17 @@ def _track(path: Path, table: np.ndarray, header: list[str]) -> BodyTrack:
     if not known.any():
         raise BodyError(f"{path.name} cannot be used: it knows no point at any moment.")
     source = np.where(known, Source.DETECTOR, Source.UNKNOWN).astype(np.uint8)
-    return BodyTrack(time_s, xy_px, sd_px, source)
+    return BodyTrack(time_s, xy_px, sd_px, source, _steady(table, header))
+
+
+def _steady(table: np.ndarray, header: list[str]) -> np.ndarray | None:
+    """How the camera moved, (T, 2, 3); None where the table does not say, or not of every frame."""
+    if not all(name in header for name in STEADY):
+        return None
+    rows = np.stack([table[:, header.index(name)] for name in STEADY], axis=1).reshape(-1, 2, 3)
+    turn = rows[:, :, :2]
+    sound = np.isfinite(rows).all() and (np.abs(np.linalg.det(turn)) > 1e-3).all()
+    return rows if sound else None
 
 
 def _cell(value: float) -> str:

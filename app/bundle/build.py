@@ -16,6 +16,7 @@ from app.bundle.notes.second_views import with_second_views
 from app.bundle.options import Cancelled, Progress, Shape, WriteOptions
 from app.bundle.originals import with_originals
 from app.bundle.page.last_time import last_time_part, last_time_record
+from app.bundle.page.last_time_pictures import beside
 from app.bundle.page.page import render_page
 from app.bundle.page.page_texts import PageTexts
 from app.bundle.pictures.back import back_part
@@ -150,16 +151,10 @@ class _Builder:
         self._folder.mkdir()
         self.step(0.0, "Reading the recordings")
         sources = self._sources()
-        cards, remarks = self._pictures(sources)
-        cards, unsent = with_second_views(
-            cards, self._state, sources, self._folder, self._store, self._cancelled
-        )
-        cards, missing = with_voices(
-            cards, self._state, self._review_path, self._folder, self._words
-        )
+        cards, remarks, unsent = self._noted(sources)
         walks, unmade = self._walks(sources)
         compared = self._compared()
-        remarks = sources.remarks(self._words) + remarks + missing + unmade + compared.remarks
+        remarks = sources.remarks(self._words) + remarks + unmade + compared.remarks
         self.step(0.9, "Drawing the curves")
         moments = body_moments(cards, sources)
         axes = self._curves(sources, moments)
@@ -170,7 +165,11 @@ class _Builder:
         )
         back = back_part(sources, self._folder, self._words)
         last = sent_last_time(self._state.sending, self._options.last_time)
-        since = last_time_part(last, self._folder, self._words)
+        pictures = beside(
+            last, self._state, sources, self._folder, self._words, self._store,
+            self._options.access,
+        )  # fmt: skip
+        since = last_time_part(last, self._folder, self._words, pictures)
         order = order_files(sources.shown_order, self._folder, self._words)
         remarks += self._originals(sources, signals.shown)
         texts, filled = self._texts(sources, len(cards))
@@ -204,6 +203,19 @@ class _Builder:
                 (self._folder.parent / PAGE).write_text(page, "utf-8", newline="")
         hints = (*unsent, *(text.hint for text in filled if text.hint))
         return Built(self._folder.parent, remarks, hints)
+
+    def _noted(
+        self, sources: Sources
+    ) -> tuple[tuple[NoteCard, ...], tuple[str, ...], tuple[str, ...]]:
+        """The notes with their pictures and voices, what is missing, and hints for the coach."""
+        cards, remarks = self._pictures(sources)
+        cards, unsent = with_second_views(
+            cards, self._state, sources, self._folder, self._store, self._cancelled
+        )
+        cards, missing = with_voices(
+            cards, self._state, self._review_path, self._folder, self._words
+        )
+        return cards, remarks + missing, unsent
 
     def _walks(self, sources: Sources) -> tuple[tuple[WalkView, ...], tuple[str, ...]]:
         return with_walks(

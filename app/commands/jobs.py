@@ -13,12 +13,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.commands.answer import Answer, CommandError, progress, read_piece
-from app.commands.keeping import keep_bundle, keep_review
+from app.commands.keeping import keep_bundle, keep_review, last_time_of
 from app.commands.recordings import access, access_for
 from app.files.user_folders import library_folder
 from app.review.file.header import has_mark
 
 if TYPE_CHECKING:
+    from app.bundle.sources.last_time import LastTime
     from app.bundle.write import BundleResult
     from app.review.parts.state import ReviewState
     from app.review.recordings import RecordingAccess
@@ -205,11 +206,13 @@ def bundle(options: argparse.Namespace) -> Answer:
         language=options.language or plan.language,
     )
     state = replace(state, sending=plan)
+    may_read = access_for(state, options)
     result = _write_bundle(
         state,
         options.review,
         options.output,
-        access_for(state, options),
+        may_read,
+        last_time=last_time_of(state, options.review, may_read),
         as_zip=options.zip,
         single_file=options.single_file,
         written=options.date or "",
@@ -256,6 +259,7 @@ def _write_bundle(
     single_file: bool = False,
     written: str = "",
     sent: LoadedSubmission | None = None,
+    last_time: LastTime | None = None,
 ) -> BundleResult:
     from app.bundle.write import WriteOptions, write_bundle
 
@@ -271,6 +275,7 @@ def _write_bundle(
             body=None if sent is None else sent.body,
             mine=None if sent is None else sent.mine,
             access=may_read,
+            last_time=last_time,
         ),
         progress=progress(),
     )

@@ -9,8 +9,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from app.bundle.sources.last_time import LastTime
     from app.bundle.write import BundleResult
     from app.review.parts.state import ReviewState
+    from app.review.recordings import RecordingAccess
 
 NOT_KEPT = "The library does not know of it: {why}"
 
@@ -63,3 +65,28 @@ def keep_bundle(state: ReviewState, path: Path, result: BundleResult) -> tuple[s
     with suppress(LibraryError), Library.open() as library:  # it was there a moment ago
         record_bundle(library, state.review_id, bundle)
     return ()
+
+
+def last_time_of(state: ReviewState, path: Path, may_read: RecordingAccess) -> LastTime | None:
+    """What became of what the athlete was told last time, as the library knows it.
+
+    None where there is no library, it does not know the athlete, or the coach leaves it out.
+    """
+    from app.review.parts.sending import LAST_TIME
+
+    if not state.athlete.strip() or LAST_TIME in state.sending.left_out or not has_library():
+        return None
+    from app.last_time.times import times_of
+    from app.library.errors import LibraryError
+    from app.library.library import Library
+    from app.submission.load import load
+
+    if keep_review(path):  # which says why, once the bundle is written
+        return None
+    with suppress(LibraryError), Library.open() as library:
+        sent = load(state, path, access=may_read)
+        found = times_of(
+            state.athlete, state.review_id, sent, state.held_against, may_read, library
+        )
+        return None if found is None else found.last
+    return None

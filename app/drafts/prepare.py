@@ -121,10 +121,13 @@ def _taken_in(job: DraftJob, path: Path, said: Said) -> tuple[LoadedSubmission, 
     }
     if judged.outcome == "not together":
         return begin([Path(force)], path, said), (APART.format(**names),)
-    if judged.alignment is None:
+    if judged.found is None:
         return together.sent, (*told, UNLINED.format(**names))
-    unsure = (UNSURE.format(**names),) if judged.alignment.ambiguous else ()
-    return together.sent, (*told, *unsure)
+    # What is not proven is laid as well: a coach opens each of these drafts, and is told to look.
+    alignment = judged.found.alignment
+    sent = together.sent.in_state(replace(together.sent.state, alignment=alignment))
+    unsure = (UNSURE.format(**names),) if alignment.ambiguous else ()
+    return sent, (*told, *unsure)
 
 
 def _of_films(together: Together) -> tuple[str, ...]:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from app.review.parts.films import views_of_piece
 from app.review.parts.notes import Note
 from app.review.parts.sending import sent_notes, sent_walkthroughs
 from app.review.parts.state import ReviewState
 from app.review.parts.walk_timing import shown_comparisons
 
 _MOST_NAMED = 4
+SECOND_VIEW = (
+    "The second view goes out too: look at it first, for somebody else than the athlete may be seen"
+    " there."
+)
 
 
 def safety_reminders(
@@ -74,6 +79,20 @@ def blur_reminders(state: ReviewState) -> tuple[str, ...]:
             f"The face was lost at {named}{more}: the blur is wider there; look, and put it right."
         )
     return tuple(said)
+
+
+def sends_second_view(state: ReviewState) -> bool:
+    """Whether the athlete gets what a second camera shows, unless it cannot be read.
+
+    Where a face of the first film is hidden it stays here: nobody hid that face in the other one.
+    """
+    wanted = state.sending.second_view and not state.blurs
+    return wanted and bool(state.notes) and bool(views_of_piece(state))
+
+
+def second_view_reminders(state: ReviewState) -> tuple[str, ...]:
+    """Say that pictures of another camera go out, which few look at as closely."""
+    return (SECOND_VIEW,) if sends_second_view(state) else ()
 
 
 def unread_reminders(state: ReviewState) -> tuple[str, ...]:

@@ -158,12 +158,13 @@ def _name(ref: MediaRef) -> str:
     """The name of a recording in the archive; one that says nothing gets an ending of its kind."""
     name = harmless_name(name_of(ref.path)).lstrip(".") or ref.kind
     if ref.kind == "video":
-        return name if Path(name).suffix in FILM_ENDINGS else f"{name}.mp4"
-    return name if Path(name).suffix in READ else f"{name}.txt"
+        return name if Path(name).suffix in FILM_ENDINGS else harmless_name(f"{name}.mp4")
+    return name if Path(name).suffix in READ else harmless_name(f"{name}.txt")
 
 
 def _review_name(review: Path) -> str:
-    return (harmless_name(f"{review.stem}{ENDING}") or f"piece{ENDING}").lstrip(".")
+    name = harmless_name(f"{review.stem}{ENDING}")
+    return name if name.endswith(ENDING) else f"piece{ENDING}"
 
 
 def _write_review(

@@ -192,4 +192,8 @@ def _on_trace(signals: SignalSet, clock: ReviewClock) -> Iterator[Signal]:
         of = id(signal.time_s)
         made[of] = made[of] if of in made else (signal.time_s - line.offset_s) * rate
         hole_s = None if signal.hole_s is None else signal.hole_s * rate
-        yield replace(signal, clock=TRACE, time_s=made[of], hole_s=hole_s)
+        values = signal.values
+        if line.is_partial:  # beyond a cut nobody knows which stroke the picture shows
+            known = np.array([line.holds(float(at_s)) for at_s in signal.time_s])
+            values = np.where(known, values, np.nan)
+        yield replace(signal, clock=TRACE, time_s=made[of], values=values, hole_s=hole_s)

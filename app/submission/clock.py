@@ -8,6 +8,8 @@ A review has one clock of its own: every note, mark, span and cut stands on it. 
   elsewhere says nothing then;
 - where the force recording is missing, or there is none, nothing changes: moments of the film
   stay what they are;
+- of a film with a cut in it the line-up holds on one side (`holds`, `shows`): what lies on the
+  other belongs to no stroke of the force, and no stroke is shown there;
 - a force clock that stands still beside the film (a drift of -1e6 ppm) has no moment of the film
   for any second but its own: that moment is infinitely far away, and never divided by.
 """
@@ -24,6 +26,7 @@ from analysis.clocks.alignment import Alignment
 from app.submission.line_up_method import LineUpMethod, Origin
 
 if TYPE_CHECKING:
+    from analysis.signals.stroke import Stroke
     from app.review.parts.state import ReviewState
 
 
@@ -65,7 +68,17 @@ class ReviewClock:
     def film_time(self, trace_s: float) -> float | None:
         """Second of the film at a second of the force recording; None without film or moment."""
         moment_s = self.review_time(trace_s)
-        return moment_s if self.has_film and math.isfinite(moment_s) else None
+        known = math.isfinite(moment_s) and self.holds(moment_s)
+        return moment_s if self.has_film and known else None
+
+    def holds(self, review_s: float) -> bool:
+        """Whether the line-up holds at a moment: of a film with a cut it does on one side only."""
+        return self.in_force.holds(review_s)
+
+    def shows(self, stroke: Stroke) -> bool:
+        """Whether a stroke of the force lies where the line-up holds, its whole drive."""
+        ends = (self.review_time(stroke.catch_s), self.review_time(stroke.finish_s))
+        return all(self.holds(moment_s) for moment_s in ends)
 
     @cached_property
     def in_force(self) -> Alignment:

@@ -134,7 +134,9 @@ def _shown(stroke: Stroke, clock: ReviewClock, films: Films | None) -> bool:
     if films is None:
         return clock.runs
     catch_s, finish_s = clock.review_time(stroke.catch_s), clock.review_time(stroke.finish_s)
-    return any(begin_s <= catch_s and finish_s < end_s for begin_s, end_s in films)
+    return clock.shows(stroke) and any(
+        begin_s <= catch_s and finish_s < end_s for begin_s, end_s in films
+    )
 
 
 def _nearest(review_s: float, films: Films) -> float:

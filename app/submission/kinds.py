@@ -9,14 +9,14 @@ from itertools import islice
 from pathlib import Path, PurePath
 from typing import Final, Literal
 
-from analysis.force.endings import JSON, READ, SHEETS, TABLES, TEXT
+from analysis.force.endings import JSON, READ, RECORDED, SHEETS, TABLES, TEXT
 from app.review.recordings.fingerprint import open_regular
 from app.review.values.errors import ReviewError
 
 Kind = Literal["video", "trace"]
 
 # Tables plain to see: offered wherever they lie. JSON and what is packed are often something else.
-PLAIN_TABLES: Final = TEXT | SHEETS
+PLAIN_TABLES: Final = TEXT | SHEETS | RECORDED
 # A zip archive, gzip, an old office document, Parquet: no film begins so.
 _TABLE_HEADS: Final = (b"PK\x03\x04", b"PK\x05\x06", b"\x1f\x8b", b"\xd0\xcf\x11\xe0", b"PAR1")
 # What phones, cameras and messengers call their films.

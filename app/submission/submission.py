@@ -378,7 +378,10 @@ class LoadedSubmission:
     def stroke_at(self, review_s: float) -> Stroke | None:
         """Find the stroke that a moment of the review falls in, from its begin to the next."""
         for stroke in self.strokes:
-            at_s = self.clock_of(stroke).trace_time(review_s)
+            clock = self.clock_of(stroke)
+            if not clock.holds(review_s):
+                continue
+            at_s = clock.trace_time(review_s)
             end_s = stroke.finish_s if stroke.next_catch_s is None else stroke.next_catch_s
             if stroke.catch_s <= at_s < end_s:
                 return stroke

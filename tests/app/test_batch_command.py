@@ -135,7 +135,7 @@ def test_a_review_of_something_else_is_left_alone(
 def test_what_nobody_foresaw_is_one_row(
     sample: Submission, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def burst(*args: object) -> None:
+    def burst(*args: object, **more: object) -> None:
         raise RuntimeError("boom")
 
     monkeypatch.setattr("app.drafts.prepare.begin_together", burst)

@@ -74,7 +74,13 @@ def test_points_strokes_and_angles_of_a_film(clicks: list[Click], tmp_path: Path
     with out.open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     assert len(rows) == len(truth["frames"]["time_s"])
-    assert {f"{name}_{part}" for name in POINTS for part in ("x", "y", "sd")} < set(rows[0])
+    named = ["ankle", "knee", "hip", "shoulder", "elbow", "wrist", "head", "handle", "seat"]
+    assert list(rows[0]) == ["time_s", *(f"{n}_{part}" for n in named for part in ("x", "y", "sd"))]
+    assert float(rows[60]["time_s"]) == pytest.approx(truth["frames"]["time_s"][60], abs=1e-4)
+    hip = truth["frames"]["points_px"]["hip"][60]
+    assert [float(rows[60][k]) for k in ("hip_x", "hip_y")] == pytest.approx(hip, abs=3.0)
+    for angle in found["angles"].values():
+        assert set(angle) >= {"unit", "mean", "sd"} and angle["unit"] == "deg"
 
 
 def test_a_reader_gets_a_table_without_the_word_catch(clicks: list[Click], tmp_path: Path) -> None:

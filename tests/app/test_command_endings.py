@@ -42,6 +42,23 @@ def test_ctrl_c_is_quiet(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="signals of this system differ")
+def test_what_ends_the_tests_while_a_command_runs_is_no_failed_command(
+    here: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    calls: list[object] = []
+
+    def second_is_stopped(*args: object) -> None:
+        calls.append(args)
+        if len(calls) == 2:
+            os.kill(os.getpid(), signal.SIGTERM)
+        raise OSError("a full disk")
+
+    monkeypatch.setattr("app.media.video.VideoFile.open", second_is_stopped)
+    with pytest.raises(KeyboardInterrupt, match=r"'frames a\.mp4 --json'"):
+        refused("frames", "a.mp4")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="signals of this system differ")
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 def test_stopped_while_writing_leaves_nothing(
     sent: tuple[str, str], here: Path, number: signal.Signals

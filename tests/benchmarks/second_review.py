@@ -157,7 +157,7 @@ def send(hands: Hands) -> None:
 def first(window: MainWindow) -> Hands:
     """Three findings worded and drawn by hand, each kept on the shelf afterwards (not counted)."""
     hands = Hands(window)
-    words = window.tabs.findChild(NotesPanel).findChild(QPlainTextEdit)
+    words = words_of(window)
     for n in range(len(faults(window))):
         hands.key(Key.Key_F)
         hands.key(Key.Key_E)
@@ -191,13 +191,21 @@ def second(window: MainWindow, count: int) -> Hands:
     hands.click(bar, bar.tabRect(window.tabs.indexOf(panel)).center())
     for _ in range(count):
         hands.key(Key.Key_U)
-    words = window.tabs.findChild(NotesPanel).findChild(QPlainTextEdit)
+    words = words_of(window)
     hands.click(words)
     hands.write(words, SENTENCE)
     hands.key(Key.Key_Escape, words)
     send(hands)
     hands.report("Second review, with a shelf", count)
     return hands
+
+
+def words_of(window: MainWindow) -> QPlainTextEdit:
+    """Where the words of a note are typed."""
+    panel = window.tabs.findChild(NotesPanel)
+    words = None if panel is None else panel.findChild(QPlainTextEdit)
+    assert isinstance(words, QPlainTextEdit)
+    return words
 
 
 def faults(window: MainWindow) -> list[str]:

@@ -5,7 +5,7 @@ import io
 import json
 from typing import Any
 
-from app.commands.program import main
+from app.commands.program import INTERRUPTED, main
 
 
 def run(*args: object) -> tuple[int, str, str]:
@@ -16,8 +16,20 @@ def run(*args: object) -> tuple[int, str, str]:
     return status, out.getvalue(), err.getvalue()
 
 
+def _run_to_its_end(*args: object) -> tuple[int, str, str]:
+    """Run a command of which nobody expects to be stopped.
+
+    A command takes the signal that ends the tests (a time limit, a shutdown) for one to itself; the
+    tests then went on and called the stop a failed command.
+    """
+    status, out, err = run(*args)
+    if status == INTERRUPTED:
+        raise KeyboardInterrupt(f"stopped while '{' '.join(map(str, args))}' ran")
+    return status, out, err
+
+
 def answer(*args: object) -> Any:
-    status, out, err = run(*args, "--json")
+    status, out, err = _run_to_its_end(*args, "--json")
     assert (status, err) == (0, "")
 
     def refuse(constant: str) -> None:
@@ -28,9 +40,9 @@ def answer(*args: object) -> Any:
 
 def refused(*args: object) -> str:
     """The one sentence of a command that cannot use its input, the same with and without JSON."""
-    status, out, err = run(*args)
+    status, out, err = _run_to_its_end(*args)
     assert (status, out) == (1, "")
-    json_status, json_out, json_err = run(*args, "--json")
+    json_status, json_out, json_err = _run_to_its_end(*args, "--json")
     assert (json_status, json_err) == (1, err)
     assert json.loads(json_out) == {"error": err.rstrip("\n")}
     assert err.count("\n") == 1 and err.endswith(".\n") and "Traceback" not in err

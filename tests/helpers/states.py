@@ -243,6 +243,7 @@ sendings = st.builds(
     include_originals=st.booleans(),
     skeleton=st.booleans(),
     unread_words=st.booleans(),
+    second_view=st.booleans(),
     consent=st.none() | st.booleans(),
     minor=st.booleans(),
     left_out=st.lists(
@@ -384,6 +385,7 @@ def read_curves(draw: st.DrawFn) -> ReadCurve:
 
 states = st.builds(
     ReviewState,
+    held_against=st.just("") | st.uuids().map(lambda u: u.hex),
     read_curves=st.lists(read_curves(), max_size=2, unique_by=lambda curve: curve.id).map(tuple),
     body=bodies,
     body_clicks=st.lists(body_clicks, max_size=3, unique_by=lambda click: click.id).map(tuple),

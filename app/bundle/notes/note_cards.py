@@ -263,10 +263,17 @@ class _Pictures:
         What a coach wrote stands where it was written; what was found stands where film and force
         were taken to lie.
         """
-        if card.stroke is None or card.stroke.source == "body" or self._sources.clock.is_lined_up:
+        clock = self._sources.clock
+        if card.stroke is None or card.stroke.source == "body":
+            return False
+        if clock.is_lined_up and clock.shows(card.stroke):
             return False
         finding = None if card.kept is None else card.kept.finding
         return self._state.draft if finding is None else finding.seen_in != PICTURE
+
+    def _is_shown(self, stroke: Stroke | None) -> bool:
+        """Whether the film shows a stroke of the force where both are lined up."""
+        return stroke is None or stroke.source == "body" or self._sources.clock.shows(stroke)
 
     def _wish(self, card: NoteCard, span: Span) -> None:
         """Say which frames other pictures need, before the clip decodes them."""
@@ -275,7 +282,7 @@ class _Pictures:
         stroke = card.stroke
         if stroke is None or card.kept is None or stroke.index in self._made:
             return
-        if can_be_shown(self._sources):
+        if can_be_shown(self._sources) and self._is_shown(stroke):
             for i in frames_of(self._glances, stroke, self._clock_of(card)):
                 self._glances.wish(i, BOX_PX)
 
@@ -286,7 +293,7 @@ class _Pictures:
         return self._sources.submission.clock_of(card.stroke)
 
     def _strip(self, card: NoteCard) -> StripFiles | None:
-        if card.kept is None:
+        if card.kept is None or not self._is_shown(card.stroke):
             return None
         name = f"note-{card.number:02d}"
         return finding_strip(

@@ -54,8 +54,9 @@ def with_second_views(
 ) -> tuple[tuple[NoteCard, ...], tuple[str, ...]]:
     """Write what the second cameras show of the notes' moments; return the cards, and hints.
 
-    The first second view that was running at a moment is the one that is sent. Where a face of the
-    first film is hidden, none is: the same face stands unhidden in the other.
+    The first second view that was running at a moment is the one that is sent, unless the coach
+    took the tick away. Where a face of the first film is hidden, none is: the same face stands
+    unhidden in the other.
 
     Parameters
     ----------
@@ -66,7 +67,7 @@ def with_second_views(
     OSError
         The folder cannot be written.
     """
-    views, hints = _views(sources), []
+    views, hints = _views(sources) if state.sending.second_view else (), []
     if not views or not any(card.still for card in cards):
         return tuple(cards), ()
     if state.blurs:

@@ -10,7 +10,10 @@ from typing import Any, Final
 from analysis.comparing.curves import CurvePair
 from analysis.following_up.follow import Followed
 from analysis.signals.along import PERCENT
+from app.bundle.page.last_time_pictures import Beside
 from app.bundle.pictures.curves import LETTER, SIZE, write_figure
+from app.bundle.pictures.movement import OrderFiles
+from app.bundle.pictures.strips import StripFiles
 from app.bundle.sources.last_time import LastTime, MeanPair
 from app.bundle.wording.finding_texts import finding_texts
 from app.bundle.wording.measure_words import measures_in
@@ -31,6 +34,9 @@ _SENTENCES: Final = {
 }  # fmt: skip
 
 
+NONE: Final = Beside()
+
+
 @dataclass(frozen=True)
 class LastTimeView:
     """What its template shows.
@@ -40,6 +46,7 @@ class LastTimeView:
     sentence : the one that counts
     rows : (outcome, what) of everything that was prescribed
     svg : path of the curves inside the bundle, "" for none
+    orders, strips : (when, picture) of last time and this time; none where one is not at hand
     """
 
     title: str
@@ -48,10 +55,18 @@ class LastTimeView:
     svg: str
     alt: str
     method: str
+    orders: tuple[tuple[str, OrderFiles], ...] = ()
+    strips: tuple[tuple[str, StripFiles], ...] = ()
 
 
-def last_time_part(last: LastTime | None, folder: Path, words: Words) -> dict[str, Any]:
+def last_time_part(
+    last: LastTime | None, folder: Path, words: Words, pictures: Beside = NONE
+) -> dict[str, Any]:
     """Draw the curves into the folder, and give what the page's template asks for.
+
+    Parameters
+    ----------
+    pictures : of both times, as they lie in the folder
 
     Raises
     ------
@@ -64,6 +79,7 @@ def last_time_part(last: LastTime | None, folder: Path, words: Words) -> dict[st
     if last.means is not None and not last.unlike:
         _draw(last.means, folder, words)
         svg = SVG
+    times = words["last_time_before"], words["last_time_this"]
     heading = words["last_time"]
     if last.rowed_on:
         heading = words["last_time_on"].format(date=last.rowed_on[:10])
@@ -73,6 +89,8 @@ def last_time_part(last: LastTime | None, folder: Path, words: Words) -> dict[st
         "last_time": LastTimeView(
             heading, _sentence(last, told, words), rows if len(rows) > 1 else (), svg,
             words["last_time_alt"], words["last_time_method"],
+            tuple(zip(times, pictures.orders or (), strict=False)),
+            tuple(zip(times, pictures.strips or (), strict=False)),
         )
     }  # fmt: skip
 

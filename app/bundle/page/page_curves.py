@@ -197,7 +197,15 @@ def _meaning(word: MeasureWord, sources: Sources, words: Words) -> str:
 
 
 def frame_ms(sources: Sources) -> int:
-    """How long a frame of the film that was followed stands, whole milliseconds; 0 for none."""
+    """How far off a turn of the hands may be, whole milliseconds; 0 where nobody was followed.
+
+    A frame where the handle itself was followed, two by the wrist alone (docs/body.md).
+    """
+    from analysis.body.track import POINTS
+
     if sources.body is None or len(sources.body.track.time_s) < 2:
         return 0
-    return round(1000.0 * float(np.median(np.diff(sources.body.track.time_s))))
+    track = sources.body.track
+    handle = np.isfinite(track.xy_px[:, POINTS.index("handle")]).all(axis=1)
+    frames = 1.0 if handle.mean() > 0.5 else 2.0
+    return round(1000.0 * frames * float(np.median(np.diff(track.time_s))))

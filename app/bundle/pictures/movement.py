@@ -41,8 +41,14 @@ class OrderFiles:
     alt: str
 
 
-def order_files(order: Order | None, folder: Path, words: Words) -> OrderFiles | None:
+def order_files(
+    order: Order | None, folder: Path, words: Words, name: str = "order"
+) -> OrderFiles | None:
     """Write the figure into a bundle's folder; None where the order is not known.
+
+    Parameters
+    ----------
+    name : of its files
 
     Raises
     ------
@@ -52,12 +58,12 @@ def order_files(order: Order | None, folder: Path, words: Words) -> OrderFiles |
     if order is None:
         return None
     (folder / "movement").mkdir(exist_ok=True)
-    names = "movement/order.svg", "movement/order-narrow.svg"
+    names = f"movement/{name}.svg", f"movement/{name}-narrow.svg"
     alt, sizes = _alt(order, words), []
-    for name, look in zip(names, (WIDE, NARROW), strict=True):
+    for path, look in zip(names, (WIDE, NARROW), strict=True):
         drawing = order_drawing(order, look, raster.measure, _figure_words(words))
         text = with_night(svg.document(drawing, LIGHT, alt, outlined=True))
-        (folder / name).write_text(text, "utf-8", newline="")
+        (folder / path).write_text(text, "utf-8", newline="")
         sizes.append((round(drawing.width), round(drawing.height)))
     wide, narrow = sizes
     return OrderFiles(*names, wide, narrow, order_sentence(order, words), alt)

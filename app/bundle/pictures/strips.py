@@ -109,24 +109,28 @@ def finding_strip(
 
 
 def typical_strip(
-    state: ReviewState, sources: Sources, folder: Path, words: Words, store: ClipStore
+    state: ReviewState,
+    sources: Sources,
+    folder: Path,
+    words: Words,
+    store: ClipStore,
+    name: str = "typical",
 ) -> StripFiles | None:
     """Write the strip of the stroke nearest the mean; None where there is none, or no film."""
     if sources.video is None or not can_be_shown(sources):
         return None
     try:
         with open_film(sources.reel, state) as film:
-            stroke = _typical_stroke(sources, film.index.spans)
+            stroke = typical_stroke(sources, film.index.spans)
             if stroke is None:
                 return None
-            return _kept_or_made(
-                film, {}, "typical", stroke, None, state, sources, folder, words, store
-            )
+            return _kept_or_made(film, {}, name, stroke, None, state, sources, folder, words, store)
     except MediaError:
         return None
 
 
-def _typical_stroke(sources: Sources, filmed: Films) -> Stroke | None:
+def typical_stroke(sources: Sources, filmed: Films) -> Stroke | None:
+    """The stroke nearest the mean, among those the film shows."""
     if sources.from_picture:
         return None if sources.submission.main is None else sources.submission.main.typical
     shows = (sources.main, sources.piece)  # the film may show another section only

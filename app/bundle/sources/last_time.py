@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
+from analysis.body.order import Order
 from analysis.following_up.follow import Followed
 from analysis.force.trace import FloatArray
 from app.review.parts.sending import LAST_TIME, SendingPlan
+from app.review.parts.state import ReviewState
 
 
 @dataclass(frozen=True)
@@ -28,6 +31,14 @@ class MeanPair:
 
 
 @dataclass(frozen=True)
+class Earlier:
+    """The earlier review, from whose film its stroke is shown, its faces hidden as it says."""
+
+    state: ReviewState
+    path: Path
+
+
+@dataclass(frozen=True)
 class LastTime:
     """What became of what an athlete was told.
 
@@ -37,17 +48,23 @@ class LastTime:
     rows : what was prescribed then, each with its outcome
     unlike : the two were rowed so differently that nothing can be compared
     means : mean curve and mean curve, None where one is not at hand
+    orders : the order of movement then and now, None where one is not known
+    earlier : the review of last time, None where it is not at hand
     """
 
     rowed_on: str = ""
     rows: tuple[Followed, ...] = ()
     unlike: bool = False
     means: MeanPair | None = None
+    orders: tuple[Order, Order] | None = None
+    earlier: Earlier | None = None
 
     @property
     def says_something(self) -> bool:
         """Whether there is anything to show an athlete."""
-        return bool(self.rows) or (self.means is not None and not self.unlike)
+        return bool(self.rows) or (
+            not self.unlike and not (self.means is None and self.orders is None)
+        )
 
 
 def sent_last_time(plan: SendingPlan, last: LastTime | None) -> LastTime | None:

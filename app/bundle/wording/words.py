@@ -294,14 +294,15 @@ ENGLISH: Final[Words] = {
         "estimate from a side view and the pull on the handle. It is no diagnosis."
     ),
     "caution_pain": (
-        "Pain is a reason to stop. Stop rowing, and see a licensed clinician before you go on."
+        "Pain is a reason to stop. Stop rowing, and see a licensed clinician, such as a doctor or "
+        "physiotherapist, before you go on."
     ),
     "caution_history": (
         "Your coach’s own eyes and your own history come first. If they and this page disagree, "
         "go by them."
     ),
     "caution_growing": (
-        "If you are still growing, your ceiling is lower: do not work towards an adult’s forces."
+        "If you are still growing, your limit is lower: do not work towards an adult’s forces."
     ),
     "caution_minor": "Where the film shows a minor, local safeguarding rules apply to it.",
     # What to film next time.

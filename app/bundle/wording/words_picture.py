@@ -27,8 +27,8 @@ PICTURE_ENGLISH: Final[dict[str, str]] = {
     "movement_no_force": "No force recording came with your film.",
     "movement_lead": (
         "This is what the picture tells: where your hands turn, and when legs, trunk and arms "
-        "move. It cannot tell how hard you pull. Its times are good to about one frame "
-        "({frame_ms} ms)."
+        "move. It cannot tell how hard you pull. Its times are good to about "
+        "{frame_ms} ms."
     ),
     "strip_alt_picture": (
         "Stroke {number} in {frames} frames, from just before the hands turn to just after they "
@@ -102,7 +102,7 @@ PICTURE_GERMAN: Final[dict[str, str]] = {
     "movement_lead": (
         "Hier steht, was das Bild sagt: wo deine Hände umkehren und wann sich Beine, Rumpf und "
         "Arme bewegen. Wie stark du ziehst, kann es nicht sagen. Seine Zeiten stimmen auf etwa "
-        "ein Bild genau ({frame_ms} ms)."
+        "{frame_ms} ms genau."
     ),
     "strip_alt_picture": (
         "Schlag {number} in {frames} Bildern, von kurz vor der Umkehr der Hände bis kurz nach "

@@ -41,6 +41,15 @@ ALIGNMENT = Table(
     ("id",),
     words=("line-up", "line-ups"),
 )
+# Of a line-up that holds on one side of a cut in the film alone.
+REACH = Table(
+    "alignment_reach",
+    {"id": "INTEGER NOT NULL CHECK (id = 1)", "from_s": "REAL", "until_s": "REAL"},
+    ("id",),
+    words=("reach of the line-up", "reaches of the line-up"),
+    counted=False,
+    late=True,
+)
 PAIR = Table(
     "pair",
     {"place": "INTEGER NOT NULL", "video_s": "REAL NOT NULL", "trace_s": "REAL NOT NULL"},
@@ -52,14 +61,18 @@ PAIR = Table(
 
 def _groups(state: LineUp) -> Iterable[Group]:
     a = state.alignment
-    yield ready("alignment", a, (ALIGNMENT, ALIGNMENT.row(a, id=1)))
+    reach = [(REACH, REACH.row(a, id=1))] if a.is_partial else []
+    yield ready("alignment", a, (ALIGNMENT, ALIGNMENT.row(a, id=1)), *reach)
     pairs = [(PAIR, PAIR.row(pair, place=i)) for i, pair in enumerate(state.pairs)]
     yield ready("pairs", state.pairs, *pairs)
 
 
 def _read(stored: Stored) -> Mapping[str, Any]:
+    whole: tuple[float | None, float | None] = (None, None)
+    from_s, until_s = stored.one(REACH, _reach, whole)
+    alignment = stored.one(ALIGNMENT, _alignment, Alignment())
     return {
-        "alignment": stored.one(ALIGNMENT, _alignment, Alignment()),
+        "alignment": replace(alignment, from_s=from_s, until_s=until_s),
         "pairs": stored.each(PAIR, lambda c: Pair(c.number("video_s"), c.number("trace_s"))),
     }
 
@@ -74,16 +87,28 @@ def _alignment(c: Cells) -> Alignment:
     )
 
 
+def _reach(c: Cells) -> tuple[float | None, float | None]:
+    return c.number_or_none("from_s"), c.number_or_none("until_s")
+
+
 def _retime(state: LineUp, by: float) -> Mapping[str, Any]:
     old = state.alignment
     rate = (1.0 + old.drift_ppm * 1e-6) / by
     return {
-        "alignment": replace(old, offset_s=old.offset_s * by, drift_ppm=(rate - 1.0) * 1e6),
+        "alignment": replace(
+            old,
+            offset_s=old.offset_s * by,
+            drift_ppm=(rate - 1.0) * 1e6,
+            from_s=None if old.from_s is None else old.from_s * by,
+            until_s=None if old.until_s is None else old.until_s * by,
+        ),
         "pairs": tuple(replace(p, video_s=p.video_s * by) for p in state.pairs),
     }
 
 
-PART = declare(Part(LineUp, (ALIGNMENT, PAIR), _groups, _read, retime=_retime, together=True))
+PART = declare(
+    Part(LineUp, (ALIGNMENT, PAIR, REACH), _groups, _read, retime=_retime, together=True)
+)
 
 
 @dataclass(frozen=True)

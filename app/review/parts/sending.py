@@ -49,6 +49,7 @@ class SendingPlan:
     skeleton : the followed body is drawn over clips, stills, strips and walkthroughs
     unread_words : words of voices that the coach did not accept go along, marked as a program's
     own_language : of the coach's own words, such as "de"; "" where nobody said
+    second_view : what the second cameras show of the notes' moments goes along
     """
 
     notes: tuple[str, ...] = ()
@@ -65,6 +66,7 @@ class SendingPlan:
     skeleton: bool = False
     unread_words: bool = False
     own_language: str = ""
+    second_view: bool = True
 
 
 def check_sending(plan: SendingPlan) -> None:
@@ -141,10 +143,11 @@ SENDING = Table(
         "skeleton": "INTEGER NOT NULL CHECK (skeleton IN (0, 1))",
         "unread_words": "INTEGER NOT NULL CHECK (unread_words IN (0, 1))",
         "own_language": "TEXT NOT NULL",
+        "second_view": "INTEGER NOT NULL CHECK (second_view IN (0, 1))",
     },
     ("id",),
     asset="logo_id",
-    added={"skeleton": 0, "unread_words": 0, "own_language": ""},
+    added={"skeleton": 0, "unread_words": 0, "own_language": "", "second_view": 1},
     words=("plan of what is sent", "plans of what is sent"),
     counted=False,
 )
@@ -194,6 +197,7 @@ def _plan(c: Cells, notes: tuple[str, ...], left_out: tuple[str, ...]) -> Sendin
         c.flag("skeleton") if c.has("skeleton") else False,
         c.flag("unread_words") if c.has("unread_words") else False,
         c.text("own_language") if c.has("own_language") else "",
+        c.flag("second_view") if c.has("second_view") else True,
     )
     check_sending(plan)
     return plan
@@ -271,6 +275,7 @@ class SetSending(Change):
     skeleton: bool | Kept = KEEP
     unread_words: bool | Kept = KEEP
     own_language: str | Kept = KEEP
+    second_view: bool | Kept = KEEP
     label: ClassVar[str] = "how the bundle is sent"
     is_work: ClassVar[bool] = False
 
@@ -291,6 +296,7 @@ class SetSending(Change):
             skeleton=old.skeleton if self.skeleton is KEEP else self.skeleton,
             unread_words=old.unread_words if self.unread_words is KEEP else self.unread_words,
             own_language=old.own_language if self.own_language is KEEP else self.own_language,
+            second_view=old.second_view if self.second_view is KEEP else self.second_view,
         )
         return replace(state, sending=new)
 

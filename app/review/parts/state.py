@@ -16,6 +16,7 @@ from app.review.parts.curve_marks import CurveMarks
 from app.review.parts.films import Films
 from app.review.parts.findings import Findings
 from app.review.parts.flywheel import Flywheel
+from app.review.parts.held_against import HeldAgainst
 from app.review.parts.line_up import LineUp
 from app.review.parts.marks import Marks
 from app.review.parts.media import Media
@@ -58,6 +59,7 @@ class ReviewState(
     Body,
     SpokenWords,
     ReadCurves,
+    HeldAgainst,
 ):
     """Everything a review holds: the parts named here, each described in its own module.
 

@@ -32,11 +32,12 @@ class StrokeClock:
     def __init__(
         self, strokes: Sequence[Stroke], alignment: Alignment, trace: ForceTrace | None = None
     ) -> None:
-        self.strokes = tuple(strokes)
+        # Beyond a cut nobody knows which stroke the film shows: there is none there to step to.
+        self.strokes = tuple(s for s in strokes if alignment.holds(alignment.video_time(s.catch_s)))
         self._alignment = alignment
         self._trace = trace
-        self.catches_s = np.array([alignment.video_time(s.catch_s) for s in strokes])
-        self.finishes_s = np.array([alignment.video_time(s.finish_s) for s in strokes])
+        self.catches_s = np.array([alignment.video_time(s.catch_s) for s in self.strokes])
+        self.finishes_s = np.array([alignment.video_time(s.finish_s) for s in self.strokes])
 
     @property
     def is_from_picture(self) -> bool:
@@ -45,7 +46,7 @@ class StrokeClock:
 
     def stroke_at(self, video_s: float) -> Stroke | None:
         """The stroke whose catch was last; the first one before that; None without strokes."""
-        if not len(self.catches_s):
+        if not len(self.catches_s) or not self._alignment.holds(video_s):
             return None
         i = int(np.searchsorted(self.catches_s, video_s + NEAR_S, side="right")) - 1
         return self.strokes[max(i, 0)]
@@ -77,6 +78,8 @@ class StrokeClock:
         """How far the drive is at a moment, in percent of its axis; None outside the drive."""
         trace_s = self._alignment.trace_time(video_s)
         along = self._along(stroke, axis)
+        if not self._alignment.holds(video_s):
+            return None
         if along is None or not stroke.catch_s - NEAR_S <= trace_s <= stroke.finish_s + NEAR_S:
             return None
         time_s, where = along

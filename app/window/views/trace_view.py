@@ -297,7 +297,12 @@ class TraceView(pg.PlotWidget):
         if self._piece is None:
             return []
         left, right = (self._alignment.trace_time(t) for t in self._box.viewRange()[0])
-        return [s for s in self._piece.strokes if s.finish_s >= left and s.catch_s <= right]
+        a = self._alignment
+        return [
+            s
+            for s in self._piece.strokes
+            if s.finish_s >= left and s.catch_s <= right and a.holds(a.video_time(s.catch_s))
+        ]
 
     def _catch_near(self, x: float) -> float:
         """The catch under the pointer, or the trace time itself when none is near."""

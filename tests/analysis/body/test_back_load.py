@@ -68,7 +68,7 @@ def test_lay_back_turns_the_gravity_term_and_not_the_handle_term():
     assert added[0] > 0.0
 
 
-def test_levers_by_where_the_points_lie():
+def test_levers_by_where_the_points_lie() -> None:
     # The same moment from places in the side plane and cross products of place and force.
     athlete = Athlete(80.0, 1.84, 0.25)
     for degrees in (30.0, 0.0, -25.0):
@@ -96,7 +96,7 @@ def balance(joint: float = 0.22) -> float:
     return (0.678 * 0.626 - 0.142 * 0.895 * joint) / 0.536
 
 
-def test_other_rows_of_the_table_put_the_balance_in_the_same_place():
+def test_other_rows_of_the_table_put_the_balance_in_the_same_place() -> None:
     # Piece by piece: thorax with abdomen, head, both arms; heights over stature 0.530 (hip), 0.818
     # (shoulder), 0.870 (first rib) and 0.936 (ear; the last two from memory).
     at = {height: (height - 0.530) / 0.288 for height in (0.870, 0.936)}

@@ -40,6 +40,12 @@ def test_both_sides_of_a_cut_are_lined_up(rhythm: str) -> None:
     assert first.found is not None and second.found is not None
     assert first.found.alignment.offset_s == pytest.approx(-10.0, abs=0.1)
     assert second.found.alignment.offset_s == pytest.approx(-10.0 - gone, abs=0.1)
+    # Each line-up says where it holds: beyond the cut it would be wrong by what was cut out.
+    early, late = first.found.alignment, second.found.alignment
+    assert (early.from_s, late.until_s) == (None, None) and found.alignment in (early, late)
+    assert early.holds(20.0) and not early.holds(first.until_s)
+    assert late.holds(first.until_s) and not late.holds(20.0)
+    assert "only" in early.reach and "only" in late.reach and not whole.alignment.is_partial
     said = said_of_sides(found)
     assert "cut at 33.0 s" in said and "reads zero at" in said
 

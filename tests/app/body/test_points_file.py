@@ -9,7 +9,7 @@ import numpy as np
 
 from analysis.body.from_track import steadied
 from analysis.body.track import POINTS, Source
-from app.body.points_file import COLUMNS, read_points, write_points
+from app.body.points_file import COLUMNS, STEADY, read_points, write_points
 from tests.helpers.followed import track_of
 from tests.helpers.rowed import rowed
 
@@ -29,11 +29,25 @@ def test_what_is_written_is_read_again(tmp_path: Path) -> None:
     assert text.splitlines()[0] == ",".join(COLUMNS) and "nan" not in text
 
 
-def test_a_shaken_camera_is_taken_out(tmp_path: Path) -> None:
+def test_with_a_shaken_camera_points_are_those_of_the_picture_that_is_seen(tmp_path: Path) -> None:
     track = track_of(rowed(strokes=3), shake=2.0)
-    write_points(tmp_path / "points.csv", track)
-    back = read_points(tmp_path / "points.csv")
-    np.testing.assert_allclose(back.xy_px, steadied(track), atol=1e-3)
+    path = tmp_path / "points.csv"
+    write_points(path, track)
+    back = read_points(path)
+    np.testing.assert_allclose(back.xy_px, track.xy_px, atol=1e-3)
+    assert np.abs(track.xy_px - steadied(track)).max() > 2.0, "the camera did move"
+    np.testing.assert_allclose(steadied(back), steadied(track), atol=2e-3)
+    assert path.read_text("ascii").splitlines()[0] == ",".join((*COLUMNS, *STEADY))
+
+
+def test_a_camera_that_is_not_known_of_every_frame_counts_as_still(tmp_path: Path) -> None:
+    path = tmp_path / "points.csv"
+    row = "1,0,{},0,1,0"
+    head = f"time_s,hip_x,hip_y,{','.join(STEADY)}\n"
+    path.write_text(f"{head}0.0,1,2,{row.format(3)}\n0.1,1,2,{row.format('')}\n", "utf-8")
+    assert read_points(path).steady is None
+    path.write_text(f"{head}0.0,1,2,{row.format(3)}\n0.1,1,2,{row.format(4)}\n", "utf-8")
+    assert steadied(read_points(path))[:, POINTS.index("hip")].tolist() == [[4, 2], [5, 2]]
 
 
 def test_a_few_columns_are_enough(tmp_path: Path) -> None:

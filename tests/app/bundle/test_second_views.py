@@ -17,6 +17,7 @@ from app.review.parts.blur import BlurKey, BlurRegion
 from app.review.parts.films import AddFilms, new_film
 from app.review.parts.notes import Note
 from app.review.parts.picture import PictureTurn
+from app.review.parts.sending import SetSending
 from app.review.parts.state import ReviewState
 from app.review.recordings import refer
 from tests.app.bundle.conftest import FPS
@@ -82,5 +83,16 @@ def test_where_a_face_is_hidden_the_other_camera_is_not_sent(
     state, place = two_sides
     face = BlurRegion("f", (BlurKey(0.0, 60.0, 40.0, 30.0, 30.0, True),))
     result = write_bundle(replace(state, blurs=(face,)), place, tmp_path / "feedback")
-    assert not any("view" in name for name in result.files)
+    assert not any("-view." in name for name in result.files)
     assert FACES in result.hints and FACES not in result.remarks
+
+
+def test_without_the_tick_the_other_camera_stays_here(
+    two_sides: tuple[ReviewState, Path], sent: BundleResult, tmp_path: Path
+) -> None:
+    state, place = two_sides
+    alone = SetSending(second_view=False).apply(state)
+    result = write_bundle(alone, place, tmp_path / "feedback")
+    assert any("-view." in name for name in sent.files)
+    assert not any("-view." in name for name in result.files)
+    assert FACES not in result.hints, "what nobody wanted to send is not missed"

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from analysis.body.track import POINTS, BodyTrack
+from app.bundle.page.page_curves import frame_ms
 from app.bundle.pictures.content import of_track
 from app.bundle.pictures.mark_paint import MarkPainter
 from app.bundle.pictures.strip import picture_strip
@@ -148,3 +149,15 @@ def test_it_is_drawn_in_the_strip_of_a_walkthrough(plain_film: Path, tmp_path: P
     bare, _ = walked(plain_film, tmp_path, False, "strip")  # lines of the strip have that colour
     drawn, _ = walked(plain_film, tmp_path, True, "strip")
     assert drawn.sum() > bare.sum() + 200
+
+
+def test_times_are_said_to_be_surer_where_the_handle_was_followed() -> None:
+    state, seen = ReviewState(video=FILM), track()
+    gone = seen.xy_px.copy()
+    gone[:, POINTS.index("handle")] = np.nan
+    told = [
+        frame_ms(Sources(submission_of(state).with_body(loaded_body(FILM, of, 1.84))))
+        for of in (seen, replace(seen, xy_px=gone))
+    ]
+    assert told == [33, 67]
+    assert frame_ms(Sources(submission_of(state))) == 0

@@ -26,7 +26,7 @@ from app.shelf.keeping import Taken, take
 from app.shelf.placing import Placed, place
 from app.submission.body import loaded_body
 from app.submission.submission import LoadedSubmission
-from samples.camera import Camera
+from samples.camera import Camera, Facing
 from samples.rower import Build
 from tests.helpers.followed import track_of
 from tests.helpers.rowed import force_of, rowed
@@ -40,7 +40,7 @@ SOUND = to_wav(tone(2.0), HZ)
 
 @cache
 def sent_of(
-    athlete: str, strength: float, stature_m: float, facing: str = "left"
+    athlete: str, strength: float, stature_m: float, facing: Facing = "left"
 ) -> LoadedSubmission:
     piece = rowed(FAULT, strength, 8)
     state = replace(

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import shutil
 import stat
+import sys
+import unicodedata
 import zipfile
 from collections.abc import Callable, Iterator
 from dataclasses import replace
@@ -417,6 +420,51 @@ def test_other_files_are_no_archives(tmp_path: Path) -> None:
         assert not is_archive(path)
         with pytest.raises(ReviewError):
             open_archive(path)
+
+
+LONG = ["x" * 90 + ".mp4"] * 3
+
+
+@pytest.mark.parametrize(
+    ("review_name", "names"),
+    [
+        ("Maren.review", LONG),
+        ("Maren.review", ["y" * 80 + ".weird", "y" * 79 + ".mp4", "y" * 79 + ".mp4"]),
+        ("Maren.review", ["\u00e9.mp4", "e\u0301.mp4"]),
+        ("Maren.review", ["con.mp4", "NUL.MP4", "ss.mp4", "\u00df.mp4", "a .mp4", "a..mp4"]),
+        ("Maren.review", ["\N{ROWBOAT}" * 60 + ".mp4"] * 2),
+        ("???.review", ["a.mp4"]),
+        ("r" * 200 + ".review", ["a.mp4"]),
+    ],
+)
+def test_whatever_they_are_called_they_come_out_again(
+    review_name: str, names: list[str], tmp_path: Path, elsewhere: Path
+) -> None:
+    review = tmp_path / review_name
+    refs = []
+    for number, name in enumerate(names):
+        film = tmp_path / str(number) / name
+        film.parent.mkdir()
+        film.write_bytes(b"film %d" % number)
+        refs.append(refer(film, "video", review))
+    films = tuple(new_film(ref, 9.0 * number) for number, ref in enumerate(refs[1:], 1))
+    create_file(review, ReviewState(video=refs[0], films=films))
+    came = open_archive(archive_review(review, tmp_path / "x", STRANGER).path, elsewhere)
+    assert [path.read_bytes() for path in came.recordings] == [
+        b"film %d" % number for number in range(len(names))
+    ]
+    on_any_disk = {unicodedata.normalize("NFC", path.name).casefold() for path in came.recordings}
+    assert len(on_any_disk) == len(names)
+    assert all(len(path.name.encode()) < 255 for path in came.recordings)
+    assert not {p.stem.lower() for p in came.recordings} & {"con", "nul"}
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pipes are otherwise there")
+def test_nobody_waits_for_a_pipe(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "film.zip")
+    assert not is_archive(tmp_path / "film.zip")
+    with pytest.raises(ArchiveError, match="it is no file"):
+        open_archive(tmp_path / "film.zip")
 
 
 def test_names_that_say_nothing_get_an_ending(tmp_path: Path, elsewhere: Path) -> None:

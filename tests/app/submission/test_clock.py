@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analysis.clocks.alignment import Alignment, Pair, align_by_pairs
+from analysis.signals.stroke import Stroke
 from app.review.parts.state import ReviewState
 from app.submission.clock import ReviewClock, Standing
 from tests.helpers.submissions import TRACE, VIDEO
@@ -31,6 +32,15 @@ def test_a_review_without_a_film_runs_on_the_seconds_of_its_force() -> None:
     assert clock.trace_time(13.0) == clock.review_time(13.0) == 13.0
     assert clock.film_time(13.0) is None and clock.for_findings is None
     assert clock.is_lined_up
+
+
+def test_beyond_a_cut_no_moment_is_that_of_a_stroke() -> None:
+    cut = Alignment(3.0, 0.0, 0.02, "by picture and sound", False, None, 20.0)
+    clock = ReviewClock(cut)
+    assert clock.film_time(10.0) == 13.0 and clock.film_time(17.5) is None
+    assert clock.shows(Stroke(0, 15.0, 16.0, 17.5)) and not clock.shows(Stroke(1, 16.5, 17.5, 19.0))
+    without = ReviewClock(cut, has_film=False)
+    assert without.shows(Stroke(1, 16.5, 17.5, 19.0)), "without a film nothing is cut"
 
 
 def test_without_force_the_moments_of_the_film_stay() -> None:

@@ -112,3 +112,14 @@ def test_the_target_asks_for_the_impulse_the_athlete_has(piece: PieceAnalysis) -
     # The mean of a half sine is 2 / pi of its peak; catch and finish at 5 % of it lose a little.
     assert theirs / 100 == pytest.approx(600 * 2 / np.pi, rel=0.035)
     assert np.trapezoid(sample_target(target)) == pytest.approx(theirs, rel=1e-9)
+
+
+def test_beyond_a_cut_of_the_film_nothing_is_drafted(piece: PieceAnalysis) -> None:
+    """Only the first two strokes lie where the line-up holds; the third is nearest the mean."""
+    cut = ReviewState(alignment=Alignment(3.0, 0.0, 0.02, "by picture and sound", until_s=8.0))
+    sent = submission_of(cut, piece, 60.0)
+    chosen = typical_stroke(sent)
+    assert chosen is not None and chosen.index in (0, 1)
+    assert all(note.video_s < 8.0 for note in draft_state(sent, findings=()).notes)
+    assert sent.stroke_at(4.5) == piece.strokes[0] and sent.stroke_at(9.4) is None
+    assert submission_of(replace(cut, alignment=Alignment(3.0)), piece, 60.0).stroke_at(9.4)

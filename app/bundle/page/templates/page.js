@@ -56,7 +56,7 @@
 
     if (!document.querySelector("[data-file]")) return;
     document.addEventListener("toggle", (event) => show(event.target), true);
-    requestAnimationFrame(() => setTimeout(() => show(document)));
+    window.addEventListener("load", () => setTimeout(() => show(document)));
   }
 
   // One thing sounds, and one thing moves, at a time.

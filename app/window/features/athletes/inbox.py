@@ -137,6 +137,8 @@ class Inbox(QObject):
         names = {name_of(ref.path) for ref in refs}
         if item.athlete and not state.athlete and names & files:
             self._session.do(SetAthlete(item.athlete, state.title))
+        if item.films[1:] and item.films[0].name in names:
+            self._session.further_wanted.emit(item.films[1:])
         self._rest.start()
 
     def _rest_if_watching(self) -> None:

@@ -166,7 +166,7 @@ class Findings(QObject):
     def _go_to(self, finding: Finding) -> None:
         moment = finding.where.video_s
         if moment is None and finding.where.trace_s is not None:
-            moment = self._session.submission.clock.in_force.video_time(finding.where.trace_s)
+            moment = self._session.submission.clock.film_time(finding.where.trace_s)
         if moment is not None:
             self._playhead.pause()
             self._playhead.seek(moment)

@@ -8,6 +8,7 @@ from app.window.features.last_time.actions import ACTIONS
 from app.window.features.last_time.last_time_panel import LastTimePanel
 from app.window.session.last_times import LastTimes
 from app.window.session.review_session import ReviewSession
+from app.window.tasks.jobs import Jobs
 
 
 class LastTimeFeature(Feature):
@@ -18,7 +19,7 @@ class LastTimeFeature(Feature):
     def __init__(self, context: ActionContext) -> None:
         super().__init__(context)
         self._times = context[LastTimes]
-        self.panel = LastTimePanel(self._times, context[ReviewSession])
+        self.panel = LastTimePanel(self._times, context[ReviewSession], context[Jobs])
         context.offer(self.panel)
 
     def lay_out(self, places: Places) -> None:

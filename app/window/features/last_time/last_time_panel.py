@@ -13,13 +13,17 @@ from app.review.parts.sending import LAST_TIME, LeaveOut
 from app.review.parts.state import ReviewState
 from app.review.values.text import plain
 from app.window.features.last_time.history import figure_of, histories
-from app.window.session.last_times import LastTimes, Times
+from app.window.features.last_time.two_strips import TwoStrips
+from app.window.session.last_times import LastTimes
 from app.window.session.review_session import ReviewSession
+from app.window.tasks.jobs import Jobs
 from app.window.views.figure_view import FigureView
+from app.window.views.order_view import OrderView
 from app.window.widgets import theme
 
 if TYPE_CHECKING:
-    from app.bundle.sources.last_time import MeanPair
+    from app.bundle.sources.last_time import LastTime, MeanPair
+    from app.last_time.times import Times
     from app.library.past import PastReview, Progress
     from app.scene.figure import Figure
 
@@ -36,9 +40,10 @@ _HISTORY_LINES: Final = 9
 class LastTimePanel(QScrollArea):
     """The earlier review, the sentences, curve over curve, and the months before."""
 
-    def __init__(self, times: LastTimes, session: ReviewSession) -> None:
+    def __init__(self, times: LastTimes, session: ReviewSession, jobs: Jobs) -> None:
         super().__init__()
         self._times, self._session = times, session
+        self.strips = TwoStrips(times, session, jobs)
         self.setWidgetResizable(True)
         self.setFrameShape(QScrollArea.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -58,6 +63,7 @@ class LastTimePanel(QScrollArea):
         whole.setContentsMargins(10, 6, 10, 6)
         whole.addWidget(self.against)
         whole.addLayout(self._column)
+        whole.addWidget(self.strips)
         whole.addWidget(self.begins)
         whole.addStretch(1)
         self.setWidget(inner)
@@ -96,8 +102,8 @@ class LastTimePanel(QScrollArea):
         else:
             self._offer(found, progress)
             self._tell(progress)
-            if found.last is not None and found.last.means is not None:
-                self._draw(pair_of(found.last.means), _CURVE_LINES, "Mean curve over mean curve")
+            if found.last is not None:
+                self._show_pair(found.last)
             self._say_how(progress)
         self._show_months(found)
 
@@ -121,6 +127,16 @@ class LastTimePanel(QScrollArea):
             self._say(sentence(row), colour=_colour(row.outcome, row.better))
         if not told_rows:
             self._say(NOTHING, quiet=True)
+
+    def _show_pair(self, last: LastTime) -> None:
+        """Mean curve over mean curve, and the order of movement of each."""
+        if last.means is not None:
+            self._draw(pair_of(last.means), _CURVE_LINES, "Mean curve over mean curve")
+        for when, order in zip(("Last time", "This time"), last.orders or (), strict=False):
+            self._say(when, bold=True)
+            view = OrderView()
+            view.set_order(order)
+            self._column.addWidget(view)
 
     def _say_how(self, progress: Progress) -> None:
         """What was told, word for word, and how it was judged."""

@@ -93,6 +93,8 @@ class AutoLineUp(QObject):
             chosen.uncertainty_s,
             method.stored,
             found.alignment.ambiguous or self._at > 0,
+            found.alignment.from_s,
+            found.alignment.until_s,
         )
         self._session.do(SetLineUp((), alignment))
         self._messages.say(

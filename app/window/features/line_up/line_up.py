@@ -128,6 +128,8 @@ def describe(alignment: Alignment, pairs: tuple[Pair, ...]) -> str:
     if alignment.ambiguous:
         return f"Lined up {alignment.method}, but other strokes fit as well: J steps through them"
     text = f"Lined up {alignment.how_sure}"
+    if alignment.is_partial:
+        return f"{text}; {alignment.reach}. The rest is not lined up"
     if alignment.drift_said:
         return f"{text}; {alignment.drift_said}"
     if alignment.drift_ppm:

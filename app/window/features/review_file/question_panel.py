@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QComboBox,
@@ -17,8 +15,9 @@ from PySide6.QtWidgets import (
 )
 
 from analysis.force.force_units import is_raw
-from analysis.force.questions import unit_of_no_force
+from analysis.force.questions import Preview, unit_of_no_force
 from analysis.force.trace import ColumnMapping
+from app.window.features.review_file.column_curve import ColumnCurves, Role
 from app.window.session.loading import Question
 
 NONE = "none"
@@ -26,7 +25,6 @@ CALIBRATED = "volts or counts"
 FORCE_UNITS = ("N", "kN", "daN", "kgf", "lbf", CALIBRATED)
 TIME_UNITS = ("s", "ms", "us")
 POSITION_UNITS = ("m", "cm", "mm")
-ROWS_SHOWN = 4
 UNITS = ("", "column", "unit", "time between samples")
 NO_UNIT = "Choose the unit of the handle force."
 BY_LOADS = (
@@ -35,10 +33,11 @@ BY_LOADS = (
 )
 NO_FACTOR = "Say how many newtons 1 in the file stands for."
 NO_TIME = "Choose the column of the time, or type how long there is between two samples."
+ONE_FOR_EACH = "Force, time and position are columns of their own: choose another for one of them."
 
 
 class QuestionPanel(QFrame):
-    """Columns and units as choices, with the first rows of the file beside them."""
+    """Columns and units as choices, with the columns as small curves beside them to click on."""
 
     answered = Signal(object, object)  # Question, ColumnMapping
     put_off = Signal()
@@ -51,8 +50,7 @@ class QuestionPanel(QFrame):
         self._words = QLabel("")
         self._words.setProperty("role", "heading")
         self._words.setWordWrap(True)
-        self._rows = QLabel("")
-        self._rows.setProperty("role", "clock")
+        self.curves = ColumnCurves()
         self.force = QComboBox()
         self.force_unit = _box("", *FORCE_UNITS)
         self.factor = _number(-1e6, 1e6, 4, " N for each 1 in the file")
@@ -85,7 +83,7 @@ class QuestionPanel(QFrame):
                 widget.setAccessibleName(name if column == 1 else f"{name}: {UNITS[column]}")
                 grid.addWidget(widget, row, column)
         self.factor.setAccessibleName("Handle force: newtons for each 1 in the file")
-        grid.addWidget(self._rows, 1, 4, 3, 1)
+        grid.addWidget(self.curves, 1, 4, 3, 1)
         grid.setColumnStretch(4, 1)
         buttons = QHBoxLayout()
         buttons.addWidget(self.read)
@@ -96,7 +94,9 @@ class QuestionPanel(QFrame):
         grid.addLayout(buttons, 4, 0, 1, 5)
         self.read.clicked.connect(self._answer)
         self.later.clicked.connect(self._put_off)
-        self.time.currentIndexChanged.connect(self._renew)
+        self.curves.taken.connect(self._take)
+        for box in (self.force, self.time, self.position):
+            box.currentIndexChanged.connect(self._renew)
         self.force_unit.currentIndexChanged.connect(self._renew)
         self.factor.valueChanged.connect(self._renew)
         self.interval.valueChanged.connect(self._renew)
@@ -115,7 +115,7 @@ class QuestionPanel(QFrame):
             box.clear()
             box.addItems([NONE, *names] if optional else names)
         guess = preview.guess
-        self.force.setCurrentIndex(guess.force_column or 0)
+        self.force.setCurrentIndex(_likely_force(preview))
         self.time.setCurrentIndex(_optional(guess.time_column))
         self.position.setCurrentIndex(_optional(guess.position_column))
         wrong = unit_of_no_force(preview)
@@ -129,10 +129,28 @@ class QuestionPanel(QFrame):
             f"{question.path.name} {lacks if wrong else 'does not say everything about itself'}. "
             "Say it once; the next file of this kind opens by itself."
         )
-        self._rows.setText(_table([names, *preview.rows[:ROWS_SHOWN]]))
+        self.curves.show_curves(preview.curves, names)
         self._renew()
 
+    def _take(self, column: int, role: str) -> None:
+        """Take a column for what its curve was said to be, and for nothing else."""
+        for box, its_role in ((self.time, "time"), (self.position, "position")):
+            if role == its_role:
+                box.setCurrentIndex(column + 1)
+            elif box.currentIndex() == column + 1:
+                box.setCurrentIndex(0)
+        if role == "force":
+            self.force.setCurrentIndex(column)
+
+    def _roles(self) -> dict[int, Role]:
+        """What each chosen column is taken for."""
+        roles: dict[int, Role] = {self.position.currentIndex() - 1: "position"}
+        roles[self.time.currentIndex() - 1] = "time"
+        roles[self.force.currentIndex()] = "force"
+        return roles
+
     def _renew(self) -> None:
+        self.curves.show_roles(self._roles())
         no_time = self.time.currentIndex() == 0
         self.interval.setEnabled(no_time)
         self.time_unit.setEnabled(not no_time)
@@ -144,6 +162,9 @@ class QuestionPanel(QFrame):
             lacks = NO_FACTOR
         if self.force_unit.currentText() == "":
             lacks = NO_UNIT
+        optional = [b.currentIndex() - 1 for b in (self.time, self.position) if b.currentIndex()]
+        if len({self.force.currentIndex(), *optional}) <= len(optional):
+            lacks = ONE_FOR_EACH
         self._lacks.setText(lacks)
         self.read.setEnabled(lacks == "")
 
@@ -172,13 +193,14 @@ class QuestionPanel(QFrame):
         self.put_off.emit()
 
 
-def _table(rows: Sequence[Sequence[str]]) -> str:
-    """The first lines of the file, column under column, each under its name."""
-    widths = [
-        max(len(row[column]) for row in rows if column < len(row))
-        for column in range(max(map(len, rows)))
-    ]
-    return "\n".join("   ".join(map(str.rjust, row, widths)) for row in rows)
+def _likely_force(preview: Preview) -> int:
+    """The column to begin with: the one that was recognised, else numbers that are nothing else."""
+    guess = preview.guess
+    if guess.force_column is not None:
+        return guess.force_column
+    others = (guess.time_column, guess.position_column)
+    free = [c.column for c in preview.curves if c.column not in others]
+    return free[0] if free else 0
 
 
 def _optional(column: int | None) -> int:

@@ -26,6 +26,7 @@ from app.bundle.options import Shape
 from app.review.parts.about import SetAthlete
 from app.review.parts.sending import SetSending, sent_comparisons, sent_notes, sent_walkthroughs
 from app.review.parts.state import ReviewState
+from app.review.safety import second_view_reminders
 from app.submission.clock import ReviewClock
 from app.window.features.sending.ask_once import AskOnce
 from app.window.features.sending.consent_choice import ConsentChoice
@@ -95,7 +96,7 @@ def goes_out(state: ReviewState) -> Checked:
         return Checked(False, NOTHING_SAID)
     recordings = " and the recordings themselves" if state.sending.include_originals else ""
     curves = ", with clips and curves" if state.trace is not None else ", with clips"
-    said = f"{', '.join(counted)}{curves}{recordings}."
+    said = " ".join((f"{', '.join(counted)}{curves}{recordings}.", *second_view_reminders(state)))
     if not state.athlete.strip():
         return Checked(False, f"{said} {NO_NAME}")
     return Checked(True, f"{said[0].upper()}{said[1:]}")

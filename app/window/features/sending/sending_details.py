@@ -18,9 +18,10 @@ from PySide6.QtWidgets import (
 
 from app.bundle.pictures.quality import QUALITY
 from app.bundle.wording.languages import LANGUAGE_NAMES, WRITTEN_IN
-from app.review.parts.sending import SetSending
+from app.review.parts.films import views_of_piece
+from app.review.parts.sending import SendingPlan, SetSending
 from app.review.parts.state import ReviewState
-from app.review.safety import safety_reminders, unread_reminders
+from app.review.safety import safety_reminders, second_view_reminders, unread_reminders
 from app.window.features.sending.consent_choice import ConsentChoice
 from app.window.features.sending.forgotten import line_up_reminders, name_reminders
 
@@ -28,6 +29,8 @@ ORIGINALS = (
     "The footage goes along whole, with every face and everything said in it, and the force file "
     "as it came. Whoever gets the bundle can pass it on."
 )
+VIEW_HELP = "A still and a clip of the other camera beside each note; look at them first"
+VIEW_STAYS = "It stays here: a face is hidden in the first film, and nobody hid it in this one."
 HIDDEN = "The footage itself stays here: it would show a face that you hid."
 _MAIL_MB = 25  # what many mail servers take; common practice, no source
 
@@ -80,13 +83,15 @@ class Details(QWidget):
             "Draw the followed body over clips, stills, strips and walkthroughs"
         )
         self.unread = QCheckBox("Send words you have not accepted, marked as a program’s")
+        self.second_view = QCheckBox("Second view too")
         self.consent = ConsentChoice()
         self.minor = QCheckBox("under age")
+        self._form = QFormLayout(self)
         self._lay_out()
         self._connect()
 
     def _lay_out(self) -> None:
-        form = QFormLayout(self)
+        form = self._form
         form.setContentsMargins(0, 0, 0, 0)
         form.setVerticalSpacing(5)
         form.addRow("From", _row(self.coach, self.logo, self.choose_logo, self.no_logo))
@@ -96,6 +101,7 @@ class Details(QWidget):
         form.addRow("Originals", self.originals)
         form.addRow("Body", self.skeleton)
         form.addRow("Voices", self.unread)
+        form.addRow("Cameras", self.second_view)
 
     def consent_row(self) -> QHBoxLayout:
         """Whether the athlete agrees: laid out where it is seen without scrolling."""
@@ -123,6 +129,7 @@ class Details(QWidget):
         self.consent.chosen.connect(lambda yes: self.changed.emit(SetSending(consent=yes)))
         self.skeleton.toggled.connect(lambda on: self.changed.emit(SetSending(skeleton=on)))
         self.unread.toggled.connect(lambda on: self.changed.emit(SetSending(unread_words=on)))
+        self.second_view.toggled.connect(lambda on: self.changed.emit(SetSending(second_view=on)))
         self.minor.toggled.connect(lambda on: self.changed.emit(SetSending(minor=on)))
         self.fit.clicked.connect(lambda: self.fit_wanted.emit(self.most.value()))
         self.choose_logo.clicked.connect(self.logo_wanted)
@@ -147,12 +154,19 @@ class Details(QWidget):
             (self.originals, plan.include_originals),
             (self.skeleton, plan.skeleton),
             (self.unread, plan.unread_words),
+            (self.second_view, plan.second_view and not state.blurs),
             (self.minor, plan.minor),
         )
         for tick, on in ticks:
             with QSignalBlocker(tick):
                 tick.setChecked(on)
+        self._form.setRowVisible(self.second_view, bool(views_of_piece(state)))
+        self.second_view.setEnabled(not state.blurs)
+        self.second_view.setToolTip(VIEW_STAYS if state.blurs else VIEW_HELP)
         self.no_logo.setEnabled(bool(plan.logo_id))
+        self._show_logo(plan, logo_png)
+
+    def _show_logo(self, plan: SendingPlan, logo_png: bytes | None) -> None:
         picture = QPixmap()
         if logo_png is not None and picture.loadFromData(logo_png):
             self.logo.setPixmap(
@@ -170,7 +184,8 @@ def before_sending(state: ReviewState) -> tuple[str, ...]:
     """Sentences to read before the bundle leaves the machine."""
     plan = state.sending
     said = safety_reminders(state, consent=plan.consent, minor=plan.minor)
-    said += unread_reminders(state) + line_up_reminders(state) + name_reminders(state)
+    said += second_view_reminders(state) + unread_reminders(state)
+    said += line_up_reminders(state) + name_reminders(state)
     if plan.include_originals and state.blurs:
         return (*said, HIDDEN)
     return (*said, ORIGINALS) if plan.include_originals else said

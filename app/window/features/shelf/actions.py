@@ -24,7 +24,7 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow(
         "use_explanation",
         "Use the kept explanation",
-        "Findings",
+        "Note",
         ("U",),
         "Put what you explained before onto this athlete's frame: words, voice, marks and drill, as"
         " a note you can edit; again for the next finding that has one.",

@@ -239,6 +239,20 @@ def test_one_thing_sounds_at_a_time_and_a_clip_is_lent(
         until(page, "[...document.querySelectorAll('video')].filter(v => !v.paused).length <= 1")
 
 
+def test_a_clip_in_the_page_is_unpacked_when_its_fold_is_open(
+    browser: Browser, shapes: dict[str, Path]
+) -> None:
+    with opened(browser, shapes["single"]) as page:
+        until(page, "v.src.startsWith('blob:')")
+        closed = page.locator(".note:has(details.fold:not([open])):has(video[data-file])").first
+        film = closed.locator("video")
+        assert (film.get_attribute("src") or "").startswith("data:")
+        name = closed.get_attribute("id")
+        closed.locator("summary").first.click()
+        until(page, f"document.querySelector('#{name} video').src.startsWith('blob:')")
+        assert page.locator(f"#{name} video").get_attribute("preload") == "metadata"
+
+
 @pytest.mark.parametrize("shape", ["folder", "single"])
 def test_it_says_all_without_scripts(browser: Browser, shapes: dict[str, Path], shape: str) -> None:
     with opened(browser, shapes[shape], 360, java_script_enabled=False) as page:

@@ -74,6 +74,15 @@ def test_three_notes_and_all_the_rest_take_eight_screens(browser: Browser, sent:
     page.close()
 
 
+def test_two_cues_are_read_without_scrolling_on_a_small_phone(browser: Browser, sent: Path) -> None:
+    page = browser.new_page(viewport={"width": 360, "height": 640})
+    page.goto((sent / "index.html").as_uri())
+    boxes = [aim.bounding_box() for aim in page.locator("#work .aim").all()]
+    assert len(boxes) == 2
+    assert all(box is not None and box["y"] + box["height"] <= 640 for box in boxes)
+    page.close()
+
+
 def test_many_notes_hardly_make_it_longer(
     browser: Browser, whole: ReviewState, review_path: Path, made_once: WriteOptions, tmp_path: Path
 ) -> None:
@@ -184,6 +193,7 @@ def test_clips_that_cannot_play_leave_picture_curve_and_words(
         assert player.locator("svg.sketch").is_visible()
         assert player.locator(".key").is_visible()
         assert not player.locator(".buttons").is_visible()
+        assert "the clip follows" not in player.inner_text()
     assert page.locator("#walkthrough .said li").first.is_visible()
     page.close()
 

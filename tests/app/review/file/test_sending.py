@@ -42,11 +42,12 @@ def test_every_setting_is_kept_in_the_file_and_undone_one_by_one(tmp_path: Path)
     review.do(WriteWords("opening", "Well rowed."))
     review.do(WriteWords("next_session", "Film again."))
     review.do(SetSending(language="de", quality="mail", coach="Kim", consent=True, minor=True))
-    review.do(SetSending(own_language="ar"))
+    review.do(SetSending(own_language="ar", second_view=False))
     plan = SendingPlan(
         (THREE.id, ONE.id), "Well rowed.", "Film again.", "de", "mail", "Kim", "", False, True,
         True,
         own_language="ar",
+        second_view=False,
     )  # fmt: skip
     assert read_review(tmp_path / "r.review").sending == plan
     for _ in range(5):

@@ -32,7 +32,7 @@ FULL = ReviewState(
     athlete="Zoë 🚣",
     video=MediaRef("video", "../films/piece.mp4", 123, "ab" * 32, capture_fps=240.0),
     trace=MediaRef("trace", "force.csv", 45, "cd" * 32, ColumnMapping(1, "lbf", 0, "ms")),
-    alignment=Alignment(3.37, 40.0, 0.02, "by hand", False),
+    alignment=Alignment(3.37, 40.0, 0.02, "by hand", False, None, 61.5),
     pairs=(Pair(4.0, 0.63), Pair(20.0, 16.63)),
     notes=(
         Note("a1", 1.25, "Arms too early", None, "drive", "arms", None),

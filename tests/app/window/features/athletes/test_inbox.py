@@ -6,6 +6,7 @@ import json
 import os
 import shutil
 import time
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -119,6 +120,19 @@ def test_on_the_first_screen_it_is_opened_and_named(
     assert bench.session.state.athlete == ""
     box.look()
     qtbot.waitUntil(lambda: box.items == (), timeout=60000)  # it has a review now
+
+
+def test_further_films_of_a_submission_are_laid_beside_its_first(
+    bench: MainWindow, qtbot: QtBot, inbox: Path
+) -> None:
+    wanted: list[tuple[Path, ...]] = []
+    bench.session.further_wanted.disconnect()  # laying them is tried in the session's own tests
+    bench.session.further_wanted.connect(wanted.append)
+    (item,) = seen(inbox)
+    side = inbox / "Ada" / "piece side.mp4"
+    bench[Inbox].open(replace(item, films=(*item.films, side)))
+    qtbot.waitUntil(lambda: bench.session.review is not None, timeout=60000)
+    qtbot.waitUntil(lambda: wanted == [(side,)], timeout=60000)
 
 
 def test_what_comes_later_is_seen_and_watching_can_be_stopped(

@@ -92,6 +92,8 @@ def test_escape_keeps_what_was_placed_and_a_joint_may_be_skipped(
     feature = film[BodyFeature]
     feature.placing.skip()
     assert "knee" in film.message_line.text, "an ankle that is not seen is left"
+    # What is placed is placed on the frame that is seen, and that may still be on its way.
+    qtbot.waitUntil(lambda: film.playhead.time_s == film.playhead.wanted_s, timeout=30000)
     feature.placing.place_wanted(100.0, 90.0)
     film[Modes].give_up_or_stop()
     settled(film, qtbot)

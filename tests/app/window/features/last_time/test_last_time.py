@@ -13,6 +13,7 @@ from app.library.library import Library
 from app.library.past import Past, past_of
 from app.library.people import find_athlete
 from app.library.record import store
+from app.review.file.store import read_review
 from app.review.finding_notes import finding_note
 from app.review.parts.about import SetAthlete
 from app.review.parts.findings import KeepFinding
@@ -161,3 +162,23 @@ def test_months_are_a_curve_with_what_was_prescribed_marked_on_it() -> None:
     figure = figure_of(one)
     assert [moment.words for moment in figure.moments] == ["1", "2", "3", "4"]
     assert figure.ticks[0].words == "5 Feb 26"
+
+
+def test_the_review_that_was_picked_is_kept_in_the_file(twice: MainWindow, qtbot: QtBot) -> None:
+    found = twice[LastTimes].found
+    assert found is not None and found.progress is not None
+    picked = found.progress.before.review_id
+    twice[LastTimes].pick(picked)
+    at_rest(twice, qtbot)
+    assert twice.session.state.held_against == picked
+    qtbot.waitUntil(lambda: not twice.session.safe.unsaved, timeout=20000)
+    review = twice.session.review
+    assert review is not None and review.path is not None
+    assert read_review(review.path).held_against == picked
+    again = twice[LastTimes].found
+    assert again is not None and again.progress is not None
+    assert again.progress.before.review_id == picked
+
+
+def test_without_films_no_strokes_are_offered_frame_by_frame(twice: MainWindow) -> None:
+    assert not twice[LastTimePanel].strips.isVisibleTo(twice[LastTimePanel])

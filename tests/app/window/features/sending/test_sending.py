@@ -18,18 +18,24 @@ from pytestqt.qtbot import QtBot
 
 from app.bundle.wording.errors import BundleError
 from app.review.file.store import read_review
+from app.review.parts.blur import BlurKey, BlurRegion
+from app.review.parts.blurs import AddBlur
 from app.review.parts.comparisons import AddComparison, new_comparison
+from app.review.parts.films import AddFilms, new_film
+from app.review.parts.media import MediaRef
 from app.review.parts.notes import AddNote, Voice, new_note
 from app.review.parts.self_test import SetSelfTest, new_self_test
 from app.review.parts.sending import SELF_TEST, LeaveOut, PickNotes, SetSending, WriteWords
 from app.review.parts.walk_events import Moved
 from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
+from app.review.safety import SECOND_VIEW
 from app.review.values.stroke_ref import StrokeRef
 from app.submission.my_defaults import read_defaults
 from app.window.features.notes.feature import NotesFeature
 from app.window.features.notes.notes import Notes
 from app.window.features.sending import sending as panels
 from app.window.features.sending.sending import Sending
+from app.window.features.sending.sending_check import goes_out
 from app.window.features.sending.sending_logo import HIGHEST_PX, WIDEST_PX, logo_from
 from app.window.features.sending.sending_notes import EMPTY
 from app.window.features.sending.sending_panel import SendingPanel
@@ -293,6 +299,24 @@ def test_the_language_of_the_coachs_own_words_is_kept_and_settled(
     assert read_defaults().own_language == "fa"
     noted.session.do(SetSending(own_language="cy"))
     assert box.currentData() == "cy", "a language that is not offered is shown as it is"
+
+
+def test_the_second_view_has_a_tick_where_there_is_one(
+    panel: SendingPanel, noted: MainWindow
+) -> None:
+    tick, session = panel.details.second_view, noted.session
+    assert not tick.isVisible(), "one camera, nothing to ask"
+    ref = MediaRef("video", "front.mp4", 1, "aa")
+    session.do(AddFilms((new_film(ref, 1.0, 0.02, "picture", "view"),)))
+    assert tick.isVisible() and tick.isChecked() and SECOND_VIEW in panel.reminder.text()
+    assert SECOND_VIEW in goes_out(session.state).words
+    tick.click()
+    assert session.state.sending.second_view is False
+    assert SECOND_VIEW not in panel.reminder.text() + goes_out(session.state).words
+    tick.click()
+    session.do(AddBlur(BlurRegion("f", (BlurKey(0.0, 60.0, 40.0, 30.0, 30.0, True),))))
+    assert not tick.isEnabled() and not tick.isChecked()
+    assert SECOND_VIEW not in goes_out(session.state).words
 
 
 def test_a_spoken_note_without_words_is_reminded_of_where_it_is_sent(

@@ -1,0 +1,203 @@
+"""The analog channels of a C3D motion recording as a table: a time, and a column a channel.
+
+C3D (c3d.org, "The C3D File Format User Guide") is a head of one block, a section of parameters and
+the frames. What is read is counted against the length of the file before anything is made of it.
+"""
+
+from __future__ import annotations
+
+import struct
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.force.trace import TraceError
+
+BLOCK: Final = 512
+KEY: Final = 0x50
+INTEL: Final = 84
+MOST_BYTES: Final = 64 * 2**20  # ten minutes of 16 channels at 1 kHz are 38 MB
+MOST_CHANNELS: Final = 64
+COUNTED: Final = 2**16  # where the head's count of frames begins anew
+_SIZES: Final = {-1: 1, 1: 1, 2: 2, 4: 4}  # of a parameter's values, by its type
+
+
+@dataclass(frozen=True)
+class _Head:
+    """What the first block says.
+
+    Attributes
+    ----------
+    points, analog : points and analog values in each frame
+    per_frame : analog samples of each channel in a frame
+    frames, rate_hz : how many as far as 16 bits tell (`_frames`), and how many a second
+    is_real : whether values are floats, rather than whole numbers to be scaled
+    data_at, parameters_at : bytes into the file
+    """
+
+    points: int
+    analog: int
+    per_frame: int
+    frames: int
+    rate_hz: float
+    is_real: bool
+    data_at: int
+    parameters_at: int
+
+
+def looks_like_c3d(ending: str, head: bytes) -> bool:
+    """Whether a file is to be read as C3D: by its ending and its key."""
+    return ending.lower() == ".c3d" and len(head) > 1 and head[1] == KEY
+
+
+def table_of_c3d(path: Path, name: str) -> tuple[Iterator[str], tuple[str, ...]]:
+    """Give the analog channels of a C3D file as lines parted by tabs.
+
+    Raises
+    ------
+    TraceError
+        It is damaged, has no analog channels, or was written by a machine of another kind.
+    """
+    if path.stat().st_size > MOST_BYTES:
+        raise TraceError(f"{name} is a C3D recording and too long to be read; export it as .csv.")
+    data = path.read_bytes()
+    try:
+        head = _head(data)
+        said = _parameters(data, head, name)
+        values = _analog(data, head, name)
+    except (struct.error, LookupError, ValueError, OverflowError) as error:
+        if isinstance(error, TraceError):
+            raise
+        raise TraceError(
+            f"{name} is a C3D recording that is damaged; export its analog channels as .csv, or "
+            "ask the athlete to."
+        ) from None
+    scaled = _scaled(values, said)
+    rate_hz = head.rate_hz * head.per_frame
+    remarks = (f"The analog channels of the C3D recording {name} were read.",)
+    return _lines(scaled, _headings(said, scaled.shape[1]), rate_hz), remarks
+
+
+def _head(data: bytes) -> _Head:
+    pointer, _key, points, analog, first, last = struct.unpack_from("<BBHHHH", data)
+    scale, start, per_frame, rate_hz = struct.unpack_from("<fHHf", data, 12)
+    return _Head(
+        points,
+        analog,
+        per_frame,
+        last - first + 1,
+        rate_hz,
+        scale < 0.0,
+        (start - 1) * BLOCK,
+        (pointer - 1) * BLOCK,
+    )
+
+
+def _parameters(data: bytes, head: _Head, name: str) -> dict[str, list[float] | list[str]]:
+    """Parameters of the analog channels, by their names."""
+    at = head.parameters_at
+    if data[at + 3] != INTEL:
+        raise TraceError(
+            f"{name} is a C3D recording of an old kind of machine, whose numbers are not read "
+            "here; export its analog channels as .csv."
+        )
+    end = min(len(data), at + data[at + 2] * BLOCK)
+    at += 4
+    groups: dict[int, str] = {}
+    found: list[tuple[int, str, list[float] | list[str]]] = []
+    while at + 4 <= end:
+        length, group = struct.unpack_from("<bb", data, at)
+        if length == 0:
+            break
+        count = abs(length)
+        word = data[at + 2 : at + 2 + count].decode("latin-1").upper()
+        body = at + 2 + count
+        (step,) = struct.unpack_from("<H", data, body)
+        if group < 0:
+            groups[-group] = word
+        else:
+            found.append((group, word, _values(data, body + 2)))
+        if step == 0:
+            break
+        at = body + step
+    return {word: values for group, word, values in found if groups.get(group) == "ANALOG"}
+
+
+def _values(data: bytes, at: int) -> list[float] | list[str]:
+    kind, dimensions = struct.unpack_from("<bB", data, at)
+    sides = list(data[at + 2 : at + 2 + dimensions])
+    count, at = int(np.prod(sides, dtype=np.int64)), at + 2 + dimensions
+    raw = data[at : at + count * _SIZES[kind]]
+    if kind == -1:
+        width = sides[0] if sides else 1
+        text = raw.decode("latin-1")
+        return [text[i : i + width].strip() for i in range(0, len(text), max(width, 1))]
+    kinds = {1: "<u1", 2: "<i2", 4: "<f4"}
+    return [float(v) for v in np.frombuffer(raw, kinds[kind])]
+
+
+def _analog(data: bytes, head: _Head, name: str) -> NDArray[np.float64]:
+    """(samples, channels) as they are stored."""
+    channels = head.analog // head.per_frame if head.per_frame else 0
+    if not channels:
+        raise TraceError(
+            f"{name} is a C3D recording of points alone, without analog channels; ask for the "
+            "recording of the force, or for a table of it (.csv)."
+        )
+    if channels > MOST_CHANNELS or not 0.0 < head.rate_hz < 1e6:
+        raise ValueError
+    kind = np.dtype("<f4" if head.is_real else "<i2")
+    row = 4 * head.points + head.analog
+    frames = _frames(data, head, row * kind.itemsize)
+    if frames < 1:
+        raise ValueError
+    flat = np.frombuffer(data, kind, frames * row, head.data_at).reshape(frames, row)
+    return flat[:, 4 * head.points :].astype(float).reshape(-1, channels)
+
+
+def _frames(data: bytes, head: _Head, row: int) -> int:
+    """How many frames of so many bytes there are; a long recording has more than its head counts.
+
+    The head counts in 16 bits. Some writers stop at the most it can say, others begin anew. Behind
+    the frames the last block is filled up with zeros, which are no samples.
+    """
+    held = (len(data) - head.data_at) // row
+    told = head.frames % COUNTED
+    if told != COUNTED - 1:
+        return told + (held - told) // COUNTED * COUNTED if held >= told else held
+    filled = len(data) - len(data.rstrip(b"\0"))
+    return held - min(filled, BLOCK - 1) // row
+
+
+def _scaled(
+    values: NDArray[np.float64], said: dict[str, list[float] | list[str]]
+) -> NDArray[np.float64]:
+    """The values in their units: (stored - offset) * scale * general scale."""
+    channels = values.shape[1]
+
+    def each(word: str, usual: float) -> NDArray[np.float64]:
+        told = [v for v in said.get(word, []) if isinstance(v, float)][:channels]
+        return np.array([*told, *[usual] * (channels - len(told))])
+
+    whole: NDArray[np.float64] = (values - each("OFFSET", 0.0)) * each("SCALE", 1.0)
+    return whole * each("GEN_SCALE", 1.0)[0]
+
+
+def _headings(said: dict[str, list[float] | list[str]], channels: int) -> list[str]:
+    labels, units = said.get("LABELS", []), said.get("UNITS", [])
+    made = []
+    for i in range(channels):
+        label = str(labels[i]) if i < len(labels) and labels[i] else f"channel {i + 1}"
+        unit = str(units[i]) if i < len(units) else ""
+        made.append(" ".join(f"{label} ({unit})".split()) if unit else " ".join(label.split()))
+    return made
+
+
+def _lines(values: NDArray[np.float64], headings: list[str], rate_hz: float) -> Iterator[str]:
+    yield "\t".join(("time (s)", *headings)) + "\n"
+    for i, row in enumerate(values.tolist()):
+        yield "\t".join((f"{i / rate_hz:.6f}", *(f"{value:.6g}" for value in row))) + "\n"

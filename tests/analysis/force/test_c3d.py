@@ -1,0 +1,79 @@
+"""C3D recordings: written by a library that is not ours, and whatever a stranger makes of one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from analysis.force.c3d import table_of_c3d
+from analysis.force.intake import read_trace
+from analysis.force.trace import TraceError
+from tests.helpers.c3d_files import whole_numbers
+
+# Written by ezc3d 1.7.2: 500 frames of one point at 50 a second, two analog samples a frame.
+DRAWN = Path(__file__).with_name("drawn.c3d")
+
+
+def test_the_analog_channels_are_read_in_their_units() -> None:
+    trace = read_trace(DRAWN)
+    assert len(trace.time_s) == 1000 and trace.interval_s == pytest.approx(0.01)
+    pulled = np.maximum(0.0, 600.0 * np.sin(2.0 * np.pi * trace.time_s / 2.5))
+    assert np.abs(trace.force_n - pulled).max() < 0.01
+    assert trace.intake is not None and any("C3D" in said for said in trace.intake.remarks)
+    lines, _said = table_of_c3d(DRAWN, "drawn.c3d")
+    assert next(lines) == "time (s)\tHandle force (N)\tSeat (V)\n"
+    last = [float(cell) for cell in list(lines)[-1].split("\t")]
+    assert last[2] == pytest.approx(0.999), "the other channel"
+
+
+def test_points_alone_are_said_to_be_that(tmp_path: Path) -> None:
+    data = bytearray(DRAWN.read_bytes())
+    data[4:6] = b"\0\0"  # analog values in a frame
+    alone = tmp_path / "points.c3d"
+    alone.write_bytes(data)
+    with pytest.raises(TraceError, match="points alone"):
+        read_trace(alone)
+
+
+@given(st.integers(0, 8000), st.binary(min_size=1, max_size=40), st.integers(100, 17_920))
+def test_a_damaged_one_is_one_sentence_or_a_table(
+    tmp_path_factory: pytest.TempPathFactory, at: int, by: bytes, kept: int
+) -> None:
+    data = bytearray(DRAWN.read_bytes())
+    data[at : at + len(by)] = by
+    bad = tmp_path_factory.getbasetemp() / "bad.c3d"
+    bad.write_bytes(data[:kept])
+    try:
+        lines, _said = table_of_c3d(bad, "bad.c3d")
+        assert sum(1 for _line in lines) <= 1 + 17_920
+    except TraceError as error:
+        assert "bad.c3d" in str(error)
+
+
+@pytest.mark.parametrize(
+    ("frames", "counted", "with_trial"),
+    [
+        (4_000, 4_000, False),
+        (70_000, 0xFFFF, True),
+        (70_000, 0xFFFF, False),
+        (80_000, 80_000 & 0xFFFF, True),
+        (80_000, 80_000 & 0xFFFF, False),
+        (140_000, 140_000 & 0xFFFF, False),
+    ],
+)
+def test_a_long_one_is_read_to_its_last_sample_and_no_further(
+    tmp_path: Path, frames: int, counted: int, with_trial: bool
+) -> None:
+    # The head counts frames in 16 bits: writers stop at 65 535 or begin anew, and fill up a block.
+    pulled = 100.0 + 0.02 * (np.arange(frames) % 25_000)
+    long = tmp_path / "long.c3d"
+    long.write_bytes(whole_numbers(pulled, 100.0, counted, with_trial))
+    lines, _said = table_of_c3d(long, "long.c3d")
+    assert next(lines) == "time (s)\tHandle force (N)\n"
+    read = [float(line.split("\t")[1]) for line in lines]
+    assert len(read) == frames
+    assert np.abs(np.array(read) - pulled).max() < 0.011
