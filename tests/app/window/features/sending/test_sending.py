@@ -18,7 +18,8 @@ from pytestqt.qtbot import QtBot
 
 from app.bundle.wording.errors import BundleError
 from app.review.file.store import read_review
-from app.review.parts.blur import AddBlur, BlurKey, BlurRegion
+from app.review.parts.blur import BlurKey, BlurRegion
+from app.review.parts.blurs import AddBlur
 from app.review.parts.comparisons import AddComparison, new_comparison
 from app.review.parts.films import AddFilms, new_film
 from app.review.parts.media import MediaRef
