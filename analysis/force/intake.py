@@ -77,7 +77,7 @@ def _look(path: Path) -> tuple[Preview, TextHead, Layout, SingleStrokes | None]:
         guess.missing,
         _signature(layout),
         _hands(layout, guess.force_column) if single is None else (),
-        column_curves(layout) if guess.missing else (),
+        column_curves(layout, head.lines if single is None else ()) if guess.missing else (),
     )
     return looked, head, layout, single
 

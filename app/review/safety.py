@@ -10,8 +10,8 @@ from app.review.parts.walk_timing import shown_comparisons
 
 _MOST_NAMED = 4
 SECOND_VIEW = (
-    "The second view goes out too: look at it first, for somebody else than the athlete may be seen"
-    " there."
+    "The second view goes out too: look at it first, for somebody other than the athlete may be"
+    " seen there."
 )
 
 

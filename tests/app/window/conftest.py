@@ -25,6 +25,9 @@ from tests.helpers.voices import FakeMicrophones
 CLIP = "h264_long"
 Features = Sequence[type[Feature]] | None
 
+# Nothing is waited for so long that it comes, on however busy a machine; it ends what hangs.
+HANGS_MS = 240_000
+
 
 @pytest.fixture(scope="session")
 def recorded(tmp_path_factory: pytest.TempPathFactory) -> Path:
@@ -118,9 +121,9 @@ def loaded(bench: MainWindow, submission: Path, qtbot: QtBot) -> MainWindow:
 
 def open_and_wait(bench: MainWindow, qtbot: QtBot, *paths: Path) -> None:
     bench.session.open_paths(paths)
-    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=60000)
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=HANGS_MS)
     if bench.session.footage is not None:
-        qtbot.waitUntil(lambda: bench.picture.frame is not None, timeout=60000)
+        qtbot.waitUntil(lambda: bench.picture.frame is not None, timeout=HANGS_MS)
 
 
 @pytest.fixture(autouse=True)

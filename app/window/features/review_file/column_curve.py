@@ -26,7 +26,12 @@ ROLES: Final[dict[Role, str]] = {
     "time": "Time",
     "position": "Handle position",
 }
-NOTHING: Final = "None of these"
+_WAYS: Final[tuple[tuple[Role, str], ...]] = (
+    ("force", "Handle &force"),
+    ("time", "&Time"),
+    ("position", "Handle &position"),
+    ("", "&None of these"),
+)
 _SIZE: Final = QSize(118, 82)
 _EDGE: Final = 6.0
 
@@ -48,8 +53,8 @@ class CurveButton(QAbstractButton):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         self.menu = QMenu(self)
-        for role, words in (*ROLES.items(), ("", NOTHING)):
-            action = self.menu.addAction(f"&{words}" if role else words)
+        for role, words in _WAYS:
+            action = self.menu.addAction(words)
             action.setCheckable(True)
             action.setData(role)
             action.triggered.connect(lambda _on, r=role: self.taken.emit(self.curve.column, r))

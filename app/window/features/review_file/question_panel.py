@@ -152,7 +152,7 @@ class QuestionPanel(QFrame):
     def _renew(self) -> None:
         self.curves.show_roles(self._roles())
         no_time = self.time.currentIndex() == 0
-        self.interval.setEnabled(no_time)
+        self.interval.setVisible(no_time)  # its room is the curves' where a column has the time
         self.time_unit.setEnabled(not no_time)
         timed = not no_time or self.interval.value() > 0.0
         lacks = "" if timed else NO_TIME

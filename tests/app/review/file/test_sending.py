@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from dataclasses import replace
 from pathlib import Path
 
@@ -205,3 +206,15 @@ def test_a_review_without_its_logo_still_opens(tmp_path: Path) -> None:
     state = replace(STATE, sending=SendingPlan(logo_id="gone"))
     Review.create(path, state)
     assert Review.open(path).logo() is None
+
+
+def test_a_review_of_before_the_tick_sends_the_second_view(tmp_path: Path) -> None:
+    path = tmp_path / "r.review"
+    review = Review.create(path, STATE)
+    review.do(SetSending(coach="Kim", second_view=False))
+    review.close()
+    db = sqlite3.connect(path)
+    db.execute("ALTER TABLE sending DROP COLUMN second_view")
+    db.commit()
+    db.close()
+    assert read_review(path).sending == SendingPlan(coach="Kim", second_view=True)

@@ -23,7 +23,7 @@ from app.window.features.line_up.line_up_view import LineUpView
 from app.window.main_window import MainWindow
 from app.window.tasks.process_pool import ProcessPool
 from samples.submission import small_sample
-from tests.app.window.conftest import open_and_wait
+from tests.app.window.conftest import HANGS_MS, open_and_wait
 from tests.helpers.rhythms import draw_wrong
 
 
@@ -45,7 +45,7 @@ def test_a_new_submission_is_lined_up_and_can_be_looked_at(
 ) -> None:
     bench = make_bench(by_itself=True)
     open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
-    qtbot.waitUntil(lambda: bench[AutoLineUp].line_up is not None, timeout=60000)
+    qtbot.waitUntil(lambda: bench[AutoLineUp].line_up is not None, timeout=HANGS_MS)
     found = bench[AutoLineUp].line_up
     assert found is not None
     offsets = [c.offset_s for c in found.candidates]
@@ -55,14 +55,14 @@ def test_a_new_submission_is_lined_up_and_can_be_looked_at(
     bench.menus.actions["show_line_up"].trigger()
     view = bench.findChild(LineUpView)
     assert view is not None
-    qtbot.waitUntil(lambda: view._thumbs[0].pixmap().width() > 50, timeout=20000)
+    qtbot.waitUntil(lambda: view._thumbs[0].pixmap().width() > 50, timeout=HANGS_MS)
     before = bench.session.state.alignment.offset_s
     qtbot.keyClick(bench, Qt.Key.Key_BracketRight)
     assert bench.session.state.alignment.offset_s == pytest.approx(before + 1 / 30)
     bench.menus.actions["lock_line_up"].trigger()
     assert bench.session.state.alignment.method.endswith("checked by eye")
     assert not bench.session.state.alignment.ambiguous
-    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=HANGS_MS)
     view.close()
 
 
@@ -76,7 +76,7 @@ def test_a_view_closed_while_its_pictures_are_fetched_is_let_be(
     with qtbot.captureExceptions() as failed:
         with qtbot.waitSignal(view.destroyed):
             view.close()
-        qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=60000)
+        qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=HANGS_MS)
     assert not failed
 
 
@@ -93,7 +93,7 @@ def test_another_piece_is_not_laid_under_the_film(
     before = bench.session.state
     found_so = (Signals(met.motion, met.sound), answer)
     monkeypatch.setattr(bench.jobs.process_pool, "call", lambda *_: found_so)
-    with qtbot.waitSignal(bench.messages.said, timeout=60000) as told:
+    with qtbot.waitSignal(bench.messages.said, timeout=HANGS_MS) as told:
         bench.menus.actions["auto_line_up"].trigger()
     assert told.args[0].startswith("These do not keep step: probably another piece.")
     assert "not laid under the film" in told.args[0]
@@ -119,7 +119,7 @@ def test_candidates_are_stepped_through(
     open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
     assert bench.session.state.alignment.method == "assumed"
     bench.menus.actions["auto_line_up"].trigger()
-    qtbot.waitUntil(lambda: bench[AutoLineUp].line_up is not None, timeout=60000)
+    qtbot.waitUntil(lambda: bench[AutoLineUp].line_up is not None, timeout=HANGS_MS)
     found = bench[AutoLineUp].line_up
     assert found is not None
     first = bench.session.state.alignment
@@ -136,7 +136,7 @@ def test_a_line_up_made_by_hand_meanwhile_stays(
     bench.menus.actions["auto_line_up"].trigger()
     mine = Alignment(1.0, 0.0, 0.02, "by hand")
     bench.session.do(SetLineUp((Pair(1.0, 0.0),), mine))
-    qtbot.waitUntil(lambda: bench[AutoLineUp].line_up is not None, timeout=60000)
+    qtbot.waitUntil(lambda: bench[AutoLineUp].line_up is not None, timeout=HANGS_MS)
     assert bench.session.state.alignment == mine
 
 
@@ -149,12 +149,12 @@ def test_a_line_up_that_came_ready_made_is_checked_and_kept(
     for offset_s in (true_offset(), true_offset() + 0.6):
         given = Alignment(offset_s, 0.0, 0.01, "by hand")
         bench.session.do(SetLineUp((Pair(offset_s, 0.0),), given))
-        with qtbot.waitSignal(bench.messages.said, timeout=60000) as told:
+        with qtbot.waitSignal(bench.messages.said, timeout=HANGS_MS) as told:
             bench.menus.actions["check_line_up"].trigger()
         said.append(told.args[0])
         assert bench.session.state.alignment == given
     assert said[0] != said[1]
-    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=HANGS_MS)
 
 
 def test_a_stopped_search_can_be_begun_again_and_leaves_no_process(
@@ -164,13 +164,13 @@ def test_a_stopped_search_can_be_begun_again_and_leaves_no_process(
     open_and_wait(bench, qtbot, rowed / "rowed.mp4", rowed / "rowed.csv")
     bench.jobs.process_pool = ProcessPool()
     bench.menus.actions["auto_line_up"].trigger()
-    qtbot.waitUntil(lambda: bool(bench.jobs.process_pool.children), timeout=20000)
+    qtbot.waitUntil(lambda: bool(bench.jobs.process_pool.children), timeout=HANGS_MS)
     bench.jobs.running[0].cancel()
-    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=20000)
+    qtbot.waitUntil(lambda: not bench.jobs.running, timeout=HANGS_MS)
     assert bench.jobs.process_pool.children == ()
     assert bench[AutoLineUp].line_up is None
     bench.menus.actions["auto_line_up"].trigger()
-    qtbot.waitUntil(lambda: bench[AutoLineUp].line_up is not None, timeout=60000)
+    qtbot.waitUntil(lambda: bench[AutoLineUp].line_up is not None, timeout=HANGS_MS)
     bench.close()
     assert bench.jobs.process_pool.children == ()
 

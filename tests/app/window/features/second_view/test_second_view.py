@@ -13,7 +13,7 @@ from app.review.recordings import refer
 from app.window.features.second_view.inset import HALF, SMALL
 from app.window.features.second_view.second_view import SecondView
 from app.window.main_window import MainWindow
-from tests.app.window.conftest import open_and_wait
+from tests.app.window.conftest import HANGS_MS, open_and_wait
 from tests.helpers.clips import needs_ffmpeg, number_in
 from tests.helpers.cut_films import FPS, cut_film
 
@@ -29,7 +29,7 @@ def two(bench: MainWindow, tmp_path: Path, qtbot: QtBot) -> MainWindow:
     assert review is not None and review.path is not None
     ref = refer(second, "video", review.path)
     bench.session.do(AddFilms((new_film(ref, 30 / FPS, 0.026, "picture", "view"),)))
-    qtbot.waitUntil(lambda: bench[SecondView].inset.isVisible(), timeout=20000)
+    qtbot.waitUntil(lambda: bench[SecondView].inset.isVisible(), timeout=HANGS_MS)
     return bench
 
 
@@ -45,16 +45,16 @@ def numbers(bench: MainWindow) -> tuple[int | None, int | None]:
 def test_both_show_one_moment(two: MainWindow, qtbot: QtBot) -> None:
     for number in (45, 31, 88, 60):
         two.playhead.seek(number / FPS)
-        qtbot.waitUntil(lambda n=number: numbers(two) == (n, n), timeout=20000)
+        qtbot.waitUntil(lambda n=number: numbers(two) == (n, n), timeout=HANGS_MS)
     two.playhead.step(1)
-    qtbot.waitUntil(lambda: numbers(two) == (61, 61), timeout=20000)
+    qtbot.waitUntil(lambda: numbers(two) == (61, 61), timeout=HANGS_MS)
 
 
 def test_where_the_second_camera_was_not_running_nothing_is_shown_for_it(
     two: MainWindow, qtbot: QtBot
 ) -> None:
     two.playhead.seek(10 / FPS)
-    qtbot.waitUntil(lambda: numbers(two) == (10, None), timeout=20000)
+    qtbot.waitUntil(lambda: numbers(two) == (10, None), timeout=HANGS_MS)
     assert len(two.session.footage.index) == 90, "a second view makes the piece no longer"
 
 
@@ -68,9 +68,9 @@ def test_it_grows_and_goes_and_comes_again(two: MainWindow, qtbot: QtBot) -> Non
     view.change()
     assert not view.inset.isVisible() and not view.is_shown
     view.change()
-    qtbot.waitUntil(view.inset.isVisible, timeout=20000)
+    qtbot.waitUntil(view.inset.isVisible, timeout=HANGS_MS)
     two.session.undo()
-    qtbot.waitUntil(lambda: not view.inset.isVisible(), timeout=20000)
+    qtbot.waitUntil(lambda: not view.inset.isVisible(), timeout=HANGS_MS)
     view.change()
     assert "filmed from one side" in two.message_line.text
 
@@ -82,7 +82,7 @@ def test_the_second_view_can_be_the_large_one(two: MainWindow, qtbot: QtBot) -> 
     assert two.picture.rect().contains(view.corner.geometry())
     for number in (40, 71):
         two.playhead.seek(number / FPS)
-        qtbot.waitUntil(lambda n=number: numbers(two) == (n, n), timeout=20000)
+        qtbot.waitUntil(lambda n=number: numbers(two) == (n, n), timeout=HANGS_MS)
         corner = view.corner._pixels
         assert corner is not None and number_in(corner) == number
     # A click does not draw on the film that lies below.
@@ -93,5 +93,5 @@ def test_the_second_view_can_be_the_large_one(two: MainWindow, qtbot: QtBot) -> 
     assert two.picture.childAt(two.picture.rect().topLeft() + QPoint(9, 9)) is not view.inset
     view.swap()
     two.session.undo()
-    qtbot.waitUntil(lambda: not view.inset.isVisible(), timeout=20000)
+    qtbot.waitUntil(lambda: not view.inset.isVisible(), timeout=HANGS_MS)
     assert view.corner.isHidden()
