@@ -65,6 +65,7 @@ def _taken(
     if not begins or last - begins[0] + 1 < _FEWEST:
         return None
     sets = sets_of(source.stream.codec_context.extradata)
+    sets.free_id()  # or what stands around it could not be encoded
     taken = _packets(source, index, begins[0], last, sets)
     whole = _whole(stored_pts=[pts for pts, _ in taken], index=index, first=begins[0], last=last)
     if whole < _FEWEST or not begins_anew(taken[0][1]):

@@ -35,9 +35,18 @@ class ParameterSets:
     length_bytes: int
 
     def free_id(self) -> int:
-        """A number that none of the sets has, for those of what is encoded anew."""
+        """A number that none of the sets has, for those of what is encoded anew.
+
+        Raises
+        ------
+        NotCopied
+            They have all that an encoder can give, or are damaged.
+        """
         used = {_number(s[4:]) for s in self.sps} | {_number(p[1:]) for p in self.pps}
-        return next(n for n in range(_MOST_IDS) if n not in used)
+        for number in range(_MOST_IDS):
+            if number not in used:
+                return number
+        raise NotCopied
 
 
 def sets_of(extradata: bytes | None) -> ParameterSets:

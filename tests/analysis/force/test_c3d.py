@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import struct
+import tracemalloc
 from pathlib import Path
 
 import numpy as np
@@ -77,3 +79,45 @@ def test_a_long_one_is_read_to_its_last_sample_and_no_further(
     read = [float(line.split("\t")[1]) for line in lines]
     assert len(read) == frames
     assert np.abs(np.array(read) - pulled).max() < 0.011
+
+
+def _of_one_channel(frames: int, said: bytes = b"") -> bytes:
+    """A recording of whole numbers in one channel, with other parameters."""
+    head = bytearray(DRAWN.read_bytes()[:512])
+    blocks = -(-(len(said) + 4) // 512)
+    head[0] = 2
+    struct.pack_into("<HHHH", head, 2, 0, 1, 1, 0xFFFF)
+    struct.pack_into("<fHHf", head, 12, 1.0, 2 + blocks, 1, 1000.0)
+    section = (bytes([1, 80, blocks, 84]) + said).ljust(blocks * 512, b"\0")
+    return bytes(head) + section + b"\1\0" * frames
+
+
+def test_one_that_is_too_long_is_said_before_it_is_written_out(tmp_path: Path) -> None:
+    long = tmp_path / "long.c3d"
+    long.write_bytes(_of_one_channel(4_000_001))
+    with pytest.raises(TraceError, match="too long"):
+        table_of_c3d(long, "long.c3d")
+
+
+def test_a_parameter_that_says_it_is_huge_is_not_believed(tmp_path: Path) -> None:
+    """Each would be read up to the end of the file, and a section has room for thousands."""
+    huge = b"".join(
+        struct.pack("<bbsHbB3B", 1, 1, b"A", 7, 1, 3, 255, 255, 255) for _ in range(1000)
+    )
+    bad = tmp_path / "huge.c3d"
+    bad.write_bytes(_of_one_channel(1_000_000, huge))
+    tracemalloc.start()
+    with pytest.raises(TraceError, match="damaged"):
+        table_of_c3d(bad, "huge.c3d")
+    assert tracemalloc.get_traced_memory()[1] < 10_000_000
+    tracemalloc.stop()
+
+
+def test_a_long_one_is_not_held_in_numbers_of_python(tmp_path: Path) -> None:
+    long = tmp_path / "long.c3d"
+    long.write_bytes(_of_one_channel(200_000))
+    tracemalloc.start()
+    lines, _said = table_of_c3d(long, "long.c3d")
+    assert sum(1 for _line in lines) == 200_001
+    assert tracemalloc.get_traced_memory()[1] < 4_000_000
+    tracemalloc.stop()

@@ -188,6 +188,16 @@ def test_damaged_bytes_are_refused_and_nothing_else_happens(data: bytes) -> None
             read(data)
 
 
+def test_sets_that_leave_no_number_free_are_refused() -> None:
+    numbers = [format(n + 1, "b") for n in range(32)]
+    coded = ["0" * (len(n) - 1) + n for n in numbers]  # unsigned Exp-Golomb
+    pps = tuple(b"\x68" + int(c.ljust(16, "1"), 2).to_bytes(2) for c in coded)
+    sps = (b"\x67\x64\x00\x1f\xff",)
+    assert ParameterSets(sps, pps[:31], 4).free_id() == 31
+    with pytest.raises(NotCopied):
+        ParameterSets(sps, pps, 4).free_id()
+
+
 def test_other_parameter_sets_on_the_way_are_refused() -> None:
     sets = ParameterSets((b"\x67abc",), (b"\x68d",), 4)
     same = b"\x00\x00\x00\x04\x67abc\x00\x00\x00\x03\x65xy"
