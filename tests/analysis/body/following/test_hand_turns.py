@@ -34,7 +34,7 @@ def looked_at(truth: dict) -> Observed:
     """The simulated athlete's joints read a little wrongly, each always the same way."""
     places = truth["frames"]["points_px"]
     xy = np.stack([np.array(places[name]) for name in POINTS], axis=1)
-    time = np.arange(len(xy)) * FRAME_S
+    time = np.arange(len(xy), dtype=np.float64) * np.float64(FRAME_S)
     rng = np.random.default_rng(4)
     xy = xy[:, :BODY_POINTS] + 5.0 * rng.normal(size=(1, BODY_POINTS, 2))
     looks = np.flatnonzero(due(time))
