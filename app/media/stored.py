@@ -53,6 +53,9 @@ def stored_between(
         return None
     try:
         with film.opened_again() as source:
+            stored = source.stream.codec_context
+            if (stored.width, stored.height) != (film.width, film.height):
+                return None  # pixels that are not square
             return _taken(source, film.index, own, last - first + own, first - own, video)
     except (NotCopied, MediaError):
         return None

@@ -167,6 +167,24 @@ def test_films_stored_in_other_ways_are_encoded(clip: Clips, name: str, tmp_path
         assert [number_in(made.frame_rgb(i)) for i in range(30)] == list(range(6, 36))
 
 
+@pytest.mark.parametrize("said", [("-aspect", "2.4"), ("-c:v", "libx264", "-qp", "0", "-g", "12")])
+def test_pixels_that_are_not_square_and_lossless_films_are_encoded(
+    film: Path, said: tuple[str, ...], tmp_path: Path
+) -> None:
+    assert FFMPEG is not None
+    other = tmp_path / "other.mp4"
+    command = [FFMPEG, "-v", "error", "-i", str(film), "-c", "copy", *said, str(other)]
+    subprocess.run(command, check=True)
+    path = tagged(other, tmp_path / "tagged.mp4")
+    with VideoFile.open(path) as video:
+        assert taken(video, LOOK) is None
+        cut_open(video, START_S, END_S, tmp_path / "clip.mp4", LOOK)
+    with VideoFile.open(tmp_path / "clip.mp4") as made:
+        assert {made.frame_rgb(i).shape for i in (0, 10, 20)} == {(made.height, made.width, 3)}
+        shown = [number_in(made.frame_rgb(i)) for i in range(len(made.index))]
+        assert shown == list(range(FIRST, LAST + 1))
+
+
 def test_of_several_films_the_one_that_shows_it(film: Path, tmp_path: Path) -> None:
     laid = (Laid(film, 0.0, None), Laid(film, 2.1, None))
     with open_reel(laid) as reel:

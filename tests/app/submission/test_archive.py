@@ -19,6 +19,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from app.files.alive import own_name
+from app.files.cleaning import at_start
+from app.files.private import private_folder
 from app.review.file.store import create_file, read_asset, read_review
 from app.review.parts.about import SetAthlete
 from app.review.parts.comparisons import new_comparison
@@ -398,6 +401,22 @@ def test_what_a_killed_process_left_goes(packed: Path, elsewhere: Path) -> None:
     assert sorted(p.name for p in elsewhere.iterdir()) == sorted(
         ["Maren May", alive.name, unlike.name]
     )
+
+
+def test_what_a_killed_archiving_left_goes(here: Path, tmp_path: Path) -> None:
+    """Beside the archive, and of the review's copy, which names the athlete."""
+    mine = own_name(".Maren", ".part.zip")
+    dead = tmp_path / mine.replace(mine.split("-")[2], "0" * 12)
+    copy = private_folder() / dead.name.replace(".Maren", ".archive").replace(".zip", ".review")
+    for path in (dead, copy, tmp_path / mine):
+        path.write_bytes(b"part")
+        os.utime(path, (1e9, 1e9))
+    archive_review(here, tmp_path / "Maren.zip", STRANGER)
+    at_start()
+    assert not dead.exists() and not copy.exists()
+    assert (tmp_path / mine).exists(), "somebody is writing it"
+    left = [path.name for path in private_folder().iterdir()]
+    assert not any(name.startswith(".archive") for name in left)
 
 
 def test_other_files_are_no_archives(tmp_path: Path) -> None:
