@@ -22,7 +22,7 @@ KEY: Final = 0x50
 INTEL: Final = 84
 MOST_BYTES: Final = 64 * 2**20  # ten minutes of 16 channels at 1 kHz are 38 MB
 MOST_CHANNELS: Final = 64
-COUNTED: Final = 2**16  # where the head's count of frames begins anew
+COUNTED: Final = 2**16  # where whole numbers begin anew, the head's count of frames too
 _SIZES: Final = {-1: 1, 1: 1, 2: 2, 4: 4}  # of a parameter's values, by its type
 
 
@@ -68,7 +68,9 @@ def table_of_c3d(path: Path, name: str) -> tuple[Iterator[str], tuple[str, ...]]
     try:
         head = _head(data)
         said = _parameters(data, head, name)
-        values = _analog(data, head, name)
+        (form,) = said.get("FORMAT", [])[:1] or [""]
+        unsigned = not head.is_real and str(form).upper() == "UNSIGNED"
+        values = _analog(data, head, name, "<u2" if unsigned else "<i2")
     except (struct.error, LookupError, ValueError, OverflowError) as error:
         if isinstance(error, TraceError):
             raise
@@ -76,6 +78,8 @@ def table_of_c3d(path: Path, name: str) -> tuple[Iterator[str], tuple[str, ...]]
             f"{name} is a C3D recording that is damaged; export its analog channels as .csv, or "
             "ask the athlete to."
         ) from None
+    if unsigned:  # then what nothing is stored as is unsigned too
+        said["OFFSET"] = [v % COUNTED for v in said.get("OFFSET", []) if isinstance(v, float)]
     scaled = _scaled(values, said)
     rate_hz = head.rate_hz * head.per_frame
     remarks = (f"The analog channels of the C3D recording {name} were read.",)
@@ -140,8 +144,8 @@ def _values(data: bytes, at: int) -> list[float] | list[str]:
     return [float(v) for v in np.frombuffer(raw, kinds[kind])]
 
 
-def _analog(data: bytes, head: _Head, name: str) -> NDArray[np.float64]:
-    """(samples, channels) as they are stored."""
+def _analog(data: bytes, head: _Head, name: str, whole: str) -> NDArray[np.float64]:
+    """(samples, channels) as they are stored, whole numbers as `whole` says."""
     channels = head.analog // head.per_frame if head.per_frame else 0
     if not channels:
         raise TraceError(
@@ -150,7 +154,7 @@ def _analog(data: bytes, head: _Head, name: str) -> NDArray[np.float64]:
         )
     if channels > MOST_CHANNELS or not 0.0 < head.rate_hz < 1e6:
         raise ValueError
-    kind = np.dtype("<f4" if head.is_real else "<i2")
+    kind = np.dtype("<f4" if head.is_real else whole)
     row = 4 * head.points + head.analog
     frames = _frames(data, head, row * kind.itemsize)
     if frames < 1:

@@ -77,3 +77,16 @@ def test_a_long_one_is_read_to_its_last_sample_and_no_further(
     read = [float(line.split("\t")[1]) for line in lines]
     assert len(read) == frames
     assert np.abs(np.array(read) - pulled).max() < 0.011
+
+
+@pytest.mark.parametrize("offset", [0, 200, 32_768])
+def test_unsigned_numbers_are_not_taken_for_signed_ones(tmp_path: Path, offset: int) -> None:
+    # A converter of 16 bits uses all of them: above the middle, a signed number would be negative.
+    least = 0.0 if offset == 0 else -3.0
+    pulled = np.linspace(least, 640.0 if offset > 200 else 1200.0, 500)
+    made = tmp_path / "unsigned.c3d"
+    made.write_bytes(whole_numbers(pulled, 100.0, 500, unsigned_offset=offset))
+    lines, _said = table_of_c3d(made, "unsigned.c3d")
+    next(lines)
+    read = np.array([float(line.split("\t")[1]) for line in lines])
+    assert np.abs(read - pulled).max() < 0.011
