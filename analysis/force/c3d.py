@@ -23,7 +23,7 @@ KEY: Final = 0x50
 INTEL: Final = 84
 MOST_BYTES: Final = 64 * 2**20  # ten minutes of 16 channels at 1 kHz are 38 MB
 MOST_CHANNELS: Final = 64
-COUNTED: Final = 2**16  # where the head's count of frames begins anew
+COUNTED: Final = 2**16  # where whole numbers begin anew, the head's count of frames too
 MOST_ROWS: Final = 4_000_000  # an hour at 1 kHz
 MOST_VALUES: Final = 16 * 2**20
 _BLOCK_ROWS: Final = 8192  # as numbers of Python a recording would be ten times its file
@@ -72,7 +72,9 @@ def table_of_c3d(path: Path, name: str) -> tuple[Iterator[str], tuple[str, ...]]
     try:
         head = _head(data)
         said = _parameters(data, head, name)
-        values = _analog(data, head, name)
+        (form,) = said.get("FORMAT", [])[:1] or [""]
+        unsigned = not head.is_real and str(form).upper() == "UNSIGNED"
+        values = _analog(data, head, name, "<u2" if unsigned else "<i2")
     except (struct.error, LookupError, ValueError, OverflowError) as error:
         if isinstance(error, TraceError):
             raise
@@ -82,6 +84,8 @@ def table_of_c3d(path: Path, name: str) -> tuple[Iterator[str], tuple[str, ...]]
         ) from None
     if len(values) > MOST_ROWS or values.size > MOST_VALUES:
         raise TraceError(f"{name} is a C3D recording and too long to be read; export it as .csv.")
+    if unsigned:  # then what nothing is stored as is unsigned too
+        said["OFFSET"] = [v % COUNTED for v in said.get("OFFSET", []) if isinstance(v, float)]
     rate_hz = head.rate_hz * head.per_frame
     remarks = (f"The analog channels of the C3D recording {name} were read.",)
     return _lines(values, said, rate_hz), remarks
@@ -148,8 +152,10 @@ def _values(data: bytes, at: int, end: int) -> list[float] | list[str]:
     return [float(v) for v in np.frombuffer(raw, kinds[kind])]
 
 
-def _analog(data: bytes, head: _Head, name: str) -> NDArray[np.float32] | NDArray[np.int16]:
-    """(samples, channels) as they are stored."""
+def _analog(
+    data: bytes, head: _Head, name: str, whole: str
+) -> NDArray[np.float32] | NDArray[np.int16] | NDArray[np.uint16]:
+    """(samples, channels) as they are stored, whole numbers as `whole` says."""
     channels = head.analog // head.per_frame if head.per_frame else 0
     if not channels:
         raise TraceError(
@@ -158,7 +164,7 @@ def _analog(data: bytes, head: _Head, name: str) -> NDArray[np.float32] | NDArra
         )
     if channels > MOST_CHANNELS or head.analog % channels or not 0.0 < head.rate_hz < 1e6:
         raise ValueError
-    kind = np.dtype("<f4" if head.is_real else "<i2")
+    kind = np.dtype("<f4" if head.is_real else whole)
     row = 4 * head.points + head.analog
     frames = _frames(data, head, row * kind.itemsize)
     if frames < 1:
@@ -200,7 +206,7 @@ def _headings(said: dict[str, list[float] | list[str]], channels: int) -> list[s
 
 
 def _lines(
-    stored: NDArray[np.float32] | NDArray[np.int16],
+    stored: NDArray[np.float32] | NDArray[np.int16] | NDArray[np.uint16],
     said: dict[str, list[float] | list[str]],
     rate_hz: float,
 ) -> Iterator[str]:

@@ -20,7 +20,11 @@ def _group(group: int, name: bytes) -> bytes:
 
 
 def whole_numbers(
-    force_n: NDArray[np.float64], rate_hz: float, counted: int, with_trial: bool
+    force_n: NDArray[np.float64],
+    rate_hz: float,
+    counted: int,
+    with_trial: bool = False,
+    unsigned_offset: int | None = None,
 ) -> bytes:
     """One channel of force as whole numbers of 0.02 N, Intel, no points, one sample a frame.
 
@@ -28,15 +32,19 @@ def whole_numbers(
     ----------
     counted : the last frame as the head has it, 16 bits
     with_trial : whether the group TRIAL tells the last frame in 32 bits
+    unsigned_offset : what nothing is stored as where numbers are unsigned; None for signed ones
     """
     frames = len(force_n)
+    nothing = -40 if unsigned_offset is None else unsigned_offset
     said = [
         _parameter(1, b"LABELS", -1, (12, 1), b"Handle force"),
         _parameter(1, b"UNITS", -1, (1, 1), b"N"),
         _parameter(1, b"SCALE", 4, (1,), struct.pack("<f", 0.02)),
-        _parameter(1, b"OFFSET", 2, (1,), struct.pack("<h", -40)),
+        _parameter(1, b"OFFSET", 2, (1,), struct.pack("<H", nothing & 0xFFFF)),
         _group(1, b"ANALOG"),
     ]
+    if unsigned_offset is not None:
+        said.insert(0, _parameter(1, b"FORMAT", -1, (8,), b"UNSIGNED"))
     if with_trial:
         first = struct.pack("<HH", 1, 0)
         last = struct.pack("<HH", frames & 0xFFFF, frames >> 16)
@@ -48,7 +56,8 @@ def whole_numbers(
     told = b"".join(said) + bytes(4)
     blocks = -(-(len(told) + 4) // BLOCK)
     head = struct.pack("<BBHHHHHfHHf", 2, 0x50, 0, 1, 1, counted, 0, 1.0, 2 + blocks, 1, rate_hz)
-    stored = np.round(force_n / 0.02 - 40.0).astype("<i2").tobytes()
+    whole = np.round(force_n / 0.02 + nothing)
+    stored = whole.astype("<i2" if unsigned_offset is None else "<u2").tobytes()
     return b"".join(
         (
             head.ljust(BLOCK, b"\0"),

@@ -121,3 +121,16 @@ def test_a_long_one_is_not_held_in_numbers_of_python(tmp_path: Path) -> None:
     assert sum(1 for _line in lines) == 200_001
     assert tracemalloc.get_traced_memory()[1] < 4_000_000
     tracemalloc.stop()
+
+
+@pytest.mark.parametrize("offset", [0, 200, 32_768])
+def test_unsigned_numbers_are_not_taken_for_signed_ones(tmp_path: Path, offset: int) -> None:
+    # A converter of 16 bits uses all of them: above the middle, a signed number would be negative.
+    least = 0.0 if offset == 0 else -3.0
+    pulled = np.linspace(least, 640.0 if offset > 200 else 1200.0, 500)
+    made = tmp_path / "unsigned.c3d"
+    made.write_bytes(whole_numbers(pulled, 100.0, 500, unsigned_offset=offset))
+    lines, _said = table_of_c3d(made, "unsigned.c3d")
+    next(lines)
+    read = np.array([float(line.split("\t")[1]) for line in lines])
+    assert np.abs(read - pulled).max() < 0.011
