@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import shutil
 import sqlite3
 from dataclasses import replace
 from pathlib import Path
@@ -33,6 +35,7 @@ from app.review.safety import left_out_reminders, safety_reminders
 from app.review.values.errors import ReviewError
 from app.review.values.stroke_ref import StrokeRef
 
+DATA = Path(__file__).parents[3] / "data"
 ONE, TWO, THREE = new_note(1.0, "one"), new_note(2.0, "two"), new_note(3.0, "three")
 STATE = ReviewState(notes=(ONE, TWO, THREE), draft=True)
 
@@ -209,12 +212,9 @@ def test_a_review_without_its_logo_still_opens(tmp_path: Path) -> None:
 
 
 def test_a_review_of_before_the_tick_sends_the_second_view(tmp_path: Path) -> None:
-    path = tmp_path / "r.review"
-    review = Review.create(path, STATE)
-    review.do(SetSending(coach="Kim", second_view=False))
-    review.close()
-    db = sqlite3.connect(path)
-    db.execute("ALTER TABLE sending DROP COLUMN second_view")
-    db.commit()
-    db.close()
-    assert read_review(path).sending == SendingPlan(coach="Kim", second_view=True)
+    path = tmp_path / "old.review"
+    shutil.copyfile(DATA / "schema_3.review", path)
+    with contextlib.closing(sqlite3.connect(path)) as db:
+        kept = db.execute("SELECT coach FROM sending").fetchall()
+    plan = read_review(path).sending
+    assert plan.second_view and [(plan.coach,)] == kept, "a row of before is there, and is read"
