@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ def _group(group: int, name: bytes) -> bytes:
 
 
 def whole_numbers(
-    force_n: NDArray[np.float64],
+    force_n: NDArray[np.floating[Any]],
     rate_hz: float,
     counted: int,
     with_trial: bool = False,
