@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.force.c3d import table_of_c3d
@@ -41,6 +41,7 @@ def test_points_alone_are_said_to_be_that(tmp_path: Path) -> None:
         read_trace(alone)
 
 
+@settings(deadline=None)
 @given(st.integers(0, 8000), st.binary(min_size=1, max_size=40), st.integers(100, 17_920))
 def test_a_damaged_one_is_one_sentence_or_a_table(
     tmp_path_factory: pytest.TempPathFactory, at: int, by: bytes, kept: int
