@@ -149,7 +149,7 @@ def check_film(film: FurtherFilm) -> None:
 
 def _check(state: Films) -> None:
     if len(state.films) > MOST_FILMS:
-        raise ReviewError(f"A review has at most {MOST_FILMS} further films.")
+        raise ReviewError(f"A review has at most {MOST_FILMS} further films: leave some out.")
     if len({film.id for film in state.films}) != len(state.films):
         raise ReviewError("Two films share one id.")
     for film in state.films:
