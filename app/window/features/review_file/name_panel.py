@@ -96,8 +96,9 @@ class NamePanel(QWidget):
 def _leave(field: QLineEdit) -> None:
     """Give the keys back. While its proposals stand, a field never hears that they went."""
     proposals = field.completer()
-    if proposals is not None:
-        proposals.popup().hide()
+    popup = None if proposals is None else proposals.popup()
+    if popup is not None:
+        popup.hide()
     field.clearFocus()
 
 
