@@ -136,8 +136,8 @@ class SecondSupply(QObject):
             self._take(self._token, self._last)
 
     def _take(self, token: object, frame: ShownFrame) -> None:
-        if token is not self._token:
-            return
+        if token is not self._token or self.frame_at(self._playhead.wanted_s) is None:
+            return  # it was on its way when a moment was asked for that nobody filmed
         self._held, self._last, self._last_size = frame, frame, self._size
         if self._playhead.time_s == self._playhead.wanted_s:
             self._release()

@@ -30,7 +30,7 @@ MARGIN_PX: Final = 8
 LEAST_PX: Final = 120
 WORDS_PX: Final = 6
 WHOLE: Final = 1.0
-UNFILMED: Final = "not filmed at this moment"
+UNFILMED: Final = "not filmed here"
 
 
 class Inset(QWidget):

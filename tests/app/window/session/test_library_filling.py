@@ -107,9 +107,9 @@ def test_return_ends_a_name_over_which_proposals_stand(
     loaded.activateWindow()
     names.begin()
     qtbot.waitUntil(names.athlete.hasFocus, timeout=5000)
-    assert loaded.filling._held
     qtbot.keyClicks(names.athlete, "Ada Öster")
     popup = names.athlete.completer().popup()
+    assert popup is not None
     qtbot.waitUntil(popup.isVisible, timeout=5000)
     qtbot.keyClick(popup if to_the_list else names.athlete, Qt.Key.Key_Return)
     assert not popup.isVisible() and not names.athlete.hasFocus()

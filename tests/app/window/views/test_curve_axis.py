@@ -37,7 +37,8 @@ def test_the_axis_under_the_curve_says_what_it_counts_up_to_its_end(qtbot: QtBot
     with qtbot.waitExposed(view):
         view.show()
     axis = view.getPlotItem().getAxis("bottom")
-    painter = QPainter(QPixmap(1, 1))
+    ground = QPixmap(1, 1)
+    painter = QPainter(ground)
     _axis, _ticks, texts = axis.generateDrawSpecs(painter)
     painter.end()
     assert [text for _place, _flags, text in texts] == [f"{at} %" for at in range(0, 101, 20)]

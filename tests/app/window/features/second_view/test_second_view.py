@@ -63,6 +63,20 @@ def test_where_the_second_camera_was_not_running_nothing_is_shown_for_it(
     assert len(two.session.footage.index) == 90, "a second view makes the piece no longer"
 
 
+def test_a_frame_that_comes_too_late_is_not_shown_where_nobody_filmed(
+    two: MainWindow, qtbot: QtBot
+) -> None:
+    two.playhead.seek(45 / FPS)
+    qtbot.waitUntil(lambda: numbers(two) == (45, 45), timeout=20000)
+    supply = two[SecondView].supply
+    late = supply._last
+    assert late is not None
+    two.playhead.seek(10 / FPS)
+    qtbot.waitUntil(lambda: numbers(two) == (10, None), timeout=20000)
+    supply._take(supply._token, late)
+    assert numbers(two) == (10, None)
+
+
 def test_it_grows_and_goes_and_comes_again(two: MainWindow, qtbot: QtBot) -> None:
     view = two[SecondView]
     assert view.inset.share == SMALL and "± 26 ms" in view.inset.toolTip()
