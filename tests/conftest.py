@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from analysis.body.detecting.network import ModelFiles, can_run
 from app.body_models.weights import find_models, models_folder
@@ -24,6 +25,10 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 # Compiled once, not once in each process: there are hundreds of modules and dozens of processes.
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+# No test asserts a time: how long an example takes is the machine's affair.
+settings.register_profile("no_clock", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("no_clock")
 
 ROOT = Path(__file__).resolve().parents[1]
 # Looked up before the tests have homes of their own; `./start test` fetches what is missing.

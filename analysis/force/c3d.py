@@ -9,6 +9,7 @@ from __future__ import annotations
 import struct
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import prod
 from pathlib import Path
 from typing import Final
 
@@ -22,6 +23,10 @@ KEY: Final = 0x50
 INTEL: Final = 84
 MOST_BYTES: Final = 64 * 2**20  # ten minutes of 16 channels at 1 kHz are 38 MB
 MOST_CHANNELS: Final = 64
+COUNTED: Final = 2**16  # where whole numbers begin anew, the head's count of frames too
+MOST_ROWS: Final = 4_000_000  # an hour at 1 kHz
+MOST_VALUES: Final = 16 * 2**20
+_BLOCK_ROWS: Final = 8192  # as numbers of Python a recording would be ten times its file
 _SIZES: Final = {-1: 1, 1: 1, 2: 2, 4: 4}  # of a parameter's values, by its type
 
 
@@ -67,7 +72,9 @@ def table_of_c3d(path: Path, name: str) -> tuple[Iterator[str], tuple[str, ...]]
     try:
         head = _head(data)
         said = _parameters(data, head, name)
-        values = _analog(data, head, name)
+        (form,) = said.get("FORMAT", [])[:1] or [""]
+        unsigned = not head.is_real and str(form).upper() == "UNSIGNED"
+        values = _analog(data, head, name, "<u2" if unsigned else "<i2")
     except (struct.error, LookupError, ValueError, OverflowError) as error:
         if isinstance(error, TraceError):
             raise
@@ -75,10 +82,13 @@ def table_of_c3d(path: Path, name: str) -> tuple[Iterator[str], tuple[str, ...]]
             f"{name} is a C3D recording that is damaged; export its analog channels as .csv, or "
             "ask the athlete to."
         ) from None
-    scaled = _scaled(values, said)
+    if len(values) > MOST_ROWS or values.size > MOST_VALUES:
+        raise TraceError(f"{name} is a C3D recording and too long to be read; export it as .csv.")
+    if unsigned:  # then what nothing is stored as is unsigned too
+        said["OFFSET"] = [v % COUNTED for v in said.get("OFFSET", []) if isinstance(v, float)]
     rate_hz = head.rate_hz * head.per_frame
     remarks = (f"The analog channels of the C3D recording {name} were read.",)
-    return _lines(scaled, _headings(said, scaled.shape[1]), rate_hz), remarks
+    return _lines(values, said, rate_hz), remarks
 
 
 def _head(data: bytes) -> _Head:
@@ -119,17 +129,20 @@ def _parameters(data: bytes, head: _Head, name: str) -> dict[str, list[float] | 
         if group < 0:
             groups[-group] = word
         else:
-            found.append((group, word, _values(data, body + 2)))
+            found.append((group, word, _values(data, body + 2, body + step if step else end)))
         if step == 0:
             break
         at = body + step
     return {word: values for group, word, values in found if groups.get(group) == "ANALOG"}
 
 
-def _values(data: bytes, at: int) -> list[float] | list[str]:
+def _values(data: bytes, at: int, end: int) -> list[float] | list[str]:
+    """The values of one parameter, none of which lies behind its `end`."""
     kind, dimensions = struct.unpack_from("<bB", data, at)
     sides = list(data[at + 2 : at + 2 + dimensions])
-    count, at = int(np.prod(sides, dtype=np.int64)), at + 2 + dimensions
+    count, at = prod(sides), at + 2 + dimensions
+    if at + count * _SIZES[kind] > end:
+        raise ValueError
     raw = data[at : at + count * _SIZES[kind]]
     if kind == -1:
         width = sides[0] if sides else 1
@@ -139,39 +152,47 @@ def _values(data: bytes, at: int) -> list[float] | list[str]:
     return [float(v) for v in np.frombuffer(raw, kinds[kind])]
 
 
-def _analog(data: bytes, head: _Head, name: str) -> NDArray[np.float64]:
-    """(samples, channels) as they are stored."""
+def _analog(
+    data: bytes, head: _Head, name: str, whole: str
+) -> NDArray[np.float32] | NDArray[np.int16] | NDArray[np.uint16]:
+    """(samples, channels) as they are stored, whole numbers as `whole` says."""
     channels = head.analog // head.per_frame if head.per_frame else 0
     if not channels:
         raise TraceError(
             f"{name} is a C3D recording of points alone, without analog channels; ask for the "
             "recording of the force, or for a table of it (.csv)."
         )
-    if channels > MOST_CHANNELS or head.frames < 1 or not 0.0 < head.rate_hz < 1e6:
+    if channels > MOST_CHANNELS or head.analog % channels or not 0.0 < head.rate_hz < 1e6:
         raise ValueError
-    kind = np.dtype("<f4" if head.is_real else "<i2")
+    kind = np.dtype("<f4" if head.is_real else whole)
     row = 4 * head.points + head.analog
-    # A long recording has more frames than its head can count: what is there is there.
-    held = (len(data) - head.data_at) // (row * kind.itemsize)
-    frames = held if head.frames >= 0xFFFF else min(head.frames, held)
+    frames = _frames(data, head, row * kind.itemsize)
     if frames < 1:
         raise ValueError
     flat = np.frombuffer(data, kind, frames * row, head.data_at).reshape(frames, row)
-    return flat[:, 4 * head.points :].astype(float).reshape(-1, channels)
+    return flat[:, 4 * head.points :].reshape(-1, channels)
 
 
-def _scaled(
-    values: NDArray[np.float64], said: dict[str, list[float] | list[str]]
+def _frames(data: bytes, head: _Head, row: int) -> int:
+    """How many frames of so many bytes there are; a long recording has more than its head counts.
+
+    The head counts in 16 bits. Some writers stop at the most it can say, others begin anew. Behind
+    the frames the last block is filled up with zeros, which are no samples.
+    """
+    held = (len(data) - head.data_at) // row
+    told = head.frames % COUNTED
+    if told != COUNTED - 1:
+        return told + (held - told) // COUNTED * COUNTED if held >= told else held
+    filled = len(data) - len(data.rstrip(b"\0"))
+    return held - min(filled, BLOCK - 1) // row
+
+
+def _each(
+    said: dict[str, list[float] | list[str]], word: str, usual: float, channels: int
 ) -> NDArray[np.float64]:
-    """The values in their units: (stored - offset) * scale * general scale."""
-    channels = values.shape[1]
-
-    def each(word: str, usual: float) -> NDArray[np.float64]:
-        told = [v for v in said.get(word, []) if isinstance(v, float)][:channels]
-        return np.array([*told, *[usual] * (channels - len(told))])
-
-    whole: NDArray[np.float64] = (values - each("OFFSET", 0.0)) * each("SCALE", 1.0)
-    return whole * each("GEN_SCALE", 1.0)[0]
+    """A parameter of every channel; the usual one where it is not told."""
+    told = [v for v in said.get(word, []) if isinstance(v, float)][:channels]
+    return np.array([*told, *[usual] * (channels - len(told))])
 
 
 def _headings(said: dict[str, list[float] | list[str]], channels: int) -> list[str]:
@@ -184,7 +205,20 @@ def _headings(said: dict[str, list[float] | list[str]], channels: int) -> list[s
     return made
 
 
-def _lines(values: NDArray[np.float64], headings: list[str], rate_hz: float) -> Iterator[str]:
-    yield "\t".join(("time (s)", *headings)) + "\n"
-    for i, row in enumerate(values.tolist()):
-        yield "\t".join((f"{i / rate_hz:.6f}", *(f"{value:.6g}" for value in row))) + "\n"
+def _lines(
+    stored: NDArray[np.float32] | NDArray[np.int16] | NDArray[np.uint16],
+    said: dict[str, list[float] | list[str]],
+    rate_hz: float,
+) -> Iterator[str]:
+    """The values in their units: (stored - offset) * scale * general scale."""
+    channels = stored.shape[1]
+    offset, scale = (
+        _each(said, word, at, channels) for word, at in (("OFFSET", 0.0), ("SCALE", 1.0))
+    )
+    general = _each(said, "GEN_SCALE", 1.0, channels)[0]
+    yield "\t".join(("time (s)", *_headings(said, channels))) + "\n"
+    for begin in range(0, len(stored), _BLOCK_ROWS):
+        with np.errstate(all="ignore"):  # what is no number is a gap of the table
+            values = (stored[begin : begin + _BLOCK_ROWS].astype(float) - offset) * scale * general
+        for i, row in enumerate(values.tolist(), begin):
+            yield "\t".join((f"{i / rate_hz:.6f}", *(f"{value:.6g}" for value in row))) + "\n"

@@ -35,7 +35,7 @@ def at_start(folders: Iterable[Path] = ()) -> None:
     """Tidy the temporary files, and folders of the user's settings and data."""
     with contextlib.suppress(OSError):
         private = private_folder()
-        in_folder(private, _FILM)
+        in_folder(private, _FILM, _PART)
         _clear_lives(private)
     in_folder(Path(tempfile.gettempdir()), _OLD_FILM)
     for folder in folders:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import shutil
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from glob import escape
 from pathlib import Path
@@ -26,6 +26,8 @@ from app.library.remembered import forget_reviews
 from app.library.tables import ATHLETE, RECORDING, REVIEW, SUBMISSION
 from app.review.backups import BackupShelf
 from app.review.file.store import read_review
+from app.review.parts.films import all_recordings
+from app.review.parts.state import ReviewState
 from app.review.recordings import RecordingAccess
 from app.review.recordings.fingerprint import fingerprint
 from app.review.rescue import put_away, rescued
@@ -44,7 +46,7 @@ class Deletion:
     past : what the library knows of them
     files : of theirs on this machine
     media : recordings that would go if the coach agrees
-    shared_media : recordings other athletes' reviews use as well; they stay
+    shared_media : recordings other reviews use as well; they stay
     versions : earlier versions, rescued copies, and reviews beside that name them as well
     remains : sentences about what this cannot reach
     whole : the athlete goes with all of it; else some reviews go, and `past` has those alone
@@ -119,16 +121,18 @@ def look(
     stay = {r.review_id for r in past.reviews} - {r.review_id for r in gone}
     past = replace(past, reviews=gone)
     files = files_of(past, RecordingAccess(places.data), look_in)
-    others = _used_by_others(library, athlete_id, stay)
+    strays = _strays(past, files, places, look_in) if whole else ()
+    others = _used_by_others(library, athlete_id, stay) | _used_near(
+        files, {*files.reviews.values(), *strays}, places, look_in
+    )
     media: list[Path] = []
     shared: list[Path] = []
     for path in files.recordings:
         with contextlib.suppress(ReviewError):
             (shared if fingerprint(path).sha256 in others else media).append(path)
-    strays = _strays(past, files, places, look_in) if whole else ()
     return Deletion(
         past, files, tuple(media), tuple(shared), (*_versions(past, files, places), *strays),
-        _remains(library, past, files, shared), whole,
+        _remains(library, past, files, shared, places), whole,
     )  # fmt: skip
 
 
@@ -150,7 +154,8 @@ def delete_athlete(
     agreed = [path for path in deletion.media if path in set(media)]
     removed: list[Path] = []
     failed: list[tuple[Path, str]] = []
-    for path in (*_beside(files), *agreed, *files.reviews.values(), *deletion.versions):
+    own = _with_real(files.reviews.values())
+    for path in (*_beside(own), *agreed, *own, *deletion.versions):
         _remove(path, removed, failed)
     shelf = BackupShelf(places.data / "backups")
     for review in past.reviews:
@@ -160,7 +165,7 @@ def delete_athlete(
     for path in deletion.versions:
         put_away(places.data, path)
     _clear(places.cache)
-    known = [Path(r.path) for r in past.reviews if r.path]
+    known = [Path(r.path) for r in past.reviews if r.path and "\0" not in r.path]
     ids = [review.review_id for review in past.reviews]
     every_place = [*known, *files.reviews.values(), *deletion.versions]
     forget_reviews(places.data, places.config, ids, every_place, files.recordings)
@@ -238,16 +243,29 @@ def _strays(
 ) -> tuple[Path, ...]:
     """Reviews that name the athlete and that the library does not know, such as copies."""
     keys = {name_key(past.athlete.name), *(name_key(n) for n in past.names)}
-    known = set(files.reviews.values())
-    folders = {path.parent for path in known} | {places.data / "reviews", places.data / "rescued"}
-    found = []
+    others = _near(files, set(files.reviews.values()), places, look_in)
+    return tuple(path for path, state in others if name_key(state.athlete) in keys)
+
+
+def _used_near(
+    files: AthleteFiles, going: set[Path], places: Places, look_in: Sequence[Path]
+) -> frozenset[str]:
+    """Recordings of reviews that stay, lie near, and that the library need not know of."""
+    others = _near(files, going, places, look_in)
+    return frozenset(ref.sha256 for _path, state in others for ref in all_recordings(state))
+
+
+def _near(
+    files: AthleteFiles, known: set[Path], places: Places, look_in: Sequence[Path]
+) -> Iterator[tuple[Path, ReviewState]]:
+    """Other reviews where the athlete's files lie, and where the program keeps some."""
+    folders = {path.parent for path in (*files.reviews.values(), *files.recordings)}
+    folders |= {places.data / "reviews", places.data / "rescued"}
     near = (p for folder in folders if folder.is_dir() for p in folder.glob(f"*{ENDING}"))
     for path in sorted({*near, *review_files(look_in)}):
-        if path not in known and is_plain_file(path):
+        if path not in known and is_plain_file(path) and ".schema-" not in path.name:
             with contextlib.suppress(ReviewError):
-                if name_key(read_review(path).athlete) in keys:
-                    found.append(path)
-    return tuple(path for path in found if ".schema-" not in path.name)
+                yield path, read_review(path)
 
 
 def _names_another(path: Path, keys: Collection[str]) -> bool:
@@ -257,10 +275,20 @@ def _names_another(path: Path, keys: Collection[str]) -> bool:
     return False
 
 
-def _beside(files: AthleteFiles) -> list[Path]:
+def _with_real(reviews: Iterable[Path]) -> list[Path]:
+    """Reviews, and where one is a link, first the file that was read through it."""
+    found: dict[Path, None] = {}
+    for path in reviews:
+        if path.is_symlink():
+            found[path.resolve()] = None
+        found[path] = None
+    return list(found)
+
+
+def _beside(reviews: Iterable[Path]) -> list[Path]:
     """What lives beside a review: unsaved voices and walkthroughs, SQLite's own files."""
     found = []
-    for path in files.reviews.values():
+    for path in reviews:
         found += [path.with_suffix(ending) for ending in BESIDE]
         found += [path.with_name(path.name + ending) for ending in SIDE_FILES]
     return [path for path in found if path.is_file() or is_plain_folder(path)]
@@ -279,6 +307,8 @@ def _remove(path: Path, removed: list[Path], failed: list[tuple[Path, str]]) -> 
 
 def _clear(folder: Path) -> None:
     """Empty the caches: what is in them may be of anybody, and is made anew when it is needed."""
+    if not is_plain_folder(folder):  # a link may lead to anything
+        return
     with contextlib.suppress(OSError):
         for path in folder.iterdir():
             if is_plain_folder(path):
@@ -288,7 +318,7 @@ def _clear(folder: Path) -> None:
 
 
 def _remains(
-    library: Library, past: Past, files: AthleteFiles, shared: Sequence[Path]
+    library: Library, past: Past, files: AthleteFiles, shared: Sequence[Path], places: Places
 ) -> tuple[str, ...]:
     said = [
         f"The bundle of {bundle.sent_at[:10]} is with whoever it was sent to"
@@ -299,7 +329,9 @@ def _remains(
     said += [f"The review {name} was not found; delete it by hand." for name in files.lost]
     said += [f"{name} names somebody else by now; it stays." for name in files.unlike]
     said += [f"The recording {name} was not found where it was." for name in files.missing]
-    said += [f"{path} stays: another athlete's review uses it." for path in shared]
+    said += [f"{path} stays: another review uses it." for path in shared]
+    if places.cache.is_symlink():
+        said.append(f"{places.cache} leads elsewhere and is not emptied; do that by hand.")
     said.append(
         "Copies you made yourself, backups of your disk, reference strokes you kept, the log of "
         "errors, and other reviews that compare with these are not reached from here."

@@ -53,6 +53,9 @@ def stored_between(
         return None
     try:
         with film.opened_again() as source:
+            stored = source.stream.codec_context
+            if (stored.width, stored.height) != (film.width, film.height):
+                return None  # pixels that are not square
             return _taken(source, film.index, own, last - first + own, first - own, video)
     except (NotCopied, MediaError):
         return None
@@ -65,6 +68,7 @@ def _taken(
     if not begins or last - begins[0] + 1 < _FEWEST:
         return None
     sets = sets_of(source.stream.codec_context.extradata)
+    sets.free_id()  # or what stands around it could not be encoded
     taken = _packets(source, index, begins[0], last, sets)
     whole = _whole(stored_pts=[pts for pts, _ in taken], index=index, first=begins[0], last=last)
     if whole < _FEWEST or not begins_anew(taken[0][1]):

@@ -35,6 +35,7 @@ _TABLES: Final = (
     f"PRAGMA application_id = {_APPLICATION}",
     f"PRAGMA user_version = {VERSION}",
 )
+_OWN: Final = {("table", "explanation"), ("table", "sound")}
 _SAMPLE_S: Final = 0.01  # by how much a voice may be shorter or longer than what is said of it
 
 
@@ -159,9 +160,12 @@ class Shelf:
             if make:
                 _make_file(self.path)
             db = sqlite3.connect(self.path, timeout=BUSY_S, isolation_level=None)
+            # One letter that is none must not cost the other explanations.
+            db.text_factory = lambda raw: raw.decode("utf-8", "replace")
             _settle(db, self.path.name)
             yield db
-        except (sqlite3.Error, OSError) as error:
+        # What SQLite says of a damaged file may be no text itself.
+        except (sqlite3.Error, OSError, UnicodeDecodeError) as error:
             raise ShelfError(_sentence(error)) from error
         finally:
             if db is not None:
@@ -248,24 +252,45 @@ def _make_file(path: Path) -> None:
 def _settle(db: sqlite3.Connection, name: str) -> None:
     """Make the tables of a new shelf; refuse what is none, or of a newer program."""
     db.execute("PRAGMA trusted_schema = OFF")
-    version = db.execute("PRAGMA user_version").fetchone()[0]
-    if version == VERSION:
+    db.execute("BEGIN")  # all that is asked is of one moment
+    settled = _is_settled(db, name)
+    db.execute("COMMIT")
+    if settled:
         return
-    if version > VERSION:
-        raise ShelfError(
-            f"{plain(name)} was written by a newer Strokeside, and was left as it is: bring this "
-            "one up to date."
-        )
     db.execute("BEGIN IMMEDIATE")
     # Another window may have made them meanwhile.
-    if db.execute("PRAGMA user_version").fetchone()[0] != VERSION:
+    if not _is_settled(db, name):
         for statement in _TABLES:
             db.execute(statement)
     db.execute("COMMIT")
 
 
-def _sentence(error: sqlite3.Error | OSError) -> str:
-    if isinstance(error, OSError):
+def _is_settled(db: sqlite3.Connection, name: str) -> bool:
+    """Whether it is a shelf; False where it is empty, ShelfError where it is anything else."""
+    listed = db.execute("SELECT type, name FROM sqlite_master").fetchall()
+    application = db.execute("PRAGMA application_id").fetchone()[0]
+    version = db.execute("PRAGMA user_version").fetchone()[0]
+    if not listed and application == version == 0:
+        return False
+    if application == _APPLICATION and version > VERSION:
+        raise ShelfError(
+            f"{plain(name)} was written by a newer Strokeside, and was left as it is: bring this "
+            "one up to date."
+        )
+    # A trigger or a view would act on what is kept.
+    own = {row for row in listed if not str(row[1]).startswith("sqlite_")}
+    if (application, version, own) != (_APPLICATION, VERSION, _OWN):
+        raise ShelfError(
+            f"{plain(name)} is no shelf of explanations, and was left as it is: put it elsewhere, "
+            "and a new shelf is begun."
+        )
+    return True
+
+
+def _sentence(error: sqlite3.Error | OSError | UnicodeDecodeError) -> str:
+    if isinstance(error, UnicodeDecodeError):
+        why = "its file is damaged"
+    elif isinstance(error, OSError):
         why = (error.strerror or "the system refused").lower()
     elif "locked" in str(error) or "busy" in str(error):
         why = "another window is writing to it"

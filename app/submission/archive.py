@@ -10,15 +10,17 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
-import tempfile
 import zipfile
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any, Final
 
 from analysis.force.endings import READ
+from app.files.alive import own_name
 from app.files.atomic import PRIVATE, replacing
+from app.files.cleaning import beside
+from app.files.private import private_folder
 from app.review.file.delta import kept_apart
 from app.review.file.store import create_file, read_asset, read_review
 from app.review.parts.films import all_recordings
@@ -98,16 +100,16 @@ def archive_review(
             "together, more than one archive takes; nothing was written. Copy their folder instead."
         )
     names = own_names(_name(ref) for ref, _path in places)
+    beside(target)  # what was killed here may be as large as all of it
     try:
         with (
             replacing(target, PRIVATE) as part,
-            tempfile.TemporaryDirectory(prefix="strokeside-") as folder,
+            _for_a_while() as copy,
             zipfile.ZipFile(part, "w") as archive,
         ):
-            copy = Path(folder) / _review_name(review)
             missing += _write_review(state, review, copy, dict(zip(places, names, strict=True)))
             packing = _Packing(archive, places, progress, cancelled)
-            told = [packing.put(f"{FOLDER}/{copy.name}", copy)]
+            told = [packing.put(f"{FOLDER}/{_review_name(review)}", copy)]
             for (ref, path), name in zip(places, names, strict=True):
                 told.append(packing.put(f"{FOLDER}/{RECORDINGS}/{name}", path, ref))
             record = {KEY: FORMAT, "files": told, "missing": missing}
@@ -119,6 +121,16 @@ def archive_review(
             "Choose another place, or make room."
         ) from error
     return Archived(target, tuple(names), target.stat().st_size, tuple(missing))
+
+
+@contextlib.contextmanager
+def _for_a_while() -> Iterator[Path]:
+    """A place for the copy of a review that nobody else reads; tidied away if this is killed."""
+    copy = private_folder() / own_name(".archive", f".part{ENDING}")
+    try:
+        yield copy
+    finally:
+        copy.unlink(missing_ok=True)
 
 
 def _found(
@@ -158,12 +170,13 @@ def _name(ref: MediaRef) -> str:
     """The name of a recording in the archive; one that says nothing gets an ending of its kind."""
     name = harmless_name(name_of(ref.path)).lstrip(".") or ref.kind
     if ref.kind == "video":
-        return name if Path(name).suffix in FILM_ENDINGS else f"{name}.mp4"
-    return name if Path(name).suffix in READ else f"{name}.txt"
+        return name if Path(name).suffix in FILM_ENDINGS else harmless_name(f"{name}.mp4")
+    return name if Path(name).suffix in READ else harmless_name(f"{name}.txt")
 
 
 def _review_name(review: Path) -> str:
-    return (harmless_name(f"{review.stem}{ENDING}") or f"piece{ENDING}").lstrip(".")
+    name = harmless_name(f"{review.stem}{ENDING}")
+    return name if name.endswith(ENDING) else f"piece{ENDING}"
 
 
 def _write_review(

@@ -18,6 +18,7 @@ from typing import Any, Final
 
 from analysis.force.endings import READ
 from app.files.atomic import sync_path
+from app.files.zips import ZipListError, opened_zip
 from app.review.answers import load_json
 from app.review.file.store import read_review
 from app.review.parts.films import all_recordings
@@ -38,6 +39,7 @@ from app.submission.unpacking import (
     FREE_LEFT,
     MOST_BYTES,
     MOST_FILES,
+    MOST_LIST_BYTES,
     MOST_SWELLING,
     UnpackingError,
     copy_bounded,
@@ -50,6 +52,8 @@ from app.submission.unpacking import (
 
 KEPT: Final = "nothing was opened or changed"
 AGAIN: Final = f"{KEPT}: ask for the archive again"
+_OTHER_THINGS: Final = f"{{name}} holds other things than a review and its recordings; {AGAIN}."
+_MOST_MEMBERS: Final = MOST_FILES + 2
 _MOST_RECORD: Final = 1_000_000
 _DEEPEST: Final = 4
 _MOST_SAID: Final = 300
@@ -87,9 +91,9 @@ class _File:
 def is_archive(path: Path) -> bool:
     """Whether it says that it is a review with its recordings; whether it is, opening tells."""
     try:
-        with zipfile.ZipFile(path) as archive:
+        with opened_zip(path, _MOST_MEMBERS, MOST_LIST_BYTES) as archive:
             return isinstance(_record(archive, "").get(KEY), int)
-    except (*BROKEN, OSError, ValueError, KeyError):
+    except (*BROKEN, OSError, ValueError, KeyError):  # a list too long is a ValueError
         return False
 
 
@@ -114,7 +118,7 @@ def open_archive(
     name = clean_name(path.name)
     parent = path.parent if beside is None else beside
     try:
-        with zipfile.ZipFile(path) as archive:
+        with opened_zip(path, _MOST_MEMBERS, MOST_LIST_BYTES) as archive:
             files, missing = _files(archive, name)
             with folder_to_fill(parent, path.stem, name) as part:
                 _unpack(archive, files, part, name, progress, cancelled)
@@ -123,6 +127,8 @@ def open_archive(
                 folder = give_name(part, parent, stem)
     except UnpackingError as error:
         raise ArchiveError(str(error)) from None
+    except ZipListError:
+        raise ArchiveError(_OTHER_THINGS.format(name=name)) from None
     except BROKEN:
         raise ArchiveError(f"{name} is damaged or wants a password; {AGAIN}.") from None
     except OSError as error:
@@ -147,8 +153,8 @@ def _files(archive: zipfile.ZipFile, name: str) -> tuple[list[_File], tuple[str,
     """What the archive says it holds, once that is what lies in it."""
     members = archive.infolist()
     by_name = {member.filename: member for member in members}
-    if len(members) > MOST_FILES + 2 or len(by_name) != len(members) or RECORD not in by_name:
-        raise ArchiveError(f"{name} holds other things than a review and its recordings; {AGAIN}.")
+    if len(by_name) != len(members) or RECORD not in by_name:
+        raise ArchiveError(_OTHER_THINGS.format(name=name))
     try:
         record = _record(archive, name)
     except ReviewError as error:
@@ -213,8 +219,8 @@ def _unpack(
     room = min(MOST_BYTES, shutil.disk_usage(folder).free - FREE_LEFT)
     if whole > room:
         raise ArchiveError(
-            f"{name} needs {whole / 2**30:.1f} GB, more than there is room for here; {KEPT}: move "
-            "it to a larger disk and open it there."
+            f"{name} needs {whole / 1e6:.0f} MB, more than there is room for here; {KEPT}: move it "
+            "to a larger disk and open it there."
         )
     done = 0
     for file in files:

@@ -11,6 +11,7 @@ import contextlib
 import re
 import shutil
 import stat
+import unicodedata
 import zipfile
 import zlib
 from collections.abc import Callable, Iterable, Iterator
@@ -20,10 +21,12 @@ from typing import IO, Final
 
 from app.files.alive import MARK, Owner, own_name, owner_of
 from app.files.plain import is_plain_folder
+from app.files.zips import ZipListError, opened_zip
 from app.review.values.text import clean_name
 from app.submission.kinds import FILM_ENDINGS, is_recording_name, of_a_submission
 
 MOST_MEMBERS: Final = 2_000
+MOST_LIST_BYTES: Final = 2**20  # of the names of so many members
 MOST_FILES: Final = 100
 MOST_BYTES: Final = 16 * 2**30  # films of an hour from several sides
 MOST_OF_TABLE: Final = 512 * 2**20
@@ -31,6 +34,11 @@ MOST_SWELLING: Final = 50  # times what a film or a table shrinks to at most, af
 FREE_LEFT: Final = 2**30
 _CHUNK: Final = 2**20
 _LONGEST_NAME: Final = 80
+_MOST_NAME_BYTES: Final = 200
+# What Windows takes for a device, whatever ending it has.
+_DEVICES: Final = frozenset(
+    ("CON", "PRN", "AUX", "NUL", *(f"{port}{n}" for port in ("COM", "LPT") for n in range(10)))
+)
 _UNFINISHED: Final = ".unpacking"
 _LEFT: Final = re.compile(rf"\..*-{MARK}\{_UNFINISHED}", re.DOTALL)
 BROKEN: Final = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError)
@@ -44,9 +52,9 @@ class UnpackingError(ValueError):
 def recordings_of_zip(path: Path) -> tuple[str, ...]:
     """Name the films and force files in a .zip; none where it holds none, or is none."""
     try:
-        with zipfile.ZipFile(path) as archive:
+        with opened_zip(path, MOST_MEMBERS, MOST_LIST_BYTES) as archive:
             return tuple(name for _member, name in _wanted(archive))
-    except (*BROKEN, OSError, UnpackingError):
+    except (*BROKEN, OSError, ZipListError):
         return ()
 
 
@@ -111,7 +119,7 @@ def _tidy(parent: Path) -> None:
 
 def _unpack_into(path: Path, folder: Path, name: str) -> None:
     try:
-        with zipfile.ZipFile(path) as archive:
+        with opened_zip(path, MOST_MEMBERS, MOST_LIST_BYTES) as archive:
             wanted = _wanted(archive)
             if not wanted:
                 raise UnpackingError(
@@ -122,6 +130,10 @@ def _unpack_into(path: Path, folder: Path, name: str) -> None:
                 with archive.open(member) as source:
                     most = min(left, most_of(member))
                     left -= copy_bounded(source, folder / plain, most, name)
+    except ZipListError:
+        raise UnpackingError(
+            f"{name} holds too many files; {KEPT}: unpack it yourself and open the folder."
+        ) from None
     except BROKEN:
         raise UnpackingError(
             f"{name} is damaged or wants a password; {KEPT}: ask the athlete to send the files "
@@ -135,10 +147,7 @@ def _wanted(archive: zipfile.ZipFile) -> list[tuple[zipfile.ZipInfo, str]]:
     """What is taken of an archive, each with a name of its own."""
     members = archive.infolist()
     if len(members) > MOST_MEMBERS:
-        raise UnpackingError(
-            f"{clean_name(Path(archive.filename or '').name)} holds too many files; {KEPT}: unpack "
-            "it yourself and open the folder."
-        )
+        raise ZipListError("lists more files")
     named = [(member, plain) for member in members if (plain := _plain(member))]
     recordings = of_a_submission([PurePosixPath(plain) for _member, plain in named])
     taken = [(member, plain) for member, plain in named if PurePosixPath(plain) in recordings]
@@ -165,10 +174,20 @@ def is_plain_member(member: zipfile.ZipInfo) -> bool:
 
 def harmless_name(name: str) -> str:
     """A file name that any system takes, its ending in lower case; "" where nothing is left."""
-    last = "".join(c for c in name if c.isprintable() and c not in '<>:"|?*/\\').strip(" .")
+    # One letter may be written in two ways, which some disks tell apart and others do not.
+    whole = unicodedata.normalize("NFC", name)
+    last = "".join(c for c in whole if c.isprintable() and c not in '<>:"|?*/\\').strip(" .")
     path = PurePosixPath(last)
-    stem = path.stem[:_LONGEST_NAME].strip(" .")
+    stem = _cut(path.stem)
+    if stem.split(".")[0].rstrip().upper() in _DEVICES:
+        stem = _cut(f"_{stem}")
     return f"{stem}{path.suffix.lower()}" if stem else ""
+
+
+def _cut(stem: str, less: int = 0) -> str:
+    """As much of a name as any disk takes: some count letters, others bytes."""
+    letters = stem[: _LONGEST_NAME - less].encode()[: _MOST_NAME_BYTES - less]
+    return letters.decode("utf-8", "ignore").strip(" .")
 
 
 def own_names(wished: Iterable[str]) -> list[str]:
@@ -178,7 +197,8 @@ def own_names(wished: Iterable[str]) -> list[str]:
         stem, ending = PurePosixPath(wish).stem, PurePosixPath(wish).suffix
         name, number = wish, 2
         while name.casefold() in {taken.casefold() for taken in given}:
-            name, number = f"{stem} {number}{ending}", number + 1
+            told = f" {number}"
+            name, number = f"{_cut(stem, len(told))}{told}{ending}", number + 1
         given[name] = None
     return list(given)
 

@@ -12,6 +12,8 @@ import pytest
 from samples.submission import SampleOptions, Submission, make_submission, small_sample
 
 if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
     from app.submission.lining_up import Signals
 
 OFFSET_S = 0.8
@@ -29,6 +31,17 @@ def submission(tmp_path_factory: pytest.TempPathFactory) -> Submission:
         drift_ppm=0.0,
     )
     return make_submission(tmp_path_factory.mktemp("submission"), options)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Start Chromium once for all pages; each test opens, and closes, what it looks at.
+
+    Once it runs, `sync_playwright` cannot be entered again in this process: take this one.
+    """
+    from tests.helpers.browser import chromium
+
+    yield from chromium()
 
 
 @pytest.fixture

@@ -1,7 +1,7 @@
 """Smooth motion through weighted readings: sparse normal equations with a third difference.
 
-Motion is taken as one whose jerk is white noise; `jerk` is its spectral density (px^2/s^5).
-All weights are inverse variances.
+Motion is taken as one whose jerk is white noise; `jerk` is its spectral density (px^2/s^5), one
+for all columns or points, or one of each. All weights are inverse variances.
 """
 
 from __future__ import annotations
@@ -46,12 +46,13 @@ def jerk_rows(time_s: FloatArray, jerk: float) -> tuple[FloatArray, FloatArray]:
 
 
 def smooth_columns(
-    time_s: FloatArray, wanted: FloatArray, weight: FloatArray, jerk: float
+    time_s: FloatArray, wanted: FloatArray, weight: FloatArray, jerk: float | FloatArray
 ) -> FloatArray:
     """Smooth C columns, each on its own.
 
     Parameters
     ----------
+    jerk : one for all, or (C,)
     wanted, weight : (T, C) what to go through, and how strongly; weight 0 where nothing is known
 
     Returns
@@ -60,14 +61,20 @@ def smooth_columns(
     """
     from scipy.linalg import solveh_banded
 
-    rows, row_weight = jerk_rows(time_s, jerk)
-    shared = _third_difference(rows, row_weight, len(time_s))
+    shared = _third_differences(time_s, jerk, wanted.shape[1])
     out = np.empty_like(wanted)
     for c in range(wanted.shape[1]):
-        bands = shared.copy()
+        bands = shared[:, :, c].copy()
         bands[0] += weight[:, c] + _TINY
         out[:, c] = solveh_banded(bands, weight[:, c] * wanted[:, c], lower=True)
     return out
+
+
+def _third_differences(time_s: FloatArray, jerk: float | FloatArray, columns: int) -> FloatArray:
+    """Bands (4, T, C) of what jerk costs, for each column its own."""
+    bands = _third_difference(*jerk_rows(time_s, 1.0), len(time_s))
+    each: FloatArray = bands[:, :, None] / np.broadcast_to(np.asarray(jerk, float), (columns,))
+    return each
 
 
 def _third_difference(rows: FloatArray, row_weight: FloatArray, frames: int) -> FloatArray:
@@ -78,15 +85,15 @@ def _third_difference(rows: FloatArray, row_weight: FloatArray, frames: int) -> 
     return bands
 
 
-def column_variances(time_s: FloatArray, weight: FloatArray, jerk: float) -> FloatArray:
+def column_variances(
+    time_s: FloatArray, weight: FloatArray, jerk: float | FloatArray
+) -> FloatArray:
     """Variance (T, C) of what `smooth_columns` gives: the diagonal of the inverse.
 
     By the recursion of Takahashi on the banded factor, all columns at once.
     """
-    rows, row_weight = jerk_rows(time_s, jerk)
-    bands = _third_difference(rows, row_weight, len(time_s))
-    lower, diagonal = _factor(bands, weight + _TINY)
     frames, columns = weight.shape
+    lower, diagonal = _factor(_third_differences(time_s, jerk, columns), weight + _TINY)
     # z[k] holds the inverse between t and t + k for the frames after the present one.
     inverse = np.zeros((frames + 3, 4, columns))
     for t in range(frames - 1, -1, -1):
@@ -105,12 +112,12 @@ def _factor(bands: FloatArray, weight: FloatArray) -> tuple[FloatArray, FloatArr
     frames, columns = weight.shape
     lower = np.zeros((frames + 3, 3, columns))
     diagonal = np.ones((frames + 3, columns))
-    padded = np.zeros((4, frames + 3))
+    padded = np.zeros((4, frames + 3, columns))
     padded[:, :frames] = bands
     rest = np.zeros((frames + 3, 3, columns))  # L D below the diagonal
     for t in range(frames):
         d = padded[0, t] + weight[t]
-        below = padded[1:, t][:, None] + np.zeros((3, columns))
+        below = padded[1:, t].copy()
         for k in (1, 2, 3):
             if t - k < 0:
                 continue
@@ -127,7 +134,7 @@ def smooth_linked(
     time_s: FloatArray,
     wanted: FloatArray,
     weight: FloatArray,
-    jerk: float,
+    jerk: float | FloatArray,
     rods: Sequence[Rod],
     around: FloatArray,
 ) -> FloatArray:
@@ -137,6 +144,7 @@ def smooth_linked(
     ----------
     wanted, around : (T, P, 2) px
     weight : (T, P)
+    jerk : one for all, or (P,)
 
     Returns
     -------
@@ -146,9 +154,8 @@ def smooth_linked(
 
     frames, points = weight.shape
     wide = 2 * points
-    rows, row_weight = jerk_rows(time_s, jerk)
     bands = np.zeros((3 * wide + 1, frames, wide))
-    bands[::wide] += _third_difference(rows, row_weight, frames)[:, :, None]
+    bands[::wide] += np.repeat(_third_differences(time_s, jerk, points), 2, axis=2)
     bands[0] += np.repeat(weight, 2, axis=1) + _TINY
     right = (weight[:, :, None] * wanted).reshape(frames, wide)
     for rod in rods:

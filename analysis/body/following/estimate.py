@@ -59,6 +59,7 @@ class Settings:
     ----------
     jitter : standard deviation of a reading besides its bias
     jerk : spectral density of the white noise that jerk is taken as, 1/s^5
+    hand_jerk : the same of the wrist, which turns more sharply than the joints that carry it
     pull : how well another stroke's same moment is believed at best, standard deviation
     far : a click this far from its stroke says that the reader was lost there
     detector, carried : biases
@@ -66,6 +67,7 @@ class Settings:
 
     jitter: float = 0.004
     jerk: float = 60.0
+    hand_jerk: float = 600.0
     pull: float = 0.02
     far: float = 0.05
     detector: BiasPrior = DETECTOR
@@ -127,7 +129,8 @@ class _Estimation:
         self.size = stature_px(shown)
         step = np.gradient(self.time_s) if len(self.time_s) > 1 else np.ones(1)
         self.step_s = np.clip(step, 1e-3, 0.2)
-        self.jerk = settings.jerk * self.size**2
+        self.jerk = np.full(BODY_POINTS, settings.jerk * self.size**2)
+        self.jerk[index("wrist")] = settings.hand_jerk * self.size**2
 
     def _steady_rows(self, place: FloatArray) -> FloatArray:
         if self.observed.steady is None or len(place) == 0:
@@ -213,7 +216,7 @@ class _Estimation:
                 self.time_s,
                 wanted.reshape(len(self.time_s), -1),
                 np.repeat(total, 2, axis=1),
-                self.jerk,
+                np.repeat(self.jerk, 2),
             )
             x = flat.reshape(readings.shape)
         assert x is not None

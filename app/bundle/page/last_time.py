@@ -151,15 +151,16 @@ def _sentence(last: LastTime, told: Sequence[tuple[Followed, str]], words: Words
 
 
 def _draw(means: MeanPair, folder: Path, words: Words) -> None:
+    # What is dashed on this page is what is not rowed now: last time here, the target elsewhere.
     pair = CurvePair(
-        "percent", PERCENT.astype(float), means.then, means.now,
+        "percent", PERCENT.astype(float), means.now, means.then,
         **({} if means.is_force else {"signal": "other", "title": means.title, "unit": means.unit}),
     )  # fmt: skip
     seen = "" if means.is_force else "_picture"
     y_words = words["y_force"] if means.is_force else f"{one_line(means.title)}, {means.unit}"
     catch, finish = ("catch", "finish") if means.is_force else ("hands_turn", "finish_turn")
     said = PairWords(
-        words["x_time" + seen], y_words, words["last_time_before"], words["last_time_this"],
+        words["x_time" + seen], y_words, words["last_time_this"], words["last_time_before"],
         words["compare_shaded"], words[catch], words[finish], words["decimal"],
     )  # fmt: skip
     (folder / "curves").mkdir(exist_ok=True)

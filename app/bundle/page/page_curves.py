@@ -6,8 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-import numpy as np
-
 from analysis.force.curves import PERCENT, Axis
 from analysis.force.target import sample_target
 from app.bundle.page.sketch import crest_path
@@ -197,15 +195,7 @@ def _meaning(word: MeasureWord, sources: Sources, words: Words) -> str:
 
 
 def frame_ms(sources: Sources) -> int:
-    """How far off a turn of the hands may be, whole milliseconds; 0 where nobody was followed.
+    """How far off a turn of the hands may be, whole milliseconds; 0 where nobody was followed."""
+    from analysis.body.piece import turns_good_to_s
 
-    A frame where the handle itself was followed, two by the wrist alone (docs/body.md).
-    """
-    from analysis.body.track import POINTS
-
-    if sources.body is None or len(sources.body.track.time_s) < 2:
-        return 0
-    track = sources.body.track
-    handle = np.isfinite(track.xy_px[:, POINTS.index("handle")]).all(axis=1)
-    frames = 1.0 if handle.mean() > 0.5 else 2.0
-    return round(1000.0 * frames * float(np.median(np.diff(track.time_s))))
+    return 0 if sources.body is None else round(1000.0 * turns_good_to_s(sources.body.track))

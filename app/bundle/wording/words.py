@@ -55,8 +55,8 @@ ENGLISH: Final[Words] = {
     "voice_caption": "Your coach, {seconds} s",
     "voice_words_unread": "Written by a program; your coach has not read it",
     "voice_failed": "The voice of note {number} could not be read, so it is missing here.",
-    "no_voice_here": "Your reader cannot play this here; the file is {file}.",
-    "no_video_here": "Your reader cannot play this clip here; the file is {file}.",
+    "no_voice_here": "Your browser cannot play this here; the file is {file}.",
+    "no_video_here": "Your browser cannot play this clip here; the file is {file}.",
     "own_curve": "this stroke",
     "own_curve_alt": (
         "Handle force of stroke {number} over the drive: peak {peak} N at {at} % of drive time."
@@ -231,7 +231,7 @@ ENGLISH: Final[Words] = {
     "run_alt": "Handle force while the clip of note {number} runs.",
     "run_hint": "Move along the curve: the clip follows.",
     "run_tail": "recovery, drawn shorter",
-    "run_unplayable": "This clip does not play in this reader. Picture, curve and words stay.",
+    "run_unplayable": "This clip does not play in this browser. Picture, curve and words stay.",
     # The parts of a stroke and of a body.
     "phase_catch": "catch",
     "phase_drive": "drive",

@@ -56,9 +56,9 @@ GERMAN: Final[Words] = {
     "voice_failed": (
         "Die Stimme von Anmerkung {number} ließ sich nicht lesen und fehlt deshalb hier."
     ),
-    "no_voice_here": "Dein Leseprogramm kann das hier nicht abspielen; die Datei heißt {file}.",
+    "no_voice_here": "Dein Browser kann das hier nicht abspielen; die Datei heißt {file}.",
     "no_video_here": (
-        "Dein Leseprogramm kann diesen Ausschnitt hier nicht abspielen; die Datei heißt {file}."
+        "Dein Browser kann diesen Ausschnitt hier nicht abspielen; die Datei heißt {file}."
     ),
     "own_curve": "dieser Schlag",
     "own_curve_alt": (
@@ -236,7 +236,7 @@ GERMAN: Final[Words] = {
     "run_hint": "Geh die Kurve entlang, und der Ausschnitt geht mit.",
     "run_tail": "Vorrollen, kürzer gezeichnet",
     "run_unplayable": (
-        "Dieser Ausschnitt läuft in diesem Leseprogramm nicht. Bild, Kurve und Worte bleiben."
+        "Dieser Ausschnitt läuft in diesem Browser nicht. Bild, Kurve und Worte bleiben."
     ),
     # The parts of a stroke and of a body.
     "phase_catch": "Auslage",

@@ -11,7 +11,7 @@ SESSION_ENGLISH: Final[dict[str, str]] = {
     "pressure_light": "light",
     "pressure_half": "half",
     "pressure_firm": "firm",
-    "session_stop": "End a set when two strokes in a row miss it: only good strokes count.",
+    "session_stop": "End a set when two strokes in a row miss the cue: only good strokes count.",
     "session_film": "Then film six strokes at 20 a minute, from the side, camera at seat height.",
     "session_look": "We will look at {what}.",
     "session_and": "; and at ",
@@ -45,7 +45,7 @@ SESSION_ENGLISH: Final[dict[str, str]] = {
     "care_link": "More on load and pain",
     "facts_frames": "Frame by frame, with the numbers",
     "run_moment": "Moment",
-    "film_unplayable": "This clip does not play in this reader. Its picture and its words stay.",
+    "film_unplayable": "This clip does not play in this browser. Its picture and its words stay.",
     "pictures_missing": (
         "Pictures are missing: this page seems to be open inside the .zip. Unpack the .zip first, "
         "then open {file} from the new folder. Or ask your coach for the single page (.html)."
@@ -80,20 +80,20 @@ SESSION_ENGLISH: Final[dict[str, str]] = {
     "answers_cleared": "Your answers are deleted from this page and this device.",
     "answers_kept": "Kept on this device: you can close the page and come back.",
     "answers_not_kept": (
-        "This reader keeps nothing: share, copy or save before you close the page."
+        "This browser keeps nothing: share, copy or save before you close the page."
     ),
     "answers_shared": "Handed to the app you chose. Please see there that it was sent.",
     "answers_not_shared": "Nothing was shared. You can copy or save instead.",
     "answers_copied": "Copied. Paste it into a message to your coach.",
     "answers_by_hand": "Copy this text by hand, and paste it into a message to your coach.",
     "answers_saving": (
-        "Your reader was asked to save {file}. If you cannot find it, use Copy instead."
+        "Your browser was asked to save {file}. If you cannot find it, use Copy instead."
     ),
     "answers_head": "Answers to {title}, {date}",
     "answers_line": "Note {number}, {cue}: {answer}",
     "answers_leave": "Please leave the next lines as they are; your coach’s program reads them.",
     "answers_without": (
-        "This reader runs no buttons, so nothing can be answered here. Write to your coach: name "
+        "Buttons do not work here, so nothing can be answered. Write to your coach: name "
         "the notes by their numbers, and say of each whether you got it, not yet, or it hurts."
     ),
 }
@@ -153,9 +153,7 @@ SESSION_GERMAN: Final[dict[str, str]] = {
     "care_link": "Mehr zu Last und Schmerz",
     "facts_frames": "Bild für Bild, mit den Zahlen",
     "run_moment": "Augenblick",
-    "film_unplayable": (
-        "Dieser Ausschnitt läuft in diesem Leseprogramm nicht. Bild und Worte bleiben."
-    ),
+    "film_unplayable": ("Dieser Ausschnitt läuft in diesem Browser nicht. Bild und Worte bleiben."),
     "pictures_missing": (
         "Hier fehlen Bilder: Die Seite ist wohl in der .zip geöffnet. Entpacke zuerst die .zip, "
         "dann öffne {file} aus dem neuen Ordner. Oder bitte um die einzelne Seite (.html)."
@@ -191,22 +189,21 @@ SESSION_GERMAN: Final[dict[str, str]] = {
     "answers_cleared": "Deine Antworten sind von dieser Seite und diesem Gerät gelöscht.",
     "answers_kept": "Auf diesem Gerät behalten: Du kannst die Seite schließen und wiederkommen.",
     "answers_not_kept": (
-        "Dieses Leseprogramm behält nichts: teile, kopiere oder speichere, bevor du die Seite "
-        "schließt."
+        "Dieser Browser behält nichts: teile, kopiere oder speichere, bevor du die Seite schließt."
     ),
     "answers_shared": "An die gewählte App übergeben. Sieh dort nach, ob es gesendet wurde.",
     "answers_not_shared": "Es wurde nichts geteilt. Du kannst kopieren oder speichern.",
     "answers_copied": "Kopiert. Füg es in eine Nachricht ein.",
     "answers_by_hand": "Kopiere diesen Text von Hand und füg ihn in eine Nachricht ein.",
     "answers_saving": (
-        "Dein Leseprogramm wurde gebeten, {file} zu speichern. Findest du die Datei nicht, dann "
+        "Dein Browser wurde gebeten, {file} zu speichern. Findest du die Datei nicht, dann "
         "nimm Kopieren."
     ),
     "answers_head": "Antworten auf {title}, {date}",
     "answers_line": "Anmerkung {number}, {cue}: {answer}",
     "answers_leave": "Bitte lass die nächsten Zeilen, wie sie sind; ein Programm liest sie.",
     "answers_without": (
-        "In diesem Leseprogramm gehen keine Knöpfe, also lässt sich hier nichts beantworten. "
+        "Die Knöpfe gehen hier nicht, also lässt sich nichts beantworten. "
         "Schreib die Nummern der Anmerkungen und zu jeder, ob es klappt, noch nicht klappt oder "
         "weh tut."
     ),

@@ -12,6 +12,8 @@ from typing import Final
 _SLICE, _IDR, _SPS, _PPS = 1, 5, 7, 8
 # Data partitions and auxiliary pictures: nobody who plays clips can do anything with them.
 _STRANGE: Final = frozenset({2, 3, 4, 19})
+# Baseline, Main and High. Decoders that go from others to what is encoded anew show wrong pictures.
+_PROFILES: Final = frozenset({66, 77, 100})
 _START: Final = b"\x00\x00\x00\x01"
 _MOST_IDS: Final = 32
 
@@ -35,9 +37,18 @@ class ParameterSets:
     length_bytes: int
 
     def free_id(self) -> int:
-        """A number that none of the sets has, for those of what is encoded anew."""
+        """A number that none of the sets has, for those of what is encoded anew.
+
+        Raises
+        ------
+        NotCopied
+            They have all that an encoder can give, or are damaged.
+        """
         used = {_number(s[4:]) for s in self.sps} | {_number(p[1:]) for p in self.pps}
-        return next(n for n in range(_MOST_IDS) if n not in used)
+        for number in range(_MOST_IDS):
+            if number not in used:
+                return number
+        raise NotCopied
 
 
 def sets_of(extradata: bytes | None) -> ParameterSets:
@@ -64,6 +75,8 @@ def sets_of(extradata: bytes | None) -> ParameterSets:
         found.append(tuple(some))
     sets = ParameterSets(found[0], found[1], (data[4] & 3) + 1)
     if at > len(data) or not all(found) or min(map(len, (*sets.sps, *sets.pps))) < 2:
+        raise NotCopied
+    if not all(s[1] in _PROFILES for s in sets.sps):
         raise NotCopied
     return sets
 

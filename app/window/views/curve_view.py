@@ -26,7 +26,7 @@ from app.scene.force_curve import (
 )
 from app.scene.plot import Plot
 from app.scene.shapes import Area, Shape
-from app.window.views.plot_dress import dress_plot
+from app.window.views.plot_dress import dress_plot, label_percent
 from app.window.views.plot_shapes import DATA, PlotShapes
 from app.window.views.scene_paint import plot_of
 from app.window.views.target_handles import HANDLE_NAMES, TargetHandles, handle_places
@@ -67,7 +67,8 @@ class CurveView(pg.PlotWidget):
         item.hideButtons()
         item.setMouseEnabled(False, False)
         item.getAxis("left").setWidth(52)
-        item.layout.setContentsMargins(0, 4, 12, 0)  # room for the last label of the axis
+        item.layout.setContentsMargins(0, 4, 16, 0)  # room for the last label of the axis
+        label_percent(item.getAxis("bottom"))
         self._box = item.getViewBox()
         self._box.disableAutoRange()
         self._box.setXRange(0, 100, padding=0.02)

@@ -24,3 +24,10 @@ def dress_axis(axis: pg.AxisItem) -> None:
     """Give an axis its colours."""
     axis.setPen(theme.LINE)
     axis.setTextPen(theme.QUIET)
+
+
+def label_percent(axis: pg.AxisItem) -> None:
+    """Have an axis over the drive count in percent, from its beginning to its end."""
+    named = [(float(at), f"{at} %") for at in range(0, 101, 20)]
+    axis.setTicks([named, [(float(at), "") for at in range(10, 100, 20)]])
+    axis.setStyle(hideOverlappingLabels=False)  # else the 100 % at the very end is left out

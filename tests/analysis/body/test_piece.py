@@ -45,6 +45,19 @@ def test_nothing_is_measured_that_needs_force_and_no_length_without_a_scale() ->
     assert {key for key in KEYS if shares[key] is not None} == FROM_PICTURE - {"length_m"}
 
 
+@pytest.mark.parametrize(
+    ("fps", "handle", "told"),
+    [(30.0, True, 33), (60.0, True, 17), (60.0, False, 50), (15.0, False, 67)],
+)
+def test_it_says_how_sure_the_turns_are(fps: float, handle: bool, told: int) -> None:
+    """The wrist is looked at ten times a second: more frames make its turns no surer."""
+    piece = simulate_piece(PieceOptions(seed=2, duration_s=12.0, rate_spm=26.0))
+    track = track_of(piece, fps=fps)
+    if not handle:
+        track.xy_px[:, POINTS.index("handle")] = np.nan
+    assert f"to about {told} ms." in analyse_body(track).remarks[0]
+
+
 def test_a_film_without_strokes_says_so() -> None:
     shape = (30, len(POINTS))
     track = BodyTrack(

@@ -177,7 +177,7 @@ def test_a_body_half_unknown_is_no_error():
     assert "early-arms" not in faults_of(find(None, None, blind))
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
 @given(
     hnp.arrays(np.float64, st.integers(2, 900), elements=st.floats(-200.0, 2000.0)),
     st.sampled_from([0.005, 0.02]),

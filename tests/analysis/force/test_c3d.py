@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import struct
+import tracemalloc
 from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.force.c3d import table_of_c3d
 from analysis.force.intake import read_trace
 from analysis.force.trace import TraceError
+from tests.helpers.c3d_files import whole_numbers
 
 # Written by ezc3d 1.7.2: 500 frames of one point at 50 a second, two analog samples a frame.
 DRAWN = Path(__file__).with_name("drawn.c3d")
@@ -38,6 +41,7 @@ def test_points_alone_are_said_to_be_that(tmp_path: Path) -> None:
         read_trace(alone)
 
 
+@settings(deadline=None)
 @given(st.integers(0, 8000), st.binary(min_size=1, max_size=40), st.integers(100, 17_920))
 def test_a_damaged_one_is_one_sentence_or_a_table(
     tmp_path_factory: pytest.TempPathFactory, at: int, by: bytes, kept: int
@@ -51,3 +55,83 @@ def test_a_damaged_one_is_one_sentence_or_a_table(
         assert sum(1 for _line in lines) <= 1 + 17_920
     except TraceError as error:
         assert "bad.c3d" in str(error)
+
+
+@pytest.mark.parametrize(
+    ("frames", "counted", "with_trial"),
+    [
+        (4_000, 4_000, False),
+        (70_000, 0xFFFF, True),
+        (70_000, 0xFFFF, False),
+        (80_000, 80_000 & 0xFFFF, True),
+        (80_000, 80_000 & 0xFFFF, False),
+        (140_000, 140_000 & 0xFFFF, False),
+    ],
+)
+def test_a_long_one_is_read_to_its_last_sample_and_no_further(
+    tmp_path: Path, frames: int, counted: int, with_trial: bool
+) -> None:
+    # The head counts frames in 16 bits: writers stop at 65 535 or begin anew, and fill up a block.
+    pulled = 100.0 + 0.02 * (np.arange(frames) % 25_000)
+    long = tmp_path / "long.c3d"
+    long.write_bytes(whole_numbers(pulled, 100.0, counted, with_trial))
+    lines, _said = table_of_c3d(long, "long.c3d")
+    assert next(lines) == "time (s)\tHandle force (N)\n"
+    read = [float(line.split("\t")[1]) for line in lines]
+    assert len(read) == frames
+    assert np.abs(np.array(read) - pulled).max() < 0.011
+
+
+def _of_one_channel(frames: int, said: bytes = b"") -> bytes:
+    """A recording of whole numbers in one channel, with other parameters."""
+    head = bytearray(DRAWN.read_bytes()[:512])
+    blocks = -(-(len(said) + 4) // 512)
+    head[0] = 2
+    struct.pack_into("<HHHH", head, 2, 0, 1, 1, 0xFFFF)
+    struct.pack_into("<fHHf", head, 12, 1.0, 2 + blocks, 1, 1000.0)
+    section = (bytes([1, 80, blocks, 84]) + said).ljust(blocks * 512, b"\0")
+    return bytes(head) + section + b"\1\0" * frames
+
+
+def test_one_that_is_too_long_is_said_before_it_is_written_out(tmp_path: Path) -> None:
+    long = tmp_path / "long.c3d"
+    long.write_bytes(_of_one_channel(4_000_001))
+    with pytest.raises(TraceError, match="too long"):
+        table_of_c3d(long, "long.c3d")
+
+
+def test_a_parameter_that_says_it_is_huge_is_not_believed(tmp_path: Path) -> None:
+    """Each would be read up to the end of the file, and a section has room for thousands."""
+    huge = b"".join(
+        struct.pack("<bbsHbB3B", 1, 1, b"A", 7, 1, 3, 255, 255, 255) for _ in range(1000)
+    )
+    bad = tmp_path / "huge.c3d"
+    bad.write_bytes(_of_one_channel(1_000_000, huge))
+    tracemalloc.start()
+    with pytest.raises(TraceError, match="damaged"):
+        table_of_c3d(bad, "huge.c3d")
+    assert tracemalloc.get_traced_memory()[1] < 10_000_000
+    tracemalloc.stop()
+
+
+def test_a_long_one_is_not_held_in_numbers_of_python(tmp_path: Path) -> None:
+    long = tmp_path / "long.c3d"
+    long.write_bytes(_of_one_channel(200_000))
+    tracemalloc.start()
+    lines, _said = table_of_c3d(long, "long.c3d")
+    assert sum(1 for _line in lines) == 200_001
+    assert tracemalloc.get_traced_memory()[1] < 4_000_000
+    tracemalloc.stop()
+
+
+@pytest.mark.parametrize("offset", [0, 200, 32_768])
+def test_unsigned_numbers_are_not_taken_for_signed_ones(tmp_path: Path, offset: int) -> None:
+    # A converter of 16 bits uses all of them: above the middle, a signed number would be negative.
+    least = 0.0 if offset == 0 else -3.0
+    pulled = np.linspace(least, 640.0 if offset > 200 else 1200.0, 500)
+    made = tmp_path / "unsigned.c3d"
+    made.write_bytes(whole_numbers(pulled, 100.0, 500, unsigned_offset=offset))
+    lines, _said = table_of_c3d(made, "unsigned.c3d")
+    next(lines)
+    read = np.array([float(line.split("\t")[1]) for line in lines])
+    assert np.abs(read - pulled).max() < 0.011

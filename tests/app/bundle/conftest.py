@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
@@ -19,9 +17,6 @@ from app.review.parts.notes import Note
 from app.review.parts.state import ReviewState
 from app.review.recordings import refer
 from tests.helpers.clips import numbered
-
-if TYPE_CHECKING:
-    from playwright.sync_api import Browser
 
 FPS = 20
 FILM_S = 9.0
@@ -110,12 +105,3 @@ def written(
     """Write the bundle of the whole review once, for tests that only read it."""
     out = tmp_path_factory.mktemp("sent") / "feedback"
     return write_bundle(review, review_path, out, options=made_once)
-
-
-# Of this folder, not of the session: as long as it lives, nothing else can run a loop of its own.
-@pytest.fixture(scope="package")
-def browser() -> Iterator[Browser]:
-    """Start Chromium once for all pages; each test opens, and closes, what it looks at."""
-    from tests.helpers.browser import chromium
-
-    yield from chromium()

@@ -57,6 +57,8 @@ def test_curve_over_curve_is_drawn(tmp_path: Path) -> None:
     shown = view(last, tmp_path)
     assert shown is not None
     drawn = (tmp_path / shown.svg).read_bytes()
+    svg = drawn.decode()
+    assert svg.index("this time") < svg.index("last time")  # what is rowed now is not dashed
     again = tmp_path / "again"
     again.mkdir()
     view(last, again)

@@ -75,7 +75,7 @@ def test_the_page_shows_the_stroke_in_the_picture_and_no_curve(sent: BundleResul
         assert "<!-- hands turn" in text and "<!-- catch" not in text
     assert "In your drive first come the legs" in said
     assert "No force recording came with your film. This is what the picture tells" in said
-    assert "From where the hands turn to where they turn at the finish." in said
+    assert "From where the hands turn to where they turn at the finish" in said
     assert "force curve" not in said and "Peak force" not in said
     assert "From the catch" not in said
 

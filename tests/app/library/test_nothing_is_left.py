@@ -6,6 +6,7 @@ import contextlib
 import json
 import shutil
 import sqlite3
+import sys
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
@@ -192,3 +193,38 @@ def test_a_recording_that_a_newer_review_is_about_stays(
     done = delete_athlete(library, deletion, places, [force])
     assert force.exists() and new.exists() and not old.exists()
     assert any("stays" in said for said in done.remains)
+
+
+def test_a_recording_of_a_review_the_library_does_not_know_stays(
+    library: Library, places: Places, work: Path
+) -> None:
+    mine = make(work / "mine.review", NAME, 3)
+    rebuild(library, work, RecordingAccess(places.data))
+    other = work / "other.review"
+    Review.create(other, begin([mine.with_suffix(".csv")], other, Said("P", "Ben")).state).close()
+    found = look(library, find_athlete(library, NAME).id, places)
+    assert found.shared_media == (mine.with_suffix(".csv"),) and found.media == ()
+    delete_athlete(library, found, places, found.shared_media)
+    assert not mine.exists() and mine.with_suffix(".csv").exists() and other.exists()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links are otherwise there")
+def test_links_are_not_emptied_and_what_they_lead_to_is_not_forgotten(
+    library: Library, places: Places, work: Path, tmp_path: Path
+) -> None:
+    mine = make(work / "mine.review", NAME, 3)
+    rebuild(library, work, RecordingAccess(places.data))
+    real = tmp_path / "real.review"
+    mine.rename(real)
+    mine.symlink_to(real)
+    precious = tmp_path / "precious"
+    precious.mkdir()
+    (precious / "letter.txt").write_text("keep")
+    shutil.rmtree(places.cache)
+    places.cache.symlink_to(precious)
+    real.with_suffix(".voice").symlink_to(precious)
+    found = look(library, find_athlete(library, NAME).id, places)
+    done = delete_athlete(library, found, places, found.media)
+    assert not real.exists() and not mine.is_symlink()
+    assert (precious / "letter.txt").read_text() == "keep"
+    assert any("not emptied" in said for said in done.remains)

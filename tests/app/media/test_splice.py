@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 import contextlib
 import subprocess
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -25,7 +25,6 @@ from app.media.reel import open_reel
 from app.media.stored import stored_between
 from app.media.veil import Patch
 from app.media.video import VideoFile
-from tests.helpers.browser import chromium
 from tests.helpers.clips import FFMPEG, number_in
 
 Clips = Callable[[str], Path]
@@ -61,11 +60,6 @@ def spliced(film: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
         # Those between the edges are not decoded, but for the way to the last ones.
         assert video.frames_decoded - before < (LAST - FIRST) / 2 + 8
     return out
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    yield from chromium()
 
 
 def pixels(path: Path) -> list[np.ndarray]:
@@ -173,6 +167,24 @@ def test_films_stored_in_other_ways_are_encoded(clip: Clips, name: str, tmp_path
         assert [number_in(made.frame_rgb(i)) for i in range(30)] == list(range(6, 36))
 
 
+@pytest.mark.parametrize("said", [("-aspect", "2.4"), ("-c:v", "libx264", "-qp", "0", "-g", "12")])
+def test_pixels_that_are_not_square_and_lossless_films_are_encoded(
+    film: Path, said: tuple[str, ...], tmp_path: Path
+) -> None:
+    assert FFMPEG is not None
+    other = tmp_path / "other.mp4"
+    command = [FFMPEG, "-v", "error", "-i", str(film), "-c", "copy", *said, str(other)]
+    subprocess.run(command, check=True)
+    path = tagged(other, tmp_path / "tagged.mp4")
+    with VideoFile.open(path) as video:
+        assert taken(video, LOOK) is None
+        cut_open(video, START_S, END_S, tmp_path / "clip.mp4", LOOK)
+    with VideoFile.open(tmp_path / "clip.mp4") as made:
+        assert {made.frame_rgb(i).shape for i in (0, 10, 20)} == {(made.height, made.width, 3)}
+        shown = [number_in(made.frame_rgb(i)) for i in range(len(made.index))]
+        assert shown == list(range(FIRST, LAST + 1))
+
+
 def test_of_several_films_the_one_that_shows_it(film: Path, tmp_path: Path) -> None:
     laid = (Laid(film, 0.0, None), Laid(film, 2.1, None))
     with open_reel(laid) as reel:
@@ -192,6 +204,16 @@ def test_damaged_bytes_are_refused_and_nothing_else_happens(data: bytes) -> None
     for read in (sets_of, lambda d: pictures_of(d, ParameterSets((b"g1",), (b"h1",), 4))):
         with contextlib.suppress(NotCopied):
             read(data)
+
+
+def test_sets_that_leave_no_number_free_are_refused() -> None:
+    numbers = [format(n + 1, "b") for n in range(32)]
+    coded = ["0" * (len(n) - 1) + n for n in numbers]  # unsigned Exp-Golomb
+    pps = tuple(b"\x68" + int(c.ljust(16, "1"), 2).to_bytes(2) for c in coded)
+    sps = (b"\x67\x64\x00\x1f\xff",)
+    assert ParameterSets(sps, pps[:31], 4).free_id() == 31
+    with pytest.raises(NotCopied):
+        ParameterSets(sps, pps, 4).free_id()
 
 
 def test_other_parameter_sets_on_the_way_are_refused() -> None:

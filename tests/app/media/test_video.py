@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import subprocess
 from collections.abc import Callable
@@ -160,28 +161,51 @@ def test_repacked_copy_is_removed(clip: Clips) -> None:
     assert not copy.exists()
 
 
-@pytest.mark.parametrize("matrix", ["bt709", "smpte170m", "bt2020nc", None])
-@pytest.mark.parametrize("limits", ["tv", "pc"])
-@pytest.mark.parametrize("depth", [8, 10])
-def test_colours_are_those_of_ffmpeg(
-    tmp_path: Path, matrix: str | None, limits: str, depth: int
-) -> None:
+MATRICES = ("bt709", "smpte170m", "bt2020nc", None)
+LIMITS = ("tv", "pc")
+DEPTHS = (8, 10)
+
+
+def colour_chart() -> np.ndarray:
+    """(5, 25, 3): every mixture of five levels of red, green and blue."""
     levels = np.array([0, 64, 128, 192, 255], np.uint8)
-    chart = np.stack(np.meshgrid(levels, levels, levels), axis=-1).reshape(5, 25, 3)
-    image = chart.repeat(16, 0).repeat(16, 1)
-    path = tmp_path / "chart.mp4"
-    name = {"bt709": "bt709", "bt2020nc": "bt2020"}.get(matrix or "", "bt601")
-    encoder = ["libx264", "-qp", "1"] if depth == 8 else ["libx265", "-x265-params",
-                                                          "log-level=none:qp=1"]  # fmt: skip
-    run_ffmpeg(
-        "-f", "rawvideo", "-pix_fmt", "rgb24", "-s", "400x80", "-r", "25", "-i", "-", "-vf",
-        f"scale=out_color_matrix={name}:out_range={limits}", "-c:v", *encoder, "-pix_fmt",
-        "yuv420p" if depth == 8 else "yuv420p10le", "-color_range", limits,
-        *(["-colorspace", matrix] if matrix else []), path, stdin=image.tobytes() * 2,
-    )  # fmt: skip
+    return np.stack(np.meshgrid(levels, levels, levels), axis=-1).reshape(5, 25, 3)
+
+
+@pytest.fixture(scope="module")
+def charts(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Path]:
+    """The chart in two frames by matrix, limits and depth; to start the program takes longest."""
+    folder = tmp_path_factory.mktemp("charts")
+
+    def path(matrix: str | None, limits: str, depth: int) -> Path:
+        return folder / f"{matrix}_{limits}_{depth}.mp4"
+
+    outputs: list[str | Path] = []
+    for matrix, limits, depth in itertools.product(MATRICES, LIMITS, DEPTHS):
+        name = {"bt709": "bt709", "bt2020nc": "bt2020"}.get(matrix or "", "bt601")
+        encoder = ["libx264", "-qp", "1"] if depth == 8 else ["libx265", "-x265-params",
+                                                              "log-level=none:qp=1"]  # fmt: skip
+        outputs += [
+            "-vf", f"scale=out_color_matrix={name}:out_range={limits}", "-c:v", *encoder,
+            "-pix_fmt", "yuv420p" if depth == 8 else "yuv420p10le", "-color_range", limits,
+            *(["-colorspace", matrix] if matrix else []), path(matrix, limits, depth),
+        ]  # fmt: skip
+    image = colour_chart().repeat(16, 0).repeat(16, 1)
+    run_ffmpeg("-f", "rawvideo", "-pix_fmt", "rgb24", "-s", "400x80", "-r", "25", "-i", "-",
+               *outputs, stdin=image.tobytes() * 2)  # fmt: skip
+    return path
+
+
+@pytest.mark.parametrize("matrix", MATRICES)
+@pytest.mark.parametrize("limits", LIMITS)
+@pytest.mark.parametrize("depth", DEPTHS)
+def test_colours_are_those_of_ffmpeg(
+    charts: Callable[..., Path], matrix: str | None, limits: str, depth: int
+) -> None:
+    path = charts(matrix, limits, depth)
     patches = np.s_[8::16, 8::16]
     reference = decoded(path, 400, 80)[0][patches].astype(int)
-    assert np.abs(reference - chart).max() <= 4  # the reference itself is right
+    assert np.abs(reference - colour_chart()).max() <= 4  # the reference itself is right
     with VideoFile.open(path) as video:
         full = video.frame_rgb(0)[patches]
         shown = video.frame_bgra(0, 400, 80)[..., 2::-1][patches]
@@ -190,17 +214,39 @@ def test_colours_are_those_of_ffmpeg(
         assert np.abs(picture - reference).max() <= 3
 
 
-@pytest.mark.parametrize("width", [146, 149, 154, 157, 161])
-@pytest.mark.parametrize("height", [97, 98])
-@pytest.mark.parametrize("pixels", ["yuv420p", "yuv420p10le"])
+WIDTHS = (146, 149, 154, 157, 161)
+HEIGHTS = (97, 98)
+PIXELS = ("yuv420p", "yuv420p10le")
+
+
+@pytest.fixture(scope="module")
+def greys(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Path]:
+    """Two grey frames by width, height and pixels, made by one run of the program."""
+    folder = tmp_path_factory.mktemp("greys")
+
+    def path(width: int, height: int, pixels: str) -> Path:
+        return folder / f"{width}_{height}_{pixels}.mkv"
+
+    inputs: list[str] = []
+    outputs: list[str | Path] = []
+    for i, (width, height, pixels) in enumerate(itertools.product(WIDTHS, HEIGHTS, PIXELS)):
+        inputs += ["-f", "lavfi", "-i", f"color=gray:size={width}x{height}:rate=5"]
+        outputs += ["-map", f"{i}:v", "-frames:v", "2", "-c:v", "ffv1", "-pix_fmt", pixels,
+                    path(width, height, pixels)]  # fmt: skip
+    run_ffmpeg(*inputs, *outputs)
+    return path
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("height", HEIGHTS)
+@pytest.mark.parametrize("pixels", PIXELS)
 def test_no_size_leaves_columns_unpainted(
-    tmp_path: Path, width: int, height: int, pixels: str
+    greys: Callable[..., Path], width: int, height: int, pixels: str
 ) -> None:
     # The library's quick conversion stops short of the last columns of some widths.
-    path = tmp_path / "grey.mkv"
-    run_ffmpeg("-f", "lavfi", "-i", f"color=gray:size={width}x{height}:rate=5", "-frames:v", "2",
-               "-c:v", "ffv1", "-pix_fmt", pixels, path)  # fmt: skip
-    with VideoFile.open(path) as video:
+    with VideoFile.open(greys(width, height, pixels)) as video:
+        # A colour is of two columns and two rows; half of one is not shown.
+        assert (video.width, video.height) == (width // 2 * 2, height // 2 * 2)
         pictures = [video.frame_rgb(0), video.frame_bgra(0, width, 98)]
         pictures += [video.frame_bgra(0, w, 98) for w in range(60, 80)]
     for image in pictures:

@@ -316,7 +316,7 @@ event_like = st.fixed_dictionaries(
 written = (json_like | event_like).map(lambda value: json.dumps(value).encode())
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(st.lists(st.binary(max_size=60) | written, max_size=5))
 def test_no_line_whatsoever_raises_or_spoils_the_file(tmp_path_factory, lines: list[bytes]) -> None:
     path = tmp_path_factory.mktemp("walk") / "a.review"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import sqlite3
 import stat
 import sys
@@ -101,6 +102,52 @@ def test_a_file_that_is_none_is_left_as_it_is(shelf: Shelf) -> None:
         with pytest.raises(ShelfError, match="damaged"):
             use()
     assert shelf.path.read_bytes() == b"no database" * 400
+
+
+def test_a_letter_that_is_none_costs_no_other(shelf: Shelf) -> None:
+    good, bad = whole("good"), whole("bad")
+    for kept in (good, bad):
+        shelf.keep(kept, WAV)
+    with sqlite3.connect(shelf.path) as db:
+        db.execute("UPDATE explanation SET body = cast(x'ff' AS TEXT) WHERE id = ?", (bad.id,))
+    db.close()
+    assert shelf.listed().kept == (good,)
+
+
+@pytest.mark.parametrize("version", [0, 1, -3, 9])
+def test_the_database_of_another_program_is_left_as_it_is(shelf: Shelf, version: int) -> None:
+    shelf.path.parent.mkdir()
+    with sqlite3.connect(shelf.path) as db:
+        db.execute("CREATE TABLE photo (day TEXT)")
+        db.execute(f"PRAGMA user_version = {version}")
+    db.close()
+    before = shelf.path.read_bytes()
+    for use in (shelf.listed, lambda: shelf.keep(whole(), WAV)):
+        with pytest.raises(ShelfError, match="no shelf of explanations"):
+            use()
+    assert shelf.path.read_bytes() == before
+
+
+def test_nothing_in_it_acts_on_what_is_kept(shelf: Shelf) -> None:
+    shelf.keep(whole(), WAV)
+    with sqlite3.connect(shelf.path) as db:
+        db.execute(
+            "CREATE TRIGGER t AFTER INSERT ON explanation BEGIN DELETE FROM explanation; END"
+        )
+    db.close()
+    with pytest.raises(ShelfError, match="no shelf of explanations"):
+        shelf.keep(whole(), WAV)
+
+
+def test_whatever_byte_is_damaged_is_a_sentence(shelf: Shelf) -> None:
+    """What SQLite says of a damaged list of tables holds the bytes of the damage."""
+    shelf.keep(whole(), WAV)
+    good = shelf.path.read_bytes()
+    at = good.index(b"CREATE TABLE explanation")
+    for offset in range(-30, 30):
+        shelf.path.write_bytes(good[: at + offset] + b"\xba" + good[at + offset + 1 :])
+        with contextlib.suppress(ShelfError):
+            shelf.listed()
 
 
 def test_a_newer_one_is_left_as_it_is(shelf: Shelf) -> None:

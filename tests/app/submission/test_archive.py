@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import shutil
 import stat
+import sys
+import unicodedata
 import zipfile
 from collections.abc import Callable, Iterator
 from dataclasses import replace
@@ -16,6 +19,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from app.files.alive import own_name
+from app.files.cleaning import at_start
+from app.files.private import private_folder
 from app.review.file.store import create_file, read_asset, read_review
 from app.review.parts.about import SetAthlete
 from app.review.parts.comparisons import new_comparison
@@ -397,6 +403,22 @@ def test_what_a_killed_process_left_goes(packed: Path, elsewhere: Path) -> None:
     )
 
 
+def test_what_a_killed_archiving_left_goes(here: Path, tmp_path: Path) -> None:
+    """Beside the archive, and of the review's copy, which names the athlete."""
+    mine = own_name(".Maren", ".part.zip")
+    dead = tmp_path / mine.replace(mine.split("-")[2], "0" * 12)
+    copy = private_folder() / dead.name.replace(".Maren", ".archive").replace(".zip", ".review")
+    for path in (dead, copy, tmp_path / mine):
+        path.write_bytes(b"part")
+        os.utime(path, (1e9, 1e9))
+    archive_review(here, tmp_path / "Maren.zip", STRANGER)
+    at_start()
+    assert not dead.exists() and not copy.exists()
+    assert (tmp_path / mine).exists(), "somebody is writing it"
+    left = [path.name for path in private_folder().iterdir()]
+    assert not any(name.startswith(".archive") for name in left)
+
+
 def test_other_files_are_no_archives(tmp_path: Path) -> None:
     def files() -> Iterator[Path]:
         empty = tmp_path / "empty.zip"
@@ -417,6 +439,51 @@ def test_other_files_are_no_archives(tmp_path: Path) -> None:
         assert not is_archive(path)
         with pytest.raises(ReviewError):
             open_archive(path)
+
+
+LONG = ["x" * 90 + ".mp4"] * 3
+
+
+@pytest.mark.parametrize(
+    ("review_name", "names"),
+    [
+        ("Maren.review", LONG),
+        ("Maren.review", ["y" * 80 + ".weird", "y" * 79 + ".mp4", "y" * 79 + ".mp4"]),
+        ("Maren.review", ["\u00e9.mp4", "e\u0301.mp4"]),
+        ("Maren.review", ["con.mp4", "NUL.MP4", "ss.mp4", "\u00df.mp4", "a .mp4", "a..mp4"]),
+        ("Maren.review", ["\N{ROWBOAT}" * 60 + ".mp4"] * 2),
+        ("???.review", ["a.mp4"]),
+        ("r" * 200 + ".review", ["a.mp4"]),
+    ],
+)
+def test_whatever_they_are_called_they_come_out_again(
+    review_name: str, names: list[str], tmp_path: Path, elsewhere: Path
+) -> None:
+    review = tmp_path / review_name
+    refs = []
+    for number, name in enumerate(names):
+        film = tmp_path / str(number) / name
+        film.parent.mkdir()
+        film.write_bytes(b"film %d" % number)
+        refs.append(refer(film, "video", review))
+    films = tuple(new_film(ref, 9.0 * number) for number, ref in enumerate(refs[1:], 1))
+    create_file(review, ReviewState(video=refs[0], films=films))
+    came = open_archive(archive_review(review, tmp_path / "x", STRANGER).path, elsewhere)
+    assert [path.read_bytes() for path in came.recordings] == [
+        b"film %d" % number for number in range(len(names))
+    ]
+    on_any_disk = {unicodedata.normalize("NFC", path.name).casefold() for path in came.recordings}
+    assert len(on_any_disk) == len(names)
+    assert all(len(path.name.encode()) < 255 for path in came.recordings)
+    assert not {p.stem.lower() for p in came.recordings} & {"con", "nul"}
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pipes are otherwise there")
+def test_nobody_waits_for_a_pipe(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "film.zip")
+    assert not is_archive(tmp_path / "film.zip")
+    with pytest.raises(ArchiveError, match="it is no file"):
+        open_archive(tmp_path / "film.zip")
 
 
 def test_names_that_say_nothing_get_an_ending(tmp_path: Path, elsewhere: Path) -> None:

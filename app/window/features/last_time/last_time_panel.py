@@ -30,6 +30,9 @@ if TYPE_CHECKING:
 NOBODY: Final = (
     "Name the athlete (F2): what they were told before, and whether it changed, then stands here."
 )
+NOT_YET: Final = (
+    "Looked up as soon as this review is kept in the library, a few seconds after it was saved."
+)
 FIRST: Final = "This is the first measured piece of {name}; the next one is held against it."
 NOTHING: Final = "Nothing was prescribed last time that could be followed."
 PROPOSED: Final = "proposed"
@@ -78,9 +81,11 @@ class LastTimePanel(QScrollArea):
         parts = (item.widget() for item in items if item is not None)
         return tuple(part.text() for part in parts if isinstance(part, QLabel))
 
-    def _take_state(self, state: ReviewState, _before: ReviewState) -> None:
+    def _take_state(self, state: ReviewState, before: ReviewState) -> None:
         with QSignalBlocker(self.begins):
             self.begins.setChecked(LAST_TIME not in state.sending.left_out)
+        if self._times.found is None and bool(state.athlete) != bool(before.athlete):
+            self._fill()
 
     def _fill(self) -> None:
         while (item := self._column.takeAt(0)) is not None:
@@ -95,7 +100,7 @@ class LastTimePanel(QScrollArea):
             found is not None and found.last is not None and found.last.says_something
         )
         if found is None:
-            self._say(NOBODY, quiet=True)
+            self._say(NOT_YET if self._session.state.athlete.strip() else NOBODY, quiet=True)
             return
         if progress is None:
             self._say(FIRST.format(name=plain(found.past.athlete.name)), quiet=True)
@@ -124,7 +129,7 @@ class LastTimePanel(QScrollArea):
         told_rows = [row for row in found.rows if row.prescribed is not None]
         others = [r for r in found.rows if r.prescribed is None and r.outcome == "changed"]
         for row in (*told_rows, *others):
-            self._say(sentence(row), colour=_colour(row.outcome, row.better))
+            self._say(sentence(row), colour=colour_of(row.outcome, row.better))
         if not told_rows:
             self._say(NOTHING, quiet=True)
 
@@ -186,9 +191,9 @@ def pair_of(means: MeanPair) -> Figure:
     from app.scene.pair_figure import PairWords, pair_figure
 
     other = {} if means.is_force else {"signal": "other", "title": means.title, "unit": means.unit}
-    pair = CurvePair("percent", np.arange(101.0), means.then, means.now, **other)
+    pair = CurvePair("percent", np.arange(101.0), means.now, means.then, **other)
     words = PairWords(
-        "% of the drive's time", f"{means.title}, {means.unit}", "last time", "this time",
+        "% of the drive's time", f"{means.title}, {means.unit}", "this time", "last time",
         "difference",
     )  # fmt: skip
     return pair_figure(pair, words, (331.0, 240.0), 11.0)
@@ -203,7 +208,8 @@ def _named(review: PastReview) -> str:
     return "  ·  ".join(part for part in (when, plain(review.title)) if part) or "last time"
 
 
-def _colour(outcome: str, better: bool | None) -> str:
-    if outcome == "changed":
-        return theme.WARNING if better is False else theme.TARGET_BRIGHT
+def colour_of(outcome: str, better: bool | None) -> str:
+    """Green is for what was asked for; what nobody asked for may have changed for the worse."""
+    if outcome == "changed" and better is not None:
+        return theme.TARGET_BRIGHT if better else theme.WARNING
     return theme.PLAYHEAD if outcome == "not yet" else theme.TEXT

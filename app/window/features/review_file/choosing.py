@@ -34,6 +34,10 @@ ALONE = (
     "One film and one force file make a review, and nothing here says which belong together. "
     "Open one; the other of its pair can be dropped on it then."
 )
+TOGETHER = (
+    "Nothing here says which film and which force file belong together. Films of one piece open "
+    "together, with its force; of other pieces open one, and drop the other of its pair on it then."
+)
 FILMS = "These are films, without a force file. Open one; its force file can be dropped on it then."
 FORCES = "These are force files, without a film. Open one; its film can be dropped on it then."
 
@@ -145,8 +149,10 @@ class ChoiceDialog(QDialog):
 
 def _asking(proposals: Sequence[Proposal]) -> str:
     """What the coach is told before the list: only of pairs where there could be one."""
-    if any(p.video and p.trace for p in proposals):
+    if any(p.video and p.trace and not p.more for p in proposals):
         return WORDS
+    if any(p.more and p.trace for p in proposals):
+        return TOGETHER
     films, forces = any(p.video for p in proposals), any(p.trace for p in proposals)
     if films == forces or any(p.review for p in proposals):
         return ALONE

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from PySide6.QtCore import QEvent, QObject, QSignalBlocker, QStringListModel, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QCompleter, QHBoxLayout, QLineEdit, QWidget
@@ -37,6 +39,7 @@ class NamePanel(QWidget):
         row.addWidget(self.title)
         for field in (self.athlete, self.title):
             field.textEdited.connect(self._write)
+            field.returnPressed.connect(partial(_leave, field))
             field.installEventFilter(self)
         self._names = QStringListModel(self)
         self.athlete.setCompleter(self._proposals())
@@ -59,7 +62,7 @@ class NamePanel(QWidget):
         ends = (Qt.Key.Key_Escape, Qt.Key.Key_Return, Qt.Key.Key_Enter)
         if isinstance(watched, QLineEdit) and isinstance(event, QKeyEvent) and event.key() in ends:
             if event.type() == QEvent.Type.KeyPress:
-                watched.clearFocus()
+                _leave(watched)
             event.accept()
             return True
         return super().eventFilter(watched, event)
@@ -74,6 +77,7 @@ class NamePanel(QWidget):
 
     def _choose(self, name: str) -> None:
         self._session.do(SetAthlete(name, self.title.text()))
+        _leave(self.athlete)
 
     def _take_names(self) -> None:
         self._names.setStringList(list(self._library.names))
@@ -87,6 +91,15 @@ class NamePanel(QWidget):
             if field.text() != text:
                 with QSignalBlocker(field):
                     field.setText(text)
+
+
+def _leave(field: QLineEdit) -> None:
+    """Give the keys back. While its proposals stand, a field never hears that they went."""
+    proposals = field.completer()
+    popup = None if proposals is None else proposals.popup()
+    if popup is not None:
+        popup.hide()
+    field.clearFocus()
 
 
 def _field(name: str, help_text: str) -> QLineEdit:

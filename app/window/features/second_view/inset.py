@@ -30,6 +30,7 @@ MARGIN_PX: Final = 8
 LEAST_PX: Final = 120
 WORDS_PX: Final = 6
 WHOLE: Final = 1.0
+UNFILMED: Final = "not filmed at this moment"
 
 
 class Inset(QWidget):
@@ -48,6 +49,7 @@ class Inset(QWidget):
         self._source = QSize(16, 9)
         self._share = SMALL
         self._words = ""
+        self._unfilmed = False
         self.setAccessibleName(name)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         over.installEventFilter(self)
@@ -65,6 +67,7 @@ class Inset(QWidget):
 
     def show_frame(self, frame: ShownFrame | None) -> None:
         """Show a frame, or the words where the second camera was not running."""
+        self._unfilmed = frame is None
         self.show_pixels(None if frame is None else frame.image_bgra)
 
     def show_pixels(self, image_bgra: NDArray[np.uint8] | None) -> None:
@@ -76,6 +79,11 @@ class Inset(QWidget):
             form = QImage.Format.Format_RGB32
             self._image = QImage(self._pixels.data, wide, high, 4 * wide, form)
         self.update()
+
+    @property
+    def words(self) -> str:
+        """What stands in its upper left corner."""
+        return f"{self._words}: {UNFILMED}" if self._unfilmed else self._words
 
     def set_words(self, words: str) -> None:
         """What it is, and how sure it is that both show one moment."""
@@ -112,7 +120,7 @@ class Inset(QWidget):
         painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
         inner = self.rect().adjusted(WORDS_PX, WORDS_PX, -WORDS_PX, -WORDS_PX)
         metrics = painter.fontMetrics()
-        words = metrics.elidedText(self._words, Qt.TextElideMode.ElideRight, inner.width())
+        words = metrics.elidedText(self.words, Qt.TextElideMode.ElideRight, inner.width())
         ground = QRect(inner.left(), inner.top(), metrics.horizontalAdvance(words) + WORDS_PX, 0)
         ground.setHeight(metrics.height())
         back = QColor(theme.DARK.floor)

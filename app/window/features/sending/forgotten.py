@@ -11,7 +11,8 @@ NOT_LINED_UP = (
     " of the film."
 )
 NOTHING_SAID = "There is nothing in it but the recordings: no note, voice or comparison."
-NO_NAME = "It does not say whose it is: type the athlete's name with F2."
+UNNAMED = "It does not say whose it is:"
+NO_NAME = f"{UNNAMED} type the athlete's name with F2."
 NO_CONSENT = "Nobody noted whether the athlete agrees to this footage being sent."
 REFUSED = "The athlete does not agree to this footage being sent."
 

@@ -30,7 +30,7 @@ from app.review.safety import second_view_reminders
 from app.submission.clock import ReviewClock
 from app.window.features.sending.ask_once import AskOnce
 from app.window.features.sending.consent_choice import ConsentChoice
-from app.window.features.sending.forgotten import NO_NAME, NOTHING_SAID, line_up_reminders
+from app.window.features.sending.forgotten import NOTHING_SAID, UNNAMED, line_up_reminders
 from app.window.features.sending.sending_details import before_sending
 from app.window.features.sending.sending_prepare import Preparing, Ready
 from app.window.features.sending.shapes import SHAPES, row_of, usual_shape
@@ -98,7 +98,7 @@ def goes_out(state: ReviewState) -> Checked:
     curves = ", with clips and curves" if state.trace is not None else ", with clips"
     said = " ".join((f"{', '.join(counted)}{curves}{recordings}.", *second_view_reminders(state)))
     if not state.athlete.strip():
-        return Checked(False, f"{said} {NO_NAME}")
+        return Checked(False, f"{said} {UNNAMED} type the athlete's name below.")
     return Checked(True, f"{said[0].upper()}{said[1:]}")
 
 

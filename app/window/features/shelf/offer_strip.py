@@ -10,6 +10,8 @@ from app.shelf.explanation import Explanation
 from app.window.features.shelf.kept_explanations import KeptExplanations
 from app.window.widgets.elided_label import ElidedLabel
 
+KEPT = "Kept explanation"
+
 
 class OfferStrip(QFrame):
     """Shown while something is offered, else not there."""
@@ -55,7 +57,7 @@ class OfferStrip(QFrame):
             self.which.addItems([_line(one) for one in offered])
             self.which.setCurrentIndex(place)
         name = plain(finding.title)
-        self.said.setText(f"{name}: kept" if several else f"{name}: kept {kept.holds}")
+        self.said.setText(f"{KEPT}: {name}" if several else f"{KEPT}: {name} ({kept.holds})")
         self.said.setToolTip(f"{plain(finding.title)}\n{_line(kept)}\n{kept.words}".strip())
 
 

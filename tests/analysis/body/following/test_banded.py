@@ -48,6 +48,22 @@ def test_columns_and_their_variances_are_those_of_the_whole_problem() -> None:
         assert np.allclose(variance[:, c], np.diag(inverse), rtol=1e-4)
 
 
+def test_each_column_may_turn_as_sharply_as_it_does() -> None:
+    time = uneven()
+    rng = np.random.default_rng(6)
+    weight, wanted = rng.uniform(0.5, 4.0, (25, 2)), rng.normal(size=(25, 2, 2))
+    each = np.array((50.0, 5e6))
+    both = smooth_columns(time, wanted[..., 0], weight, each)
+    linked = smooth_linked(time, wanted, weight, each, [], wanted)
+    sure = column_variances(time, weight, each)
+    for c, jerk in enumerate(each):
+        matrix = whole(time, weight[:, c], jerk)
+        assert np.allclose(both[:, c], np.linalg.solve(matrix, weight[:, c] * wanted[:, c, 0]))
+        assert np.allclose(sure[:, c], np.diag(np.linalg.inv(matrix)), rtol=1e-4)
+        alone = np.linalg.solve(matrix, weight[:, c, None] * wanted[:, c])
+        assert np.allclose(linked[:, c], alone, atol=1e-6)
+
+
 def test_a_silence_grows_less_sure_towards_its_middle() -> None:
     time = np.arange(60) / 30.0
     weight = np.ones((60, 1))

@@ -89,7 +89,7 @@ def test_what_hurts_is_answered_at_once_and_the_file_is_read(
     answers = read(Path(download.value.path()).read_bytes())
     assert (answers.ticks, answers.comment) == (SAID, COMMENT)
     # Whether it was saved nobody told the page, so it does not say so.
-    assert page.locator(".saved").inner_text().startswith(f"Your reader was asked to save {name}")
+    assert page.locator(".saved").inner_text().startswith(f"Your browser was asked to save {name}")
 
 
 def test_what_was_answered_is_there_again_until_it_is_deleted(

@@ -260,7 +260,7 @@ def test_it_says_all_without_scripts(browser: Browser, shapes: dict[str, Path], 
         assert page.locator("img.moment-still").count() == 6
         assert page.get_by_text("Long arms.").first.is_visible()
         assert page.locator(".sketch").first.is_visible()
-        assert page.get_by_text("This reader runs no buttons").is_visible()
+        assert page.get_by_text("Buttons do not work here").is_visible()
         for gone in ("button", "input", "textarea", ".cursor", ".go"):
             assert not [e for e in page.locator(gone).all() if e.is_visible()], gone
 

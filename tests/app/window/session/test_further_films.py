@@ -163,6 +163,17 @@ def test_two_films_dropped_together_can_be_of_one_piece(
     go(bench, qtbot, 3.0, 120)
 
 
+def test_no_pair_is_called_likely_where_two_films_could_be_of_one_force() -> None:
+    from app.submission.pairing import Proposal
+    from app.window.features.review_file import choosing
+
+    left, right, force = Path("left.mp4"), Path("right.mp4"), Path("force.csv")
+    alone = (Proposal(None, force), Proposal(left, None), Proposal(right, None))
+    together = Proposal(left, force, more=(right,))
+    assert choosing._asking((*alone, together)) == choosing.TOGETHER
+    assert choosing._asking((Proposal(left, force), together)) == choosing.WORDS
+
+
 def test_the_list_of_films_moves_and_removes_them(cut: MainWindow, qtbot: QtBot) -> None:
     cut[FilmsOfPiece].show()
     (dialog,) = cut.findChildren(FilmsDialog)

@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
 from app.files import user_folders
@@ -94,6 +95,26 @@ def test_known_athletes_are_proposed_while_a_name_is_typed(
     assert loaded.session.state.athlete == "Ada Öster"
     loaded.session.undo()
     assert loaded.session.state.athlete == ""
+
+
+@pytest.mark.parametrize("to_the_list", [False, True])
+def test_return_ends_a_name_over_which_proposals_stand(
+    loaded: MainWindow, qtbot: QtBot, to_the_list: bool
+) -> None:
+    """While they stand, the field never hears that the keys left, and nothing would be kept."""
+    names = loaded[NamePanel]
+    names._names.setStringList(["Ada Öster"])
+    loaded.activateWindow()
+    names.begin()
+    qtbot.waitUntil(names.athlete.hasFocus, timeout=5000)
+    assert loaded.filling._held
+    qtbot.keyClicks(names.athlete, "Ada Öster")
+    popup = names.athlete.completer().popup()
+    qtbot.waitUntil(popup.isVisible, timeout=5000)
+    qtbot.keyClick(popup if to_the_list else names.athlete, Qt.Key.Key_Return)
+    assert not popup.isVisible() and not names.athlete.hasFocus()
+    assert not loaded.filling._held
+    assert loaded.session.state.athlete == "Ada Öster"
 
 
 def test_sending_says_so_in_the_library(loaded: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from PySide6.QtGui import QPainter, QPixmap
 from pytestqt.qtbot import QtBot
 
 from analysis.force.target import steady_rowing
@@ -27,3 +28,17 @@ def test_it_shrinks_again_after_a_target_that_was_too_high(qtbot: QtBot) -> None
     assert top(view) == usual
     view.set_stroke(None)
     assert top(view) == usual, "an axis of nothing stays as it was"
+
+
+def test_the_axis_under_the_curve_says_what_it_counts_up_to_its_end(qtbot: QtBot) -> None:
+    view = CurveView()
+    qtbot.addWidget(view)
+    view.resize(410, 200)
+    with qtbot.waitExposed(view):
+        view.show()
+    axis = view.getPlotItem().getAxis("bottom")
+    painter = QPainter(QPixmap(1, 1))
+    _axis, _ticks, texts = axis.generateDrawSpecs(painter)
+    painter.end()
+    assert [text for _place, _flags, text in texts] == [f"{at} %" for at in range(0, 101, 20)]
+    assert axis.mapRectToScene(texts[-1][0]).right() <= view.width()

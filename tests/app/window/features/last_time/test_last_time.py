@@ -20,13 +20,20 @@ from app.review.parts.findings import KeepFinding
 from app.review.parts.sending import LAST_TIME
 from app.window.features.last_time.feature import LastTimeFeature
 from app.window.features.last_time.history import figure_of, histories
-from app.window.features.last_time.last_time_panel import FIRST, LastTimePanel
+from app.window.features.last_time.last_time_panel import (
+    FIRST,
+    NOBODY,
+    NOT_YET,
+    LastTimePanel,
+    colour_of,
+)
 from app.window.features.review_file.feature import ReviewFileFeature
 from app.window.features.sending.feature import SendingFeature
 from app.window.features.sending.sending import Sending
 from app.window.main_window import MainWindow
 from app.window.session.last_times import LastTimes
 from app.window.views.figure_view import FigureView
+from app.window.widgets import theme
 from tests.helpers.library_rows import told_review
 
 
@@ -81,8 +88,11 @@ def test_the_first_piece_has_nothing_to_be_held_against(
 ) -> None:
     bench.session.open_paths([submission / "piece.csv"])
     at_rest(bench, qtbot)
-    keep(bench, qtbot, "first")
     panel = bench[LastTimePanel]
+    assert panel.said == (NOBODY,)
+    bench.session.do(SetAthlete("Ada", "first"))
+    assert panel.said == (NOT_YET,)
+    keep(bench, qtbot, "first")
     assert panel.said == (FIRST.format(name="Ada"),)
     assert not bench.tabs.isTabVisible(bench.tabs.indexOf(panel))
     assert bench[LastTimes].for_bundle is None
@@ -182,3 +192,17 @@ def test_the_review_that_was_picked_is_kept_in_the_file(twice: MainWindow, qtbot
 
 def test_without_films_no_strokes_are_offered_frame_by_frame(twice: MainWindow) -> None:
     assert not twice[LastTimePanel].strips.isVisibleTo(twice[LastTimePanel])
+
+
+@pytest.mark.parametrize(
+    ("outcome", "better", "colour"),
+    [
+        ("changed", True, theme.TARGET_BRIGHT),
+        ("changed", False, theme.WARNING),
+        ("changed", None, theme.TEXT),
+        ("not yet", None, theme.PLAYHEAD),
+        ("cannot tell", None, theme.TEXT),
+    ],
+)
+def test_only_what_was_asked_for_is_green(outcome: str, better: bool | None, colour: str) -> None:
+    assert colour_of(outcome, better) == colour

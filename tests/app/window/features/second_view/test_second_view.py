@@ -10,7 +10,7 @@ from pytestqt.qtbot import QtBot
 
 from app.review.parts.films import AddFilms, new_film
 from app.review.recordings import refer
-from app.window.features.second_view.inset import HALF, SMALL
+from app.window.features.second_view.inset import HALF, SMALL, UNFILMED
 from app.window.features.second_view.second_view import SecondView
 from app.window.main_window import MainWindow
 from tests.app.window.conftest import HANGS_MS, open_and_wait
@@ -55,6 +55,11 @@ def test_where_the_second_camera_was_not_running_nothing_is_shown_for_it(
 ) -> None:
     two.playhead.seek(10 / FPS)
     qtbot.waitUntil(lambda: numbers(two) == (10, None), timeout=HANGS_MS)
+    inset = two[SecondView].inset
+    assert inset.words.endswith(UNFILMED)
+    two.playhead.seek(45 / FPS)
+    qtbot.waitUntil(lambda: numbers(two) == (45, 45), timeout=HANGS_MS)
+    assert inset.words.startswith("front.mp4") and UNFILMED not in inset.words
     assert len(two.session.footage.index) == 90, "a second view makes the piece no longer"
 
 

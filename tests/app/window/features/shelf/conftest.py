@@ -32,6 +32,12 @@ def sampled(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return sample_review(tmp_path_factory.mktemp("sampled")).parent
 
 
+@pytest.fixture(scope="session")
+def shelf_of_anna() -> dict[str, bytes]:
+    """The file of the shelf after Anna's finding was explained, by its code; empty until then."""
+    return {}
+
+
 @pytest.fixture
 def open_as(
     bench: MainWindow, qtbot: QtBot, sampled: Path, tmp_path: Path

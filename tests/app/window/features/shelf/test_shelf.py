@@ -64,6 +64,21 @@ def explain(bench: MainWindow, qtbot: QtBot, open_as: Open) -> str:
     return finding.code
 
 
+@pytest.fixture
+def explained(
+    bench: MainWindow, qtbot: QtBot, open_as: Open, shelf_of_anna: dict[str, bytes]
+) -> str:
+    """What was explained to Anna is on the shelf: by hand once, then as it was left."""
+    path = bench[KeptExplanations].path
+    if not shelf_of_anna:
+        code = explain(bench, qtbot, open_as)
+        shelf_of_anna[code] = path.read_bytes()
+    ((code, shelf),) = shelf_of_anna.items()
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(shelf)
+    return code
+
+
 def test_one_key_puts_it_onto_the_next_athletes_frame(
     bench: MainWindow, qtbot: QtBot, open_as: Open
 ) -> None:
@@ -91,9 +106,8 @@ def test_one_key_puts_it_onto_the_next_athletes_frame(
 
 
 def test_it_is_in_the_file_and_not_offered_again(
-    bench: MainWindow, qtbot: QtBot, open_as: Open
+    bench: MainWindow, qtbot: QtBot, open_as: Open, explained: str
 ) -> None:
-    explain(bench, qtbot, open_as)
     session = open_as("Ben")
     QTest.mouseClick(bench[ShelfFeature].strip.use, Qt.MouseButton.LeftButton)
     at_rest(bench, qtbot)
@@ -114,28 +128,26 @@ def test_it_is_in_the_file_and_not_offered_again(
 
 
 def test_a_note_in_the_coachs_words_is_not_overwritten(
-    bench: MainWindow, qtbot: QtBot, open_as: Open
+    bench: MainWindow, qtbot: QtBot, open_as: Open, explained: str
 ) -> None:
-    code = explain(bench, qtbot, open_as)
     session = open_as("Ben")
-    bench[Findings].choose(code, anew=True)
+    bench[Findings].choose(explained, anew=True)
     press(bench, qtbot, Key.Key_K)
     note_id = bench[Selection].note_id
     session.do(EditNote(note_id, text="My own words."))
     press(bench, qtbot, Key.Key_U)
     assert bench.message_line.text == HAS_WORDS
     assert next(n for n in session.state.notes if n.id == note_id).text == "My own words."
-    session.do(DropFinding(code))
-    session.do(ReopenFinding(code))
+    session.do(DropFinding(explained))
+    session.do(ReopenFinding(explained))
     press(bench, qtbot, Key.Key_U)
     assert any("like a rope" in n.text for n in session.state.notes)
 
 
 def test_of_several_the_newest_is_offered_and_another_can_be_picked(
-    bench: MainWindow, qtbot: QtBot, open_as: Open
+    bench: MainWindow, qtbot: QtBot, open_as: Open, explained: str
 ) -> None:
-    code = explain(bench, qtbot, open_as)
-    older = replace(whole("Told otherwise", code), words="Heavy hands.", stroke=None)
+    older = replace(whole("Told otherwise", explained), words="Heavy hands.", stroke=None)
     bench[KeptExplanations].shelf.keep(older, WAV)  # another window did
     session = open_as("Ben")
     strip = bench[ShelfFeature].strip
@@ -195,9 +207,8 @@ def test_a_damaged_shelf_is_one_sentence_and_stays(
 
 
 def test_another_review_that_comes_in_between_gets_nothing(
-    bench: MainWindow, qtbot: QtBot, open_as: Open, monkeypatch: pytest.MonkeyPatch
+    bench: MainWindow, qtbot: QtBot, open_as: Open, explained: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    explain(bench, qtbot, open_as)
     session = open_as("Ben")
     going, held = threading.Event(), Shelf.sound
 
