@@ -28,6 +28,11 @@ class DaySpread:
     freedom: float
 
 
+# Of shares of strokes: the fault that went moves other measures too, which then say nothing of
+# days; and a share has ends, so that days fool it less often (`docs/following-up.md`).
+DAYS_OF_SHARES: Final = DaySpread(DAY, 6.0)
+
+
 def lie_apart(pair: LikeSections, keys: Iterable[str]) -> dict[str, float]:
     """How far measures lie apart between the two, as a variance in those of strokes.
 

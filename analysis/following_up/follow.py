@@ -28,7 +28,15 @@ from typing import Final, Literal
 import numpy as np
 
 from analysis.following_up.conditions import CHOSEN, Conditions, LikeSections, conditions_of, like
-from analysis.following_up.days import DAY, DaySpread, guessed, lie_apart, quantile, together
+from analysis.following_up.days import (
+    DAY,
+    DAYS_OF_SHARES,
+    DaySpread,
+    guessed,
+    lie_apart,
+    quantile,
+    together,
+)
 from analysis.following_up.prescribed import GONE_SHARE, Prescribed
 from analysis.following_up.summaries import (
     FindingSummary,
@@ -132,7 +140,7 @@ def follow_up(
     rows = [
         _measure(each.key, each, pair, chances[0], sections, day)
         if each.key
-        else _share(each, before, after, pair, chances[0], earlier, day)
+        else _share(each, before, after, pair, chances[0], earlier)
         for each in prescribed
     ]
     for key in others:  # none vouches for itself
@@ -270,7 +278,6 @@ def _share(
     pair: LikeSections,
     chance: float,
     earlier: Sequence[tuple[PieceSummary, SectionSummary]],
-    day: DaySpread,
 ) -> Followed:
     """Follow a finding by the strokes that show it, as a limit on something that varies by days.
 
@@ -291,7 +298,7 @@ def _share(
     shares = _share_in(then, before, pair.before), _share_in(now, after, pair.after)
     places = [_place(share, n) for share, n in zip(shares, count, strict=True)]
     days = [_place(_share_in(_finding(each, p), p, s), s.count)[0] for p, s in seen]
-    known, apart = _of_shares(places, min(count), days, day)
+    known, apart = _of_shares(places, min(count), days)
     change = _change(known, -known.picked, 0.0, chance)
     if change.is_sure:
         return _share_row(each, *shares, change, "changed", change.difference < 0.0)
@@ -312,7 +319,7 @@ def _could_show(then: FindingSummary, found: FindingSummary | None, piece: Piece
 
 
 def _of_shares(
-    places: Sequence[tuple[float, float]], count: int, days: Sequence[float], day: DaySpread
+    places: Sequence[tuple[float, float]], count: int, days: Sequence[float]
 ) -> tuple[_Known, float]:
     """A difference of two shares, and the variance of this time's about the athlete's mean.
 
@@ -321,9 +328,9 @@ def _of_shares(
     places : of last time and this time, each with the variance its counting leaves
     count : strokes of the side that has fewer
     days : places of earlier pieces, empty where too few are known
-    day : how far days are guessed to differ, on that scale as on every other
     """
     (then, then_counted), (now, now_counted) = places
+    day = DAYS_OF_SHARES
     if not days:
         counted = [(v, max(count - 1.0, 1.0)) for v in (then_counted, now_counted)]
         total, freedom = together([(2.0 * day.variance, day.freedom), *counted])

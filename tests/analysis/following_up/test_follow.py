@@ -184,3 +184,37 @@ def test_a_section_without_whole_strokes_tells_nothing() -> None:
     assert told.count == 1 and told.measures["drive_s"].mean == 1.0
     assert told.measures["drive_s"].sd is None
     assert section_summary(strokes[:1], (Measures(drive_s=9.0),)).measures == {}
+
+
+@pytest.mark.parametrize(("day", "most"), [(0.7, 6), (1.5, 20)])
+def test_the_share_of_who_did_not_change_is_seldom_called_changed(day: float, most: int) -> None:
+    """A share drawn by its own law: strokes about a level that differs by days, against a limit."""
+    rng = np.random.default_rng(29)
+    wrong = told = 0
+    while told < 200:
+        level = rng.normal(0.5, 1.2)
+        before, now = (
+            _showing(rng.standard_normal(n) + level + day * rng.standard_normal())
+            for n in rng.integers(15, 60, 2)
+        )
+        if before.findings[0].share < 0.3:  # nobody would have prescribed anything for it
+            continue
+        told += 1
+        wrong += follow_up(before, now, (GIVE,)).rows[0].outcome == "changed"
+    assert wrong <= most  # of 200; 4 % at days of 1.5 over 2,000 (docs/following-up.md)
+
+
+def test_a_fault_that_all_strokes_had_and_none_has_is_told_of_two_pieces() -> None:
+    before, now = (_showing(np.full(25, side)) for side in (1.0, -1.0))
+    told = follow_up(before, now, (GIVE,)).rows[0]
+    assert (told.outcome, told.better) == ("changed", True)
+
+
+def _showing(above: np.ndarray) -> PieceSummary:
+    """A piece whose strokes show a give where the number is above zero."""
+    rng = np.random.default_rng(len(above))
+    piece = piece_of(rng, Athlete(0.1), strokes=len(above), found="give", limit=0.0)
+    (give,) = (each for each in piece.findings if each.code == "give")
+    shown = int((above > 0.0).sum())
+    seen = replace(give, share=shown / len(above), in_sections=(shown,), raised=True)
+    return replace(piece, findings=(seen,))
