@@ -93,12 +93,19 @@ def _cut(stretch: Stretch) -> tuple[list[_Cut], Rest]:
         # What dies away slowly was taken for rest in part.
         begin, end = np.minimum(begin, catch), np.maximum(end, finish)
         edges, rest, level = _cut_above_rest(stretch, pulls, begin, end)
+    kept = [_within(edge, stretch) for edge in edges]
     cuts = [
         _Cut(pull, edge, _impulse(level, edge))
-        for pull, edge in zip(pulls, edges, strict=True)
+        for pull, edge in zip(pulls, kept, strict=True)
         if edge.finish_s > edge.catch_s
     ]
     return cuts, rest
+
+
+def _within(edge: Edges, stretch: Stretch) -> Edges:
+    """An edge found between samples may lie before the first or behind the last of them."""
+    first, last = float(stretch.time_s[0]), float(stretch.time_s[-1])
+    return replace(edge, catch_s=max(edge.catch_s, first), finish_s=min(edge.finish_s, last))
 
 
 def _cut_above_rest(

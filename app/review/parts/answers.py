@@ -206,7 +206,7 @@ PART = declare(Part(Answers, (ANSWERS, TICK, HOW, TEST), _groups, _read, _check)
 
 def received_now(answers: AthleteAnswers) -> AthleteAnswers:
     """Answers with an id of their own and the time of this moment."""
-    now = datetime.now(UTC).isoformat(timespec="seconds")
+    now = datetime.now(UTC).isoformat(timespec="milliseconds")
     return replace(answers, id=uuid.uuid4().hex, received=now)
 
 

@@ -192,10 +192,16 @@ def test_a_rise_at_the_very_last_sample_is_no_trouble() -> None:
     _check_order(find_strokes(ForceTrace(time_s, force_n)), time_s)
 
 
+def test_a_fall_of_the_first_samples_has_no_catch_before_them() -> None:
+    time_s = np.array([2.0, 2.055, 2.105, 2.155, 2.205, 2.255, 2.305])
+    force_n = np.array([0.0, -1.0, 0.0, 0.0, 0.0, 0.0, -1.0])
+    _check_order(find_strokes(ForceTrace(time_s, force_n)), time_s)
+
+
 def _check_order(strokes: tuple[Stroke, ...], time_s: FloatArray) -> None:
     for i, stroke in enumerate(strokes):
         assert stroke.index == i
-        assert time_s[0] - 0.01 <= stroke.catch_s < stroke.finish_s <= time_s[-1] + 0.01
+        assert time_s[0] <= stroke.catch_s < stroke.finish_s <= time_s[-1]
         if i:
             assert stroke.catch_s > strokes[i - 1].catch_s
         if stroke.next_catch_s is not None:
