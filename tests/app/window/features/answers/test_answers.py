@@ -144,6 +144,7 @@ def test_with_no_review_open_the_right_one_is_offered_where_it_is_known(
     noted.filling.keep_now()
     qtbot.waitUntil(lambda: not noted.jobs.running, timeout=60000)
     path = a_file(tmp_path, bundle=bundle_mark(noted.session.state), comment="Longer")
+    assert noted.session.review is not None and noted.session.review.path is not None
     place = noted.session.review.path
     noted.menus.actions["close"].trigger()
     qtbot.waitUntil(lambda: noted.session.review is None)
