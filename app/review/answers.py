@@ -52,8 +52,13 @@ def bundle_mark(state: ReviewState) -> str:
 
 def belongs(answers: AthleteAnswers, state: ReviewState) -> bool:
     """Whether answers are to this review: its mark, or a note that only it has."""
+    return answers.bundle == bundle_mark(state) or names_a_note(answers, state)
+
+
+def names_a_note(answers: AthleteAnswers, state: ReviewState) -> bool:
+    """Whether answers tick a note of this review; no other review has one of its id."""
     notes = {note.id for note in state.notes}
-    return answers.bundle == bundle_mark(state) or any(t.note_id in notes for t in answers.ticks)
+    return any(tick.note_id in notes for tick in answers.ticks)
 
 
 def how_it_went(state: ReviewState, note_id: str) -> str:

@@ -44,6 +44,13 @@ class SideTabs(QTabWidget):
             if known == name and self.isTabVisible(self.indexOf(widget)):
                 self.setCurrentWidget(widget)
 
+    def show_first(self) -> None:
+        """Bring the first of the tabs that are there to the front."""
+        for place in range(self.count()):
+            if self.isTabVisible(place):
+                self.setCurrentIndex(place)
+                return
+
     def show_tab(self, widget: QWidget, shown: bool = True) -> None:
         """Let a tab be there, or not."""
         self.setTabVisible(self.indexOf(widget), shown)

@@ -10,7 +10,7 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from app.review.answers import belongs, parse_answers
+from app.review.answers import belongs, names_a_note, parse_answers
 from app.review.parts.answers import (
     AddAnswers,
     AthleteAnswers,
@@ -20,6 +20,7 @@ from app.review.parts.answers import (
     same_content,
 )
 from app.review.values.errors import ReviewError
+from app.window.features.answers.whose import NO_REVIEW, Whose
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Cancelled, Jobs, Progress
 from app.window.tasks.message_line import Messages, Offer
@@ -32,7 +33,6 @@ NOTHING_COPIED = (
     "There is no text on the clipboard. Copy the whole message of the athlete first, then paste "
     "it here."
 )
-NO_REVIEW = "Open the review these answers belong to first; nothing was taken in."
 
 
 class Answers(QObject):
@@ -41,13 +41,20 @@ class Answers(QObject):
     look_wanted = Signal()
 
     def __init__(
-        self, window: QWidget, session: ReviewSession, jobs: Jobs, messages: Messages
+        self,
+        window: QWidget,
+        session: ReviewSession,
+        jobs: Jobs,
+        messages: Messages,
+        whose: Whose,
     ) -> None:
         super().__init__(window)
         self._window = window
         self._session = session
         self._jobs = jobs
         self._messages = messages
+        self._whose = whose
+        whose.take_in = self._take_in
 
     def choose(self) -> None:
         """Ask for a file of answers, or a bundle."""
@@ -81,9 +88,6 @@ class Answers(QObject):
 
     def paste(self) -> None:
         """Take in the text an athlete's page shared, from the clipboard."""
-        if self._session.review is None:
-            self._messages.warn(NO_REVIEW)
-            return
         text = QGuiApplication.clipboard().text()
         try:
             said = parse_answers(text.encode("utf-8", "replace"), "The copied text")
@@ -98,17 +102,25 @@ class Answers(QObject):
         self._messages.say("The answers were taken out of the review; undo brings them back.")
 
     def keep(self, answers: AthleteAnswers, left_out: Sequence[str] = ()) -> None:
-        """Take answers into the review."""
-        if self._session.review is None:
+        """Take answers into the open review, or say which one they belong to.
+
+        Answers without a mark, as very old bundles gave, go where the coach puts them.
+        """
+        if self._session.review is None and not answers.bundle:
             self._messages.warn(NO_REVIEW)
-            return
+        elif answers.bundle and not names_a_note(answers, self._session.state):
+            self._whose.look_up(answers, left_out)
+        else:
+            self._take_in(answers, left_out)
+
+    def _take_in(self, answers: AthleteAnswers, left_out: Sequence[str] = ()) -> None:
         state = self._session.state
         if any(same_content(answers, old) for old in state.answers):
             self._messages.say("These answers are in the review already.")
             self.look_wanted.emit()
             return
         self._session.do(AddAnswers(received_now(answers)))
-        if not belongs(answers, state):
+        if not belongs(answers, state):  # so do those without a mark that tick nothing of it
             said = "These answers belong to another review; they are kept apart from its notes."
             self._messages.warn(" ".join((said, *left_out)))
         elif left_out:
@@ -121,10 +133,6 @@ class Answers(QObject):
         self.look_wanted.emit()
 
     def _read(self, path: Path) -> None:
-        if self._session.review is None:
-            self._messages.warn(NO_REVIEW)
-            return
-
         def work(progress: Progress, cancelled: Cancelled) -> object:
             from app.bundle.read_back import read_answers_file
 

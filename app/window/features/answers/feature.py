@@ -10,6 +10,8 @@ from app.window.actions.feature import Feature, Places
 from app.window.features.answers.actions import ACTIONS
 from app.window.features.answers.answers import Answers
 from app.window.features.answers.answers_panel import AnswersPanel
+from app.window.features.answers.whose import Whose
+from app.window.session.coach_library import CoachLibrary
 from app.window.session.incoming_files import IncomingFiles
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.jobs import Jobs
@@ -25,7 +27,9 @@ class AnswersFeature(Feature):
     def __init__(self, context: ActionContext) -> None:
         super().__init__(context)
         session = context[ReviewSession]
-        self.answers = Answers(context[QMainWindow], session, context[Jobs], context[Messages])
+        jobs, messages = context[Jobs], context[Messages]
+        whose = Whose(session, context[CoachLibrary], messages)
+        self.answers = Answers(context[QMainWindow], session, jobs, messages, whose)
         context[IncomingFiles].add(self.answers.take)
         context.offer(self.answers)
 

@@ -60,6 +60,7 @@ class Findings(QObject):
         self._messages = messages
         self._judged = session.submission
         self._chosen = ""
+        self._of = session.review
         self._job: Job | None = None
         session.recordings_changed.connect(self._raise_anew)
         session.body_changed.connect(self._raise_anew)
@@ -189,6 +190,8 @@ class Findings(QObject):
         if self._job is not None:
             self._job.cancel()
             self._job = None
+        if self._session.review is not self._of:
+            self._of, self._chosen = self._session.review, ""  # another one begins with its first
         submission = self._session.submission
         if submission.piece is None and submission.body is None:
             self._take(submission)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from PySide6.QtCore import QObject, Signal
 
 from app.review.parts.notes import AddNote, DeleteNote, EditNote, Note, new_note
@@ -10,6 +12,12 @@ from app.window.session.review_session import ReviewSession
 from app.window.session.selection import Selection
 from app.window.tasks.message_line import Messages
 from app.window.views.transport import Transport
+
+SAME_S: Final = 0.05  # so near to a note the picture is the same
+KEPT_HERE = (
+    "The finding kept here is this note: its words are open. For a note on something else choose"
+    " another moment."
+)
 
 
 class Notes(QObject):
@@ -41,17 +49,32 @@ class Notes(QObject):
         return next((n for n in self._session.state.notes if n.id == self._selection.note_id), None)
 
     def drop(self) -> None:
-        """Pin a note to this moment; the coach types on at once, playing goes on."""
+        """Pin a note to this moment; the coach types on at once, playing goes on.
+
+        Where the chosen note is a finding just kept here, its words are opened instead.
+        """
         if self._session.review is None:
             self._messages.warn("Open footage or force first; a note needs a moment to stand at.")
             return
         moment_s = self._playhead.moment_s
+        kept = self._kept_at(moment_s)
+        if kept is not None:
+            self.writing_wanted.emit(kept.id)
+            self._messages.say(KEPT_HERE)
+            return
         note = new_note(
             moment_s, phase=self.phase_at(moment_s), on_force=self.is_on_force(moment_s)
         )
         self._session.do(AddNote(note))
         self.choose(note.id)
         self.writing_wanted.emit(note.id)
+
+    def _kept_at(self, moment_s: float) -> Note | None:
+        """The chosen note, where it is a kept finding's and of this moment."""
+        note, decisions = self.selected, self._session.state.decisions
+        if note is None or all(d.note_id != note.id for d in decisions if d.kept):
+            return None
+        return note if abs(note.video_s - moment_s) <= SAME_S else None
 
     def choose(self, note_id: str, go: bool = False) -> None:
         """Select a note, and go to its moment when asked."""

@@ -59,6 +59,7 @@ class PlaceKept(QObject):
         places = read_json(_file()).get("places")
         place = places.get(review.state.review_id) if isinstance(places, dict) else None
         if not isinstance(place, dict):
+            self._tabs.show_first()  # not where the last review was left
             return
         loop = _span(place.get("loop_s"), self._playhead.range)
         if loop is not None:

@@ -31,3 +31,16 @@ def test_counts_give_way_to_names(qtbot: QtBot) -> None:
     assert _texts(tabs) == [f"{name} 123456" for name in NAMES]
     tabs.show_named("Compare")
     assert tabs.current_name == "Compare"
+
+
+def test_the_first_tab_that_is_there_comes_forward(qtbot: QtBot) -> None:
+    tabs = SideTabs()
+    qtbot.addWidget(tabs)
+    pages = [QLabel() for _name in NAMES]
+    for page, name in zip(pages, NAMES, strict=True):
+        tabs.add(page, name)
+    for shown, name in ((True, "Findings"), (False, "Notes")):
+        tabs.show_tab(pages[0], shown)
+        tabs.show_named("Compare")
+        tabs.show_first()
+        assert tabs.current_name == name

@@ -16,12 +16,15 @@ from PySide6.QtWidgets import QLabel, QToolButton
 from pytestqt.qtbot import QtBot
 
 from app.review.answers import bundle_mark
+from app.review.parts.about import SetAthlete
 from app.review.parts.notes import AddNote, new_note
 from app.window.features.answers.bundle_view import BundleView
 from app.window.features.answers.feature import AnswersFeature
 from app.window.features.notes.feature import NotesFeature
 from app.window.main_window import MainWindow
 from app.window.session.incoming_files import IncomingFiles
+from tests.app.window.conftest import open_and_wait
+from tests.helpers.pieces import GIVING
 
 
 @pytest.fixture
@@ -82,14 +85,74 @@ def test_answers_stand_beside_the_notes_and_can_be_undone(
     assert "✓" not in noted[NotesFeature].panel._list.item(0).text()
 
 
-def test_answers_to_another_bundle_are_said_and_kept_apart(
+def test_answers_to_no_review_known_here_are_not_kept(
     noted: MainWindow, qtbot: QtBot, tmp_path: Path
 ) -> None:
-    path = a_file(tmp_path, bundle="f" * 16, ticks=[{"note": "0" * 32, "done": True}])
-    drop(noted, qtbot, path)
+    ticks = [{"note": "0" * 32, "done": False, "how": "hurts", "words": "left side"}]
+    drop(noted, qtbot, a_file(tmp_path, bundle="f" * 16, ticks=ticks))
+    said = noted.message_line.text
+    assert "none of the reviews known here" in said and "nothing of them was kept" in said
+    assert said.startswith("The athlete says in them that it hurts")
+    assert noted.session.state.answers == ()
+    assert not noted.tabs.isTabVisible(noted.tabs.indexOf(noted[AnswersFeature].panel))
+
+
+def test_answers_without_a_mark_go_where_they_are_put_and_stand_apart(
+    noted: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    drop(noted, qtbot, a_file(tmp_path, ticks=[{"note": "0" * 32, "done": True}]))
     assert "another review" in noted.message_line.text
     assert any("another review" in words for words in words_in(noted))
     assert "✓" not in noted[NotesFeature].panel._list.item(0).text()
+
+
+def test_answers_on_the_wrong_review_name_the_right_one_and_go_there(
+    noted: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    session = noted.session
+    session.do(SetAthlete("Maren", "Autumn"))
+    qtbot.waitUntil(lambda: not session.safe.unsaved, timeout=20000)
+    noted.filling.keep_now()
+    qtbot.waitUntil(lambda: not noted.jobs.running, timeout=60000)
+    right = session.state
+    ticks = [{"note": right.notes[0].id, "done": True, "how": "got"}]
+    path = a_file(tmp_path, bundle=bundle_mark(right), ticks=ticks, comment="Longer")
+    (tmp_path / "other").mkdir()
+    GIVING.write(tmp_path / "other" / "other.csv")
+    open_and_wait(noted, qtbot, tmp_path / "other" / "other.csv")
+    wrong = session.state
+    assert wrong.review_id != right.review_id
+    drop(noted, qtbot, path)
+    said = noted.message_line.text
+    assert "Maren's review “Autumn” of " in said and "nothing was written into this one" in said
+    assert session.state is wrong, "nothing is written into the wrong one"
+    (button,) = [b for b in noted.message_line.findChildren(QToolButton) if "Open" in b.text()]
+    button.click()
+    qtbot.waitUntil(lambda: bool(session.state.answers), timeout=20000)
+    assert session.state.review_id == right.review_id
+    assert session.state.answers[0].comment == "Longer"
+    assert noted.tabs.currentWidget() is noted[AnswersFeature].panel
+    assert "✓ got it" in noted[NotesFeature].panel._list.item(0).text()
+    qtbot.waitUntil(lambda: not noted.jobs.running, timeout=20000)
+
+
+def test_with_no_review_open_the_right_one_is_offered_where_it_is_known(
+    noted: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    noted.session.do(SetAthlete("Maren", ""))
+    qtbot.waitUntil(lambda: not noted.session.safe.unsaved, timeout=20000)
+    noted.filling.keep_now()
+    qtbot.waitUntil(lambda: not noted.jobs.running, timeout=60000)
+    path = a_file(tmp_path, bundle=bundle_mark(noted.session.state), comment="Longer")
+    assert noted.session.review is not None and noted.session.review.path is not None
+    place = noted.session.review.path
+    noted.menus.actions["close"].trigger()
+    qtbot.waitUntil(lambda: noted.session.review is None)
+    drop(noted, qtbot, path)
+    assert "Maren's review" in noted.message_line.text
+    place.rename(tmp_path / "elsewhere.txt")
+    drop(noted, qtbot, path)
+    assert "not where it was" in noted.message_line.text
 
 
 @pytest.mark.parametrize("data", [b"", b"{}", b"[[[[", b"\xff\xfe", b'{"strokeside_answers": 9}'])

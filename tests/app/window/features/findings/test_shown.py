@@ -114,3 +114,38 @@ def test_a_ratio_is_said_without_the_gap_of_a_unit(giving: MainWindow) -> None:
     assert stroke is not None
     giving.view.show_evidence(replace(ratio, evidence=inside, strokes=(stroke.index,)))
     assert giving.curve._evidence is not None and giving.curve._evidence[2] == "0.5 (limit 0.6)"
+
+
+def test_n_after_k_opens_the_kept_note_and_makes_no_second_one(
+    giving: MainWindow, qtbot: QtBot
+) -> None:
+    qtbot.keyClick(giving, Key.Key_F)
+    qtbot.keyClick(giving, Key.Key_K)
+    (note,) = giving.session.state.notes
+    qtbot.keyClick(giving, Key.Key_N)
+    words = giving[NotesFeature].panel._words
+    qtbot.waitUntil(words.hasFocus)
+    assert giving.session.state.notes == (note,) and words.toPlainText() == note.text
+    assert "The finding kept here is this note" in giving.message_line.text
+    qtbot.keyClick(words, Key.Key_Escape)
+    giving.playhead.seek(note.video_s + 0.5)
+    qtbot.keyClick(giving, Key.Key_N)
+    assert len(giving.session.state.notes) == 2, "elsewhere it is a note of its own"
+
+
+def test_another_review_begins_with_its_first_finding_and_with_the_findings_in_front(
+    giving: MainWindow, submission: Path, qtbot: QtBot
+) -> None:
+    qtbot.keyClick(giving, Key.Key_F)
+    chosen = giving[Findings].selected
+    giving.tabs.show_named("Notes")
+    (submission / "other").mkdir()
+    GIVING.write(submission / "other" / "other.csv")
+    open_and_wait(giving, qtbot, submission / "other" / "other.csv")
+    qtbot.waitUntil(lambda: not giving.jobs.running, timeout=20000)
+    assert giving.tabs.current_name == "Findings"
+    first = giving[Findings].found[0]
+    assert chosen is not None and first.code == chosen.code, "the same is found in both"
+    assert giving[Findings].selected is None
+    qtbot.keyClick(giving, Key.Key_F)
+    assert giving[Findings].selected is first
