@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QHeaderView,
     QLabel,
+    QMenu,
     QPushButton,
     QTableView,
     QVBoxLayout,
@@ -52,6 +53,7 @@ _BEGINS: Final = {
     "inbox": "Watch an inbox …",
     "take_in_reviews": "Take in old reviews …",
 }
+_OF_ONE: Final = ("save_athlete", "delete_athlete")
 _REST_MS: Final = 150  # after a letter, before the library is asked
 _MOVES = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
 _ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
@@ -86,6 +88,10 @@ class AthletesPage(QWidget):
         self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.go_on = QPushButton("Open the newest review   Enter")
         self.go_on.setToolTip("Open what this athlete sent last.")
+        self.more = QPushButton("This athlete")
+        self.more.setToolTip("Save all about the athlete that is chosen, or delete it.")
+        self.more.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.more.setMenu(QMenu(self.more))
         self._buttons = QHBoxLayout()
         self._make_column()
         self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
@@ -120,6 +126,10 @@ class AthletesPage(QWidget):
             action = actions.get(name)
             if action is not None:
                 self._add_button(_with_key(words, action), action.statusTip(), action.trigger)
+        of_one = [actions[name] for name in _OF_ONE if name in actions]
+        self.more.menu().addActions(of_one)
+        self.table.addActions(of_one)
+        self.table.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
         self._add_button("How to begin", "The page with the sample and the short tour.", begin)
 
     def show_rows(
@@ -138,7 +148,7 @@ class AthletesPage(QWidget):
         """Say something in the place of the rows; "" shows them."""
         self.empty.setText(words)
         self.empty.setVisible(bool(words))
-        for part in (self.table, self.about, self.go_on):
+        for part in (self.table, self.about, self.more, self.go_on):
             part.setVisible(not words)
 
     def go_to_next(self, after: str) -> None:
@@ -185,6 +195,7 @@ class AthletesPage(QWidget):
         top.setSpacing(10)
         about = QHBoxLayout()
         about.addWidget(self.about, 1)
+        about.addWidget(self.more, 0, Qt.AlignmentFlag.AlignTop)
         about.addWidget(self.go_on, 0, Qt.AlignmentFlag.AlignTop)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(14, 10, 14, 8)

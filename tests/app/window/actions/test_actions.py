@@ -44,6 +44,7 @@ NOT_RUN = {
     "quit",
     "sample",
     "save_as",
+    "save_athlete",
     "slow_motion",
     "answers",
 }
