@@ -5,7 +5,6 @@ from __future__ import annotations
 from app.window.actions.action_row import ActionRow
 from app.window.features.athletes.first_screen import FirstScreen
 from app.window.features.athletes.inbox import Inbox
-from app.window.features.athletes.one_athlete import OneAthlete
 from app.window.features.athletes.retention import Retention
 
 ACTIONS: tuple[ActionRow, ...] = (
@@ -19,7 +18,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         is_on=lambda c: c[FirstScreen].is_shown,
         also=(
             "library list people rowers start home first screen overview search find filter "
-            "sort clients statistics"
+            "sort clients statistics delete erase export save everything all about one athlete"
         ),
     ),
     ActionRow(
@@ -57,24 +56,5 @@ ACTIONS: tuple[ActionRow, ...] = (
         "Set how long reviews are kept, see what is older, and delete what you say yes to.",
         lambda c: c[Retention].show(),
         also="retention limit months old delete athlete privacy remove forget",
-    ),
-    ActionRow(
-        "save_athlete",
-        "Save all about this athlete …",
-        "Open",
-        (),
-        "Write all about the athlete chosen on the first screen into one file: reviews, "
-        "recordings, bundles, and what the library knows.",
-        lambda c: c[OneAthlete].save(),
-        also="export archive zip everything privacy data request portability rower client",
-    ),
-    ActionRow(
-        "delete_athlete",
-        "Delete this athlete …",
-        "Open",
-        (),
-        "See what there is of the athlete chosen on the first screen, and delete it on your yes.",
-        lambda c: c[OneAthlete].delete(),
-        also="remove erase forget privacy everything rower client",
     ),
 )

@@ -12,8 +12,8 @@ from app.review.values.text import clean_name, plain
 from app.window.features.athletes.deletion_dialog import DeletionDialog, OldRow
 
 ABOUT: Final = (
-    "This is all there is of {} on this machine, and all the library knows. Save it first if you "
-    "or they may want it: Submission, Save all about this athlete."
+    "This was found of {} on this machine; what the library knows of them goes with it. Save it "
+    "first if you or they may want it (Save all about this athlete)."
 )
 CACHES: Final = "Caches of pictures and clips  ·  all are emptied; they are made anew when needed"
 
@@ -25,7 +25,7 @@ class AthleteDialog(DeletionDialog):
         name = plain(row.old.name)
         super().__init__(f"Delete {name}", parent)
         self._name = name
-        about = QLabel(ABOUT.format(name))
+        self._about = about = QLabel(ABOUT.format(name))
         about.setTextFormat(Qt.TextFormat.PlainText)
         about.setWordWrap(True)
         about.setProperty("role", "quiet")
@@ -44,7 +44,9 @@ class AthleteDialog(DeletionDialog):
     def show_done(self) -> None:
         """Say that it is done; what remains stays to be read."""
         self.show_rows(())
-        self.media.hide()
+        for part in (self._about, self.rows, self.media):
+            part.hide()
+        self.adjustSize()
 
     def nothing(self) -> str:
         """What is said once they are gone."""

@@ -53,7 +53,6 @@ _BEGINS: Final = {
     "inbox": "Watch an inbox …",
     "take_in_reviews": "Take in old reviews …",
 }
-_OF_ONE: Final = ("save_athlete", "delete_athlete")
 _REST_MS: Final = 150  # after a letter, before the library is asked
 _MOVES = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
 _ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
@@ -92,6 +91,7 @@ class AthletesPage(QWidget):
         self.more.setToolTip("Save all about the athlete that is chosen, or delete it.")
         self.more.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.more.setMenu(QMenu(self.more))
+        self.table.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
         self._buttons = QHBoxLayout()
         self._make_column()
         self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
@@ -126,11 +126,14 @@ class AthletesPage(QWidget):
             action = actions.get(name)
             if action is not None:
                 self._add_button(_with_key(words, action), action.statusTip(), action.trigger)
-        of_one = [actions[name] for name in _OF_ONE if name in actions]
-        self.more.menu().addActions(of_one)
-        self.table.addActions(of_one)
-        self.table.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
         self._add_button("How to begin", "The page with the sample and the short tour.", begin)
+
+    def offer_for_one(self, words: str, run: Callable[[], object]) -> None:
+        """Offer something for the athlete that is chosen: at the button, and on a right click."""
+        action = QAction(words, self)
+        action.triggered.connect(lambda: run())
+        self.more.menu().addAction(action)
+        self.table.addAction(action)
 
     def show_rows(
         self, rows: tuple[Standing, ...], latest: Mapping[str, Latest], today: date

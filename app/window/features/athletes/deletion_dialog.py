@@ -143,8 +143,8 @@ class DeletionDialog(QDialog):
         if self.delete.text() == DELETE:
             count = sum(len(files_of_row(row)) for row in self.ticked)
             self.state.setText(
-                f"{count} review files and versions"
-                + (", and the recordings," if self.media.isChecked() else "")
+                f"{count} review file{'' if count == 1 else 's'}, versions counted,"
+                + (" and the recordings" if self.media.isChecked() else "")
                 + " will be gone for good, and so will what the library knows of them."
             )
             self.state.show()

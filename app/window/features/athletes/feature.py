@@ -40,6 +40,8 @@ class AthletesFeature(Feature):
         deleting = Deleting(session, library, messages)
         retention = Retention(session, library, messages, deleting, c[QMainWindow])
         one = OneAthlete(session, library, messages, deleting, self.screen)
+        self.screen.page.offer_for_one("Save all about this athlete …", one.save)
+        self.screen.page.offer_for_one("Delete this athlete …", one.delete)
         c.offer(self.screen, self.inbox, retention, one)
 
     def lay_out(self, places: Places) -> None:

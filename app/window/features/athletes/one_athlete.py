@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from app.library.people import Athlete
 
 CHOOSE: Final = "Choose the athlete in the list first."
-NONE_YET: Final = "No athlete is in the library yet."
 _NOT_IN_NAMES: Final = '<>:"/\\|?*'
 
 
@@ -117,12 +116,10 @@ class OneAthlete(QObject):
         job.append(self._library.ask(title, ask, done, self._warn, is_wanted=True))
 
     def _chosen(self) -> Standing | None:
-        """The athlete that is chosen; without one the list comes to the front, and it is said."""
+        """The athlete that is chosen; where there is none it is said."""
         one = self._screen.chosen
         if one is None:
-            if not self._screen.is_shown:
-                self._screen.show()
-            self._messages.say(CHOOSE if self._library.is_there else NONE_YET)
+            self._messages.say(CHOOSE)
         return one
 
     def _show(self, row: OldRow) -> None:

@@ -44,7 +44,6 @@ NOT_RUN = {
     "quit",
     "sample",
     "save_as",
-    "save_athlete",
     "slow_motion",
     "answers",
 }

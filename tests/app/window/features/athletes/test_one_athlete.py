@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import shutil
 import zipfile
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -18,7 +17,7 @@ from app.library.overview import athletes
 from app.review.parts.about import SetAthlete
 from app.window.features.athletes.deletion_dialog import DELETE, SURE, DeletionDialog
 from app.window.features.athletes.first_screen import FirstScreen
-from app.window.features.athletes.one_athlete import CHOOSE, NONE_YET, OneAthlete
+from app.window.features.athletes.one_athlete import CHOOSE, OneAthlete
 from app.window.main_window import MainWindow
 from app.window.session import coach_library
 from tests.app.window.conftest import HANGS_MS, open_and_wait
@@ -66,9 +65,14 @@ class Two:
         names = [rows.index(row, 0).data() for row in range(rows.rowCount())]
         page.table.selectRow(names.index(name))
 
+    def do(self, begins: str) -> None:
+        page = self.bench[FirstScreen].page
+        (one,) = (a for a in page.more.menu().actions() if a.text().startswith(begins))
+        one.trigger()
+
     def ask_to_delete(self, name: str) -> DeletionDialog | None:
         self.choose(name)
-        self.bench.menus.actions["delete_athlete"].trigger()
+        self.do("Delete")
         self.rest()
         return self.bench[OneAthlete].dialog
 
@@ -180,7 +184,7 @@ def test_all_about_one_is_one_archive(
 
     monkeypatch.setattr(QFileDialog, "getSaveFileName", ask)
     two.choose("Ada")
-    two.bench.menus.actions["save_athlete"].trigger()
+    two.do("Save all")
     two.rest()
     assert proposed == ["Save all about Ada", "Ada.zip"]
     assert "all.zip holds all about Ada" in two.said[-1]
@@ -203,34 +207,25 @@ def test_no_file_named_writes_none_and_an_unasked_one_is_left(
     before = sorted(tmp_path.rglob("*"))
     two.choose("Ben")
     for _time in range(2):
-        two.bench.menus.actions["save_athlete"].trigger()
+        two.do("Save all")
         two.rest()
     assert sorted(tmp_path.rglob("*")) == before
     assert (tmp_path / "mine.zip").read_bytes() == b"mine" and "exists already" in two.said[-1]
 
 
-def test_only_who_is_seen_is_meant(two: Two, qtbot: QtBot) -> None:
+def test_only_who_is_seen_is_meant(two: Two) -> None:
     two.choose("Ada")
-    screen = two.bench[FirstScreen]
-    screen.leave()
-    two.bench.menus.actions["delete_athlete"].trigger()
-    two.rest()
-    assert two.bench[OneAthlete].dialog is None and screen.is_shown
-    assert CHOOSE in two.said
+    two.bench[FirstScreen].leave()
+    for what in ("Delete", "Save all"):
+        two.do(what)
+        two.rest()
+        assert two.bench[OneAthlete].dialog is None and two.said[-1] == CHOOSE
 
 
-def test_without_a_library_it_is_said(bench: MainWindow) -> None:
-    said: list[str] = []
-    bench.messages.said.connect(lambda text, _problem, _offers: said.append(text))
-    for name in ("save_athlete", "delete_athlete"):
-        bench.menus.actions[name].trigger()
-        assert said[-1] == NONE_YET
-    assert not coach_library.own_file().exists()
-
-
-def test_the_list_offers_both(make_bench: Callable[..., MainWindow]) -> None:
-    bench = make_bench()
+def test_the_button_and_a_right_click_offer_both(bench: MainWindow) -> None:
     page = bench[FirstScreen].page
-    both = [bench.menus.actions[name] for name in ("save_athlete", "delete_athlete")]
-    assert page.more.menu().actions() == both and page.table.actions() == both
+    words = ["Save all about this athlete …", "Delete this athlete …"]
+    assert [action.text() for action in page.more.menu().actions()] == words
+    assert page.table.actions() == page.more.menu().actions()
     assert page.table.contextMenuPolicy() == Qt.ContextMenuPolicy.ActionsContextMenu
+    assert not page.more.isVisible(), "nobody is listed yet"
