@@ -46,7 +46,9 @@ class AthleteDialog(DeletionDialog):
         self.show_rows(())
         for part in (self._about, self.rows, self.media):
             part.hide()
-        self.adjustSize()
+        column = self.layout()
+        if column is not None:
+            self.resize(self.width(), column.totalHeightForWidth(self.width()))
 
     def nothing(self) -> str:
         """What is said once they are gone."""

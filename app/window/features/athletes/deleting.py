@@ -12,6 +12,7 @@ from app.review.values.text import clean_name
 from app.window.features.athletes.deletion_dialog import DeletionDialog, OldRow, files_of_row
 from app.window.session.coach_library import CoachLibrary
 from app.window.session.review_session import ReviewSession
+from app.window.session.settings import Settings, data_folder, default_path
 from app.window.tasks.message_line import Messages, Offer
 
 if TYPE_CHECKING:
@@ -22,8 +23,15 @@ if TYPE_CHECKING:
 class Deleting(QObject):
     """Deletes in the library's jobs, and says what was done and what remains."""
 
-    def __init__(self, session: ReviewSession, library: CoachLibrary, messages: Messages) -> None:
+    def __init__(
+        self,
+        session: ReviewSession,
+        library: CoachLibrary,
+        settings: Settings,
+        messages: Messages,
+    ) -> None:
         super().__init__(session)
+        self._settings = settings
         self._session, self._library, self._messages = session, library, messages
 
     def refuses(self, rows: Collection[OldRow]) -> str:
@@ -80,6 +88,8 @@ class Deleting(QObject):
             )
 
         def told(made: tuple[Deleted, ...]) -> None:
+            for row in rows:
+                self._settings.forget_recent(_reviews_of(row))
             count = sum(len(one.removed) for one in made)
             failed = [failure for one in made for failure in one.failed]
             shown = dialog()
@@ -102,10 +112,17 @@ class Deleting(QObject):
             dialog.say(said)
 
 
+def _reviews_of(row: OldRow) -> list[Path]:
+    """Where their reviews and versions lay, and where the library last knew them."""
+    known = (review.path for review in row.deletion.past.reviews)
+    return [Path(str(path)) for path in files_of_row(row)] + [
+        Path(path) for path in known if path and "\0" not in path
+    ]
+
+
 def places() -> Places:
     """The folders of this user."""
     from app.files.user_folders import cache_folder
     from app.library.deleting import Places
-    from app.window.session.settings import data_folder, default_path
 
     return Places(data_folder(), cache_folder(), default_path().parent)

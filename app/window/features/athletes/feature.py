@@ -37,7 +37,7 @@ class AthletesFeature(Feature):
             c[ReviewSession], c[CoachLibrary], c[Settings], c[Jobs], c[Messages], c[QMainWindow]
         )
         session, library, messages = c[ReviewSession], c[CoachLibrary], c[Messages]
-        deleting = Deleting(session, library, messages)
+        deleting = Deleting(session, library, c[Settings], messages)
         retention = Retention(session, library, messages, deleting, c[QMainWindow])
         one = OneAthlete(session, library, messages, deleting, self.screen)
         self.screen.page.offer_for_one("Save all about this athlete …", one.save)

@@ -20,6 +20,7 @@ from app.window.features.athletes.first_screen import FirstScreen
 from app.window.features.athletes.one_athlete import CHOOSE, OneAthlete
 from app.window.main_window import MainWindow
 from app.window.session import coach_library
+from app.window.session.settings import Settings
 from tests.app.window.conftest import HANGS_MS, open_and_wait
 
 
@@ -28,6 +29,7 @@ class Two:
 
     def __init__(self, bench: MainWindow, qtbot: QtBot, folder: Path, piece: Path) -> None:
         self.bench, self.qtbot = bench, qtbot
+        self.folder = folder
         self.said: list[str] = []
         bench.messages.said.connect(lambda text, _problem, _offers: self.said.append(text))
         self.reviews: dict[str, Path] = {}
@@ -118,6 +120,22 @@ def test_one_is_deleted_on_two_yeses_and_the_other_is_untouched(two: Two) -> Non
     page = two.bench[FirstScreen].page
     assert page.rows.rowCount() == 1 and page.current is not None
     assert page.current.athlete.name == "Ben"
+
+
+def test_what_is_settled_later_does_not_write_the_name_again(two: Two) -> None:
+    """The settings are in memory while they are taken out of the file."""
+    settings = two.bench[Settings]
+    for name in ("Ada", "Ben"):
+        settings.add_recent(two.reviews[name])
+        settings.tell_of(two.reviews[name], name, "Monday")
+    dialog = two.ask_to_delete("Ada")
+    assert dialog is not None
+    dialog.delete.click()
+    dialog.delete.click()
+    two.rest()
+    settings.cache_mb = 300
+    told = (two.folder / "settings.json").read_text()
+    assert "Ben" in told and "Ada" not in told and "ada.review" not in told
 
 
 def test_recordings_stay_unless_the_coach_agrees(two: Two) -> None:
