@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import tempfile
 import zipfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -49,13 +49,17 @@ def export_athlete(
     target: Path,
     access: RecordingAccess,
     look_in: Sequence[Path] = (),
+    *,
+    replace: bool = False,
+    cancelled: Callable[[], bool] = lambda: False,
 ) -> Exported:
     """Write one .zip: the library's record as JSON, review files, recordings, bundles sent.
 
     Parameters
     ----------
-    target : must not exist yet
+    target : must not exist yet, unless it is to be replaced
     access : which recordings may be read on this machine
+    cancelled : asked while it writes; nothing is left of it then
 
     Raises
     ------
@@ -65,7 +69,7 @@ def export_athlete(
     if not target.name:
         raise LibraryError(f"{target} is a folder; name the archive to be written in it.")
     target = target if target.suffix.lower() == ".zip" else target.with_name(target.name + ".zip")
-    if target.exists():
+    if target.exists() and not replace:
         raise LibraryError(f"{target.name} exists already and was left as it is.")
     past = past_of(library, athlete_id)
     files = files_of(past, access, look_in)
@@ -76,8 +80,9 @@ def export_athlete(
     ]
     try:
         with replacing(target, PRIVATE) as part, zipfile.ZipFile(part, "w") as archive:
-            named = _put_files(archive, past, files)
-            _write(archive, RECORD, json.dumps(_record(past, named, missing), indent=1))
+            named = _put_files(archive, past, files, cancelled)
+            record = json.dumps(_record(past, named, missing), indent=1)
+            archive.writestr(_entry(RECORD), record)
             entries = tuple(archive.namelist())
     except OSError as error:
         reason = (error.strerror or "the system refused").lower()
@@ -85,7 +90,9 @@ def export_athlete(
     return Exported(target, entries, target.stat().st_size, tuple(missing))
 
 
-def _put_files(archive: zipfile.ZipFile, past: Past, files: AthleteFiles) -> dict[str, str]:
+def _put_files(
+    archive: zipfile.ZipFile, past: Past, files: AthleteFiles, cancelled: Callable[[], bool]
+) -> dict[str, str]:
     """Put the files in; gives the name in the archive by review, or by recording."""
     named: dict[str, str] = {}
     with tempfile.TemporaryDirectory(prefix="strokeside-") as folder:
@@ -93,15 +100,15 @@ def _put_files(archive: zipfile.ZipFile, past: Past, files: AthleteFiles) -> dic
             copy = Path(folder) / "copy.review"
             copy_review(path, copy)  # whole, also while a window is saving it
             named[review_id] = f"reviews/{at:03d} {readable(path.name)}"
-            _write(archive, named[review_id], copy)
+            _write(archive, named[review_id], copy, cancelled, zipfile.ZIP_DEFLATED)
     for at, path in enumerate(files.recordings, 1):
         name = f"recordings/{at:03d} {readable(path.name)}"
-        _write(archive, name, path, packed=False)
+        _write(archive, name, path, cancelled)
         named[str(path)] = name
     for review in past.reviews:
         for bundle in review.bundles:
             for name, path in _of_bundle(bundle.id, bundle.path):
-                _write(archive, readable(name), path, packed=False)
+                _write(archive, readable(name), path, cancelled)
     return named
 
 
@@ -118,17 +125,27 @@ def _of_bundle(bundle_id: str, said: str) -> Iterator[tuple[str, Path]]:
             yield f"bundles/{bundle_id[:8]}/{one.relative_to(path).as_posix()}", one
 
 
-def _write(archive: zipfile.ZipFile, name: str, what: str | Path, packed: bool = True) -> None:
-    entry = zipfile.ZipInfo(name, _MOMENT)
-    entry.compress_type = zipfile.ZIP_DEFLATED if packed else zipfile.ZIP_STORED
-    entry.external_attr = 0o600 << 16
-    if isinstance(what, str):
-        archive.writestr(entry, what)
-        return
-    entry.file_size = what.stat().st_size
-    with what.open("rb") as source, archive.open(entry, "w") as into:
+def _write(
+    archive: zipfile.ZipFile,
+    name: str,
+    path: Path,
+    cancelled: Callable[[], bool],
+    packing: int = zipfile.ZIP_STORED,
+) -> None:
+    entry = _entry(name, packing)
+    entry.file_size = path.stat().st_size
+    with path.open("rb") as source, archive.open(entry, "w") as into:
         while piece := source.read(1 << 20):
+            if cancelled():
+                raise LibraryError("The archive was not finished; nothing is left of it.")
             into.write(piece)
+
+
+def _entry(name: str, packing: int = zipfile.ZIP_DEFLATED) -> zipfile.ZipInfo:
+    entry = zipfile.ZipInfo(name, _MOMENT)
+    entry.compress_type = packing
+    entry.external_attr = 0o600 << 16
+    return entry
 
 
 def _record(past: Past, named: dict[str, str], missing: Sequence[str]) -> dict[str, Any]:

@@ -61,6 +61,7 @@ class CoachLibrary(QObject):
         failed: Callable[[Exception], None],
         *,
         writes: bool = False,
+        is_wanted: bool = False,
     ) -> Job:
         """Have a question answered off the window's thread.
 
@@ -69,6 +70,7 @@ class CoachLibrary(QObject):
         question : asks the library, in a thread of its own; raises LibraryError
         done, failed : take the answer in, on the window's thread
         writes : it changes the library: `changed` tells afterwards
+        is_wanted : it writes a file the coach has asked for, and is shown while it does
         """
         turn = self._take_turn() if writes else 0
 
@@ -89,7 +91,9 @@ class CoachLibrary(QObject):
             if writes:
                 self.changed.emit()
 
-        return self._jobs.run(title, work, take, failed, is_quiet=True)
+        return self._jobs.run(
+            title, work, take, failed, is_wanted=is_wanted, is_quiet=not is_wanted
+        )
 
     def now(self, question: Callable[[Library], T]) -> T:
         """Answer a question in the thread this is called from, which is never the window's."""

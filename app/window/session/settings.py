@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import json
 import threading
+from collections.abc import Iterable
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -82,6 +83,16 @@ class Settings:
         if told.get(name) == [athlete, title] or name not in self._data.get("recent", []):
             return
         self._set("told_of_recent", {**told, name: [athlete, title]})
+
+    def forget_recent(self, reviews: Iterable[Path]) -> None:
+        """Forget reviews that were deleted, and whose they were; else the next change tells."""
+        names = {name for path in reviews for name in (str(path), str(path.resolve()))}
+        listed = self._data.get("recent", [])
+        if isinstance(listed, list) and names.intersection(map(str, listed)):
+            self._set("recent", [name for name in listed if name not in names])
+        if names & self._told().keys():
+            told = {name: said for name, said in self._told().items() if name not in names}
+            self._set("told_of_recent", told)
 
     def _told(self) -> dict[str, Any]:
         told = self._data.get("told_of_recent")

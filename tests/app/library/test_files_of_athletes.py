@@ -306,6 +306,21 @@ def test_an_archive_says_what_is_missing_and_replaces_nothing(coach: Coach, tmp_
     assert made.missing == ("The recording force1.csv was not found.",)
     with pytest.raises(LibraryError, match="exists already"):
         export_athlete(coach.library, coach.id, tmp_path / "out.zip", access)
+    (tmp_path / "out.zip").write_bytes(b"older")
+    again = export_athlete(coach.library, coach.id, tmp_path / "out.zip", access, replace=True)
+    assert zipfile.is_zipfile(again.path) and again.entries == made.entries
+
+
+def test_an_archive_that_was_stopped_leaves_what_was_there(coach: Coach, tmp_path: Path) -> None:
+    target = tmp_path / "out.zip"
+    target.write_bytes(b"older")
+    before = sorted(tmp_path.iterdir())
+    with pytest.raises(LibraryError, match="not finished"):
+        export_athlete(
+            coach.library, coach.id, target, RecordingAccess(coach.places.data),
+            replace=True, cancelled=lambda: True,
+        )  # fmt: skip
+    assert sorted(tmp_path.iterdir()) == before and target.read_bytes() == b"older"
 
 
 def test_recording_before_it_is_saved_is_no_error(coach: Coach) -> None:

@@ -18,7 +18,7 @@ ACTIONS: tuple[ActionRow, ...] = (
         is_on=lambda c: c[FirstScreen].is_shown,
         also=(
             "library list people rowers start home first screen overview search find filter "
-            "sort clients statistics"
+            "sort clients statistics delete erase export save everything all about one athlete"
         ),
     ),
     ActionRow(

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QHeaderView,
     QLabel,
+    QMenu,
     QPushButton,
     QTableView,
     QVBoxLayout,
@@ -86,6 +87,11 @@ class AthletesPage(QWidget):
         self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.go_on = QPushButton("Open the newest review   Enter")
         self.go_on.setToolTip("Open what this athlete sent last.")
+        self.more = QPushButton("This athlete")
+        self.more.setToolTip("Save all about the athlete that is chosen, or delete it.")
+        self.more.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.more.setMenu(QMenu(self.more))
+        self.table.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
         self._buttons = QHBoxLayout()
         self._make_column()
         self._rest = QTimer(self, singleShot=True, interval=_REST_MS)
@@ -122,6 +128,13 @@ class AthletesPage(QWidget):
                 self._add_button(_with_key(words, action), action.statusTip(), action.trigger)
         self._add_button("How to begin", "The page with the sample and the short tour.", begin)
 
+    def offer_for_one(self, words: str, run: Callable[[], object]) -> None:
+        """Offer something for the athlete that is chosen: at the button, and on a right click."""
+        action = QAction(words, self)
+        action.triggered.connect(lambda: run())
+        self.more.menu().addAction(action)
+        self.table.addAction(action)
+
     def show_rows(
         self, rows: tuple[Standing, ...], latest: Mapping[str, Latest], today: date
     ) -> None:
@@ -138,7 +151,7 @@ class AthletesPage(QWidget):
         """Say something in the place of the rows; "" shows them."""
         self.empty.setText(words)
         self.empty.setVisible(bool(words))
-        for part in (self.table, self.about, self.go_on):
+        for part in (self.table, self.about, self.more, self.go_on):
             part.setVisible(not words)
 
     def go_to_next(self, after: str) -> None:
@@ -185,6 +198,7 @@ class AthletesPage(QWidget):
         top.setSpacing(10)
         about = QHBoxLayout()
         about.addWidget(self.about, 1)
+        about.addWidget(self.more, 0, Qt.AlignmentFlag.AlignTop)
         about.addWidget(self.go_on, 0, Qt.AlignmentFlag.AlignTop)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(14, 10, 14, 8)

@@ -8,9 +8,11 @@ from PySide6.QtWidgets import QMainWindow
 from app.window.actions.context import ActionContext
 from app.window.actions.feature import Feature, Places
 from app.window.features.athletes.actions import ACTIONS
+from app.window.features.athletes.deleting import Deleting
 from app.window.features.athletes.first_screen import FirstScreen
 from app.window.features.athletes.inbox import Inbox
 from app.window.features.athletes.inbox_strip import InboxStrip
+from app.window.features.athletes.one_athlete import OneAthlete
 from app.window.features.athletes.retention import Retention
 from app.window.session.coach_library import CoachLibrary
 from app.window.session.review_session import ReviewSession
@@ -34,8 +36,13 @@ class AthletesFeature(Feature):
         self.inbox = Inbox(
             c[ReviewSession], c[CoachLibrary], c[Settings], c[Jobs], c[Messages], c[QMainWindow]
         )
-        retention = Retention(c[ReviewSession], c[CoachLibrary], c[Messages], c[QMainWindow])
-        c.offer(self.screen, self.inbox, retention)
+        session, library, messages = c[ReviewSession], c[CoachLibrary], c[Messages]
+        deleting = Deleting(session, library, c[Settings], messages)
+        retention = Retention(session, library, messages, deleting, c[QMainWindow])
+        one = OneAthlete(session, library, messages, deleting, self.screen)
+        self.screen.page.offer_for_one("Save all about this athlete …", one.save)
+        self.screen.page.offer_for_one("Delete this athlete …", one.delete)
+        c.offer(self.screen, self.inbox, retention, one)
 
     def lay_out(self, places: Places) -> None:
         """The page is on the stage already; it offers what begins."""

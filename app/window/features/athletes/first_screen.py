@@ -64,6 +64,11 @@ class FirstScreen(QObject):
         """Whether it stands on the stage."""
         return self._stage.currentWidget() is self.page
 
+    @property
+    def chosen(self) -> Standing | None:
+        """The athlete that is chosen, where the coach sees them; never one chosen before."""
+        return self.page.current if self.is_shown and not self.page.table.isHidden() else None
+
     def take_turns(self) -> None:
         """Come whenever the bench is empty; after the page that says how to begin did."""
         self._session.recordings_changed.connect(self._follow)

@@ -3,40 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QWidget
 
-from app.review.values.text import clean_name
-from app.window.features.athletes.retention_dialog import RetentionDialog
+from app.window.features.athletes.deleting import Deleting, places
+from app.window.features.athletes.deletion_dialog import OldRow
+from app.window.features.athletes.retention_dialog import LOOKING, RetentionDialog
 from app.window.session.coach_library import CoachLibrary
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.message_line import Messages
 
 if TYPE_CHECKING:
-    from app.library.deleting import Deleted, Deletion, Places
     from app.library.library import Library
     from app.library.retention import Old
-
-
-@dataclass(frozen=True)
-class OldRow:
-    """What of an athlete is older than the limit, and what deleting it would take away."""
-
-    old: Old
-    deletion: Deletion
 
 
 class Retention(QObject):
     """Looks for what is older than the limit, and deletes what the coach says yes to."""
 
     def __init__(
-        self, session: ReviewSession, library: CoachLibrary, messages: Messages, window: QWidget
+        self,
+        session: ReviewSession,
+        library: CoachLibrary,
+        messages: Messages,
+        deleting: Deleting,
+        window: QWidget,
     ) -> None:
         super().__init__(window)
+        self._deleting = deleting
         self._session, self._library, self._messages = session, library, messages
         self._window = window
         self.dialog: RetentionDialog | None = None
@@ -73,54 +71,22 @@ class Retention(QObject):
         if not months or not self._library.is_there:
             dialog.show_rows(())
             return
-        dialog.say_looking()
+        dialog.say_looking(LOOKING)
 
         def ask(library: Library) -> tuple[OldRow, ...]:
             from app.library.deleting import look
             from app.library.retention import limit_of, older_than
 
-            places = _places()
+            where = places()
             return tuple(
-                OldRow(old, look(library, old.athlete_id, places, only=_only(old)))
+                OldRow(old, look(library, old.athlete_id, where, only=_only(old)))
                 for old in older_than(library, limit_of(months, date.today()))
             )
 
         self._library.ask("Looking for what is old", ask, self._show_rows, self._warn)
 
     def _delete(self, rows: Collection[OldRow], with_media: bool) -> None:
-        """Delete what was ticked; the review that is open is never taken from under the coach."""
-        review = self._session.review
-        here = None if review is None else review.path
-        going = [path for row in rows for path in row.deletion.files.reviews.values()]
-        if here is not None and here in going:
-            self._messages.warn(
-                f"{clean_name(here.name)} is open; close it first (Ctrl+W). Nothing was deleted."
-            )
-            return
-
-        def ask(library: Library) -> tuple[Deleted, ...]:
-            from app.library.deleting import delete_athlete
-
-            places = _places()
-            return tuple(
-                delete_athlete(
-                    library, row.deletion, places, row.deletion.media if with_media else ()
-                )
-                for row in rows
-            )
-
-        self._library.ask("Deleting", ask, self._deleted, self._warn, writes=True)
-
-    def _deleted(self, done: tuple[Deleted, ...]) -> None:
-        count = sum(len(one.removed) for one in done)
-        failed = [failure for one in done for failure in one.failed]
-        if self.dialog is not None:
-            self.dialog.show_remains(
-                [f"{path} could not be deleted ({why})." for path, why in failed]
-                + list(dict.fromkeys(said for one in done for said in one.remains))
-            )
-        self._messages.say(f"{count} files and folders were deleted.")
-        self._look()
+        self._deleting.delete(rows, with_media, lambda: self.dialog, self._look)
 
     def _warn(self, error: Exception) -> None:
         self._messages.warn(str(error))
@@ -128,11 +94,3 @@ class Retention(QObject):
 
 def _only(old: Old) -> list[str] | None:
     return None if old.whole else [review.review_id for review in old.reviews]
-
-
-def _places() -> Places:
-    from app.files.user_folders import cache_folder
-    from app.library.deleting import Places
-    from app.window.session.settings import data_folder, default_path
-
-    return Places(data_folder(), cache_folder(), default_path().parent)

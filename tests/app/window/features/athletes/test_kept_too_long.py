@@ -9,14 +9,9 @@ from app.library.library import Library
 from app.library.overview import athletes
 from app.library.record import store
 from app.submission.my_defaults import read_defaults
+from app.window.features.athletes.deletion_dialog import DELETE, SURE, words_of
 from app.window.features.athletes.retention import Retention
-from app.window.features.athletes.retention_dialog import (
-    DELETE,
-    NO_LIMIT,
-    SURE,
-    RetentionDialog,
-    words_of,
-)
+from app.window.features.athletes.retention_dialog import NO_LIMIT, RetentionDialog
 from app.window.main_window import MainWindow
 from app.window.session import coach_library
 from tests.helpers.library_rows import told_review
