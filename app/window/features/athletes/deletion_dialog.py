@@ -63,11 +63,13 @@ class DeletionDialog(QDialog):
         self.state = QLabel()
         self.state.setWordWrap(True)
         self.state.setTextFormat(Qt.TextFormat.PlainText)
+        self.state.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.media = QCheckBox("Delete their films and force files as well")
         self.remains = QLabel()
         self.remains.setWordWrap(True)
         self.remains.setTextFormat(Qt.TextFormat.PlainText)
         self.remains.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.remains.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._remains = ScrollFrame(self.remains, QSize(0, _LEAST_REMAINS_PX))
         self._remains.setMaximumHeight(_MOST_REMAINS_PX)  # years of bundles are many lines
         self.delete = QPushButton(SURE)
