@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QDialog,
@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.values.text import plain
-from app.window.widgets.scroll_frame import fit_dialog
+from app.window.widgets.scroll_frame import ScrollFrame, fit_dialog
 
 if TYPE_CHECKING:
     from app.library.deleting import Deletion
@@ -31,6 +31,8 @@ ROLE: Final = Qt.ItemDataRole.UserRole
 LOOKING: Final = "Looking for what there is …"
 DELETE, SURE = "Delete …", "Yes, delete for good"
 REMAINS: Final = "What remains elsewhere:"
+_LEAST_REMAINS_PX: Final = 64
+_MOST_REMAINS_PX: Final = 140
 
 
 @dataclass(frozen=True)
@@ -61,11 +63,15 @@ class DeletionDialog(QDialog):
         self.state = QLabel()
         self.state.setWordWrap(True)
         self.state.setTextFormat(Qt.TextFormat.PlainText)
+        self.state.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.media = QCheckBox("Delete their films and force files as well")
         self.remains = QLabel()
         self.remains.setWordWrap(True)
         self.remains.setTextFormat(Qt.TextFormat.PlainText)
         self.remains.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.remains.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self._remains = ScrollFrame(self.remains, QSize(0, _LEAST_REMAINS_PX))
+        self._remains.setMaximumHeight(_MOST_REMAINS_PX)  # years of bundles are many lines
         self.delete = QPushButton(SURE)
         self.delete.setMinimumWidth(self.delete.sizeHint().width())  # for either of its words
         self.delete.setAutoDefault(False)
@@ -109,7 +115,7 @@ class DeletionDialog(QDialog):
     def show_remains(self, said: Sequence[str]) -> None:
         """Say what cannot be reached."""
         self.remains.setText("\n".join([REMAINS, *said]) if said else "")
-        self.remains.setVisible(bool(said))
+        self._remains.setVisible(bool(said))
 
     def lay_out(self, *above: QWidget | QLayout) -> None:
         """Stand in a column, with what the kind of dialog has over the rows."""
@@ -126,10 +132,10 @@ class DeletionDialog(QDialog):
             else:
                 column.addLayout(part)
         column.addWidget(self.rows, 1)
-        for widget in (self.state, self.media, self.remains):
+        for widget in (self.state, self.media, self._remains):
             column.addWidget(widget)
         column.addLayout(end)
-        self.remains.hide()
+        self._remains.hide()
         fit_dialog(self, 620, 460)
 
     def _ask_again(self) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFileDialog
+from PySide6.QtWidgets import QApplication, QFileDialog
 from pytestqt.qtbot import QtBot
 
 from app.library.library import Library
@@ -136,6 +136,18 @@ def test_what_is_settled_later_does_not_write_the_name_again(two: Two) -> None:
     settings.cache_mb = 300
     told = (two.folder / "settings.json").read_text()
     assert "Ben" in told and "Ada" not in told and "ada.review" not in told
+
+
+def test_years_of_bundles_leave_the_buttons_on_the_screen(bench: MainWindow) -> None:
+    dialog = DeletionDialog("Delete", bench)
+    dialog.lay_out()
+    dialog.show_remains(
+        [f"The bundle of day {day} is with whoever it was sent to." for day in range(200)]
+    )
+    dialog.show()
+    QApplication.processEvents()
+    assert dialog.height() <= 500 and dialog.delete.isVisible() and dialog.remains.isVisible()
+    dialog.close()
 
 
 def test_recordings_stay_unless_the_coach_agrees(two: Two) -> None:
