@@ -227,7 +227,9 @@ def test_a_folder_with_one_of_each_is_opened(
 def test_an_empty_folder_and_a_photo_are_refused_with_a_way_on(
     bench: MainWindow, tmp_path: Path
 ) -> None:
-    bench.session.open_paths([tmp_path])
+    empty = tmp_path / "empty"
+    empty.mkdir()
+    bench.session.open_paths([empty])
     assert "no footage, force file or review" in bench.message_line.text
     photo = tmp_path / "curve.jpg"
     photo.write_bytes(b"\xff\xd8")
