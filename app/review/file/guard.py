@@ -178,16 +178,19 @@ def _beside(real: Path, suffix: str) -> Path:
 
 
 def is_own_journal(journal: Path) -> bool:
-    """Whether a rollback journal is a plain file that speaks of one database only."""
+    """Whether a rollback journal is a plain file that speaks of one database only.
+
+    One that went meanwhile does no harm: another process has just ended its saving.
+    """
     try:
-        found = journal.lstat()
-        if not stat.S_ISREG(found.st_mode):
+        if not stat.S_ISREG(journal.lstat().st_mode):
             return False
-        if found.st_size < len(JOURNAL_MAGIC):
-            return True
         with journal.open("rb") as file:
-            file.seek(-len(JOURNAL_MAGIC), os.SEEK_END)
+            size = file.seek(0, os.SEEK_END)
+            file.seek(max(0, size - len(JOURNAL_MAGIC)))
             return file.read() != JOURNAL_MAGIC
+    except FileNotFoundError:
+        return True
     except OSError:
         return False
 

@@ -349,3 +349,23 @@ def test_where_nothing_can_be_written_it_is_read_all_the_same(
     if failing == "rw and ro":
         with pytest.raises(ReviewError, match="protected"), connect(path):
             pass
+
+
+def test_a_journal_that_goes_while_it_is_looked_at_is_nobodys_harm(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another process ends its saving between two looks at its journal."""
+    journal = path.with_name(path.name + "-journal")
+    journal.write_bytes(b"x" * 600)
+    seen = os.path.lexists
+
+    def ended(name: str | Path) -> bool:
+        there = seen(name)
+        if Path(name) == journal.resolve():
+            journal.unlink(missing_ok=True)
+        return there
+
+    monkeypatch.setattr("os.path.lexists", ended)
+    with connect(path) as connection:
+        assert connection.execute("PRAGMA application_id").fetchone()[0]
+    assert not journal.exists()
