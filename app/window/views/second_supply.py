@@ -127,7 +127,7 @@ class SecondSupply(QObject):
             return
         index = self.frame_at(left_s)
         if index is None:
-            self._held = self._last = None
+            self._held = None
             self.frame_ready.emit(None)
             return
         self._server.request(index, self._size.width(), self._size.height())
@@ -136,9 +136,12 @@ class SecondSupply(QObject):
             self._take(self._token, self._last)
 
     def _take(self, token: object, frame: ShownFrame) -> None:
-        if token is not self._token or self.frame_at(self._playhead.wanted_s) is None:
+        if token is not self._token:
+            return
+        self._last, self._last_size = frame, self._size  # it does not come a second time
+        if self.frame_at(self._playhead.wanted_s) is None:
             return  # it was on its way when a moment was asked for that nobody filmed
-        self._held, self._last, self._last_size = frame, frame, self._size
+        self._held = frame
         if self._playhead.time_s == self._playhead.wanted_s:
             self._release()
 
