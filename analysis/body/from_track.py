@@ -229,10 +229,11 @@ def flexion(
     # A point upon another has no direction.
     to_one, to_other = _across(u), _across(v)
     at_joint = to_one - to_other
-    outer = shared[0] * shared[1] / np.where(sd[1] > 0.0, sd[1] ** 2, np.inf)
+    at_joint_px2 = sd[1] ** 2  # which may be 0 where the deviation is not
+    outer = shared[0] * shared[1] / np.where(at_joint_px2 > 0.0, at_joint_px2, np.inf)
     square = (
         sd[0] ** 2 * (to_one**2).sum(axis=1)
-        + sd[1] ** 2 * (at_joint**2).sum(axis=1)
+        + at_joint_px2 * (at_joint**2).sum(axis=1)
         + sd[2] ** 2 * (to_other**2).sum(axis=1)
         - 2.0 * shared[0] * (to_one * at_joint).sum(axis=1)
         + 2.0 * shared[1] * (to_other * at_joint).sum(axis=1)

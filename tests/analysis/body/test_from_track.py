@@ -111,6 +111,14 @@ def test_what_neighbours_share_is_not_counted_twice() -> None:
     assert np.median(told) == pytest.approx(np.std(leans), rel=0.03)
 
 
+def test_a_deviation_whose_square_is_nothing_makes_no_quotient_of_nothing() -> None:
+    points = [np.array([at]) for at in ((0.0, 0.0), (60.0, 90.0), (170.0, 40.0))]
+    tiny = np.array([1e-170])
+    with np.errstate(all="raise", under="ignore"):
+        _, said = flexion(points[0], points[1], points[2], (tiny, tiny, tiny))
+    assert said[0] == 0.0
+
+
 def test_only_what_is_known_to_be_shared_narrows_an_angle() -> None:
     track = track_of(rowed(""), noise=0.002, bias=0.015)
     square = View(perspective="none")
