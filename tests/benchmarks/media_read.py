@@ -61,11 +61,15 @@ def probe(film: Path, *wanted: str) -> list[dict[str, Any]]:
 
 
 def times(film: Path, stream: int, what: str, *fields: str) -> list[float]:
-    """When each frame or packet of a stream is shown, from the first on, by the first field told."""
+    """When each frame or packet of a stream is shown, from the first; by the first field told."""
     entries = f"{what}={','.join(fields)}"
     said = probe(film, "-select_streams", str(stream), "-show_entries", entries)
     told = [next((each[f] for f in fields if f in each), None) for each in said]
     at = sorted(float(t) for t in told if t is not None)
+    if what == "frame" and len(at) > 1:
+        # Where a container keeps no such times, the last frames come without one: a step each.
+        late = len(told) - max(i for i, t in enumerate(told) if t is not None) - 1
+        at += [at[-1] + (n + 1) * (at[-1] - at[-2]) for n in range(late)]
     return [t - at[0] for t in at]
 
 
