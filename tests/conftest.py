@@ -16,8 +16,10 @@ from hypothesis import HealthCheck, settings
 
 from analysis.body.detecting.network import ModelFiles, can_run
 from app.body_models.weights import find_models, models_folder
+from tests.helpers.patience import PatientBot
 
 if TYPE_CHECKING:
+    from PySide6.QtWidgets import QApplication
     from xdist.remote import Producer
     from xdist.scheduler.protocol import Scheduling
 
@@ -90,6 +92,12 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> Schedul
     from xdist.scheduler import WorkStealingScheduling
 
     return WorkStealingScheduling(config, log)
+
+
+@pytest.fixture
+def qtbot(qapp: QApplication, request: pytest.FixtureRequest) -> PatientBot:
+    """Wait for what comes, however busy the machine is."""
+    return PatientBot(request)
 
 
 @pytest.fixture(scope="session")

@@ -19,14 +19,12 @@ from app.window.sound.microphone_use import MicrophoneUse
 from app.window.tasks.process_pool import ProcessPool
 from app.window.widgets.theme import dress
 from tests.helpers.clips import make_clip
+from tests.helpers.patience import HANGS_MS
 from tests.helpers.pieces import FOUR_STROKES
 from tests.helpers.voices import FakeMicrophones
 
 CLIP = "h264_long"
 Features = Sequence[type[Feature]] | None
-
-# Nothing is waited for so long that it comes, on however busy a machine; it ends what hangs.
-HANGS_MS = 240_000
 
 
 @pytest.fixture(scope="session")
@@ -93,8 +91,8 @@ def make_bench(
         if Voice in bench.context:
             bench[Voice].player.open_speaker = lambda _pcm, _hz, _parent: None
         bench.resize(1280, 800)
-        bench.show()
-        qtbot.waitExposed(bench)
+        with qtbot.waitExposed(bench):
+            bench.show()
         made.append(bench)
         return bench
 
