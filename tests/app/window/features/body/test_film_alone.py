@@ -97,12 +97,15 @@ def test_its_curve_is_given_the_lower_half_and_its_trace_is_zoomed(
     rowing: MainWindow, qtbot: QtBot
 ) -> None:
     curve = rowing.stroke_panel
-    before_px, actions = curve.height(), rowing.menus.actions
+    bench_curve = rowing.curve
+    assert "Target" not in said(rowing).splitlines(), "there is no curve to row towards yet"
+    before_px, curve_px, actions = curve.height(), bench_curve.height(), rowing.menus.actions
     qtbot.keyClick(rowing, Qt.Key.Key_F5)
     qtbot.waitUntil(lambda: curve.width() > 500, timeout=5000)
     assert actions["large_curve"].isChecked()
     qtbot.keyClick(rowing, Qt.Key.Key_F5)
     qtbot.waitUntil(lambda: curve.height() == before_px, timeout=5000)
+    qtbot.waitUntil(lambda: bench_curve.height() == curve_px, timeout=5000)
     left_s, right_s = rowing.trace.getViewBox().viewRange()[0]
     actions["zoom_in"].trigger()
     near_s, far_s = rowing.trace.getViewBox().viewRange()[0]
