@@ -17,7 +17,7 @@ from hypothesis import HealthCheck, settings
 from analysis.body.detecting.network import ModelFiles, can_run
 from app.body_models.weights import find_models, models_folder
 from app.review.file import guard
-from tests.helpers.patience import PatientBot
+from tests.helpers.patient_bot import PatientBot
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QApplication

@@ -125,6 +125,12 @@ def open_and_wait(bench: MainWindow, qtbot: QtBot, *paths: Path) -> None:
 
 
 @pytest.fixture(autouse=True)
+def what_is_said_stays(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A busy machine may come to reading it only when the coach has long read it."""
+    monkeypatch.setattr("app.window.tasks.message_line.STAYS_MS", HANGS_MS)
+
+
+@pytest.fixture(autouse=True)
 def nothing_written_down(monkeypatch: pytest.MonkeyPatch) -> None:
     """Tests that speak shall not wait for what is spoken to be written down; its own tests ask."""
     monkeypatch.setattr("app.window.sound.writing_down.can_write_down", lambda: False)
