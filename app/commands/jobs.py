@@ -8,7 +8,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 from collections.abc import Sequence
-from dataclasses import asdict, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -309,7 +309,7 @@ def _bundle_answer(state: ReviewState, result: BundleResult, remarks: Sequence[s
         "bytes": result.bytes,
         "draft": state.draft,
         "notes": len(state.notes if sent is None else sent),
-        "alignment": asdict(state.alignment) if state.video and state.trace else None,
+        "alignment": state.alignment.as_data() if state.video and state.trace else None,
         "remarks": every,
     }
     kind = "Draft bundle, which no coach has seen" if state.draft else "Feedback bundle"

@@ -218,8 +218,8 @@ def _numbers(
     drive_s = stroke.finish_s - stroke.catch_s
     last = -1
     for place in places:
-        at_s = clock.review_time(stroke.catch_s + place / 100.0 * drive_s)
-        if not film.index.holds(at_s):
+        at_s = clock.film_time(stroke.catch_s + place / 100.0 * drive_s)
+        if at_s is None or not film.index.holds(at_s):
             continue
         i = _nearest(film, at_s)
         if i != last:  # fewer frames may have been filmed than asked for
