@@ -200,6 +200,23 @@ def _frames(
     return tuple(made)
 
 
+def second_frames(
+    film: Frames, stroke: Stroke, clock: ReviewClock, places: tuple[float, ...]
+) -> tuple[StripFrame, ...]:
+    """Take what a second camera shows of a strip's places, as it was filmed.
+
+    Parameters
+    ----------
+    film : on the clock of the first one
+
+    Raises
+    ------
+    MediaError
+        The film cannot be read.
+    """
+    return _frames(film, stroke, clock, PictureTurn(), places, None, None)
+
+
 def frames_of(film: Frames, stroke: Stroke, clock: ReviewClock) -> tuple[int, ...]:
     """Numbers of the frames that a strip of a stroke shows; nothing is decoded for it."""
     if not stroke.finish_s > stroke.catch_s:

@@ -106,7 +106,7 @@ class AutoLineUp(QObject):
     def nudge(self, seconds: float) -> None:
         """Move the trace under the footage by a little."""
         old = self._session.state.alignment
-        seen = old.part_at(self._playhead.time_s)  # of a film with a cut, the side looked at
+        seen = old.part_at(self._playhead.moment_s)  # of a film with a cut, the side looked at
         method = LineUpMethod.parse(seen.method).moved()
         new = replace(seen, offset_s=seen.offset_s + seconds, method=method.stored, further=())
         self._session.do(SetLineUp(self._session.state.pairs, old.with_part(new)))
