@@ -8,7 +8,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 from collections.abc import Sequence
-from dataclasses import asdict, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,6 +21,7 @@ from app.review.file.header import has_mark
 if TYPE_CHECKING:
     from app.bundle.sources.last_time import LastTime
     from app.bundle.write import BundleResult
+    from app.review.parts.sending import SendingPlan
     from app.review.parts.state import ReviewState
     from app.review.recordings import RecordingAccess
     from app.submission.submission import LoadedSubmission
@@ -171,6 +172,8 @@ def _drafted(options: argparse.Namespace, files: Sequence[Path]) -> Answer:
     together = take_in(options, files, place)
     sent, more = with_body(together.sent, options)
     state = draft_state(sent)
+    plan = state.sending
+    state = replace(state, sending=replace(plan, second_view=_second_view(options, plan)))
     raised = (r.said for r in sent.raised.remarks if r.code in ("body", "defaults"))
     said = (*said_of_draft(together), *more, *raised)
     if options.review is not None:
@@ -194,6 +197,11 @@ def _refuse_to_write_over(review: Path) -> None:
         )
 
 
+def _second_view(options: argparse.Namespace, plan: SendingPlan) -> bool:
+    """Whether what a second camera shows goes along: as the call says, else as the plan does."""
+    return plan.second_view if options.second_view is None else bool(options.second_view)
+
+
 def bundle(options: argparse.Namespace) -> Answer:
     """Write the feedback bundle of a review."""
     from app.review.file.store import read_review
@@ -204,6 +212,7 @@ def bundle(options: argparse.Namespace) -> Answer:
         plan,
         quality=options.quality or plan.quality,
         language=options.language or plan.language,
+        second_view=_second_view(options, plan),
     )
     state = replace(state, sending=plan)
     may_read = access_for(state, options)
@@ -309,7 +318,7 @@ def _bundle_answer(state: ReviewState, result: BundleResult, remarks: Sequence[s
         "bytes": result.bytes,
         "draft": state.draft,
         "notes": len(state.notes if sent is None else sent),
-        "alignment": asdict(state.alignment) if state.video and state.trace else None,
+        "alignment": state.alignment.as_data() if state.video and state.trace else None,
         "remarks": every,
     }
     kind = "Draft bundle, which no coach has seen" if state.draft else "Feedback bundle"
