@@ -74,7 +74,7 @@ def test_the_words_are_filled_and_what_is_unknown_stays(
     )
     result = write_bundle(state, review_path, tmp_path / "out")
     page = (result.path / "index.html").read_text("utf-8")
-    assert "Hello Maren: 5 notes, peak 600 N. {zzz} {" in page
+    assert "Hello Maren: 5 notes, peak 600\u00a0N. {zzz} {" in page
     assert "Row 30 &lt;b&gt;easy&lt;/b&gt;." in page
     assert "Kim &amp; Co" in page
     assert len(result.hints) == 1
