@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.commands.answer import Answer, CommandError, progress, read_piece
+from app.commands.answer import Answer, CommandError, mapping_of, progress, read_piece
 from app.commands.keeping import keep_bundle, keep_review, last_time_of
 from app.commands.recordings import access, access_for
 from app.files.user_folders import library_folder
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from app.review.parts.sending import SendingPlan
     from app.review.parts.state import ReviewState
     from app.review.recordings import RecordingAccess
+    from app.submission.joined import JoinedFiles
     from app.submission.submission import LoadedSubmission
 
 
@@ -138,30 +139,40 @@ def new(options: argparse.Namespace) -> Answer:
     from app.commands.intake import films_data, remember, said_of, take_in
     from app.commands.tables import review_answer
     from app.review.review import Review
+    from app.submission.joined import joined_forces
     from app.submission.named import recordings_of
 
     _refuse_to_write_over(options.output)
-    with recordings_of(options.files, options.output.absolute().parent) as files:
-        together = take_in(options, files, options.output, lines_up=False)
+    folder = options.output.absolute().parent
+    with (
+        recordings_of(options.files, folder) as named,
+        joined_forces(named, folder, lambda path: mapping_of(path, options)) as files,
+    ):
+        together = take_in(options, files.files, options.output, lines_up=False, made=files.made)
         sent = together.sent
         Review.create(options.output, sent.state)
     remember(sent)
-    said = (*said_of(sent), *together.films_said, *keep_review(options.output))
+    joined = (files.said,) if files.said else ()
+    said = (*joined, *said_of(sent), *together.films_said, *keep_review(options.output))
     return review_answer(sent, said, films_data(together))
 
 
 def draft(options: argparse.Namespace) -> Answer:
     """Take in, line up, measure, find, and write a bundle that no coach has seen."""
+    from app.submission.joined import joined_forces
     from app.submission.named import recordings_of
 
     if options.review is not None:
         _refuse_to_write_over(options.review)
     kept = None if options.review is None else options.review.absolute().parent
-    with recordings_of(options.files, kept) as files:
+    with (
+        recordings_of(options.files, kept) as named,
+        joined_forces(named, kept, lambda path: mapping_of(path, options)) as files,
+    ):
         return _drafted(options, files)
 
 
-def _drafted(options: argparse.Namespace, files: Sequence[Path]) -> Answer:
+def _drafted(options: argparse.Namespace, files: JoinedFiles) -> Answer:
     from app.commands.body import with_body
     from app.commands.intake import films_data, remember, said_of_draft, take_in
     from app.review.review import Review
@@ -169,18 +180,19 @@ def _drafted(options: argparse.Namespace, files: Sequence[Path]) -> Answer:
 
     # Nothing is written there: a place beside the bundle, from which the recordings are found.
     place = options.review or options.output.absolute().with_name("draft.review")
-    together = take_in(options, files, place)
+    together = take_in(options, files.files, place, made=files.made)
     sent, more = with_body(together.sent, options)
     state = draft_state(sent)
     plan = state.sending
     state = replace(state, sending=replace(plan, second_view=_second_view(options, plan)))
     raised = (r.said for r in sent.raised.remarks if r.code in ("body", "defaults"))
-    said = (*said_of_draft(together), *more, *raised)
+    joined = (files.said,) if files.said else ()
+    said = (*joined, *said_of_draft(together), *more, *raised)
     if options.review is not None:
         Review.create(options.review, state)
         remember(sent)
         said = (*said, *keep_review(options.review))
-    may_read = access().naming(*files)
+    may_read = access().naming(*files.files)
     result = _write_bundle(state, place, options.output, may_read, sent=sent)
     answer = _bundle_answer(state, result, said)
     data = {**answer.data, "films": films_data(together)}
