@@ -17,10 +17,10 @@ from app.media.encode import cut_clip
 from app.media.orientation import Turn
 from app.media.planes import matrix_of, planes_of, to_rgb
 from app.media.proxy import Proxy
-from app.media.still import write_still
 from app.media.video import VideoFile
 from tests.helpers.clips import needs_ffmpeg, run_ffmpeg
 from tests.helpers.patience import HANGS_S
+from tests.helpers.stills import write_still
 
 Floats = NDArray[np.float64]
 SIDE = 40  # of a patch

@@ -17,7 +17,7 @@ from app.files import atomic
 from app.review.file import migrate, schema, store, writing
 from app.review.file.store import asset_names, read_asset, read_file, read_review
 from app.review.parts.notes import AddNote, DeleteNote, Note, new_note
-from app.review.parts.sections import AddSection, new_section
+from app.review.parts.sections import SetSections, new_section
 from app.review.parts.sending import SetSending
 from app.review.parts.walkthrough_text import detail_of, kind_of
 from app.review.review import Review
@@ -47,7 +47,7 @@ def test_a_file_of_version_3_keeps_everything_and_gets_sections(tmp_path: Path) 
     names = asset_names(path)
     review = Review.open(path)
     assert path.read_bytes() == before, "opening alone changes nothing"
-    review.do(AddSection(new_section(12.5, "10 easy")))
+    review.do(SetSections((new_section(12.5, "10 easy"),)))
     assert review.close()
     assert kept_of(path, 3).read_bytes() == before
     again = read_review(path)
