@@ -96,7 +96,7 @@ class Trial:
 
     def half_width(self, trace_s: float) -> float:
         """Half width of the 95 % interval of the video time of a trace time, seconds of life."""
-        from scipy.stats import t
+        from scipy.special import stdtrit
 
         sd = self.fit.sd_at(trace_s)
         most, chance = min(
@@ -107,7 +107,7 @@ class Trial:
         # Only what differs from stroke to stroke was estimated from them (Welch-Satterthwaite).
         freedom = (most + 3.0) * max(sd**2 / chance, 1.0) ** 2
         flat = self.witnesses[0].late.flat_s / sd if len(self.witnesses) == 1 else 0.0
-        return float(t.ppf(0.975, min(freedom, 1e6)) / NORMAL_REACH) * reach(flat) * sd
+        return float(stdtrit(min(freedom, 1e6), 0.975) / NORMAL_REACH) * reach(flat) * sd
 
 
 @dataclass(frozen=True)

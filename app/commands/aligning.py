@@ -19,6 +19,7 @@ NOTHING: Final = (
 def align(options: argparse.Namespace) -> Answer:
     """Line up footage and force by what both show of the same strokes."""
     from analysis.clocks.alignment import NOT_TOGETHER
+    from analysis.clocks.matching import why_no_film
     from app.commands.intake import films_data
     from app.commands.tables import line_up_data, line_up_text
     from app.submission.copies import without_copies
@@ -27,6 +28,8 @@ def align(options: argparse.Namespace) -> Answer:
     from app.submission.together import judge_films, refuse_twins
 
     piece = read_piece(options.trace, options)
+    if why_not := why_no_film(piece.trace, piece.strokes):
+        raise CommandError(why_not)
     with recordings_of(options.video, None) as named:
         # What was named is meant as footage, whatever it is; of a folder the films are.
         films = [p for p in named if p in options.video or p.suffix.lower() in FILM_ENDINGS]

@@ -15,7 +15,7 @@ _SOUNDS: Final = frozenset({".mp3", ".m4a", ".wav", ".aac", ".ogg", ".opus", ".f
 _SHEETS: Final = frozenset({".numbers", ".gsheet"})
 _PAPERS: Final = frozenset({".pdf", ".doc", ".docx", ".odt", ".rtf", ".pages"})
 _PACKED: Final = frozenset({".7z", ".rar", ".tar", ".tgz", ".xz", ".bz2"})
-_TABLES: Final = frozenset({".parquet", ".feather", ".arrow"})
+_TABLES: Final = frozenset({".feather", ".arrow"})
 
 KEPT: Final = "nothing was opened or changed"
 _WHAT: Final = (
@@ -38,7 +38,7 @@ _WHAT: Final = (
     (
         _TABLES,
         "is a table of a kind that is not read here",
-        "save it as .csv with the program that wrote it and open that",
+        "save it as .csv or .parquet with the program that wrote it and open that",
     ),
     (
         _PAPERS,

@@ -81,10 +81,14 @@ def judge_films(
     MediaError
         One of them cannot be read.
     """
+    from analysis.clocks.matching import why_no_film
     from app.submission.laying import facts_of, placed
 
     facts: list[FilmFacts] = []
     trace, strokes = (None, ()) if piece is None else (piece.trace, piece.strokes)
+    why_not = "" if trace is None else why_no_film(trace, strokes)
+    if why_not and len(films) == 1:
+        return Judged(None, why_not=why_not)  # nothing it may show could change that
     for at, path in enumerate(films):
 
         def share(done: float, at: int = at) -> None:

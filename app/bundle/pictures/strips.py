@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
+from typing import TypeVar
 
 from analysis.signals.stroke import Stroke
 from app.bundle.pictures.clip_store import ClipStore, key_of
@@ -68,6 +70,7 @@ class StripFiles:
 
 
 Made = dict[int, StrokeStrip]
+Of = TypeVar("Of")
 
 
 def finding_strip(
@@ -118,16 +121,31 @@ def typical_strip(
     name: str = "typical",
 ) -> StripFiles | None:
     """Write the strip of the stroke nearest the mean; None where there is none, or no film."""
-    if sources.video is None or not can_be_shown(sources):
-        return None
+
+    def make(film: Frames, stroke: Stroke) -> StripFiles | None:
+        return _kept_or_made(film, {}, name, stroke, None, state, sources, folder, words, store)
+
     try:
-        with open_film(sources.reel, state) as film:
-            stroke = typical_stroke(sources, film.index.spans)
-            if stroke is None:
-                return None
-            return _kept_or_made(film, {}, name, stroke, None, state, sources, folder, words, store)
+        return of_typical(state, sources, make)
     except MediaError:
         return None
+
+
+def of_typical(
+    state: ReviewState, sources: Sources, make: Callable[[Frames, Stroke], Of | None]
+) -> Of | None:
+    """Make something of the typical stroke and its film; None where there is none, or no film.
+
+    Raises
+    ------
+    MediaError
+        The film cannot be read.
+    """
+    if sources.video is None or not can_be_shown(sources):
+        return None
+    with open_film(sources.reel, state) as film:
+        stroke = typical_stroke(sources, film.index.spans)
+        return None if stroke is None else make(film, stroke)
 
 
 def typical_stroke(sources: Sources, filmed: Films) -> Stroke | None:

@@ -80,7 +80,7 @@ def test_still_and_clip_of_both_cameras_show_one_moment(sent: BundleResult) -> N
 def test_the_page_says_what_it_is_and_how_near(sent: BundleResult) -> None:
     page = (sent.path / "index.html").read_text("utf-8")
     assert page.count('class="second-view"') == 1
-    assert "from the second camera, within 26 ms" in page
+    assert "from the second camera, within 26\u00a0ms" in page
     first, second = json.loads((sent.path / "review.json").read_text("utf-8"))["notes"]
     assert (first["view_still"], first["view_within_s"]) == ("stills/note-01-view.jpg", 0.026)
     assert "view_still" not in second, "that camera had stopped"

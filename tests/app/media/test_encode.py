@@ -140,12 +140,13 @@ _CHILD = """
 import resource, signal, sys
 from app.media.encode import cut_clip
 from app.media.errors import MediaError
-from app.media.still import write_still
+from app.media.still import write_png
+from app.media.video import VideoFile
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 resource.setrlimit(resource.RLIMIT_FSIZE, (3000, 3000))
 for job in (
     lambda: cut_clip(sys.argv[1], 0, 2, sys.argv[2] + "/clip.mp4"),
-    lambda: write_still(sys.argv[1], 1, sys.argv[2] + "/still.png"),
+    lambda: write_png(VideoFile.open(sys.argv[1]).frame_rgb(30), sys.argv[2] + "/still.png"),
 ):
     try:
         job()

@@ -28,7 +28,7 @@ from tests.helpers.exports import xlsx
         ("screen.png", "photo"),
         ("talk.m4a", "sound"),
         ("week.numbers", "spreadsheet"),
-        ("week.parquet", "table"),
+        ("week.feather", "table"),
         ("plan.pdf", "document"),
         ("all.7z", "packed"),
     ],

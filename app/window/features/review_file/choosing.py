@@ -26,7 +26,6 @@ from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
 from app.window.tasks.message_line import Messages
 from app.window.widgets.scroll_frame import fit_dialog
 
-ROLE = Qt.ItemDataRole.UserRole
 WORDS = (
     "One film and one force file make a review. These probably belong together; the others stay "
     "where they are and can be opened afterwards."

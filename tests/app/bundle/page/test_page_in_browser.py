@@ -180,7 +180,7 @@ def test_moving_along_the_curve_moves_the_clip(
         assert shown_s == pytest.approx(CATCHES_S[0] + OFFSET_S + DRIVE_S / 2, abs=1.5 / FPS)
         # A half sine peaks in its middle; this one at 600 N.
         text = page.locator("input[type=range]").first.get_attribute("aria-valuetext") or ""
-        percent, force = map(int, re.findall(r"(\d+) % of the drive: (\d+) N", text)[0])
+        percent, force = map(int, re.findall(r"(\d+)\s% of the drive: (\d+)\sN", text)[0])
         assert percent == pytest.approx(50, abs=2)
         assert force == pytest.approx(600, abs=6)
 

@@ -248,6 +248,7 @@ def test_what_never_ends_is_ended(path: Path, monkeypatch: pytest.MonkeyPatch) -
         connection.execute(f"{crafted.ENDLESS} SELECT max(i) FROM n").fetchone()
 
 
+@pytest.mark.usefixtures("durable")
 def test_the_connection_is_bounded(path: Path) -> None:
     with connect(path, write=True) as connection:
         said = {

@@ -82,8 +82,8 @@ def test_of_a_whole_file_everything_comes_back_and_nothing_is_said_lost(path: Pa
         assert read_asset(target, id_) == data
 
 
-@pytest.mark.parametrize("version", [1, 2])
-def test_older_files_are_recovered_as_todays(tmp_path: Path, version: int) -> None:
+@pytest.mark.parametrize("version", ["1", "2", "4_first", "4_one_column"])
+def test_older_files_are_recovered_as_todays(tmp_path: Path, version: str) -> None:
     path = tmp_path / "hurt.review"
     shutil.copyfile(DATA / f"schema_{version}.review", path)
     whole = read_review(path)
