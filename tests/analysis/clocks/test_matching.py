@@ -86,6 +86,20 @@ def test_force_alone_and_sound_alone_find_it_too() -> None:
     assert both.common_uncertainty_s < picture.common_uncertainty_s
 
 
+@pytest.mark.parametrize("late_s", [-0.4, 0.3])
+def test_nothing_is_sure_where_the_sound_contradicts_picture_and_force(late_s: float) -> None:
+    trace = recorded()
+    strokes = find_strokes(trace)
+    motion = filmed(piece(), end_s=20.0)
+    right = line_up(motion, heard(piece(), end_s=20.0), trace, strokes, 1.0)
+    assert right.verdict == "lined up" and "contradict" not in right.alignment.method
+    sound = heard(piece(), 6.0 - late_s, 20.0 - late_s)
+    found = line_up(motion, sound, trace, strokes, 1.0)
+    assert found.verdict == "one of several" and found.alignment.ambiguous
+    assert found.alignment.method == "by picture and sound, which contradict each other"
+    assert found.common_uncertainty_s > 2.0 * right.common_uncertainty_s
+
+
 @pytest.fixture(scope="module")
 def there() -> Alignment:
     """Where they lie before one of them is shifted."""
