@@ -101,7 +101,7 @@ class Trial:
 
     def half_width(self, trace_s: float) -> float:
         """Half width of the 95 % interval of the video time of a trace time, seconds of life."""
-        from scipy.stats import t
+        from scipy.special import stdtrit
 
         sd = self.fit.sd_at(trace_s)
         most, chance = min(
@@ -114,7 +114,7 @@ class Trial:
         flat = self.witnesses[0].late.flat_s / sd if len(self.witnesses) == 1 else 0.0
         # Witnesses that contradict each other are trusted less, both (Birge 1932).
         sd *= max(1.0, self.contradiction / NORMAL_REACH)
-        return float(t.ppf(0.975, min(freedom, 1e6)) / NORMAL_REACH) * reach(flat) * sd
+        return float(stdtrit(min(freedom, 1e6), 0.975) / NORMAL_REACH) * reach(flat) * sd
 
 
 @dataclass(frozen=True)
