@@ -11,6 +11,7 @@ from analysis.body.angles import BODY_LENGTHS, BodySeries
 from analysis.body.handle_speed import speed_of
 from analysis.body.lengths import KnownLength, Scale, body_pixels, scale_of
 from analysis.body.level import Level, level_of
+from analysis.body.shared_error import covariance
 from analysis.body.track import POINTS, BodyTrack
 from analysis.body.view import View, alike, squared
 from analysis.signals.signal import FloatArray
@@ -61,6 +62,7 @@ class _Plane:
     along: FloatArray
     up: FloatArray
     sd: FloatArray
+    track: BodyTrack
 
     def x(self, name: str) -> FloatArray:
         return self.along[:, POINTS.index(name)]
@@ -159,7 +161,7 @@ def _plane(
     up = -xy_px[..., 1]
     seat = POINTS.index("seat")
     level = level_of(track.time_s, along[:, seat], up[:, seat])
-    return _Plane(track.time_s, *level.turned(along, up), sd_px), level
+    return _Plane(track.time_s, *level.turned(along, up), sd_px, track), level
 
 
 def _left_by_view(
@@ -182,11 +184,13 @@ def _angles(plane: _Plane, level: Level) -> tuple[dict[str, FloatArray], dict[st
         rows[name], doubts[name] = flexion(
             plane.xy(one), plane.xy(at), plane.xy(other),
             (plane.doubt(one), plane.doubt(at), plane.doubt(other)),
+            (covariance(plane.track, one, at), covariance(plane.track, at, other)),
         )  # fmt: skip
     for name, (low, high, sign) in SEGMENTS_FROM_VERTICAL.items():
         lean, doubt = from_vertical(
-            plane.xy(low), plane.xy(high), (plane.doubt(low), plane.doubt(high))
-        )
+            plane.xy(low), plane.xy(high), (plane.doubt(low), plane.doubt(high)),
+            covariance(plane.track, low, high),
+        )  # fmt: skip
         rows[name], doubts[name] = sign * lean, np.hypot(doubt, level.sd_rad)
     return rows, doubts
 
@@ -205,37 +209,57 @@ SEGMENTS_FROM_VERTICAL: Final = {
 
 
 def flexion(
-    one: FloatArray, at: FloatArray, other: FloatArray, sd: tuple[FloatArray, ...]
+    one: FloatArray,
+    at: FloatArray,
+    other: FloatArray,
+    sd: tuple[FloatArray, ...],
+    shared: tuple[FloatArray | float, FloatArray | float] = (0.0, 0.0),
 ) -> tuple[FloatArray, FloatArray]:
     """Flexion at a joint, 0 is straight, and its standard deviation: (T,) rad each.
 
     Parameters
     ----------
     one, at, other : (T, 2) the joint is `at`
-    sd : (T,) of each coordinate of the three, in the same unit; errors of points are taken to be
-        independent of each other
+    sd : (T,) of each coordinate of the three, in the same unit
+    shared : (T,) covariance of a coordinate of the first two and of the last two; the outer ones
+        share what they share with the joint
     """
     u, v = one - at, other - at
     angle = np.arctan2(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0], (u * v).sum(axis=1))
     # A point upon another has no direction.
     to_one, to_other = _across(u), _across(v)
-    doubt = np.sqrt(
+    at_joint = to_one - to_other
+    outer = shared[0] * shared[1] / np.where(sd[1] > 0.0, sd[1] ** 2, np.inf)
+    square = (
         sd[0] ** 2 * (to_one**2).sum(axis=1)
-        + sd[1] ** 2 * ((to_one - to_other) ** 2).sum(axis=1)
+        + sd[1] ** 2 * (at_joint**2).sum(axis=1)
         + sd[2] ** 2 * (to_other**2).sum(axis=1)
+        - 2.0 * shared[0] * (to_one * at_joint).sum(axis=1)
+        + 2.0 * shared[1] * (to_other * at_joint).sum(axis=1)
+        - 2.0 * outer * (to_one * to_other).sum(axis=1)
     )
+    doubt = np.sqrt(np.maximum(square, 0.0))
     return np.where(
         np.isfinite(to_one + to_other).all(axis=1), np.pi - np.abs(angle), np.nan
     ), doubt
 
 
 def from_vertical(
-    low: FloatArray, high: FloatArray, sd: tuple[FloatArray, FloatArray]
+    low: FloatArray,
+    high: FloatArray,
+    sd: tuple[FloatArray, FloatArray],
+    shared: FloatArray | float = 0.0,
 ) -> tuple[FloatArray, FloatArray]:
-    """Lean of a segment from the vertical, positive to the finish, and its deviation: (T,) rad."""
+    """Lean of a segment from the vertical, positive to the finish, and its deviation: (T,) rad.
+
+    Parameters
+    ----------
+    shared : (T,) covariance of a coordinate of the two
+    """
     u = high - low
     long = np.hypot(u[:, 0], u[:, 1])
-    doubt = np.hypot(*sd) / np.where(np.square(long) > _SAME_PX2, long, np.nan)
+    apart = np.sqrt(np.maximum(sd[0] ** 2 + sd[1] ** 2 - 2.0 * shared, 0.0))
+    doubt = apart / np.where(np.square(long) > _SAME_PX2, long, np.nan)
     return np.arctan2(u[:, 0], u[:, 1]), doubt
 
 

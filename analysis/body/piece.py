@@ -31,7 +31,7 @@ TURNS = (
     "Strokes are counted {label}: from where the hands turn to where they turn at the finish, to "
     "about {good_ms:.0f} ms. Force is there a little after the hands turn."
 )
-# By the wrist alone, looked at ten times a second, however many frames the film has
+# By the wrist alone, looked at fifteen times a second, however many frames the film has
 # (docs/body.md: 95 of 100 within 13 to 40 ms, in the worst film within 60).
 WRIST_TURN_S: Final = 0.05
 

@@ -63,6 +63,8 @@ class BodyTrack:
     source : (T, K) uint8, a `Source` each
     steady : (T, 2, 3) takes pixels of a frame to those of the first one, without the camera's
         motion; None where the camera stood still
+    shared_sd_px : (T, K) part of `sd_px` that neighbours may have in common (`shared_error.py`);
+        None where nothing is known of that and errors count as each point's own
     """
 
     time_s: FloatArray
@@ -70,6 +72,7 @@ class BodyTrack:
     sd_px: FloatArray
     source: NDArray[np.uint8]
     steady: FloatArray | None = None
+    shared_sd_px: FloatArray | None = None
 
     def __post_init__(self) -> None:
         shape = (len(self.time_s), len(POINTS))
@@ -77,6 +80,8 @@ class BodyTrack:
             raise ValueError("The points of a track must be one row a frame, one column a point.")
         if self.sd_px.shape != shape or self.source.shape != shape:
             raise ValueError("Each point of a track needs its uncertainty and its source.")
+        if self.shared_sd_px is not None and self.shared_sd_px.shape != shape:
+            raise ValueError("What errors share must be told of each point of a track.")
 
     def of(self, point: str) -> FloatArray:
         """Give one point over time: (T, 2), pixels."""

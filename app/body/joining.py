@@ -76,7 +76,7 @@ def _followed(
     cancelled: Cancelled,
     progress: Progress,
 ) -> Followed:
-    """Find the athlete ten times a second and follow them through every frame, in one passage."""
+    """Find the athlete in the frames that are due and follow them in all, in one passage."""
     from analysis.body.following.follow import follow
     from analysis.body.following.observed import FollowingCancelledError, FollowingError
     from app.media.video import VideoFile

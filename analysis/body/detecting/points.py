@@ -80,7 +80,7 @@ class _Asked:
 
 
 def due(time_s: Sequence[float] | FloatArray, rate_hz: float = RATE_HZ) -> NDArray[np.bool_]:
-    """Tell which of a film's frames are to be looked at: the first of each tenth of a second.
+    """Tell which of a film's frames are to be looked at: the first of each fifteenth of a second.
 
     Parameters
     ----------

@@ -21,6 +21,7 @@ from analysis.body.following.bias import (
     Bias,
     BiasPrior,
     Moments,
+    as_agreed,
     learn,
 )
 from analysis.body.following.machine_points import machine_points
@@ -41,6 +42,7 @@ from analysis.body.following.phase_mean import (
     strokes_of,
 )
 from analysis.body.following.proportions import LIMBS, index, stature_px
+from analysis.body.shared_error import shared_sd
 from analysis.body.track import POINTS, BodyTrack, Click, Source
 from analysis.signals.signal import FloatArray
 
@@ -327,7 +329,7 @@ class _Estimation:
         self, body: FloatArray, biases: list[Bias], spare: FloatArray, pull_weight: FloatArray,
         moments: tuple[Moments, ...], machine: tuple[FloatArray, FloatArray, NDArray[np.uint8]],
     ) -> Posterior:  # fmt: skip
-        left = np.stack([b.variance_px2 for b in biases], axis=1)
+        left = np.stack([self._left(p, b) for p, b in enumerate(biases)], axis=1)
         unsure = (np.maximum(self.relative - 2.0, 0.0) * 0.01 * self.size) ** 2
         variance = spare + np.where(self.hand, np.minimum(left, (CLICK_SD * self.size) ** 2), left)
         sd = np.sqrt(variance + unsure)
@@ -338,6 +340,22 @@ class _Estimation:
         xy, sd = np.where(lost[..., None], np.nan, xy), np.where(lost, np.nan, sd)
         source = np.where(lost, np.uint8(Source.UNKNOWN), source)
         return self._as_posterior(xy, sd, source, moments, spare)
+
+    def _left(self, p: int, bias: Bias) -> FloatArray:
+        """Variance of what is left of a point's bias: (T,) px^2."""
+        by_network = self.priors[p] is self.settings.detector and bool(self.seen[:, p].any())
+        if not by_network:
+            return bias.variance_px2
+        read = self.observed.sd_px[self.seen[:, p], p]
+        return as_agreed(bias.variance_px2, self.priors[p], self.size, read)
+
+    def _shared(self, sd: FloatArray, source: NDArray[np.uint8]) -> FloatArray:
+        """Part of the deviation that neighbours may have in common: (T, K) px."""
+        by_network = np.zeros(source.shape, bool)
+        for p, prior in enumerate(self.priors):
+            by_network[:, p] = prior is self.settings.detector
+        by_network &= (source == Source.DETECTOR) | (source == Source.PHASE)
+        return np.where(by_network, shared_sd(sd, self.size), 0.0)
 
     def _sources(self, pull_weight: FloatArray) -> NDArray[np.uint8]:
         body = slice(0, BODY_POINTS)
@@ -359,7 +377,8 @@ class _Estimation:
         clicked = np.zeros(source.shape, dtype=bool)
         clicked[self.frame, self.point] = True
         steady = self.observed.steady
-        track = BodyTrack(self.time_s, unsteadied(xy, steady), sd, source, steady)
+        shared = self._shared(sd, source)
+        track = BodyTrack(self.time_s, unsteadied(xy, steady), sd, source, steady, shared)
         return Posterior(track, clicked, moments, self.priors, spare, self.size)
 
     def _only_clicks(self) -> Posterior:

@@ -92,6 +92,36 @@ def test_the_stated_deviation_is_that_of_many_draws() -> None:
     assert told[0] == pytest.approx(np.std(leans), rel=0.03)
 
 
+def test_what_neighbours_share_is_not_counted_twice() -> None:
+    """Errors with a common part at the joint and each of the outer points, drawn."""
+    rng = np.random.default_rng(2)
+    points = [np.array((0.0, 0.0)), np.array((60.0, 90.0)), np.array((170.0, 40.0))]
+    sd, near, far = 3.0, 0.7, 0.5  # correlations of the joint with either side
+    own = rng.normal(size=(3, 20_000, 2))
+    joint = own[1]
+    sides = (
+        near * joint + np.sqrt(1 - near**2) * own[0],
+        far * joint + np.sqrt(1 - far**2) * own[2],
+    )
+    drawn = [p + sd * e for p, e in zip(points, (sides[0], joint, sides[1]), strict=True)]
+    deviations = tuple(np.full(20_000, sd) for _ in range(3))
+    angles, said = flexion(*drawn, deviations, (near * sd**2, far * sd**2))
+    assert np.median(said) == pytest.approx(np.std(angles), rel=0.03)
+    leans, told = from_vertical(drawn[0], drawn[1], deviations[:2], near * sd**2)
+    assert np.median(told) == pytest.approx(np.std(leans), rel=0.03)
+
+
+def test_only_what_is_known_to_be_shared_narrows_an_angle() -> None:
+    track = track_of(rowed(""), noise=0.002, bias=0.015)
+    square = View(perspective="none")
+    alone = see_body(track, square).series.sd
+    shared = see_body(replace(track, shared_sd_px=0.8 * track.sd_px), square).series.sd
+    for name, most in (("trunk_lean_rad", 0.85), ("elbow_rad", 0.85), ("hip_rad", 0.97)):
+        assert np.median(shared[name]) < most * np.median(alone[name])
+    for name in ("knee_rad", "shank_rad"):
+        assert shared[name] == pytest.approx(alone[name])
+
+
 def test_the_scale_is_the_surest_there_is() -> None:
     track = track_of(rowed())
     shares = see_body(track)

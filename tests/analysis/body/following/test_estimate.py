@@ -84,6 +84,33 @@ def test_the_stated_uncertainty_holds(truth: Truth) -> None:
         assert 0.88 < np.mean(inside) <= 0.995
 
 
+def test_networks_that_agree_are_surer_until_clicks_say_more(truth: Truth) -> None:
+    usual = observe(truth)
+    surer = replace(usual, sd_px=0.8 * usual.sd_px)
+    body = slice(0, 7)
+    for clicks, less in (([], 0.86), (clicks_at(truth, FIVE), 0.995)):
+        one, other = (np.nanmedian(estimate(o, clicks).sd_px[:, body]) for o in (usual, surer))
+        assert other < less * one
+    clicks = clicks_at(truth, FIVE)
+    taught, told = (estimate(o, clicks) for o in (usual, surer))
+    assert np.nanmedian(told.sd_px[:, body]) > 0.93 * np.nanmedian(taught.sd_px[:, body])
+    assert np.array_equal(taught.xy_px, told.xy_px, equal_nan=True), "and no point moves"
+
+
+def test_neighbours_share_errors_until_somebody_places_points(truth: Truth) -> None:
+    observed = observe(truth)
+    untouched, clicked = (estimate(observed, c) for c in ([], clicks_at(truth, FIVE)))
+    for track in (untouched, clicked):
+        assert track.shared_sd_px is not None
+        assert (np.nan_to_num(track.shared_sd_px) <= np.nan_to_num(track.sd_px)).all()
+        assert not np.nan_to_num(track.shared_sd_px[:, 7:]).any(), "handle and seat share nothing"
+    assert untouched.shared_sd_px is not None and clicked.shared_sd_px is not None
+    elbow = POINTS.index("elbow")
+    assert np.nanmedian(clicked.shared_sd_px[:, elbow]) < 0.5 * np.nanmedian(
+        untouched.shared_sd_px[:, elbow]
+    )
+
+
 def test_other_strokes_say_nothing_beyond_the_first_and_last_turn(truth: Truth) -> None:
     """There the phase is not known, and the posture may be none of a stroke."""
     stopped = truth.xy_px.copy()
