@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from analysis.clocks.alignment import NOT_TOGETHER, Alignment, AlignmentError
 from analysis.clocks.candidates import Scene, Trial, likelihoods, trials
 from analysis.clocks.events import find_events, with_events
-from analysis.clocks.keeping_step import Step, Verdict, judge
+from analysis.clocks.keeping_step import MOST_CONTRADICTION, Step, Verdict, judge
 from analysis.clocks.motion import MotionSignal
 from analysis.clocks.recordings_apart import FEWEST_STROKES, parts_of
 from analysis.clocks.sound import SoundSignal
@@ -257,6 +257,8 @@ def _method(scene: Scene, trial: Trial) -> str:
     if "knock" in names:
         on.append("a knock felt and heard")
     by = " and ".join((", ".join(on[:-1]), on[-1])) if len(on) > 1 else on[0]
+    if trial.contradiction > MOST_CONTRADICTION:
+        by += ", which contradict each other"
     slow = f", footage {trial.factor:g} times slower" if trial.factor != 1.0 else ""
     return f"by {by}{slow}"
 

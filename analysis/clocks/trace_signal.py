@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,7 +59,7 @@ class TraceSignal:
     foot_s: float = 0.0
     tail_s: float = 0.0
 
-    @property
+    @cached_property  # asked thousands of times in a line-up
     def period_s(self) -> float:
         """Median time from catch to catch; NaN for fewer than two strokes."""
         return float(np.median(np.diff(self.catch_s))) if len(self.catch_s) > 1 else float("nan")

@@ -267,7 +267,7 @@ def test_no_line_ends_between_a_number_and_its_unit(
     assert page.evaluate(PARTED, UNITS) == []
     # The check can fail: after words of every length, a common space parts some of them.
     page.evaluate(
-        "document.querySelector('main').append(...Array.from({ length: 60 }, (_, i) => {"
+        "document.querySelector('main').append(...Array.from({ length: 120 }, (_, i) => {"
         " const p = document.createElement('p');"
         " p.textContent = 'i'.repeat(i) + ' pulled 51 % of it'; return p; }))"
     )
