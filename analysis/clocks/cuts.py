@@ -204,9 +204,10 @@ def _worth(found: LineUp | None) -> tuple[bool, int]:
 def said_of_sides(found: LineUp) -> str:
     """What there is to say about a film with a cut; "" where it runs through."""
     if not found.sides:
-        return ""
+        reach = found.alignment.reach
+        return f"A film is cut within: the line-up holds {reach}." if reach else ""
     cuts = ", ".join(f"{side.from_s:.1f}" for side in found.sides[1:])
-    own = next(side for side in found.sides if _is_own(side, found))
+    own = next((side for side in found.sides if _is_own(side, found)), None)
     if not found.alignment.has_gap:
         offsets = "; ".join(
             f"from {side.from_s:.1f} to {side.until_s:.1f} s the force's clock reads zero at "
@@ -235,4 +236,7 @@ def said_of_sides(found: LineUp) -> str:
 
 
 def _is_own(side: Side, found: LineUp) -> bool:
-    return side.found is not None and side.found.alignment == replace(found.alignment, further=())
+    if side.found is None:
+        return False
+    own, line = side.found.alignment, found.alignment
+    return (own.offset_s, own.drift_ppm) == (line.offset_s, line.drift_ppm)

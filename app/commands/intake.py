@@ -121,7 +121,7 @@ def said_of_line_up(judged: Judged) -> tuple[str, ...]:
     if found is None or alignment is None:
         return (_LEFT_OUT[judged.outcome],)
     said: tuple[str, ...] = (AMBIGUOUS,) if alignment.ambiguous else ()
-    if found.sides:
+    if found.sides or alignment.is_partial:
         from analysis.clocks.cuts import said_of_sides
 
         said += (said_of_sides(found),)

@@ -68,8 +68,8 @@ def line_up_text(found: LineUp) -> str:
         f"The trace's clock reads zero at {a.offset_s:.3f}{sure} s of the footage "
         f"({a.method}, {found.strokes} strokes; {clocks})."
     ]
-    if found.sides:
-        lines.append(said_of_sides(found))
+    if said := said_of_sides(found):
+        lines.append(said)
     if a.is_rough:
         lines.append(ROUGH.format(how_sure=a.how_sure))
     if a.ambiguous:

@@ -12,6 +12,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from analysis.clocks.cuts_of_films import with_cuts
 from analysis.clocks.films import FilmFacts, line_up_of_films
 from analysis.clocks.keeping_step import MOST_NONE
 from app.review.parts.films import AddFilms, FurtherFilm, in_order, new_film
@@ -99,6 +100,9 @@ def judge_films(
     others = placed(films, facts) if len(films) > 1 else ()
     over = {path: fact.line_up for path, fact in zip(films, facts, strict=True)}
     found = line_up_of_films(facts[0].line_up, [(f.place, over[f.path]) for f in others])
+    if found is not None and found is facts[0].line_up and found.verdict == "lined up":
+        parts = [(f.place, f.length_s, over[f.path]) for f in others if f.role == "part"]
+        found = replace(found, alignment=with_cuts(found.alignment, parts))
     return Judged(found, others, "" if found else facts[0].why_not)
 
 
