@@ -20,6 +20,7 @@ from app.bundle.pictures.content import (
 )
 from app.bundle.pictures.glances import Frames
 from app.bundle.pictures.jpeg import jpeg
+from app.bundle.pictures.second_film import key_of_views, with_second_view
 from app.bundle.pictures.stills import STILL_QUALITY
 from app.bundle.pictures.strip import (
     StripError,
@@ -184,6 +185,7 @@ def _kept_or_made(
             **of_picture(sources.submission),
             **of_signals(sources.submission),
             **of_track(sources.shown_track),
+            **key_of_views(sources.submission, state),
             "alignment": asdict(state.alignment),
             "target": None if sources.target is None else asdict(sources.target),
             "span": None if span is None else asdict(span),
@@ -227,7 +229,9 @@ def _write(
 ) -> StripFiles | None:
     try:
         if stroke.index not in made:
-            made[stroke.index] = strip_of(film, stroke, state, sources, words)
+            strip = strip_of(film, stroke, state, sources, words)
+            sent = sources.submission
+            made[stroke.index] = with_second_view(strip, stroke, sent, state, words)
     except StripError:
         return None
     drawn = () if sources.from_picture else on_curve(state.curve_marks, "time", stroke.index)
@@ -310,6 +314,8 @@ def strip_alt(
             end=f"{strip.span.percent_to:.0f}",
             what=strip.span.words,
         )
+    if strip.second:
+        text += f" {strip.second_words}."
     drawn = list(dict.fromkeys(mark for frame in strip.frames for mark in frame.marks))
     names = marks_named(drawn, metres_per_px, words) + curve_marks_named(strip.marks, words)
     if names:

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from analysis.force.trace import FloatArray
 
 HANDLE_REACH_PX = 13
+LABEL_PX = 16  # room for the half of a label that stands beyond the end of an axis
 
 LAYERS = ("mean", "read", "own", "target", "drawn")  # the last one lies over the others
 HEADROOM = 1.28  # the number a finding rests on stands over the curve
@@ -68,7 +69,7 @@ class CurveView(pg.PlotWidget):
         item.hideButtons()
         item.setMouseEnabled(False, False)
         item.getAxis("left").setWidth(52)
-        item.layout.setContentsMargins(0, 4, 16, 0)  # room for the last label of the axis
+        item.layout.setContentsMargins(0, 4, LABEL_PX, 0)
         label_percent(item.getAxis("bottom"))
         item.getAxis("bottom").setStyle(tickTextOffset=7)  # below the ends of a target
         self._box = item.getViewBox()
@@ -94,7 +95,9 @@ class CurveView(pg.PlotWidget):
         ----------
         has_axis : there are curves over this axis, though none of a force
         """
-        self.getPlotItem().showAxis("left", curves is not None or not has_axis)
+        on_left = curves is not None or not has_axis
+        self.getPlotItem().showAxis("left", on_left)
+        self.getPlotItem().layout.setContentsMargins(0 if on_left else LABEL_PX, 4, LABEL_PX, 0)
         # An axis of nothing would only look like a curve that is missing.
         for side, there in (("left", curves is not None), ("bottom", curves or has_axis)):
             self.getPlotItem().getAxis(side).setStyle(showValues=bool(there))

@@ -264,7 +264,7 @@ class StrokePanel(QWidget):
         room = self.width() - margins.left() - margins.right()
         if self._choose is not None and not self._choose.isHidden():
             room -= self._choose.sizeHint().width() + self._legend_row.spacing()
-        self._legend.setMinimumHeight(0)  # else what it is told is no less than it was
+        self._legend.setMinimumHeight(0)  # or it asks for no less than it once had
         self._legend.setMinimumHeight(self._legend.heightForWidth(max(room, 120)))
 
     def show_drawing(self, on: bool) -> None:

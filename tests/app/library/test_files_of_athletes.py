@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from app.files.user_folders import data_folder
+from app.library.collect import summary_of
 from app.library.deleting import Places, delete_athlete, look
 from app.library.errors import LibraryError, NoSuchAthlete
 from app.library.exporting import export_athlete
@@ -22,7 +23,7 @@ from app.library.overview import athletes
 from app.library.past import past_of, progress_of
 from app.library.people import Told, add_athlete, find_athlete
 from app.library.rebuild import rebuild
-from app.library.record import record_bundle, record_review
+from app.library.record import record_bundle, store
 from app.library.summaries import SentBundle
 from app.review.backups import BackupShelf
 from app.review.finding_notes import finding_note
@@ -54,7 +55,7 @@ def make_review(folder: Path, name: str, athlete: str, force: Path) -> Review:
 
 def recorded(library: Library, review: Review) -> None:
     assert review.path is not None
-    record_review(library, review, load(review.state, review.path))
+    store(library, [summary_of(review.state, review.path, load(review.state, review.path))])
 
 
 @dataclass
@@ -327,7 +328,9 @@ def test_recording_before_it_is_saved_is_no_error(coach: Coach) -> None:
     """A review without a file or a name is simply not kept yet."""
     review = make_review(coach.folder, "new", "", coach.folder / "piece1" / "force1.csv")
     assert review.path is not None
-    kept = record_review(coach.library, review, load(review.state, review.path))
+    kept = store(
+        coach.library, [summary_of(review.state, review.path, load(review.state, review.path))]
+    )
     assert kept.unnamed == (review.state.review_id,)
     named = replace(review.state, athlete="Ben")
     assert named.athlete == "Ben"

@@ -87,12 +87,22 @@ class TargetPanel(QWidget):
         # Beside the large curve there is much room: it stays below, not between the lines.
         grid.setRowStretch(2 + len(self._labels), 1)
         self._across = 0
+        self._gives_way = False
         self._wheel: tuple[str, ...] = ()
         self._lay_measures(2)
         editor.shown.connect(self._show)
         editor.drawing_changed.connect(self._draw.setChecked)
         self._show(None)
         self.show_wheel(None)
+
+    def give_way(self, on: bool) -> None:
+        """Leave the room to another tool of the curve."""
+        self._gives_way = on
+        self._see_room()
+
+    def _see_room(self) -> None:
+        """Stand there only where there is a curve to draw a target over."""
+        self.setVisible(not self._gives_way and self._view.curves is not None)
 
     def _lay_measures(self, across: int) -> None:
         """Two measures a line, so that the panel stays low; one where it is narrow."""
@@ -169,6 +179,7 @@ class TargetPanel(QWidget):
         curves = self._view.curves
         held = "work" if self._view.axis == "length" else "impulse"
         self._hold.setText(f"Keep the athlete's own {held}")
+        self._see_room()
         self._hold.setVisible(target is not None)
         self._hold.setChecked(target is not None and target.hold_equal)
         self._remove.setEnabled(target is not None)
