@@ -47,7 +47,7 @@ from app.review.recordings import refer
 
 Clip = list[tuple[VideoFrame, float]]  # pictures and their times
 NOTES, STROKE_S, FIRST_S = 3, 2.2, 0.6
-ROUNDS = 2
+ROUNDS = 1
 
 
 def main() -> None:
