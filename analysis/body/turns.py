@@ -19,7 +19,9 @@ from analysis.signals.signal import FloatArray
 ANCHOR_SHARE = 0.08
 # What the shape of a turn is fitted to: before and after it, seen in the direction of the drive.
 AROUND_S = 0.22
-SPEED_ALIKE = 0.15  # drives whose speeds there differ by less turn alike
+# Drives whose speeds there differ by less than the first turn alike, by more than the second each
+# for itself. Between them it goes over slowly: a jump would make jitter of the speed one of time.
+SPEED_ALIKE, SPEED_OTHER = 0.15, 0.35
 REST_SHARE = 0.1  # of the drive's highest speed: slower is at rest
 EDGE_S = 0.1
 FEWEST_TO_FIT = 12
@@ -105,8 +107,9 @@ def fine_turns(
         usual = float(np.median([anchor.speed for anchor in known.values()])) if known else 1.0
         for at, anchor in known.items():
             # Who comes to the same speed more slowly has turned earlier.
-            slower = float(np.clip(usual / anchor.speed, 0.5, 2.5))
-            own = lead * (slower if abs(slower - 1.0) > SPEED_ALIKE else 1.0)
+            slower = float(np.clip(usual / anchor.speed, 0.5, 2.5)) - 1.0
+            share = (abs(slower) - SPEED_ALIKE) / (SPEED_OTHER - SPEED_ALIKE)
+            own = lead * (1.0 + slower * float(np.clip(share, 0.0, 1.0)))
             fine[at if near else len(calm) - 1 - at] = sign * (anchor.time_s - own)
     return fine
 

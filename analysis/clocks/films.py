@@ -319,17 +319,9 @@ def line_up_of_films(
 def shifted(found: LineUp, place: FilmPlace) -> LineUp:
     """A film's line-up on the clock it was placed on, with what its place leaves open."""
     by, slip_s = place.offset_s, place.uncertainty_s or 0.0
-    a = found.alignment
-    sure_s = None if a.uncertainty_s is None else float(np.hypot(a.uncertainty_s, slip_s))
     return replace(
         found,
-        alignment=replace(
-            a,
-            offset_s=a.offset_s + by,
-            uncertainty_s=sure_s,
-            from_s=None if a.from_s is None else a.from_s + by,
-            until_s=None if a.until_s is None else a.until_s + by,
-        ),
+        alignment=found.alignment.moved(by, slip_s),
         candidates=tuple(
             replace(
                 c,

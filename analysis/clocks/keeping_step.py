@@ -28,6 +28,9 @@ Verdict = Literal["lined up", "one of several", "not together"]
 FEWEST_SURE = 5
 # Below this the best candidate is not good enough to stand alone.
 SURE = 0.99
+# Nothing is sure where picture and sound put the strokes farther apart than so many standard
+# deviations of all that is unknown: one of them is not of this force.
+MOST_CONTRADICTION = 5.0
 # A rhythm that others would meet more often than this is no proof that it is the same one.
 RARE = 0.01
 # How far catches of one piece may wander from those of the force over several strokes, and how far
@@ -105,6 +108,7 @@ def judge(
         and step.strokes >= FEWEST_SURE
         and step.fits >= FITS
         and step.by_chance <= RARE
+        and top.contradiction <= MOST_CONTRADICTION
     )
     return ("lined up" if sure else "one of several"), step
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
-from analysis.body.detecting.landmarks import Landmarks, seen_in
+from analysis.body.detecting.landmarks import Landmarker, Landmarks, seen_in
 from analysis.body.detecting.models import BodyModels
 from analysis.body.detecting.region import Image, Region, checked, clicked_regions
 from analysis.body.track import Click
@@ -27,11 +28,20 @@ _LEAST_SIDE_PX: Final = 16.0
 
 @dataclass(frozen=True, eq=False)
 class Seen:
-    """What the networks made of one frame: the best one's points and a second opinion on them."""
+    """What the networks made of one frame.
+
+    Attributes
+    ----------
+    points : of the best network, or of the quick one where that alone was asked
+    second : the quick one's on the same pixels where both were asked
+    region : where they looked
+    of_best : whether `points` are the best network's
+    """
 
     points: Landmarks
     second: Landmarks | None
     region: Region
+    of_best: bool = True
 
 
 class PersonTracker:
@@ -47,21 +57,38 @@ class PersonTracker:
         self._next: Region | None = None
         self._last: Region | None = None
         self._last_s = -np.inf
+        self._cut: tuple[Region | None, NDArray[np.float32]] = (None, np.zeros(0, np.float32))
 
-    def look(self, time_s: float, image: Image, second: bool = True) -> Seen | None:
+    def look(self, time_s: float, image: Image, best: bool = True) -> Seen | None:
         """Find the person in the frame at `time_s`; None where they are not found.
 
         Parameters
         ----------
-        second : whether to ask for a second opinion as well, where there is one
+        best : whether to ask both networks; else the quick one alone is asked, where there is one
+            and the person was there in the frame before
         """
+        seen = None if best else self._quickly(time_s, image)
+        if seen is not None:
+            return seen
         seen = self._looked(time_s, image)
         other = self._models.second
-        if seen is None or not second or other is None:
+        if seen is None or other is None:
             return seen
         # On the very pixels the first network saw.
-        cut = seen_in(checked(image), seen.region)
+        region, cut = self._cut
+        if region is not seen.region:
+            cut = seen_in(checked(image), seen.region)
         return replace(seen, second=other.find_in(cut, seen.region))
+
+    def _quickly(self, time_s: float, image: Image) -> Seen | None:
+        """Ask the quick network where the person must be; None where that says nothing."""
+        quick = self._models.second
+        if quick is None or self._next is None or self._clicked_at(time_s) is not None:
+            return None
+        seen = self._seen(checked(image), self._next, quick)
+        if seen is None or self._jumped(time_s, seen.points.region):
+            return None
+        return self._keep(time_s, replace(seen, of_best=False))
 
     def _looked(self, time_s: float, image: Image) -> Seen | None:
         image = checked(image)
@@ -103,12 +130,13 @@ class PersonTracker:
         near = [pair for pair in away if pair[0] <= last.side_px * _FURTHEST_STEP]
         return min(near, key=lambda pair: pair[0])[1] if near else None
 
-    def _seen(self, image: Image, region: Region) -> Seen | None:
-        """Ask the network; None where nobody is there."""
+    def _seen(self, image: Image, region: Region, by: Landmarker | None = None) -> Seen | None:
+        """Ask a network, the best one if none is named; None where nobody is there."""
         if not _within(region, image):
             return None
         cut = seen_in(image, region)
-        points = self._models.points.find_in(cut, region)
+        self._cut = region, cut
+        points = (by or self._models.points).find_in(cut, region)
         if not points.presence > _LEAST_PRESENCE or not np.isfinite(points.xy_px).all():
             return None
         return Seen(points, None, region)

@@ -58,6 +58,14 @@ class Moments:
         """Give some of the instants."""
         return Moments(self.time_s[rows], self.phase[rows], self.doubt_px[rows])
 
+    def still_at_turns(self) -> Moments:
+        """Let the phase stand still at whole and half strokes, and what returns with it too.
+
+        A bias that changes while a point turns would be a shift of the turn in time.
+        """
+        still = self.phase - np.sin(4.0 * np.pi * self.phase) / (4.0 * np.pi)
+        return Moments(self.time_s, still, self.doubt_px)
+
 
 def covariance(prior: BiasPrior, size_px: float, a: Moments, b: Moments) -> FloatArray:
     """Covariance (A, B) of the bias between instants, px^2; doubt left out."""

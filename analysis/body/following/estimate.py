@@ -260,7 +260,9 @@ class _Estimation:
     def _moments(self, p: int, spread: FloatArray) -> Moments:
         """Instants with the doubt about point p: strokes that differ, a reader that was unsure."""
         excess = np.maximum(np.nan_to_num(spread[:, p]) - 0.01 * self.size, 0.0)
-        return Moments(self.time_s, self.phase, excess)
+        moments = Moments(self.time_s, self.phase, excess)
+        # What clicks teach must not shift the moment at which the hands turn.
+        return moments.still_at_turns() if p == index("wrist") else moments
 
     # -- bias --------------------------------------------------------------------------------
 

@@ -52,6 +52,7 @@ def follow(
     clicks: Sequence[Click],
     detections: Detections | None = None,
     *,
+    all_found: Callable[[], Detections] | None = None,
     cancelled: Callable[[], bool] = never,
     progress: Callable[[float], None] = silent,
 ) -> Followed:
@@ -63,6 +64,8 @@ def follow(
     span_s : the stretch, seconds of the film
     clicks : placed by hand; handle and seat are only followed where they were clicked
     detections : of body points, or None where there is no detector
+    all_found : gives all of them once the last frame was read, where `detections` are only the
+        first ones
 
     Raises
     ------
@@ -71,7 +74,10 @@ def follow(
     FollowingError
         The stretch has no frames.
     """
-    observed = observe(read, span_s, clicks, detections, cancelled=cancelled, progress=progress)
+    observed = observe(
+        read, span_s, clicks, detections,
+        all_found=all_found, cancelled=cancelled, progress=progress,
+    )  # fmt: skip
     return Followed(estimate(observed, clicks), observed)
 
 
@@ -88,17 +94,18 @@ def observe(
     clicks: Sequence[Click],
     detections: Detections | None = None,
     *,
+    all_found: Callable[[], Detections] | None = None,
     cancelled: Callable[[], bool] = never,
     progress: Callable[[float], None] = silent,
 ) -> Observed:
     """Read from the pictures all that `estimate` needs; see `follow`."""
-    by_hand = detections is None or len(detections.time_s) == 0
+    by_hand = all_found is None and (detections is None or len(detections.time_s) == 0)
     share = _FIRST_PASS if by_hand else 1.0
     reader = _FirstPass(read, clicks, detections)
     reader.look_back(read, span_s[0], cancelled)
     for time_s, image in walk(read, span_s, cancelled, lambda s: progress(share * s)):
         reader.step(time_s, image)
-    observed = reader.observed()
+    observed = reader.observed(detections if all_found is None else all_found())
     if by_hand:
         observed = carry(
             read, observed, clicks, cancelled, lambda s: progress(share + (1.0 - share) * s)
@@ -113,7 +120,7 @@ class _FirstPass:
     def __init__(
         self, read: FrameReader, clicks: Sequence[Click], detections: Detections | None
     ) -> None:
-        self.clicks, self.detections = clicks, detections
+        self.clicks = clicks
         self.steadier = Steadier(_moving(clicks, detections))
         self.time_s: list[float] = []
         self.thumbnails = Thumbnails()
@@ -135,10 +142,10 @@ class _FirstPass:
         for one in self.rigid:
             one.step(time_s, image)
 
-    def observed(self) -> Observed:
+    def observed(self, detections: Detections | None) -> Observed:
         observed = nothing_observed(np.array(self.time_s))
-        if self.detections is not None:
-            put_detections(observed, self.detections)
+        if detections is not None:
+            put_detections(observed, detections)
         for one in self.rigid:
             one.write(observed)
         observed = replace(

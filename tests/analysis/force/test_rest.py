@@ -34,7 +34,7 @@ def like(piece: PieceAnalysis, other: PieceAnalysis, rel: float = 1e-6) -> None:
             assert value == (None if two[key] is None else pytest.approx(two[key], rel=rel)), key
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(
     by_n=st.floats(-700.0, 700.0),
     curve=st.sampled_from(CURVES),

@@ -26,7 +26,7 @@ def test_points_and_side(models, rower, truth, mirrored):
     frames = [np.ascontiguousarray(f[:, ::-1]) for f in rower] if mirrored else rower
     done = []
     found = list(detect_points(played(frames), models, progress=done.append))
-    assert [round(f.time_s, 3) for f in found] == [round(k / 10.0, 3) for k in range(11)]
+    assert [round(f.time_s, 3) for f in found] == [round(k / 15.0, 3) for k in range(16)]
     assert done == [f.time_s for f in found]
     true = expected(truth, found)
     if mirrored:

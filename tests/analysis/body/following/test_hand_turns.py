@@ -19,7 +19,7 @@ from analysis.body.following.observed import (
 )
 from analysis.body.following.turns import phase_of_points
 from analysis.body.piece import analyse_body
-from analysis.body.track import POINTS
+from analysis.body.track import POINTS, Click
 from samples.submission import small_sample
 
 FRAME_S = 1.0 / 30.0
@@ -76,3 +76,29 @@ def test_a_wrist_as_calm_as_the_trunk_would_turn_beside_its_time(truth: dict) ->
     calm_catch, calm_finish = late_by(observed, truth, calm)
     assert np.median(calm_catch) < np.median(sharp_catch) - 0.01
     assert np.median(calm_finish) > np.median(sharp_finish) + 0.01
+
+
+def placed(truth: dict, frames: list[int]) -> list[Click]:
+    """Somebody places the joints of some frames, half a per cent of stature off."""
+    rng = np.random.default_rng(2)
+    places = truth["frames"]["points_px"]
+    return [
+        Click(frame * FRAME_S, name, *(np.array(places[name][frame]) + 2.6 * rng.normal(size=2)))
+        for frame in frames
+        for name in POINTS[:BODY_POINTS]
+    ]
+
+
+@pytest.mark.parametrize("first", [352, 357, 361])
+def test_clicks_do_not_move_the_turns(truth: dict, first: int) -> None:
+    """Also where the hands turn in a clicked frame or beside it (the catch is at frame 357)."""
+    observed = looked_at(truth)
+    clicks = placed(truth, [first, 377, 394, 410, 427])
+    untouched = analyse_body(estimate(observed, [])).strokes
+    clicked = analyse_body(estimate(observed, clicks)).strokes
+    assert len(untouched) == len(clicked)
+    for name in ("catch_s", "finish_s"):
+        moved = [
+            getattr(b, name) - getattr(a, name) for a, b in zip(untouched, clicked, strict=True)
+        ]
+        assert np.abs(moved).max() < 0.004, name
