@@ -26,12 +26,14 @@ from app.library.rebuild import rebuild
 from app.library.record import record_bundle, store
 from app.library.summaries import SentBundle
 from app.review.backups import BackupShelf
+from app.review.file.store import read_review
 from app.review.finding_notes import finding_note
 from app.review.parts.about import SetAthlete
 from app.review.parts.findings import KeepFinding
 from app.review.recordings import RecordingAccess
 from app.review.review import Review
 from app.submission.load import Said, begin, load
+from app.submission.my_defaults import MyDefaults
 from samples.force_recording import RecorderOptions, record, write_text
 from samples.piece import PieceOptions, simulate_piece
 
@@ -107,6 +109,15 @@ def test_a_folder_of_reviews_makes_a_library(coach: Coach) -> None:
     assert {f.code for f in first.piece.findings if f.raised} >= {"give"}
     assert first.kept["give"] is True
     assert first.prescriptions[0].finding == "give" and first.prescriptions[0].cue
+
+
+def test_what_too_few_show_is_held_against_the_coachs_own_numbers(coach: Coach) -> None:
+    review = past_of(coach.library, coach.id).reviews[0]
+    sent = load(read_review(Path(review.path)), Path(review.path))
+    deep = MyDefaults(thresholds=(("give.depth", 90.0),))
+    shown = {f.code for f in summary_of(sent.state, None, replace(sent, mine=deep)).piece.findings}
+    assert "give" in {f.code for f in summary_of(sent.state, None, sent).piece.findings}
+    assert "give" not in shown
 
 
 def test_what_is_measured_is_what_the_submission_says(coach: Coach) -> None:
