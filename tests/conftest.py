@@ -16,8 +16,11 @@ from hypothesis import HealthCheck, settings
 
 from analysis.body.detecting.network import ModelFiles, can_run
 from app.body_models.weights import find_models, models_folder
+from app.review.file import guard
+from tests.helpers.patient_bot import PatientBot
 
 if TYPE_CHECKING:
+    from PySide6.QtWidgets import QApplication
     from xdist.remote import Producer
     from xdist.scheduler.protocol import Scheduling
 
@@ -27,12 +30,20 @@ sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 # No test asserts a time: how long an example takes is the machine's affair.
-settings.register_profile("no_clock", deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.load_profile("no_clock")
+# The same examples each time, so that nobody's work is refused for what chance found in another's;
+# `pytest --hypothesis-profile=searching` looks for new ones.
+settings.register_profile(
+    "the_same", deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True
+)
+settings.register_profile(
+    "searching", deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=1000
+)
+settings.load_profile("the_same")
 
 ROOT = Path(__file__).resolve().parents[1]
 # Looked up before the tests have homes of their own; `./start test` fetches what is missing.
 MODELS_FOLDER = models_folder()
+FSYNC, SYNCHRONOUS = os.fsync, guard.SYNCHRONOUS
 
 # A skip that is not expected hides a check that no longer runs.
 EXPECTED_SKIPS = re.compile(
@@ -65,6 +76,25 @@ def fresh_home(homes: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return home
 
 
+@pytest.fixture(scope="session", autouse=True)
+def no_waiting_for_the_disk() -> Iterator[None]:
+    """Do not wait until what is written is on the disk itself: no test cuts the power.
+
+    What a killed process wrote is there all the same. `durable` has a test wait.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(os, "fsync", os.fstat)  # a handle that is none is still refused
+        patch.setattr(guard, "SYNCHRONOUS", "OFF")
+        yield
+
+
+@pytest.fixture
+def durable(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Bring to the disk what is brought there at work."""
+    monkeypatch.setattr(os, "fsync", FSYNC)
+    monkeypatch.setattr(guard, "SYNCHRONOUS", SYNCHRONOUS)
+
+
 @pytest.hookimpl(hookwrapper=True)
 def pytest_collection() -> Iterator[None]:
     """Let nobody look for garbage among the tests and modules, which live until the end.
@@ -90,6 +120,12 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> Schedul
     from xdist.scheduler import WorkStealingScheduling
 
     return WorkStealingScheduling(config, log)
+
+
+@pytest.fixture
+def qtbot(qapp: QApplication, request: pytest.FixtureRequest) -> PatientBot:
+    """Wait for what comes, however busy the machine is."""
+    return PatientBot(request)
 
 
 @pytest.fixture(scope="session")

@@ -150,6 +150,8 @@ def _drives(
     for stroke in piece.strokes:
         if stroke.remark:
             continue
+        if alignment.further and not alignment.shows(stroke.catch_s, stroke.finish_s):
+            continue
         at = np.linspace(stroke.catch_s, stroke.finish_s, POINTS)
         video = np.array([alignment.video_time(float(t)) for t in at])
         lean = calm.at("trunk_lean_rad", video)

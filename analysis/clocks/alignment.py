@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass, replace
+from functools import cached_property
+from itertools import pairwise
+from typing import Any, Final
 
 # From here on a line-up is said to be rough: more than a frame at 25 frames a second.
 ROUGH_S = 0.040
 SLOWED_PPM: Final = 20_000.0  # no clock is off by so much: the film was slowed or sped up
 ALIKE_S: Final = 0.05  # an hour: less is not worth a word
+_FAR_S: Final = 1e12  # before every film
 
 
 @dataclass(frozen=True)
@@ -24,7 +28,9 @@ class Alignment:
     method : "assumed" (both start together), "by hand", ...
     ambiguous : True when another stroke fits as well
     from_s, until_s : video seconds between which it holds, of a film with a cut in it; None for
-        from the beginning, to the end. What lies outside is not lined up
+        from the beginning, to the end
+    further : how the force lies on other sides of the film's cuts, where that is sure as well. What
+        lies on none of its sides is not lined up
     """
 
     offset_s: float = 0.0
@@ -34,23 +40,56 @@ class Alignment:
     ambiguous: bool = False
     from_s: float | None = None
     until_s: float | None = None
+    further: tuple[Alignment, ...] = ()
+
+    @property
+    def parts(self) -> tuple[Alignment, ...]:
+        """The sides of the film that are lined up, each by itself, in the order they are shown."""
+        return self._sides if self.further else (self,)
+
+    @cached_property
+    def _sides(self) -> tuple[Alignment, ...]:
+        return tuple(sorted((replace(self, further=()), *self.further), key=_begins_s))
 
     @property
     def is_partial(self) -> bool:
-        """Whether part of the film is not lined up by it."""
+        """Whether it does not hold for the whole film as one line."""
         return self.from_s is not None or self.until_s is not None
+
+    @property
+    def has_gap(self) -> bool:
+        """Whether part of the film is not lined up by it."""
+        edges = [None, *(edge for part in self.parts for edge in (part.from_s, part.until_s)), None]
+        return any(a != b for a, b in zip(edges[::2], edges[1::2], strict=True))
 
     def holds(self, video_s: float) -> bool:
         """Whether a video time lies where it holds."""
+        return any(part.reaches(video_s) for part in self.parts)
+
+    def reaches(self, video_s: float) -> bool:
+        """Whether a video time lies on the side that this line is of, whatever is known beyond."""
         return (self.from_s is None or video_s >= self.from_s) and (
             self.until_s is None or video_s < self.until_s
         )
+
+    def part_at(self, video_s: float) -> Alignment:
+        """The side of the film a video time lies on; its own line where none is known there."""
+        return next((part for part in self.parts if part.reaches(video_s)), self)
+
+    def lines(self, from_s: float, to_s: float) -> Iterator[tuple[float, float, Alignment]]:
+        """What counts from when until when, video s, between two video times."""
+        cuts = {edge for part in self.parts for edge in (part.from_s, part.until_s)}
+        edges = [from_s, *sorted(e for e in cuts if e is not None and from_s < e < to_s), to_s]
+        for begin_s, end_s in pairwise(edges):
+            yield begin_s, end_s, self.part_at(begin_s)
 
     @property
     def reach(self) -> str:
         """Where a partial one holds, in words; "" for one of the whole film."""
         if not self.is_partial:
             return ""
+        if self.further:
+            return "; ".join(_side_said(part) for part in self.parts)
         if self.from_s is None:
             return f"to {self.until_s:.1f} s only, where the film is cut"
         if self.until_s is None:
@@ -59,28 +98,133 @@ class Alignment:
 
     def trace_time(self, video_s: float) -> float:
         """Trace seconds at a video time."""
-        return (video_s - self.offset_s) * (1.0 + self.drift_ppm * 1e-6)
+        line = self.part_at(video_s) if self.further else self
+        return (video_s - line.offset_s) * (1.0 + line.drift_ppm * 1e-6)
 
     def video_time(self, trace_s: float) -> float:
-        """Video seconds at a trace time; the inverse of `trace_time`."""
+        """Video seconds at a trace time; the inverse of `trace_time`.
+
+        Of a moment left out at a cut, where the cut is; ask `shown` whether the film shows it.
+        """
+        if not self.further:
+            return self._line_at(trace_s)
+        shown_s = self.shown(trace_s)
+        if shown_s is not None:
+            return shown_s
+        at_s = self._line_at(trace_s)
+        if not self.holds(at_s):
+            return at_s
+        near = self.part_at(at_s)
+        begins = near.from_s is not None and near._line_at(trace_s) < near.from_s
+        edge = near.from_s if begins else near.until_s
+        return at_s if edge is None else edge
+
+    def shown(self, trace_s: float) -> float | None:
+        """Video seconds at which the film shows a trace time; None where it is not lined up."""
+        for part in self.parts:
+            at_s = part._line_at(trace_s)
+            if part.reaches(at_s):
+                return at_s
+        return None
+
+    def shows(self, from_s: float, to_s: float) -> bool:
+        """Whether one side of the film shows all between two trace times."""
+        ends = [(part._line_at(from_s), part._line_at(to_s), part) for part in self.parts]
+        return any(part.reaches(a) and part.reaches(b) for a, b, part in ends)
+
+    def _line_at(self, trace_s: float) -> float:
         return trace_s / (1.0 + self.drift_ppm * 1e-6) + self.offset_s
+
+    def side_at(self, video_s: float) -> tuple[float | None, float | None]:
+        """From when until when the side runs that a video time lies on, lined up or not."""
+        near = self.part_at(video_s)
+        if near.reaches(video_s):
+            return near.from_s, near.until_s
+        edges = [edge for part in self.parts for edge in (part.from_s, part.until_s)]
+        before = [e for e in edges if e is not None and e <= video_s]
+        after = [e for e in edges if e is not None and e > video_s]
+        return max(before, default=None), min(after, default=None)
+
+    def with_part(self, part: Alignment) -> Alignment:
+        """The same with the side of another line changed or added; the others stay."""
+        begins_s = _begins_s(part)
+        if self.reaches(begins_s):
+            return replace(part, further=self.further)
+        others = tuple(p for p in self.further if not p.reaches(begins_s))
+        return replace(self, further=tuple(sorted((*others, part), key=_begins_s)))
+
+    def moved(self, by_s: float, slip_s: float = 0.0) -> Alignment:
+        """The same for a film that begins later, with what that leaves open."""
+        sure_s = None if self.uncertainty_s is None else math.hypot(self.uncertainty_s, slip_s)
+        return replace(
+            self,
+            offset_s=self.offset_s + by_s,
+            uncertainty_s=sure_s,
+            from_s=None if self.from_s is None else self.from_s + by_s,
+            until_s=None if self.until_s is None else self.until_s + by_s,
+            further=tuple(part.moved(by_s, slip_s) for part in self.further),
+        )
+
+    def stretched(self, by: float) -> Alignment:
+        """The same for a film of which each second has become `by` seconds."""
+        rate = (1.0 + self.drift_ppm * 1e-6) / by
+        return replace(
+            self,
+            offset_s=self.offset_s * by,
+            drift_ppm=(rate - 1.0) * 1e6,
+            from_s=None if self.from_s is None else self.from_s * by,
+            until_s=None if self.until_s is None else self.until_s * by,
+            further=tuple(part.stretched(by) for part in self.further),
+        )
+
+    def as_data(self) -> dict[str, Any]:
+        """For a program: the line with most strokes, and `parts`, the lines of each side."""
+        own = asdict(replace(self, further=()))
+        own.pop("further")
+        parts = [asdict(part) for part in self.parts]
+        for part in parts:
+            part.pop("further")
+        return {**own, "parts": parts}
 
     @property
     def is_rough(self) -> bool:
         """Whether a moment of one recording may be another frame of the other."""
-        return self.uncertainty_s is not None and self.uncertainty_s > ROUGH_S
+        return (self._least_sure_s or 0.0) > ROUGH_S
+
+    @property
+    def _least_sure_s(self) -> float | None:
+        """The uncertainty of the side that is least sure, s."""
+        known = [part.uncertainty_s for part in self.parts if part.uncertainty_s is not None]
+        return max(known, default=None)
 
     @property
     def how_sure(self) -> str:
         """What it rests on, and within how much it holds."""
-        if self.uncertainty_s is None:
+        if self._least_sure_s is None:
             return self.method
-        return f"{self.method}, within ±{1000.0 * self.uncertainty_s:.0f} ms"
+        return f"{self.method}, within ±{1000.0 * self._least_sure_s:.0f} ms"
 
     @property
     def drift_said(self) -> str:
         """How the recorder's clock goes beside the film, in words; "" where alike."""
         return drift_said(self.drift_ppm)
+
+
+def _begins_s(part: Alignment) -> float:
+    return -_FAR_S if part.from_s is None else part.from_s
+
+
+def _side_said(part: Alignment) -> str:
+    """One side of a film with cuts, in words, with how sure its own line is."""
+    if part.from_s is None:
+        where = f"to {part.until_s:.1f} s"
+    elif part.until_s is None:
+        where = f"from {part.from_s:.1f} s on"
+    else:
+        where = f"from {part.from_s:.1f} to {part.until_s:.1f} s"
+    if part.uncertainty_s is None:
+        return f"{where} {part.method}"
+    return f"{where} within ±{1000.0 * part.uncertainty_s:.0f} ms"
 
 
 def drift_said(drift_ppm: float) -> str:

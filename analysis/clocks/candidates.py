@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from analysis.clocks import coarse
 from analysis.clocks.expected import Expected, expect
-from analysis.clocks.fit import DRIFT_SD, Fit, Witness, fit_line
+from analysis.clocks.fit import DRIFT_SD, Fit, Witness, contradiction, fit_line
 from analysis.clocks.lags import Observed, picture_lags, sound_lags
 from analysis.clocks.motion import MotionSignal
 from analysis.clocks.sound import SoundSignal
@@ -94,9 +94,14 @@ class Trial:
         """Trace time in the middle of the common strokes."""
         return float(np.mean([w.seen.trace_s.mean() for w in self.witnesses]))
 
+    @property
+    def contradiction(self) -> float:
+        """By how many standard deviations picture and sound put the strokes apart."""
+        return contradiction(self.witnesses, self.fit)
+
     def half_width(self, trace_s: float) -> float:
         """Half width of the 95 % interval of the video time of a trace time, seconds of life."""
-        from scipy.stats import t
+        from scipy.special import stdtrit
 
         sd = self.fit.sd_at(trace_s)
         most, chance = min(
@@ -107,7 +112,9 @@ class Trial:
         # Only what differs from stroke to stroke was estimated from them (Welch-Satterthwaite).
         freedom = (most + 3.0) * max(sd**2 / chance, 1.0) ** 2
         flat = self.witnesses[0].late.flat_s / sd if len(self.witnesses) == 1 else 0.0
-        return float(t.ppf(0.975, min(freedom, 1e6)) / NORMAL_REACH) * reach(flat) * sd
+        # Witnesses that contradict each other are trusted less, both (Birge 1932).
+        sd *= max(1.0, self.contradiction / NORMAL_REACH)
+        return float(stdtrit(min(freedom, 1e6), 0.975) / NORMAL_REACH) * reach(flat) * sd
 
 
 @dataclass(frozen=True)

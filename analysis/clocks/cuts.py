@@ -81,7 +81,13 @@ def line_up_with_cuts(
         return line_up(motion, sound, trace, strokes, slow_motion)
     sides = [_bounded(side, side is sides[0], side is sides[-1]) for side in sides]
     best = max((side.found for side in sides if side.found is not None), key=_worth)
-    return replace(best, sides=tuple(sides))
+    further = tuple(
+        side.found.alignment
+        for side in sides
+        if side.found is not None and side.found is not best and side.found.verdict == "lined up"
+    )
+    alignment = replace(best.alignment, further=further)
+    return replace(best, alignment=alignment, sides=tuple(sides))
 
 
 def _bounded(side: Side, first: bool, last: bool) -> Side:
@@ -198,13 +204,24 @@ def _worth(found: LineUp | None) -> tuple[bool, int]:
 def said_of_sides(found: LineUp) -> str:
     """What there is to say about a film with a cut; "" where it runs through."""
     if not found.sides:
-        return ""
+        reach = found.alignment.reach
+        return f"A film is cut within: the line-up holds {reach}." if reach else ""
     cuts = ", ".join(f"{side.from_s:.1f}" for side in found.sides[1:])
-    own = next(side for side in found.sides if _is_own(side, found))
-    said = (
-        f"The film is cut at {cuts} s: the line-up holds from {own.from_s:.1f} to "
-        f"{own.until_s:.1f} s only."
+    own = next((side for side in found.sides if _is_own(side, found)), None)
+    if not found.alignment.has_gap:
+        offsets = "; ".join(
+            f"from {side.from_s:.1f} to {side.until_s:.1f} s the force's clock reads zero at "
+            f"{side.found.alignment.offset_s:.2f} s"
+            for side in found.sides
+            if side.found is not None
+        )
+        return f"The film is cut at {cuts} s, and each side is lined up by itself: {offsets}."
+    holds = " and ".join(
+        f"from {side.from_s:.1f} to {side.until_s:.1f} s"
+        for side in found.sides
+        if side is own or (side.found is not None and side.found.verdict == "lined up")
     )
+    said = f"The film is cut at {cuts} s: the line-up holds {holds} only."
     for side in found.sides:
         if side is own:
             continue
@@ -219,4 +236,7 @@ def said_of_sides(found: LineUp) -> str:
 
 
 def _is_own(side: Side, found: LineUp) -> bool:
-    return side.found is not None and side.found.alignment == found.alignment
+    if side.found is None:
+        return False
+    own, line = side.found.alignment, found.alignment
+    return (own.offset_s, own.drift_ppm) == (line.offset_s, line.drift_ppm)

@@ -252,13 +252,27 @@ def _ways(
 
 
 def _through(first: LineUp, one: Candidate, other: LineUp, two: Candidate) -> FilmPlace:
-    """Where the other begins, by way of the force's clock."""
+    """Where the other begins, by way of the force's clock.
+
+    Of a film with a cut the side counts that the other lies next to, where it is known.
+    """
+    own = Alignment(two.offset_s, two.drift_ppm)
+    begins_s = (_edge(other.alignment, last=False) or own).trace_time(0.0)
     at = Alignment(one.offset_s, one.drift_ppm)
-    begins_s = Alignment(two.offset_s, two.drift_ppm).trace_time(0.0)
+    if first.alignment.is_partial:
+        at = _edge(first.alignment, last=at.video_time(begins_s) > 0.0) or at
     offset = at.video_time(begins_s)
     away_s = max(0.0, abs(offset) - _reach(first))
     sure_s = (first.common_uncertainty_s, other.common_uncertainty_s, _CLOCK_SHARE * away_s)
     return FilmPlace(offset, float(np.sqrt(np.sum(np.square(sure_s)))), "force", False)
+
+
+def _edge(line: Alignment, last: bool) -> Alignment | None:
+    """The line of the first or the last side of a film with a cut; None where it is not sure."""
+    if not line.is_partial or line.ambiguous:
+        return None
+    part = line.parts[-1 if last else 0]
+    return part if (part.until_s if last else part.from_s) is None else None
 
 
 def _reach(line_up: LineUp) -> float:
@@ -319,17 +333,9 @@ def line_up_of_films(
 def shifted(found: LineUp, place: FilmPlace) -> LineUp:
     """A film's line-up on the clock it was placed on, with what its place leaves open."""
     by, slip_s = place.offset_s, place.uncertainty_s or 0.0
-    a = found.alignment
-    sure_s = None if a.uncertainty_s is None else float(np.hypot(a.uncertainty_s, slip_s))
     return replace(
         found,
-        alignment=replace(
-            a,
-            offset_s=a.offset_s + by,
-            uncertainty_s=sure_s,
-            from_s=None if a.from_s is None else a.from_s + by,
-            until_s=None if a.until_s is None else a.until_s + by,
-        ),
+        alignment=found.alignment.moved(by, slip_s),
         candidates=tuple(
             replace(
                 c,

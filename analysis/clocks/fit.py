@@ -101,6 +101,24 @@ def fit_line(witnesses: Sequence[Witness], drift_sd: float = DRIFT_SD) -> Fit:
     return Fit(offset, slope, shift @ covariance[:2, :2] @ shift.T, parts, spread, bias)
 
 
+def contradiction(witnesses: Sequence[Witness], fit: Fit) -> float:
+    """By how many standard deviations picture and sound put the strokes apart.
+
+    Counted is what is left after all that each is expected to be off by; 0 where one is alone.
+    """
+    names = [w.name for w in witnesses]
+    if "picture" not in names or "sound" not in names:
+        return 0.0
+    seen, heard = names.index("picture"), names.index("sound")
+    off = _biases(witnesses)
+    var = float(off[seen, seen] + off[heard, heard] - 2.0 * off[seen, heard])
+    apart = 0.0
+    for m, way in ((seen, -1.0), (heard, 1.0)):
+        apart += way * (_middle(fit.residual_s[m]) + fit.bias_s[m])
+        var += fit.spread_s[m] ** 2 / len(witnesses[m].seen)
+    return abs(apart) / var**0.5
+
+
 def _biases(witnesses: Sequence[Witness]) -> FloatArray:
     """Covariance of what the witnesses may be off by: (W, W)."""
     shared = np.array([w.late.shared_s for w in witnesses])

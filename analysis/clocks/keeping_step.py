@@ -28,6 +28,10 @@ Verdict = Literal["lined up", "one of several", "not together"]
 FEWEST_SURE = 5
 # Below this the best candidate is not good enough to stand alone.
 SURE = 0.99
+# Nothing is sure where picture and sound put the strokes farther apart than so many standard
+# deviations of all that is unknown: one of them is not of this force. On fewer than eight strokes
+# less is enough.
+MOST_CONTRADICTION, ON_FEW, FEWEST_MANY = 5.0, 4.0, 8
 # A rhythm that others would meet more often than this is no proof that it is the same one.
 RARE = 0.01
 # How far catches of one piece may wander from those of the force over several strokes, and how far
@@ -105,8 +109,15 @@ def judge(
         and step.strokes >= FEWEST_SURE
         and step.fits >= FITS
         and step.by_chance <= RARE
+        and not contradicts(top)
     )
     return ("lined up" if sure else "one of several"), step
+
+
+def contradicts(trial: Trial) -> bool:
+    """Whether picture and sound cannot both be of this force."""
+    most = MOST_CONTRADICTION if trial.strokes >= FEWEST_MANY else ON_FEW
+    return trial.contradiction > most
 
 
 def keeping_step(trial: Trial, signal: TraceSignal, film_s: float) -> Step:

@@ -11,17 +11,25 @@ from numpy.typing import NDArray
 from analysis.clocks.alignment import NOT_TOGETHER, Alignment, AlignmentError
 from analysis.clocks.candidates import Scene, Trial, likelihoods, trials
 from analysis.clocks.events import find_events, with_events
-from analysis.clocks.keeping_step import Step, Verdict, judge
+from analysis.clocks.keeping_step import Step, Verdict, contradicts, judge
 from analysis.clocks.motion import MotionSignal
-from analysis.clocks.recordings_apart import parts_of
+from analysis.clocks.recordings_apart import FEWEST_STROKES, parts_of
 from analysis.clocks.sound import SoundSignal
-from analysis.clocks.trace_signal import TraceSignal, trace_signal
+from analysis.clocks.trace_signal import TraceSignal, trace_signal, whole_strokes
 from analysis.force.trace import ForceTrace
 from analysis.signals.stroke import Stroke
 
 FloatArray = NDArray[np.float64]
 
 KEPT = "The line-up was left as it is."
+UNTIMED = (
+    "The force file holds single strokes without the time between them, which no film can be lined "
+    "up with; ask for the force over time."
+)
+TOO_FEW = (
+    "The force trace holds fewer than two strokes, too few to line up by; mark the same catch in "
+    "the picture and on the trace."
+)
 # Candidates less likely than this are still listed as neighbours to step to, up to so many.
 MOST_LISTED = 7
 # How much a verdict says, the most last.
@@ -198,6 +206,18 @@ def _line_up(
     )
 
 
+def why_no_film(trace: ForceTrace, strokes: Sequence[Stroke]) -> str:
+    """Why no film can be lined up with a force, whatever it shows; "" where one may be."""
+    why = [_why_none(part, own) for part, own in parts_of(trace, strokes)]
+    return why[-1] if all(why) else ""
+
+
+def _why_none(trace: ForceTrace, strokes: Sequence[Stroke]) -> str:
+    if not trace.timed:
+        return UNTIMED
+    return TOO_FEW if len(whole_strokes(trace, strokes)) < FEWEST_STROKES else ""
+
+
 def _to_compare(
     motion: MotionSignal | None,
     sound: SoundSignal | None,
@@ -207,18 +227,9 @@ def _to_compare(
     """The force as it is compared; raises AlignmentError where there is too little on a side."""
     if motion is None and sound is None:
         raise AlignmentError("The footage shows no motion and has no sound to line up by.")
-    if not trace.timed:
-        raise AlignmentError(
-            "The force file holds single strokes without the time between them, which no film can "
-            "be lined up with; ask for the force over time."
-        )
-    signal = trace_signal(trace, strokes)
-    if len(signal.catch_s) < 2:
-        raise AlignmentError(
-            "The force trace holds fewer than two strokes, too few to line up by; "
-            "mark the same catch in the picture and on the trace."
-        )
-    return signal
+    if why := _why_none(trace, strokes):
+        raise AlignmentError(why)
+    return trace_signal(trace, strokes)
 
 
 def _length(motion: MotionSignal | None, sound: SoundSignal | None) -> float:
@@ -246,6 +257,8 @@ def _method(scene: Scene, trial: Trial) -> str:
     if "knock" in names:
         on.append("a knock felt and heard")
     by = " and ".join((", ".join(on[:-1]), on[-1])) if len(on) > 1 else on[0]
+    if contradicts(trial):
+        by += ", which contradict each other"
     slow = f", footage {trial.factor:g} times slower" if trial.factor != 1.0 else ""
     return f"by {by}{slow}"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,7 +59,7 @@ class TraceSignal:
     foot_s: float = 0.0
     tail_s: float = 0.0
 
-    @property
+    @cached_property  # asked thousands of times in a line-up
     def period_s(self) -> float:
         """Median time from catch to catch; NaN for fewer than two strokes."""
         return float(np.median(np.diff(self.catch_s))) if len(self.catch_s) > 1 else float("nan")
@@ -73,10 +74,9 @@ def trace_signal(trace: ForceTrace, strokes: Sequence[Stroke]) -> TraceSignal:
     gained over the piece.
     """
     first_s, last_s = _span(trace.time_s)
-    strokes = [s for s in strokes if s.catch_s >= first_s and s.finish_s <= last_s]
     time_s = np.arange(first_s, last_s + 0.5 * STEP_S, STEP_S)
     known = _known(time_s, trace.time_s)
-    whole = [s for s in strokes if "within this drive" not in s.remark and s.remark != "held pull"]
+    whole = whole_strokes(trace, strokes)
     catch = np.array([s.catch_s for s in whole])
     finish = np.array([s.finish_s for s in whole])
     force = _pulled(trace, time_s, catch, finish)
@@ -88,6 +88,19 @@ def trace_signal(trace: ForceTrace, strokes: Sequence[Stroke]) -> TraceSignal:
     early, late = _engaged(time_s, force, catch, finish)
     signal = TraceSignal(time_s, level, level, known, catch, finish, False, early, late)
     return replace(signal, travel=implied_travel(signal, TAKE_UP_S.mean))
+
+
+def whole_strokes(trace: ForceTrace, strokes: Sequence[Stroke]) -> list[Stroke]:
+    """Those strokes of a recording that are lined up by."""
+    first_s, last_s = _span(trace.time_s)
+    return [
+        s
+        for s in strokes
+        if s.catch_s >= first_s
+        and s.finish_s <= last_s
+        and "within this drive" not in s.remark
+        and s.remark != "held pull"
+    ]
 
 
 def implied_travel(signal: TraceSignal, take_up_s: float) -> FloatArray:

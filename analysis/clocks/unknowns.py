@@ -136,14 +136,14 @@ def reach(flat: float) -> float:
     flat : standard deviation of the uniform one as a share of both together
     """
     from scipy.optimize import brentq
-    from scipy.stats import norm
+    from scipy.special import ndtr
 
     if flat <= 0.0:
         return NORMAL_REACH
     flat = min(flat, 0.99)
     at = 3.0**0.5 * flat * _even(60)
     rest = (1.0 - flat**2) ** 0.5
-    return float(brentq(lambda x: float(norm.cdf((x - at) / rest).mean()) - 0.975, 1.0, 2.2))
+    return float(brentq(lambda x: float(ndtr((x - at) / rest).mean()) - 0.975, 1.0, 2.2))
 
 
 def _even(count: int) -> FloatArray:

@@ -1,4 +1,4 @@
-"""Two force curves, or two courses of a joint angle, over each other on one axis."""
+"""Two force curves, over each other on one axis."""
 
 from __future__ import annotations
 
@@ -7,8 +7,6 @@ from typing import Final, Literal
 
 import numpy as np
 
-from analysis.body.angles import BodySeries
-from analysis.comparing.phase import StrokeTimes, time_at
 from analysis.force.curves import drive_axis
 from analysis.force.trace import FORCE, FloatArray, ForceTrace
 from analysis.signals.along import course_of
@@ -27,8 +25,7 @@ class CurvePair:
     Attributes
     ----------
     axis : "time": seconds from each catch; "length": metres of handle travel from each catch;
-        "percent": percent of each drive's time, or of the whole stroke by phase for an angle
-        (0-50 the drive, 50-100 the recovery)
+        "percent": percent of each drive's time
     along : (N,) in the unit of the axis
     left, right : (N,) N or rad; NaN where a curve is over, or not known
     signal, title, unit : of what they are curves
@@ -122,36 +119,3 @@ def signal_pair(
         return None
     what = left[0]
     return CurvePair(axis, along, read[0], read[1], what.name, what.title, what.unit)
-
-
-def angle_pair(
-    left: tuple[BodySeries, StrokeTimes],
-    right: tuple[BodySeries, StrokeTimes],
-    signal: str,
-    axis: Literal["time", "percent"] = "percent",
-) -> CurvePair | None:
-    """Lay a joint angle of two whole strokes over each other, whoever found the angles.
-
-    Parameters
-    ----------
-    signal : a field of `BodySeries`, such as "knee_rad"
-
-    Returns
-    -------
-    CurvePair or None
-        In the unit of the signal; None where one of the two is known at no instant.
-    """
-    longest = max(left[1].whole_s, right[1].whole_s)
-    along = np.linspace(0.0, 100.0 if axis == "percent" else longest, POINTS)
-    read = []
-    for series, times in (left, right):
-        if axis == "percent":
-            at_s = np.array([time_at(times, float(percent) / 50.0) for percent in along])
-        else:
-            at_s = times.catch_s + along
-        values = series.at(signal, at_s)
-        # A rounding must not take the last point away.
-        read.append(np.where(at_s > times.next_catch_s + 1e-9, np.nan, values))
-    if not all(np.isfinite(values).any() for values in read):
-        return None
-    return CurvePair(axis, along, read[0], read[1])

@@ -212,9 +212,7 @@ def _where(raised: Raised, clear: int, alignment: Alignment | None, has_trace: b
     if raised.on_video:
         line = alignment or Alignment()
         return Where(line.trace_time(at) if has_trace and line.holds(at) else None, at)
-    video_s = None if alignment is None else alignment.video_time(at)
-    shown = alignment is not None and video_s is not None and alignment.holds(video_s)
-    return Where(at, video_s if shown else None)
+    return Where(at, None if alignment is None else alignment.shown(at))
 
 
 def _matched(
@@ -223,7 +221,8 @@ def _matched(
     """Strokes of the body numbered as those of the trace, with their force; None if none meet."""
     catches = np.array([line.video_time(s.catch_s) for s in shapes.strokes])
     finishes = np.array([line.video_time(s.finish_s) for s in shapes.strokes])
-    middle = 0.5 * (catches + finishes)
+    shown = np.array([line.shows(s.catch_s, s.finish_s) for s in shapes.strokes])
+    middle = np.where(shown, 0.5 * (catches + finishes), np.nan)
     share = np.linspace(0.0, 1.0, shapes.curves.shape[1])
     kept: list[Stroke] = []
     force: list[FloatArray] = []

@@ -16,6 +16,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.force.c3d_points import force_channel, handle_points, handle_way
 from analysis.force.trace import TraceError
 
 BLOCK: Final = 512
@@ -27,6 +28,11 @@ COUNTED: Final = 2**16  # where whole numbers begin anew, the head's count of fr
 MOST_ROWS: Final = 4_000_000  # an hour at 1 kHz
 MOST_VALUES: Final = 16 * 2**20
 _BLOCK_ROWS: Final = 8192  # as numbers of Python a recording would be ten times its file
+NAMED: Final = 4  # of the points
+WAY: Final = "Handle position (m)"
+_Stored = NDArray[np.float32] | NDArray[np.int16] | NDArray[np.uint16]
+_Values = list[float] | list[str]
+_Group = dict[str, _Values]
 _SIZES: Final = {-1: 1, 1: 1, 2: 2, 4: 4}  # of a parameter's values, by its type
 
 
@@ -71,10 +77,13 @@ def table_of_c3d(path: Path, name: str) -> tuple[Iterator[str], tuple[str, ...]]
     data = path.read_bytes()
     try:
         head = _head(data)
-        said = _parameters(data, head, name)
+        groups = _parameters(data, head, name)
+        said, points = groups.get("ANALOG", {}), _points(head, groups.get("POINT", {}))
         (form,) = said.get("FORMAT", [])[:1] or [""]
         unsigned = not head.is_real and str(form).upper() == "UNSIGNED"
-        values = _analog(data, head, name, "<u2" if unsigned else "<i2")
+        if not head.analog:
+            raise TraceError(_points_alone(name, points))
+        values = _analog(data, head, "<u2" if unsigned else "<i2")
     except (struct.error, LookupError, ValueError, OverflowError) as error:
         if isinstance(error, TraceError):
             raise
@@ -86,9 +95,42 @@ def table_of_c3d(path: Path, name: str) -> tuple[Iterator[str], tuple[str, ...]]
         raise TraceError(f"{name} is a C3D recording and too long to be read; export it as .csv.")
     if unsigned:  # then what nothing is stored as is unsigned too
         said["OFFSET"] = [v % COUNTED for v in said.get("OFFSET", []) if isinstance(v, float)]
-    rate_hz = head.rate_hz * head.per_frame
-    remarks = (f"The analog channels of the C3D recording {name} were read.",)
-    return _lines(values, said, rate_hz), remarks
+    way = _way(data, head, values, groups)
+    remarks = [f"The analog channels of the C3D recording {name} were read."]
+    if points:
+        taken = (
+            "of them the handle's way was taken as its position, along the line it moves on"
+            if way is not None
+            else "of them nothing was taken"
+        )
+        remarks.append(f"It also holds {points}, seen {head.rate_hz:g} times a second; {taken}.")
+    return _lines(values, said, head.rate_hz * head.per_frame, way), tuple(remarks)
+
+
+def _way(
+    data: bytes, head: _Head, values: _Stored, groups: dict[str, _Group]
+) -> NDArray[np.float64] | None:
+    """(samples,) the handle's way from the flywheel, m; None where no point tells it."""
+    said, of_points = groups["ANALOG"], groups["POINT"]
+    labels = [str(label) for label in of_points.get("LABELS", [])[: head.points]]
+    handle = handle_points(labels)
+    channel = force_channel(_headings(said, values.shape[1]))
+    scales = of_points.get("SCALE", [])
+    if not handle or channel is None or not scales or isinstance(scales[0], str):
+        return None
+    row = 4 * head.points + head.analog
+    frames = len(values) // head.per_frame
+    kind = "<f4" if head.is_real else "<i2"
+    flat = np.frombuffer(data, kind, frames * row, head.data_at).reshape(frames, row)
+    seen = flat[:, : 4 * head.points].reshape(frames, head.points, 4)[:, handle].astype(float)
+    if not head.is_real:
+        seen[:, :, :3] *= abs(scales[0])
+    force = _scaled(values, said)[:: head.per_frame, channel]
+    unit = str((of_points.get("UNITS") or [""])[0]).casefold()
+    way = handle_way(seen, unit, force, head.rate_hz)
+    if way is None:
+        return None
+    return np.interp(np.arange(len(values)) / head.per_frame, np.arange(frames), way)
 
 
 def _head(data: bytes) -> _Head:
@@ -106,8 +148,37 @@ def _head(data: bytes) -> _Head:
     )
 
 
-def _parameters(data: bytes, head: _Head, name: str) -> dict[str, list[float] | list[str]]:
-    """Parameters of the analog channels, by their names."""
+def _points(head: _Head, said: _Group) -> str:
+    """What points a recording follows, in words; "" where it follows none."""
+    if not head.points or head.frames < 1:
+        return ""
+    labels = [_plain(str(label)) for label in said.get("LABELS", [])[: head.points]]
+    named = [f"“{label}”" for label in labels if label][:NAMED]
+    more = f" and {head.points - len(named)} more" if named and head.points > len(named) else ""
+    count = "one followed point" if head.points == 1 else f"{head.points} followed points"
+    return f"{count} ({', '.join(named)}{more})" if named else count
+
+
+def _points_alone(name: str, points: str) -> str:
+    """Why a recording without analog channels is of no use, and the next step."""
+    if not points:
+        return (
+            f"{name} is a C3D recording without points and without analog channels; ask for the "
+            "recording of the force, or for a table of it (.csv)."
+        )
+    return (
+        f"{name} is a C3D recording of points alone: it holds {points}, and no analog channel that "
+        "could be a force; ask for the recording with its analog channels, or for a table of the "
+        "force (.csv). A film of the piece can be reviewed without."
+    )
+
+
+def _plain(label: str) -> str:
+    return " ".join("".join(c if c.isprintable() else " " for c in label).split())[:40]
+
+
+def _parameters(data: bytes, head: _Head, name: str) -> dict[str, _Group]:
+    """Parameters of analog channels and points, by their groups and names."""
     at = head.parameters_at
     if data[at + 3] != INTEL:
         raise TraceError(
@@ -117,7 +188,7 @@ def _parameters(data: bytes, head: _Head, name: str) -> dict[str, list[float] | 
     end = min(len(data), at + data[at + 2] * BLOCK)
     at += 4
     groups: dict[int, str] = {}
-    found: list[tuple[int, str, list[float] | list[str]]] = []
+    found: list[tuple[int, str, _Values]] = []
     while at + 4 <= end:
         length, group = struct.unpack_from("<bb", data, at)
         if length == 0:
@@ -133,10 +204,14 @@ def _parameters(data: bytes, head: _Head, name: str) -> dict[str, list[float] | 
         if step == 0:
             break
         at = body + step
-    return {word: values for group, word, values in found if groups.get(group) == "ANALOG"}
+    made: dict[str, _Group] = {"ANALOG": {}, "POINT": {}}
+    for at_group, word, values in found:
+        if groups.get(at_group) in made:
+            made[groups[at_group]][word] = values
+    return made
 
 
-def _values(data: bytes, at: int, end: int) -> list[float] | list[str]:
+def _values(data: bytes, at: int, end: int) -> _Values:
     """The values of one parameter, none of which lies behind its `end`."""
     kind, dimensions = struct.unpack_from("<bB", data, at)
     sides = list(data[at + 2 : at + 2 + dimensions])
@@ -152,17 +227,10 @@ def _values(data: bytes, at: int, end: int) -> list[float] | list[str]:
     return [float(v) for v in np.frombuffer(raw, kinds[kind])]
 
 
-def _analog(
-    data: bytes, head: _Head, name: str, whole: str
-) -> NDArray[np.float32] | NDArray[np.int16] | NDArray[np.uint16]:
+def _analog(data: bytes, head: _Head, whole: str) -> _Stored:
     """(samples, channels) as they are stored, whole numbers as `whole` says."""
     channels = head.analog // head.per_frame if head.per_frame else 0
-    if not channels:
-        raise TraceError(
-            f"{name} is a C3D recording of points alone, without analog channels; ask for the "
-            "recording of the force, or for a table of it (.csv)."
-        )
-    if channels > MOST_CHANNELS or head.analog % channels or not 0.0 < head.rate_hz < 1e6:
+    if not 0 < channels <= MOST_CHANNELS or head.analog % channels or not 0.0 < head.rate_hz < 1e6:
         raise ValueError
     kind = np.dtype("<f4" if head.is_real else whole)
     row = 4 * head.points + head.analog
@@ -187,15 +255,13 @@ def _frames(data: bytes, head: _Head, row: int) -> int:
     return held - min(filled, BLOCK - 1) // row
 
 
-def _each(
-    said: dict[str, list[float] | list[str]], word: str, usual: float, channels: int
-) -> NDArray[np.float64]:
+def _each(said: _Group, word: str, usual: float, channels: int) -> NDArray[np.float64]:
     """A parameter of every channel; the usual one where it is not told."""
     told = [v for v in said.get(word, []) if isinstance(v, float)][:channels]
     return np.array([*told, *[usual] * (channels - len(told))])
 
 
-def _headings(said: dict[str, list[float] | list[str]], channels: int) -> list[str]:
+def _headings(said: _Group, channels: int) -> list[str]:
     labels, units = said.get("LABELS", []), said.get("UNITS", [])
     made = []
     for i in range(channels):
@@ -205,20 +271,26 @@ def _headings(said: dict[str, list[float] | list[str]], channels: int) -> list[s
     return made
 
 
-def _lines(
-    stored: NDArray[np.float32] | NDArray[np.int16] | NDArray[np.uint16],
-    said: dict[str, list[float] | list[str]],
-    rate_hz: float,
-) -> Iterator[str]:
+def _scaled(stored: _Stored, said: _Group) -> NDArray[np.float64]:
     """The values in their units: (stored - offset) * scale * general scale."""
     channels = stored.shape[1]
     offset, scale = (
         _each(said, word, at, channels) for word, at in (("OFFSET", 0.0), ("SCALE", 1.0))
     )
     general = _each(said, "GEN_SCALE", 1.0, channels)[0]
-    yield "\t".join(("time (s)", *_headings(said, channels))) + "\n"
+    with np.errstate(all="ignore"):  # what is no number is a gap of the table
+        values: NDArray[np.float64] = (stored.astype(float) - offset) * scale * general
+    return values
+
+
+def _lines(
+    stored: _Stored, said: _Group, rate_hz: float, way: NDArray[np.float64] | None
+) -> Iterator[str]:
+    headings = _headings(said, stored.shape[1])
+    yield "\t".join(("time (s)", *headings, *([] if way is None else [WAY]))) + "\n"
     for begin in range(0, len(stored), _BLOCK_ROWS):
-        with np.errstate(all="ignore"):  # what is no number is a gap of the table
-            values = (stored[begin : begin + _BLOCK_ROWS].astype(float) - offset) * scale * general
+        values = _scaled(stored[begin : begin + _BLOCK_ROWS], said)
+        if way is not None:
+            values = np.column_stack((values, way[begin : begin + _BLOCK_ROWS]))
         for i, row in enumerate(values.tolist(), begin):
             yield "\t".join((f"{i / rate_hz:.6f}", *(f"{value:.6g}" for value in row))) + "\n"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import TypeVar
 
 import numpy as np
 
@@ -55,8 +54,6 @@ OTHER_PLACES = {
 # Spacing of samples that a handle-force recorder has: 5 to 1000 a second.
 SHORTEST_STEP_S, LONGEST_STEP_S = 0.001, 0.2
 SHORTEST_PIECE_S, FEW_ROWS = 0.5, 250
-
-_Value = TypeVar("_Value")
 
 
 @dataclass(frozen=True)

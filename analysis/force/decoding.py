@@ -6,6 +6,7 @@ import codecs
 import re
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Final
 
 from analysis.force.trace import TraceError
 
@@ -32,8 +33,7 @@ _MAGIC: tuple[tuple[bytes, str, str], ...] = (
     (b"Rar!", "a rar archive", _UNPACK),
     (b"\xfd7zXZ\x00", "a compressed file (xz)", _UNPACK),
     (b"BZh", "a compressed file (bzip2)", _UNPACK),
-    (b"PAR1", "a Parquet table", "save it as .csv or .json with the program that wrote it"),
-    (b"ARROW1", "an Arrow table", "save it as .csv or .json with the program that wrote it"),
+    (b"ARROW1", "an Arrow table", "save it as .csv or Parquet with the program that wrote it"),
     (b"\x89HDF", "an HDF5 or MATLAB file", _EXPORT),
     (b"MATLAB 5.0", "a MATLAB file", _EXPORT),
     (b"\x93NUMPY", "a NumPy array", _EXPORT),
@@ -104,6 +104,10 @@ def _first_bytes(path: Path) -> tuple[bytes, int]:
         raise TraceError(f"{path.name} could not be read ({error}).") from None
 
 
+_CONTROLS: Final = bytes(set(range(32)) - set(b"\t\n\r\x0c\x1a"))
+_BEYOND_ASCII: Final = bytes(range(128, 256))
+
+
 def _encoding(raw: bytes) -> str | None:
     """Codec of some text, None for bytes that are no text."""
     if any(raw.startswith(magic) for magic, _, _ in _MAGIC) or raw[4:8] == b"ftyp":
@@ -121,7 +125,7 @@ def _encoding(raw: bytes) -> str | None:
         codecs.getincrementaldecoder("utf-8")("strict").decode(raw)
     except UnicodeDecodeError:
         # Every byte is a latin-1 letter. Text is mostly ASCII in a table of numbers.
-        return "latin-1" if sum(b < 128 for b in raw) > 0.7 * len(raw) else None
+        return "latin-1" if len(raw.translate(None, _BEYOND_ASCII)) > 0.7 * len(raw) else None
     return "utf-8-sig" if raw.startswith(codecs.BOM_UTF8) else "utf-8"
 
 
@@ -138,7 +142,7 @@ def _bare_utf16(raw: bytes) -> str | None:
 
 
 def _control_share(raw: bytes) -> float:
-    return sum(b < 32 and b not in b"\t\n\r\x0c\x1a" for b in raw) / len(raw)
+    return 1.0 - len(raw.translate(None, _CONTROLS)) / len(raw)
 
 
 def _kind(raw: bytes) -> tuple[str, str]:

@@ -78,6 +78,8 @@ def split(line: str, delimiter: str) -> list[str]:
     """Cells of a line, without quotes and surrounding blanks."""
     if delimiter == " ":
         return [cell.strip('"') for cell in line.split()]
+    if '"' not in line:  # nearly every line, and much quicker
+        return [cell.strip() for cell in line.split(delimiter)] if line.strip("\r\n") else []
     try:
         cells = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
     except csv.Error:
@@ -107,7 +109,7 @@ def find_layout(head: TextHead, name: str) -> Layout:
         No delimiter gives a table with numbers in it.
     """
     lines = head.lines[:LOOK_LINES]
-    scored = [(_score(lines, *layout), layout) for layout in _LAYOUTS]
+    scored = _scored(lines)
     best = max(score for score, _ in scored)
     if best <= 0:
         raise _no_table(lines, name)
@@ -119,31 +121,58 @@ def find_layout(head: TextHead, name: str) -> Layout:
     return _describe(lines, delimiter, decimal, name)
 
 
-def _counts(cell: str, decimal: str) -> bool:
-    """Whether a cell speaks for a layout. Parted thousands speak for none: both marks part."""
-    return is_number(cell, decimal) or is_clock(cell)
+class _Counted(dict[str, bool]):
+    """Whether a cell speaks for a layout. Parted thousands speak for none: both marks part.
+
+    The same cells stand in many rows, and in many layouts: each is looked at once.
+    """
+
+    def __init__(self, decimal: str) -> None:
+        super().__init__()
+        self._decimal = decimal
+
+    def __missing__(self, cell: str) -> bool:
+        self[cell] = found = is_number(cell, self._decimal) or is_clock(cell)
+        return found
 
 
-def _usual_width(cells: Sequence[list[str]], decimal: str) -> int:
+def _usual_width(cells: Sequence[list[str]], counted: _Counted) -> int:
     """Most frequent number of cells in lines that hold a number, 0 when none does."""
-    widths = Counter(len(row) for row in cells if any(_counts(c, decimal) for c in row))
+    widths = Counter(len(row) for row in cells if any(counted[c] for c in row))
     return max(widths, key=lambda width: (widths[width], width)) if widths else 0
 
 
-def _score(lines: Sequence[str], delimiter: str, decimal: str) -> int:
+def _scored(lines: Sequence[str]) -> list[tuple[int, tuple[str, str]]]:
+    """How well each layout fits."""
+    written = [line for line in lines if line.strip()]
+    is_quoted = any('"' in line for line in written)
+    counted = {decimal: _Counted(decimal) for decimal in (".", ",")}
+    tables: dict[str, list[list[str]]] = {}
+    scores: dict[tuple[str, str], int] = {}
+    scored = []
+    for delimiter, decimal in _LAYOUTS:
+        # Those that stand nowhere part nothing, and so all alike; blanks part at tabs too.
+        parts = delimiter == " " or any(delimiter in line for line in written)
+        key = delimiter if parts else ""
+        if key not in tables:
+            tables[key] = [split(line, delimiter) for line in written]
+        if (key, decimal) not in scores:
+            scores[key, decimal] = _score(tables[key], counted[decimal])
+        idle = delimiter == decimal and not is_quoted
+        scored.append((0 if idle else scores[key, decimal], (delimiter, decimal)))
+    return scored
+
+
+def _score(cells: Sequence[list[str]], counted: _Counted) -> int:
     """Cells that are numbers less cells that are none, in rows of the usual width."""
-    if delimiter == decimal and not any('"' in line for line in lines):
-        return 0
-    cells = [split(line, delimiter) for line in lines if line.strip()]
-    width = _usual_width(cells, decimal)
-    rows = [r for r in cells if len(r) == width and any(_counts(c, decimal) for c in r)]
-    numbers = sum(_counts(cell, decimal) for row in rows for cell in row)
-    others = sum(
-        not _counts(cell, decimal) and cell.lower() not in _NO_NUMBER
-        for row in rows
-        for cell in row
-    )
-    return numbers - others
+    width = _usual_width(cells, counted)
+    score = 0
+    for row in cells:
+        numbers = sum(counted[cell] for cell in row) if len(row) == width else 0
+        if numbers:
+            others = (cell for cell in row if not counted[cell])
+            score += numbers - sum(cell.lower() not in _NO_NUMBER for cell in others)
+    return score
 
 
 def _is_decimal_comma(lines: Sequence[str]) -> bool:
@@ -199,7 +228,7 @@ def _no_table(lines: Sequence[str], name: str) -> TraceError:
 
 def _describe(lines: Sequence[str], delimiter: str, decimal: str, name: str) -> Layout:
     cells = [split(line, delimiter) for line in lines]
-    width = _usual_width(cells, decimal)
+    width = _usual_width(cells, _Counted(decimal))
     rows = [row for row in cells if len(row) == width]
     numeric = tuple(
         c

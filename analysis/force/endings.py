@@ -8,10 +8,10 @@ TEXT: Final = frozenset({".csv", ".txt", ".tsv", ".tab", ".dat", ".asc"})
 SHEETS: Final = frozenset({".xlsx", ".xlsm", ".xls", ".ods"})
 JSON_LINES: Final = frozenset({".jsonl", ".ndjson"})
 JSON: Final = JSON_LINES | {".json"}
-RECORDED: Final = frozenset({".c3d"})
+RECORDED: Final = frozenset({".c3d", ".parquet", ".pq"})
 PACKED: Final = frozenset({".gz", ".zip"})
 
-TABLES: Final = TEXT | SHEETS | JSON
+TABLES: Final = TEXT | SHEETS | JSON | RECORDED
 """What an archive may hold as its one table."""
-READ: Final = TABLES | RECORDED | PACKED
+READ: Final = TABLES | PACKED
 """All that is read as a force file."""

@@ -40,6 +40,8 @@ def is_grouped(cell: str, decimal: str) -> bool:
 
 def is_clock(cell: str) -> bool:
     """Whether a cell is a time of day, a time since the start, or a date with a time."""
+    if ":" not in cell:
+        return False
     return _CLOCK.fullmatch(cell) is not None or _ISO.fullmatch(cell) is not None
 
 

@@ -19,8 +19,9 @@ from pathlib import Path, PurePosixPath
 from typing import IO, Final
 
 from analysis.force.c3d import looks_like_c3d, table_of_c3d
-from analysis.force.endings import JSON, TABLES
+from analysis.force.endings import JSON, RECORDED, TABLES
 from analysis.force.json_tables import looks_like_json, table_of_json
+from analysis.force.parquet import looks_like_parquet, table_of_parquet
 from analysis.force.spreadsheets import (
     OLD_OFFICE,
     is_spreadsheet,
@@ -99,7 +100,7 @@ def _head(path: Path) -> bytes:
 
 
 def _is_packed(path: Path, head: bytes) -> bool:
-    packed = head.startswith((ZIP, EMPTY_ZIP, GZIP, OLD_OFFICE))
+    packed = head.startswith((ZIP, EMPTY_ZIP, GZIP, OLD_OFFICE)) or looks_like_parquet(head)
     return packed or looks_like_json(path.suffix, head) or looks_like_c3d(path.suffix, head)
 
 
@@ -114,6 +115,8 @@ def _unpack(path: Path, head: bytes, folder: Path, name: str, *, nested: bool) -
             return _from_zip(path, folder, name, nested)
         if head.startswith(OLD_OFFICE):
             return _written(out, *table_of_old_spreadsheet(path, name))
+        if looks_like_parquet(head):
+            return _written(out, *table_of_parquet(path, name))
         if looks_like_c3d(path.suffix, head):
             return _written(out, *table_of_c3d(path, name))
         return _written(out, *table_of_json(path, name))
@@ -199,7 +202,7 @@ def _from_zip(path: Path, folder: Path, name: str, nested: bool) -> Unpacked:
         with archive.open(member) as packed:
             _copy(packed, out, Budget(name))
         kind = PurePosixPath(member.filename).suffix.lower()
-        if kind in JSON:
+        if kind in JSON | RECORDED:
             out = out.rename(out.with_name(out.name[:60] + kind))
         said = () if len(members) == 1 else (f"The only table in {name} was read.",)
         return _again(out, folder, name, nested, said)

@@ -213,8 +213,6 @@ def _steady(at_s: FloatArray, level_n: FloatArray, variance: FloatArray) -> Floa
 
 def _smooth_course(at_s: FloatArray, level_n: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Draw a smooth course through levels; beside a jump it swings over less than a spline."""
-    from scipy.interpolate import Akima1DInterpolator
-
     # Two of one short recovery are one: a slope between them would say nothing of the drives.
     group = np.concatenate(([0], np.cumsum(np.diff(at_s) > CLOSE_S)))
     count = np.bincount(group)
@@ -222,7 +220,31 @@ def _smooth_course(at_s: FloatArray, level_n: FloatArray) -> tuple[FloatArray, F
     if len(at_s) < 3:
         return at_s, level_n
     part = np.arange(BETWEEN) / BETWEEN
-    fine = (at_s[:-1, None] + np.diff(at_s)[:, None] * part).ravel()
-    fine = np.append(fine, at_s[-1])
-    course: FloatArray = Akima1DInterpolator(at_s, level_n, method="makima")(fine)
+    fine = np.append((at_s[:-1, None] + np.diff(at_s)[:, None] * part).ravel(), at_s[-1])
+    course = np.append(_between(at_s, level_n, part).ravel(), level_n[-1])
     return fine, course
+
+
+def _between(at: FloatArray, value: FloatArray, part: FloatArray) -> FloatArray:
+    """Values at parts of the way from each of three points or more to the next, (N - 1, parts).
+
+    Cubic pieces with slopes after Akima (1970, J ACM 17:589-602), whose weights half the sum of
+    neighbouring slopes is added to, so that they are never all zero. `Akima1DInterpolator` of
+    scipy gives the same; to import its package takes as long as to read and cut a recording.
+    """
+    wide = np.diff(at)
+    rise = np.diff(value) / wide
+    before = 2.0 * rise[0] - rise[1], 3.0 * rise[0] - 2.0 * rise[1]
+    after = 2.0 * rise[-1] - rise[-2], 3.0 * rise[-1] - 2.0 * rise[-2]
+    m = np.concatenate((before[::-1], rise, after))
+    weight = np.abs(np.diff(m)) + 0.5 * np.abs(m[1:] + m[:-1])
+    left, right = weight[2:], weight[:-2]
+    both = left + right
+    flat = both <= 1e-9 * both.max()
+    share = np.where(flat, 0.5, right / np.where(flat, 1.0, both))
+    slope = m[1:-2] + share * (m[2:-1] - m[1:-2])
+    cubic = (slope[:-1] + slope[1:] - 2.0 * rise) * wide
+    square = (rise - slope[:-1]) * wide - cubic
+    bend = (square[:, None] + cubic[:, None] * part) * part
+    between: FloatArray = value[:-1, None] + part * ((slope[:-1] * wide)[:, None] + bend)
+    return between

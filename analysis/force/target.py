@@ -10,7 +10,6 @@ import numpy as np
 from analysis.force.curves import PERCENT, Axis
 from analysis.signals.signal import FloatArray
 
-Hold = Literal["none", "equal"]
 Handle = Literal["start", "build_up_end", "plateau_end", "decline_end", "level"]
 
 # A body cannot load or unload at once, and a target that asks for it teaches a jerk at the

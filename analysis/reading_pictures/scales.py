@@ -11,8 +11,6 @@ from analysis.reading_pictures.flattening import PictureError, Points
 
 AlongUnit = Literal["s", "ms", "% of drive", "m", "% of length", ""]
 ForceUnit = Literal["N", "kN", "kgf", "lbf", ""]
-ALONG_UNITS: Final[tuple[AlongUnit, ...]] = ("s", "ms", "% of drive", "m", "% of length", "")
-FORCE_UNITS: Final[tuple[ForceUnit, ...]] = ("N", "kN", "kgf", "lbf", "")
 IN_NEWTONS: Final[dict[str, float]] = {
     "N": 1.0,
     "kN": 1000.0,

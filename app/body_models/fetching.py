@@ -37,12 +37,14 @@ class Outcome:
     complete : whether the best network is here too
     fetched : whether anything new came
     sentence : what to tell the user
+    why : what was in the way, "" for nothing
     """
 
     usable: bool
     complete: bool
     fetched: bool
     sentence: str
+    why: str = ""
 
 
 def fetch_models(
@@ -119,4 +121,4 @@ def _told(missing: Sequence[Weight], fetched: bool, troubles: Sequence[str]) -> 
             f"The body models could not be fetched{why}; everything else works, body points can "
             f"be placed by hand, and {AGAIN}."
         )
-    return Outcome(usable, HEAVY not in missing, fetched, said)
+    return Outcome(usable, HEAVY not in missing, fetched, said, "; ".join(troubles))

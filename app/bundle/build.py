@@ -235,7 +235,8 @@ class _Builder:
         self, cards: tuple[NoteCard, ...], sources: Sources, shown: Sequence[ShownSignal]
     ) -> None:
         """Write notes and strokes as other programs read them."""
-        self._write("notes.vtt", captions([card.note for card in cards], self._words))
+        notes = [card.note for card in cards]
+        self._write("notes.vtt", captions(notes, self._words, self._state.sending.own_language))
         self._write("notes.csv", notes_csv(cards))
         self._write("strokes.csv", strokes_csv(sources, shown))
 

@@ -66,7 +66,7 @@ def record_json(
             "video": _recording(state.video, any(c.still or c.clip for c in cards)),
             "trace": _recording(state.trace, sources.piece is not None),
         },
-        "alignment": asdict(state.alignment) if state.video and state.trace else None,
+        "alignment": state.alignment.as_data() if state.video and state.trace else None,
         "picture": asdict(state.turn),
         "notes": [_note(card) for card in cards],
         "marks": [_mark(mark, state.metres_per_px) for mark in _shown(state, cards, compared)],

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
-from app.commands.answer import Answer
+from app.commands.answer import Answer, CommandError
+from app.review.parts.answers import HURTS_IN_THEM, hurts
+from app.review.values.text import clean_name
 
 if TYPE_CHECKING:
+    from app.review.parts.answers import AthleteAnswers
     from app.review.parts.change import Change
     from app.review.review import Review
 
@@ -19,27 +22,39 @@ PAIN = (
 )
 
 
+APART: Final = (
+    "These answers belong to another review, and nothing here knows which: they are kept in "
+    "{review} apart from its own, where they count for none of its notes. Take the file into the "
+    "review it is to as well, and remove it from this one in the window (Answers, Remove)."
+)
+MOST_NAMED: Final = 3
+
+
 def answers(options: argparse.Namespace) -> Answer:
     """Take a file of answers into a review, and say what it holds."""
     from app.bundle.read_back import read_answers_file
     from app.commands.keeping import keep_review
     from app.files.user_folders import data_folder
     from app.review.answers import belongs
-    from app.review.parts.answers import AddAnswers, first_things_first, hurts, received_now
+    from app.review.parts.answers import AddAnswers, first_things_first, received_now
     from app.review.review import Review
 
     review = Review.open(options.review)
     review.protect(data_folder())
     said, remarks = read_answers_file(options.file)
     mine = belongs(said, review.state)
+    if elsewhere := _of_another(said, review.state.review_id, mine, options):
+        review.close()
+        raise CommandError(elsewhere)
     kept = received_now(said)
     _save(review, AddAnswers(kept), options.file.name)
     remarks = (*remarks, *keep_review(options.review))
     if not mine:
-        remarks = ("These answers belong to another review; they are kept apart.", *remarks)
+        remarks = (APART.format(review=clean_name(options.review.name)), *remarks)
     words = {note.id: note.text for note in review.state.notes}
     data = {
         "belongs": mine,
+        "kept_in": str(options.review),
         "received": kept.received,
         "hurts": hurts(kept),
         "ticks": [
@@ -58,6 +73,40 @@ def answers(options: argparse.Namespace) -> Answer:
     lines += [f"{t.id}: {t.answer}" for t in kept.self_test]
     lines += [kept.comment] if kept.comment else []
     return Answer(data, "\n".join((*lines, *remarks)))
+
+
+def _of_another(
+    said: AthleteAnswers, review_id: str, mine: bool, options: argparse.Namespace
+) -> str:
+    """Name the review that answers belong to as the library knows it; "" where it is this one.
+
+    Where there is no library, or it does not know either, nothing is named.
+    """
+    from app.commands.keeping import has_library
+
+    if not has_library() or (mine and not said.ticks):
+        return ""
+    from app.library.errors import LibraryError
+    from app.library.library import Library
+    from app.library.whose import is_ours, whose
+
+    try:
+        with Library.open() as library:
+            found = whose(said, library)
+    except LibraryError:
+        return ""  # what became of the review is said when it is kept
+    if not found or is_ours(found, review_id, mine):
+        return ""
+    named = ", or ".join(one.named for one, _path in found[:MOST_NAMED])
+    there = [path for _one, path in found[:MOST_NAMED] if path is not None]
+    file = clean_name(options.file.name)
+    then = f"take {file} in with “strokeside answers REVIEW {file}”, the review as it lies now"
+    if there:
+        then = " or ".join(f'“strokeside answers "{path}" "{options.file}"”' for path in there)
+        then = f"take them in there with {then}"
+    hurt = f"{HURTS_IN_THEM} " if hurts(said) else ""
+    here = clean_name(options.review.name)
+    return f"{hurt}These answers belong to {named}; nothing was written into {here}: {then}."
 
 
 def _save(review: Review, change: Change, answers_name: str) -> None:

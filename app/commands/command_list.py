@@ -73,6 +73,7 @@ def _draft_options(command: argparse.ArgumentParser) -> None:
         metavar="REVIEW",
         help="also keep the draft as a review file, for a coach to go on with",
     )
+    words.add_second_view(command)
     words.add_shipped(command)
 
 
@@ -92,6 +93,7 @@ def _bundle_options(command: argparse.ArgumentParser) -> None:
         choices=words.QUALITIES,
         help="of clips and stills; the review's own without it",
     )
+    words.add_second_view(command)
     command.add_argument(
         "--language",
         metavar="XX",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from dataclasses import asdict, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -78,7 +78,7 @@ def _answer(
     found, said = sent.findings, [*remarks, *(remark.said for remark in sent.raised.remarks)]
     data: dict[str, Any] = {
         "findings": [finding.as_dict() for finding in found],
-        "alignment": None if alignment is None else asdict(alignment),
+        "alignment": None if alignment is None else alignment.as_data(),
         "films": films,
         "remarks": said,
         "sections": sections_data(sent.piece, sent.sections),

@@ -16,6 +16,7 @@ from app.submission.my_defaults import SHIPPED
 from app.submission.together import Judged, Together, begin_together
 
 if TYPE_CHECKING:
+    from analysis.force.trace import ColumnMapping
     from app.submission.submission import LoadedSubmission
 
 ASSUMED = (
@@ -54,27 +55,33 @@ def take_in(
     review_path: Path | None,
     *,
     lines_up: bool = True,
+    made: Path | None = None,
 ) -> Together:
     """Open what was sent, lay its films on one clock, and line up its force.
 
     Parameters
     ----------
     lines_up : False where footage and force without a pair stay as they are
+    made : a force file among them that was made here, and needs no mapping
 
     Raises
     ------
     ValueError
         One of the modules' own errors: a recording cannot be used, in one sentence.
     """
-    said = said_by(options)
+    said = said_by(options, made)
     return begin_together(files, review_path, said, progress(), lines_up=lines_up)
 
 
-def said_by(options: argparse.Namespace) -> Said:
-    """Give what the options of a command say of its recordings."""
+def said_by(options: argparse.Namespace, made: Path | None = None) -> Said:
+    """Give what the options of a command say of its recordings; a file made here says it itself."""
     pairs = tuple(Pair(*moments) for moments in options.pair or ())
     mine = SHIPPED if getattr(options, "shipped_defaults", False) else None
-    said = Said(pairs=pairs, mapping_of=lambda path: mapping_of(path, options), mine=mine)
+
+    def reads(path: Path) -> ColumnMapping | None:
+        return None if path == made else mapping_of(path, options)
+
+    said = Said(pairs=pairs, mapping_of=reads, mine=mine)
     title, athlete = getattr(options, "title", ""), getattr(options, "athlete", "")
     return replace(said, title=title, athlete=athlete)
 
@@ -114,7 +121,7 @@ def said_of_line_up(judged: Judged) -> tuple[str, ...]:
     if found is None or alignment is None:
         return (_LEFT_OUT[judged.outcome],)
     said: tuple[str, ...] = (AMBIGUOUS,) if alignment.ambiguous else ()
-    if found.sides:
+    if found.sides or alignment.is_partial:
         from analysis.clocks.cuts import said_of_sides
 
         said += (said_of_sides(found),)

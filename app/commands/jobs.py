@@ -8,11 +8,11 @@ from __future__ import annotations
 import argparse
 import contextlib
 from collections.abc import Sequence
-from dataclasses import asdict, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.commands.answer import Answer, CommandError, progress, read_piece
+from app.commands.answer import Answer, CommandError, mapping_of, progress, read_piece
 from app.commands.keeping import keep_bundle, keep_review, last_time_of
 from app.commands.recordings import access, access_for
 from app.files.user_folders import library_folder
@@ -21,8 +21,10 @@ from app.review.file.header import has_mark
 if TYPE_CHECKING:
     from app.bundle.sources.last_time import LastTime
     from app.bundle.write import BundleResult
+    from app.review.parts.sending import SendingPlan
     from app.review.parts.state import ReviewState
     from app.review.recordings import RecordingAccess
+    from app.submission.joined import JoinedFiles
     from app.submission.submission import LoadedSubmission
 
 
@@ -137,30 +139,40 @@ def new(options: argparse.Namespace) -> Answer:
     from app.commands.intake import films_data, remember, said_of, take_in
     from app.commands.tables import review_answer
     from app.review.review import Review
+    from app.submission.joined import joined_forces
     from app.submission.named import recordings_of
 
     _refuse_to_write_over(options.output)
-    with recordings_of(options.files, options.output.absolute().parent) as files:
-        together = take_in(options, files, options.output, lines_up=False)
+    folder = options.output.absolute().parent
+    with (
+        recordings_of(options.files, folder) as named,
+        joined_forces(named, folder, lambda path: mapping_of(path, options)) as files,
+    ):
+        together = take_in(options, files.files, options.output, lines_up=False, made=files.made)
         sent = together.sent
         Review.create(options.output, sent.state)
     remember(sent)
-    said = (*said_of(sent), *together.films_said, *keep_review(options.output))
+    joined = (files.said,) if files.said else ()
+    said = (*joined, *said_of(sent), *together.films_said, *keep_review(options.output))
     return review_answer(sent, said, films_data(together))
 
 
 def draft(options: argparse.Namespace) -> Answer:
     """Take in, line up, measure, find, and write a bundle that no coach has seen."""
+    from app.submission.joined import joined_forces
     from app.submission.named import recordings_of
 
     if options.review is not None:
         _refuse_to_write_over(options.review)
     kept = None if options.review is None else options.review.absolute().parent
-    with recordings_of(options.files, kept) as files:
+    with (
+        recordings_of(options.files, kept) as named,
+        joined_forces(named, kept, lambda path: mapping_of(path, options)) as files,
+    ):
         return _drafted(options, files)
 
 
-def _drafted(options: argparse.Namespace, files: Sequence[Path]) -> Answer:
+def _drafted(options: argparse.Namespace, files: JoinedFiles) -> Answer:
     from app.commands.body import with_body
     from app.commands.intake import films_data, remember, said_of_draft, take_in
     from app.review.review import Review
@@ -168,16 +180,19 @@ def _drafted(options: argparse.Namespace, files: Sequence[Path]) -> Answer:
 
     # Nothing is written there: a place beside the bundle, from which the recordings are found.
     place = options.review or options.output.absolute().with_name("draft.review")
-    together = take_in(options, files, place)
+    together = take_in(options, files.files, place, made=files.made)
     sent, more = with_body(together.sent, options)
     state = draft_state(sent)
+    plan = state.sending
+    state = replace(state, sending=replace(plan, second_view=_second_view(options, plan)))
     raised = (r.said for r in sent.raised.remarks if r.code in ("body", "defaults"))
-    said = (*said_of_draft(together), *more, *raised)
+    joined = (files.said,) if files.said else ()
+    said = (*joined, *said_of_draft(together), *more, *raised)
     if options.review is not None:
         Review.create(options.review, state)
         remember(sent)
         said = (*said, *keep_review(options.review))
-    may_read = access().naming(*files)
+    may_read = access().naming(*files.files)
     result = _write_bundle(state, place, options.output, may_read, sent=sent)
     answer = _bundle_answer(state, result, said)
     data = {**answer.data, "films": films_data(together)}
@@ -194,6 +209,11 @@ def _refuse_to_write_over(review: Path) -> None:
         )
 
 
+def _second_view(options: argparse.Namespace, plan: SendingPlan) -> bool:
+    """Whether what a second camera shows goes along: as the call says, else as the plan does."""
+    return plan.second_view if options.second_view is None else bool(options.second_view)
+
+
 def bundle(options: argparse.Namespace) -> Answer:
     """Write the feedback bundle of a review."""
     from app.review.file.store import read_review
@@ -204,6 +224,7 @@ def bundle(options: argparse.Namespace) -> Answer:
         plan,
         quality=options.quality or plan.quality,
         language=options.language or plan.language,
+        second_view=_second_view(options, plan),
     )
     state = replace(state, sending=plan)
     may_read = access_for(state, options)
@@ -309,7 +330,7 @@ def _bundle_answer(state: ReviewState, result: BundleResult, remarks: Sequence[s
         "bytes": result.bytes,
         "draft": state.draft,
         "notes": len(state.notes if sent is None else sent),
-        "alignment": asdict(state.alignment) if state.video and state.trace else None,
+        "alignment": state.alignment.as_data() if state.video and state.trace else None,
         "remarks": every,
     }
     kind = "Draft bundle, which no coach has seen" if state.draft else "Feedback bundle"

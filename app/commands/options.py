@@ -79,6 +79,16 @@ def add_shipped(command: argparse.ArgumentParser) -> None:
     )
 
 
+def add_second_view(command: argparse.ArgumentParser) -> None:
+    """Whether what a second camera shows is sent."""
+    command.add_argument(
+        "--second-view",
+        action=argparse.BooleanOptionalAction,
+        help="send what a second camera shows beside stills, clips and strips, or not; as the "
+        "review says without it",
+    )
+
+
 def add_body(command: argparse.ArgumentParser) -> None:
     """Options of `body`."""
     command.add_argument("video", type=Path, metavar="VIDEO")

@@ -11,6 +11,7 @@ from analysis.clocks.cuts import said_of_sides
 from app.commands.answer import Answer
 
 if TYPE_CHECKING:
+    from analysis.clocks.alignment import Alignment
     from analysis.clocks.matching import LineUp
     from analysis.force.piece import PieceAnalysis, Spread
     from analysis.force.trace import IntakeReport
@@ -32,7 +33,7 @@ def frames_text(data: dict[str, Any]) -> str:
 def line_up_data(found: LineUp) -> dict[str, Any]:
     """Return a line-up as the command `align` answers it."""
     return {
-        **asdict(found.alignment),
+        **found.alignment.as_data(),
         "verdict": found.verdict,
         "none": found.step.none,
         "strokes": found.strokes,
@@ -44,11 +45,18 @@ def line_up_data(found: LineUp) -> dict[str, Any]:
                 "from_s": side.from_s,
                 "until_s": side.until_s,
                 "verdict": None if side.found is None else side.found.verdict,
-                "alignment": None if side.found is None else asdict(side.found.alignment),
+                "alignment": None if side.found is None else _line(side.found.alignment),
             }
             for side in found.sides
         ],
     }
+
+
+def _line(alignment: Alignment) -> dict[str, Any]:
+    """One side's own line; its keys are those of before there were parts."""
+    data = alignment.as_data()
+    data.pop("parts")
+    return data
 
 
 def line_up_text(found: LineUp) -> str:
@@ -60,8 +68,8 @@ def line_up_text(found: LineUp) -> str:
         f"The trace's clock reads zero at {a.offset_s:.3f}{sure} s of the footage "
         f"({a.method}, {found.strokes} strokes; {clocks})."
     ]
-    if found.sides:
-        lines.append(said_of_sides(found))
+    if said := said_of_sides(found):
+        lines.append(said)
     if a.is_rough:
         lines.append(ROUGH.format(how_sure=a.how_sure))
     if a.ambiguous:
@@ -191,7 +199,7 @@ def review_answer(
         "footage_s": None if facts is None else facts.duration_s,
         "trace_s": None if piece is None else piece.trace.duration_s,
         "strokes": None if piece is None else len(piece.strokes),
-        "alignment": asdict(state.alignment) if state.video and state.trace else None,
+        "alignment": state.alignment.as_data() if state.video and state.trace else None,
         "films": films,
         "remarks": list(remarks),
     }

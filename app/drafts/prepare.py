@@ -133,9 +133,8 @@ def _taken_in(job: DraftJob, path: Path, said: Said) -> tuple[LoadedSubmission, 
 def _of_films(together: Together) -> tuple[str, ...]:
     """Where further films were laid, and which were left out."""
     films = () if together.judged is None else together.judged.films
-    return tuple(
-        film.said if film.place.sure else LEFT.format(film=film.path.name) for film in films
-    )
+    said = (film.said if film.place.sure else LEFT.format(film=film.path.name) for film in films)
+    return (*together.left_out, *said)
 
 
 def _followed(sent: LoadedSubmission) -> tuple[LoadedSubmission, tuple[str, ...]]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from analysis.signals.stroke import Stroke
+    from app.bundle.pictures.glances import Frames
     from app.bundle.pictures.strip_data import StrokeStrip
     from app.bundle.sources.last_time import Earlier
     from app.review.recordings import RecordingAccess
@@ -36,19 +38,16 @@ def both_strips(
 
 def _strip(sent: LoadedSubmission) -> StrokeStrip | None:
     from app.bundle.pictures.strip_data import StripError
-    from app.bundle.pictures.strips import can_be_shown, strip_of, typical_stroke
-    from app.bundle.sources.film import open_film
+    from app.bundle.pictures.strips import of_typical, strip_of
     from app.bundle.sources.recordings import Sources
     from app.bundle.wording.languages import words_in
 
     sources = Sources(sent)
-    if sources.video is None or not can_be_shown(sources):
+
+    def make(film: Frames, stroke: Stroke) -> StrokeStrip:
+        return strip_of(film, stroke, sent.state, sources, words_in("en"))
+
+    try:
+        return of_typical(sent.state, sources, make)
+    except StripError:
         return None
-    with open_film(sources.reel, sent.state) as film:
-        stroke = typical_stroke(sources, film.index.spans)
-        if stroke is None:
-            return None
-        try:
-            return strip_of(film, stroke, sent.state, sources, words_in("en"))
-        except StripError:
-            return None

@@ -193,7 +193,8 @@ def _shown_by_any(sent: LoadedSubmission) -> tuple[Finding, ...]:
 
     if sent.piece is None and sent.body is None:
         return ()
-    limits = thresholds_of(sent.state.thresholds)[0].with_changes({"share-from": 0.01})
+    limits = thresholds_of(sent.state.thresholds, sent.mine.thresholds)[0]
+    limits = limits.with_changes({"share-from": 0.01})
     series = None
     if sent.body is not None and (sent.piece is None or sent.clock.is_lined_up):
         series = sent.body.series
@@ -208,7 +209,7 @@ def _unjudged(sent: LoadedSubmission) -> tuple[str, ...]:
 
     if sent.body is None:
         return ()
-    limits = thresholds_of(sent.state.thresholds)[0]
+    limits = thresholds_of(sent.state.thresholds, sent.mine.thresholds)[0]
     return unjudged(sent.body.series, sent.body.strokes, BODY_RULES, limits)
 
 

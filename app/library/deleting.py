@@ -26,6 +26,7 @@ from app.library.remembered import forget_reviews
 from app.library.tables import ATHLETE, RECORDING, REVIEW, SUBMISSION
 from app.review.backups import BackupShelf
 from app.review.file.store import read_review
+from app.review.open_mark import is_open
 from app.review.parts.films import all_recordings
 from app.review.parts.state import ReviewState
 from app.review.recordings import RecordingAccess
@@ -148,9 +149,12 @@ def delete_athlete(
     Raises
     ------
     LibraryError
-        The rows could not be deleted; the files are gone then, and it can be done again.
+        One of the reviews is open in a window, and nothing was changed: its next saving would bring
+        the athlete back. Or the rows could not be deleted; the files are gone then, and it can be
+        done again.
     """
     past, files = deletion.past, deletion.files
+    _refuse_open(deletion, places)
     agreed = [path for path in deletion.media if path in set(media)]
     removed: list[Path] = []
     failed: list[tuple[Path, str]] = []
@@ -175,6 +179,17 @@ def delete_athlete(
     stay = [f"{path} stays: you did not agree to lose it." for path in deletion.media
             if path not in agreed]  # fmt: skip
     return Deleted(tuple(removed), tuple(failed), (*stay, *deletion.remains))
+
+
+def _refuse_open(deletion: Deletion, places: Places) -> None:
+    ids = {review.review_id: review.title for review in deletion.past.reviews}
+    ids |= {identity_at(path): path.name for path in deletion.versions}
+    for review_id, name in ids.items():
+        if review_id and is_open(places.data, review_id):
+            raise LibraryError(
+                f"{name or 'One of the reviews'} is open in a window; close it there, then delete "
+                "again. Nothing was deleted."
+            )
 
 
 def _delete_rows(connection: Connection, athlete_id: str, only: Collection[str] | None) -> None:

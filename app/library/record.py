@@ -8,11 +8,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from sqlalchemy import Connection, Row, Table, and_, delete, exists, or_, select, update
 
-from app.library.collect import summary_of
 from app.library.library import Library, put
 from app.library.people import insert_athlete, name_key, now, of_name
 from app.library.rows import finding_row, measure_rows, section_row
@@ -29,10 +28,6 @@ from app.library.tables import (
     SECTION,
     SUBMISSION,
 )
-
-if TYPE_CHECKING:
-    from app.review.review import Review
-    from app.submission.submission import LoadedSubmission
 
 _AT_ONCE: Final = 200  # reviews in one transaction: others who write wait no longer than for that
 _MEASURED: Final = (SECTION, FINDING)  # measures go with their sections
@@ -52,24 +47,6 @@ class Recorded:
     changed: tuple[str, ...] = ()
     unchanged: tuple[str, ...] = ()
     unnamed: tuple[str, ...] = ()
-
-
-def record_review(library: Library, review: Review, sent: LoadedSubmission) -> Recorded:
-    """Keep what a review says and measured; call it after each saving.
-
-    A review that does not name its athlete yet is left out. One whose recordings are not at hand
-    keeps what was measured before.
-
-    Parameters
-    ----------
-    sent : its submission, in the review's present state
-
-    Raises
-    ------
-    LibraryError
-        It could not be written; nothing was changed.
-    """
-    return store(library, [summary_of(review.state, review.path, sent)])
 
 
 def record_bundle(library: Library, review_id: str, bundle: SentBundle) -> bool:

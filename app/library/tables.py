@@ -265,5 +265,3 @@ ANSWER: Final = Table(
     _of_review(),
     Index(None, "athlete_id", "received_at"),
 )
-# What a saving of a review replaces as a whole.
-OF_REVIEW: Final = (SECTION, MEASURE, FINDING, PRESCRIPTION, ANSWER)

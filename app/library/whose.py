@@ -4,14 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
 from typing import Final
 
 from sqlalchemy import and_, func, or_, select
 
+from app.library.files import locate
 from app.library.library import Library
 from app.library.tables import ATHLETE, BUNDLE, PRESCRIPTION, REVIEW
+from app.review.answers import harmless
+from app.review.parts.answers import AthleteAnswers
 
 MOST_NOTES: Final = 500  # asked for at once
+_LONGEST: Final = 60
 
 
 @dataclass(frozen=True)
@@ -30,6 +36,57 @@ class KnownReview:
     path: str
     day: str
     told: bool = False
+
+    @property
+    def named(self) -> str:
+        """The review by athlete, title and day."""
+        try:
+            day = datetime.fromisoformat(self.day)
+            of = f" of {day.day} {day:%B %Y}"
+        except ValueError:
+            of = ""
+        title = f" “{self.short_title}”" if self.title.strip() else ""
+        return f"{_short(self.athlete)}'s review{title}{of}"
+
+    @property
+    def short_title(self) -> str:
+        """Its title in a sentence."""
+        return _short(self.title)
+
+
+def whose(answers: AthleteAnswers, library: Library) -> tuple[tuple[KnownReview, Path | None], ...]:
+    """Find the reviews that answers belong to, and where each lies by now; raises LibraryError.
+
+    Returns
+    -------
+    As `reviews_answered`; None where that review is not where it was.
+    """
+    found = []
+    notes = [tick.note_id for tick in answers.ticks]
+    for one in reviews_answered(library, answers.bundle, notes):
+        last = Path(one.path) if one.path else None
+        near = [] if last is None or not last.parent.is_dir() else [last.parent]
+        found.append((one, locate(one.review_id, last, near)))
+    return tuple(found)
+
+
+def is_ours(
+    found: Collection[tuple[KnownReview, Path | None]], review_id: str, belongs: bool
+) -> bool:
+    """Whether answers are to be taken into a review, given what the library says of them.
+
+    Parameters
+    ----------
+    belongs : whether the review itself takes them for its own; of reviews with the same
+        recordings each does
+    """
+    told = any(one.told for one, _path in found)
+    return any(one.review_id == review_id for one, _path in found) or (belongs and not told)
+
+
+def _short(text: str) -> str:
+    line = " ".join(harmless(text).split())
+    return line if len(line) <= _LONGEST else line[: _LONGEST - 2] + " …"
 
 
 def reviews_answered(

@@ -36,7 +36,6 @@ if TYPE_CHECKING:
 
 TIME_BASE = Fraction(1, 90_000)
 _BT709 = 1
-_LIMITED = 1
 # Without the last setting x264 gives other bytes from the same frames, from run to run.
 QUALITY = {"preset": "veryfast", "x264-params": "cpu-independent=1"}
 # As many on every machine, for another number gives other bytes.

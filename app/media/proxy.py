@@ -36,6 +36,7 @@ BOX = (960, 540)
 # follow. No bytes: it asks where the hand is.
 RECORD = struct.Struct("<IHHHHHI")
 
+_CLOSE_WAIT_S = 2.0
 _BEGIN_AFTER_S = 2.0  # opening, and looking round, come first
 _FREE_SHARE = 4  # at most a quarter of what is free on the disk
 _MEGAPIXELS = 40.0  # to decode for a jump across the longest group; some tenth of a second
@@ -141,7 +142,7 @@ class Proxy:
         child = self._child
         if child is not None:
             child.kill()
-        self._thread.join(2.0)
+        self._thread.join(_CLOSE_WAIT_S)
         with self._lock:
             self._known.clear()
             if self._file is not None:

@@ -28,6 +28,7 @@ from app.review.file.store import (
 )
 from app.review.free_name import held_name
 from app.review.merging import Merged, merged
+from app.review.open_mark import OpenMark
 from app.review.parts.about import new_review_id
 from app.review.parts.state import ReviewState
 from app.review.recordings import rebase
@@ -61,6 +62,8 @@ class Keeping:
         self._backed_up = False
         self._busy = 0
         self._rescue = Rescue(None)
+        self._data_folder: Path | None = None
+        self._open: OpenMark | None = None
 
     @classmethod
     def open(cls, path: Path, cancelled: Callable[[], bool] | None) -> tuple[Keeping, Opened]:
@@ -75,9 +78,22 @@ class Keeping:
             self._backed_up = True  # there is nothing earlier to keep
 
     def protect(self, data_folder: Path) -> None:
-        """Keep earlier versions, and rescue copies where there is no other place."""
+        """Keep earlier versions and rescue copies, and tell others that the review is open."""
         self._shelf = BackupShelf(data_folder / "backups")
         self._rescue = Rescue(data_folder)
+        self._data_folder = data_folder
+        self._mark_open()
+
+    def let_go(self) -> None:
+        """Tell others that the review is open here no longer."""
+        if self._open is not None:
+            self._open.release()
+
+    def _mark_open(self) -> None:
+        """Under the identity it has now."""
+        self.let_go()
+        if self._data_folder is not None and self._saved.review_id:
+            self._open = OpenMark(self._data_folder, self._saved.review_id)
 
     @property
     def rescued(self) -> Path | None:
@@ -210,6 +226,7 @@ class Keeping:
             carried = self._collected(needed | also)
             lost = needed - carried.keys()
             self._took(path, create_file(path, moved, carried), moved)
+            self._mark_open()
             self._rescue.forget()
             self._backed_up = True
             said = f"{len(lost)} recording(s) could not be read and were not carried over."

@@ -201,31 +201,8 @@ class Review(Filed):
             if self._state is not previous:  # somebody else's work came in
                 self._listeners.tell(self._state, previous)
 
-    def save_as(self, path: Path) -> tuple[str, ...]:
-        """Go on in another file, whatever state the old one is in.
-
-        Returns
-        -------
-        tuple of str
-            Sentences about voices and pictures that could not be carried over.
-
-        Raises
-        ------
-        ReviewError
-            The new file cannot be written; the old one is still in use.
-        """
-        try:
-            moved = self.write_as(path)
-        except ChangedElsewhere as changed:  # its own file
-            self.take_in(changed.theirs)
-            return ()
-        lost = self.go_on(moved)
-        if self._saver is not None:
-            self._saver.flush(FLUSH_S)
-        return lost
-
     def write_as(self, path: Path) -> Moved:
-        """The slow half of `save_as`, which may run in any thread; `go_on` has to follow.
+        """Write all of it into another file, from any thread; `go_on` has to follow.
 
         Raises
         ------
@@ -238,7 +215,13 @@ class Review(Filed):
         return Moved(old, Path(path), written, state, lost)
 
     def go_on(self, moved: Moved) -> tuple[str, ...]:
-        """The quick half of `save_as`; what was changed meanwhile goes into the new file too."""
+        """Go on in the file that was written; what was changed meanwhile goes into it too.
+
+        Returns
+        -------
+        tuple of str
+            Sentences about voices and pictures that could not be carried over.
+        """
         previous = self._state
         self._state = moved.seen(previous)
         self._history.move(moved.old, moved.path, moved.state.review_id)
@@ -286,6 +269,7 @@ class Review(Filed):
             with contextlib.suppress(ReviewError):  # done when it is closed the next time
                 undo = self._history.to_store(self._state, self._keeping.size_of)
                 self._keeping.finish(self._state, undo)
+        self._keeping.let_go()
         return saved
 
     def subscribe(self, callback: Callback) -> Callable[[], None]:

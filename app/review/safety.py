@@ -87,7 +87,7 @@ def sends_second_view(state: ReviewState) -> bool:
     Where a face of the first film is hidden it stays here: nobody hid that face in the other one.
     """
     wanted = state.sending.second_view and not state.blurs
-    return wanted and bool(state.notes) and bool(views_of_piece(state))
+    return wanted and bool(views_of_piece(state))
 
 
 def second_view_reminders(state: ReviewState) -> tuple[str, ...]:

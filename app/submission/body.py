@@ -12,6 +12,8 @@ import numpy as np
 from app.review.values.errors import ReviewError
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from analysis.body.angles import BodySeries
     from analysis.body.lengths import KnownLength
     from analysis.body.order import Order
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
     from analysis.body.piece import BodyAnalysis
     from analysis.body.track import BodyTrack, Click
     from analysis.body.view import View
+    from analysis.clocks.alignment import Alignment
     from analysis.force.piece import PieceAnalysis, Spread
     from analysis.measures.measures import Measures
     from analysis.signals.signal import FloatArray, Signal, SignalSet
@@ -190,10 +193,27 @@ def _on_trace(signals: SignalSet, clock: ReviewClock) -> Iterator[Signal]:
     made: dict[int, FloatArray] = {}  # all of a body share their moments
     for signal in signals:
         of = id(signal.time_s)
-        made[of] = made[of] if of in made else (signal.time_s - line.offset_s) * rate
+        made[of] = made[of] if of in made else _trace_times(signal.time_s, line)
         hole_s = None if signal.hole_s is None else signal.hole_s * rate
         values = signal.values
-        if line.is_partial:  # beyond a cut nobody knows which stroke the picture shows
-            known = np.array([line.holds(float(at_s)) for at_s in signal.time_s])
-            values = np.where(known, values, np.nan)
+        if line.is_partial:  # where it does not hold nobody knows which stroke the picture shows
+            values = np.where(_held(signal.time_s, line), values, np.nan)
         yield replace(signal, clock=TRACE, time_s=made[of], values=values, hole_s=hole_s)
+
+
+def _trace_times(video_s: FloatArray, line: Alignment) -> FloatArray:
+    """Seconds of the force recording, never running backwards."""
+    if not line.further:
+        return (video_s - line.offset_s) * (1.0 + line.drift_ppm * 1e-6)
+    at = np.array([line.trace_time(float(at_s)) for at_s in video_s])
+    forward: FloatArray = np.maximum.accumulate(at)
+    return forward
+
+
+def _held(video_s: FloatArray, line: Alignment) -> NDArray[np.bool_]:
+    """Where a line-up holds; not at the first moment after a cut, so that nothing bridges it."""
+    held = np.array([line.holds(float(at_s)) for at_s in video_s], dtype=bool)
+    for part in line.parts:
+        if part.from_s is not None and (after := np.flatnonzero(video_s >= part.from_s)).size:
+            held[after[0]] = False
+    return held

@@ -8,8 +8,9 @@ A review has one clock of its own: every note, mark, span and cut stands on it. 
   elsewhere says nothing then;
 - where the force recording is missing, or there is none, nothing changes: moments of the film
   stay what they are;
-- of a film with a cut in it the line-up holds on one side (`holds`, `shows`): what lies on the
-  other belongs to no stroke of the force, and no stroke is shown there;
+- of a film with a cut in it the line-up has a line for each side on which it is sure. What lies on
+  no such side belongs to no stroke of the force (`holds`), and what was left out at a cut, or lies
+  across it, is shown nowhere (`shows`, `film_time`): its moment of the review is the cut;
 - a force clock that stands still beside the film (a drift of -1e6 ppm) has no moment of the film
   for any second but its own: that moment is infinitely far away, and never divided by.
 """
@@ -67,18 +68,18 @@ class ReviewClock:
 
     def film_time(self, trace_s: float) -> float | None:
         """Second of the film at a second of the force recording; None without film or moment."""
-        moment_s = self.review_time(trace_s)
-        known = math.isfinite(moment_s) and self.holds(moment_s)
-        return moment_s if self.has_film and known else None
+        if not self.has_film or not self.runs:
+            return None
+        moment_s = self.in_force.shown(trace_s)
+        return moment_s if moment_s is not None and math.isfinite(moment_s) else None
 
     def holds(self, review_s: float) -> bool:
-        """Whether the line-up holds at a moment: of a film with a cut it does on one side only."""
+        """Whether the line-up holds at a moment: of a film with a cut not on every side."""
         return self.in_force.holds(review_s)
 
     def shows(self, stroke: Stroke) -> bool:
-        """Whether a stroke of the force lies where the line-up holds, its whole drive."""
-        ends = (self.review_time(stroke.catch_s), self.review_time(stroke.finish_s))
-        return all(self.holds(moment_s) for moment_s in ends)
+        """Whether a stroke of the force lies where the line-up holds, its drive whole."""
+        return self.runs and self.in_force.shows(stroke.catch_s, stroke.finish_s)
 
     @cached_property
     def in_force(self) -> Alignment:
@@ -96,8 +97,8 @@ class ReviewClock:
     @property
     def runs(self) -> bool:
         """Whether the force recording's clock moves at all while the review's does."""
-        rate = 1.0 + self.in_force.drift_ppm * 1e-6
-        return rate != 0.0 and math.isfinite(rate)
+        rates = [1.0 + part.drift_ppm * 1e-6 for part in self.in_force.parts]
+        return all(rate != 0.0 and math.isfinite(rate) for rate in rates)
 
     @property
     def method(self) -> LineUpMethod:

@@ -11,6 +11,7 @@ from analysis.clocks.cuts import line_up_with_cuts
 from analysis.clocks.films import FilmFacts, FilmPlace, How, joined, place_film
 from analysis.force.trace import ForceTrace
 from analysis.signals.stroke import Stroke
+from app.submission.copies import without_copies
 from app.submission.lining_up import footage_signals
 
 Progress = Callable[[float, str], None]
@@ -71,6 +72,26 @@ def lay_films(
         progress(at / len(paths), f"Looking at {path.name}")
         facts.append(facts_of(path, trace, strokes))
     return placed(paths, facts)
+
+
+def lay_new_films(
+    first: Path,
+    others: Sequence[Path],
+    trace: ForceTrace | None,
+    strokes: Sequence[Stroke],
+    progress: Progress = lambda _share, _words: None,
+) -> tuple[tuple[PlacedFilm, ...], tuple[str, ...]]:
+    """As `lay_films`, without those that are sent twice; and a sentence for each of these.
+
+    Raises
+    ------
+    MediaError
+        One of them cannot be read.
+    """
+    kept, said = without_copies((first, *others), first_stays=True)
+    if not kept[1:]:
+        return (), said
+    return lay_films(first, kept[1:], trace, strokes, progress), said
 
 
 def placed(paths: Sequence[Path], facts: Sequence[FilmFacts]) -> tuple[PlacedFilm, ...]:

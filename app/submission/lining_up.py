@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from analysis.clocks.alignment import Alignment, AlignmentError
 from analysis.clocks.cuts import line_up_with_cuts
 from analysis.clocks.films import FilmPlace, line_up_of_films
-from analysis.clocks.matching import Checked, LineUp, check
+from analysis.clocks.matching import Checked, LineUp, check, why_no_film
 from analysis.clocks.motion import MotionError, MotionSignal, measure_motion
 from analysis.clocks.sound import SoundError, SoundSignal, measure_sound
 from analysis.force.strokes import find_strokes
@@ -119,6 +119,8 @@ def search(
     AlignmentError
         None of them shows anything in common with the force.
     """
+    if why_not := why_no_film(trace, strokes):
+        raise AlignmentError(why_not)  # before minutes of decoding that could not change it
     share = 0.97 / (1 + len(further))
     signals = known or footage_signals(video, lambda done: progress(share * done, ""))
     here = _on_clock(signals, slowness)

@@ -57,6 +57,7 @@ class Proposal:
     review : begun before for these files
     why : what speaks for the pair, "" where it is none
     more : further films of the same piece, in the order they were recorded
+    joins : force files that are joined into one before it is opened; `trace` is None then
     """
 
     video: Path | None = None
@@ -64,6 +65,7 @@ class Proposal:
     review: Path | None = None
     why: str = ""
     more: tuple[Path, ...] = ()
+    joins: tuple[Path, ...] = ()
 
     @property
     def paths(self) -> tuple[Path, ...]:

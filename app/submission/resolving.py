@@ -178,6 +178,8 @@ def stroke_ref(stroke: Stroke, state: ReviewState, source: str = "", label: str 
     clock = ReviewClock() if seen else ReviewClock.of(state)
     if not clock.runs:
         raise ReviewError("That stroke is nowhere in the footage; line up footage and force first.")
+    if clock.in_force.further and not clock.shows(stroke):
+        raise ReviewError("The film leaves that stroke out, or cuts it; choose another one.")
     times = (stroke.catch_s, stroke.finish_s, stroke.next_catch_s)
     catch_s, finish_s, next_catch_s = map(clock.review_time, times)
     return StrokeRef(source, catch_s, finish_s, next_catch_s, label, on_force=not seen)

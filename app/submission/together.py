@@ -12,9 +12,11 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from analysis.clocks.cuts_of_films import with_cuts
 from analysis.clocks.films import FilmFacts, line_up_of_films
 from analysis.clocks.keeping_step import MOST_NONE
 from app.review.parts.films import AddFilms, FurtherFilm, in_order, new_film
+from app.submission.copies import without_copies
 from app.submission.load import Said, SubmissionError, begin_with, refer_to, sorted_recordings
 from app.submission.loaded_film import LoadedFilm
 from app.submission.submission import LoadedSubmission
@@ -80,10 +82,14 @@ def judge_films(
     MediaError
         One of them cannot be read.
     """
+    from analysis.clocks.matching import why_no_film
     from app.submission.laying import facts_of, placed
 
     facts: list[FilmFacts] = []
     trace, strokes = (None, ()) if piece is None else (piece.trace, piece.strokes)
+    why_not = "" if trace is None else why_no_film(trace, strokes)
+    if why_not and len(films) == 1:
+        return Judged(None, why_not=why_not)  # nothing it may show could change that
     for at, path in enumerate(films):
 
         def share(done: float, at: int = at) -> None:
@@ -94,6 +100,9 @@ def judge_films(
     others = placed(films, facts) if len(films) > 1 else ()
     over = {path: fact.line_up for path, fact in zip(films, facts, strict=True)}
     found = line_up_of_films(facts[0].line_up, [(f.place, over[f.path]) for f in others])
+    if found is not None and found is facts[0].line_up and found.verdict == "lined up":
+        parts = [(f.place, f.length_s, over[f.path]) for f in others if f.role == "part"]
+        found = replace(found, alignment=with_cuts(found.alignment, parts))
     return Judged(found, others, "" if found else facts[0].why_not)
 
 
@@ -105,15 +114,18 @@ class Together:
     ----------
     sent : nothing is laid under the film in it that hardly belongs there
     judged : what lining up came to; None where nothing had to be found out
+    left_out : films that were sent twice, a sentence each
     """
 
     sent: LoadedSubmission
     judged: Judged | None = None
+    left_out: tuple[str, ...] = ()
 
     @cached_property
     def films_said(self) -> tuple[str, ...]:
-        """Where each further film lies and how sure that is, a sentence each."""
-        return () if self.judged is None else tuple(film.said for film in self.judged.films)
+        """Which was left out, and where each further one lies and how sure that is."""
+        films = () if self.judged is None else self.judged.films
+        return (*self.left_out, *(film.said for film in films))
 
 
 def begin_together(
@@ -138,18 +150,19 @@ def begin_together(
     ValueError
         One of the modules' own errors: a recording cannot be used, in one sentence.
     """
-    videos, trace = sorted_recordings(files)
+    named, trace = sorted_recordings(files)
+    refuse_twins(named)
+    videos, left_out = without_copies(named) if len(named) > 1 else (named, ())
     sent = begin_with(next(iter(videos), None), trace, review_path, said)
     wants_line_up = lines_up and sent.piece is not None and not said.pairs
     if sent.video_path is None or not (videos[1:] or wants_line_up):
-        return Together(sent)
-    refuse_twins(videos)
+        return Together(sent, None, left_out)
     judged = judge_films(videos, sent.piece, None, progress)
     sure = [film for film in judged.films if film.place.sure or not only_sure]
     sent = with_films(sent, sure, None if review_path is None else sent.review_path)
     if wants_line_up and judged.alignment is not None:
         sent = sent.in_state(replace(sent.state, alignment=judged.alignment))
-    return Together(sent, judged)
+    return Together(sent, judged, left_out)
 
 
 def with_films(

@@ -2,7 +2,8 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import theilslopes
+from scipy.stats import binomtest, chi2, theilslopes
+from scipy.stats import t as student
 
 from analysis.statistics import early_and_late, spread_share, trend, wilson
 
@@ -85,3 +86,25 @@ def test_early_and_late_interval_holds_what_it_says():
         found = early_and_late(values, rounds=300)
         inside.append(found.low <= -0.1 <= found.high)
     assert np.mean(inside) > 0.82
+
+
+@given(st.integers(1, 500), st.data())
+def test_quantiles_are_those_of_the_large_library(count, data):
+    """The same functions, asked without loading all of scipy.stats."""
+    hits = data.draw(st.integers(0, count))
+    told = binomtest(hits, count).proportion_ci(0.95, "wilson")
+    assert wilson(hits, count) == pytest.approx((told.low, told.high), abs=1e-12)
+
+
+def test_a_trend_and_a_spread_have_students_and_chi_squares_quantiles():
+    values = 500.0 + np.random.default_rng(4).normal(0.0, 20.0, 40)
+    line = trend(values)
+    assert line is not None
+    low, high = line.between(0.9)
+    assert (high - low) / 2 == pytest.approx(student.ppf(0.95, line.freedom) * line.error)
+    assert line.high - line.change == pytest.approx(student.ppf(0.975, line.freedom) * line.error)
+    share, near, far = spread_share(values)
+    # Both ends tell the same degrees of freedom, somewhere up to n - 2.
+    freedom = [f for f in np.linspace(1.0, 38.0, 7401)
+               if abs(share / far - np.sqrt(chi2.ppf(0.025, f) / f)) < 2e-4]  # fmt: skip
+    assert any(abs(share / near - np.sqrt(chi2.ppf(0.975, f) / f)) < 1e-3 for f in freedom)

@@ -8,6 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from analysis.clocks.alignment import AlignmentError
+from app.submission.lining_up import search
+from app.submission.pieces import piece_of
+from app.submission.together import judge_films
 from samples.submission import small_sample
 from tests.helpers.command_line import answer, refused, run
 from tests.helpers.rhythms import write_other_piece
@@ -60,13 +64,28 @@ def test_another_piece_is_one_sentence(tmp_path: Path) -> None:
     assert "do not keep step" in said and "another piece" in said
 
 
-def test_nothing_in_common_is_one_sentence(tmp_path: Path) -> None:
+def test_too_few_strokes_are_refused_before_a_frame_is_decoded(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     sample = small_sample()
+
+    def decoded(*_given: object) -> None:
+        raise AssertionError("a film was decoded that nothing can be laid under")
+
+    monkeypatch.setattr("app.submission.lining_up.grey_frames", decoded)
+    monkeypatch.setattr("app.submission.lining_up.read_sound", decoded)
+    monkeypatch.setattr("app.submission.laying.footage_signals", decoded)
     force = tmp_path / "one_pull.csv"
     rows = ["time_s,force_n"]
     rows += [f"{i / 100:.2f},{500 if 200 < i < 280 else 10}" for i in range(1000)]
     force.write_text("\n".join(rows) + "\n", "utf-8")
-    assert "mark the same catch" in refused("align", sample.footage, force)
+    said = refused("align", sample.footage, force)
+    assert "fewer than two strokes" in said and "mark the same catch" in said
+    judged = judge_films([sample.footage], piece_of(force))
+    assert judged.found is None and "fewer than two strokes" in judged.why_not
+    piece = piece_of(force)
+    with pytest.raises(AlignmentError, match="fewer than two strokes"):
+        search(sample.footage, piece.trace, piece.strokes, 1.0, None, (), lambda *_said: None)
 
 
 def test_a_trace_that_is_footage_is_refused(tmp_path: Path) -> None:

@@ -5,11 +5,16 @@ from __future__ import annotations
 import contextlib
 import json
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from app.commands.program import main
+from app.library.library import Library
+from app.library.rebuild import read_summary
+from app.library.record import store
+from app.library.summaries import PrescriptionSummary
 from app.review.file.store import read_review
 from app.review.parts.notes import Note
 from app.review.parts.state import ReviewState
@@ -34,10 +39,41 @@ def test_answers_go_into_the_review_once(
     assert "already" in capsys.readouterr().err
     file.write_text(json.dumps(said | {"ticks": [], "bundle": "f" * 16, "comment": "x"}), "utf-8")
     assert main(["answers", str(review), str(file)]) == 0
-    assert "another review" in capsys.readouterr().out
+    told = capsys.readouterr().out
+    assert "another review" in told and "kept in a.review apart" in told and "Remove" in told
+    assert read_review(review).answers[-1].comment == "x"
     file.write_bytes(b"[")
     assert main(["answers", str(review), str(file)]) == 1
     assert capsys.readouterr().err.startswith("answers.json")
+
+
+def test_answers_to_a_review_the_library_knows_are_sent_there(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    here, there = tmp_path / "here.review", tmp_path / "there.review"
+    file = tmp_path / "answers.json"
+    mine = ReviewState(notes=(Note("a" * 32, 1.0, "Hang."),), athlete="Ada")
+    other = ReviewState(notes=(Note("b" * 32, 1.0, "Sit up."),), athlete="Ben", title="March")
+    write_review(here, replace(mine, review_id="1" * 32))
+    write_review(there, replace(other, review_id="2" * 32))
+    told = {"note": "b" * 32, "done": False, "how": "hurts"}
+    file.write_text(json.dumps({"strokeside_answers": 1, "ticks": [told]}), "utf-8")
+    with Library.open() as library:
+        known = read_summary(there)
+        store(library, [replace(known, prescriptions=(_prescribed("b" * 32),))])
+    before = here.read_bytes()
+    assert main(["answers", str(here), str(file), "--json"]) == 1
+    said = capsys.readouterr()
+    assert "Ben's review “March”" in said.err and str(there) in said.err
+    assert "nothing was written into here.review" in said.err and "it hurts" in said.err
+    assert here.read_bytes() == before and read_review(here).answers == ()
+    assert main(["answers", str(there), str(file), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["belongs"] is True
+    assert read_review(there).answers[0].ticks[0].how == "hurts"
+
+
+def _prescribed(note_id: str) -> PrescriptionSummary:
+    return PrescriptionSummary(note_id, title="Sit up", cue="Sit up.")
 
 
 def test_a_review_that_cannot_be_written_is_told_and_left(

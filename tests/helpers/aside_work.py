@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from app.media.errors import MediaError
 from app.window.tasks.process_pool import ProcessPool
+from tests.helpers.patience import HANGS_S
 
 Progress = Callable[[float, str], None]
 
@@ -44,7 +45,8 @@ def divide(number: int, progress: Progress) -> float:
 
 
 def forever(temporary: Path, progress: Progress) -> None:
-    """Work without end, with a temporary file."""
+    """Work without end, with a temporary file, which a busy machine may take long to remove."""
+    setattr(sys.modules["__main__"], "_TIDY_S", HANGS_S)  # noqa: B010 - of the child's program
     owner = _Owner(temporary)
     progress(0.0, "")
     while owner.removal.alive:

@@ -130,7 +130,10 @@ def comparison_cards(
         The folder cannot be written.
     """
     cards, remarks = [], []
-    painting = _Painting(folder, words, QUALITY[state.sending.quality], store or ClipStore(None))
+    plan = state.sending
+    painting = _Painting(
+        folder, words, QUALITY[plan.quality], store or ClipStore(None), plan.skeleton
+    )
     for count, comparison in enumerate(sent_comparisons(state), start=1):
         step(count)
         labels = labels_of(comparison, words)
@@ -220,6 +223,7 @@ class _Painting:
     words: Words
     quality: Quality
     store: ClipStore
+    skeleton: bool
 
 
 def _pictures(
@@ -239,7 +243,7 @@ def _pictures(
         poster=f"stills/{stem}-start.jpg",
         stills=tuple((event, f"stills/{stem}-{event}.jpg") for event in events),
     )
-    look = (painting.words, painting.quality)
+    look = (painting.words, painting.quality, painting.skeleton)
     key = pair_key(card.comparison, card.labels, left, right, *look)
     facts = painting.store.facts(key)
     places = {f"{key}{n}": folder / path for n, path in enumerate(_files(card))}
@@ -283,7 +287,7 @@ def _painted(
     closely = painting.quality.still_quality
     strip = curve_strip(comparison, left, right, painting.words, width, labels)
     moments = (comparison.left.catch_s, comparison.left.finish_s)
-    with PairFilm(comparison, left, right) as film:
+    with PairFilm(comparison, left, right, painting.skeleton) as film:
         for (_, path), left_s in zip(card.stills, moments, strict=True):
             (folder / path).write_bytes(jpeg(film.paint(film.at(left_s), labels, width), closely))
         first_s = comparison.left.catch_s

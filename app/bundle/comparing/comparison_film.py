@@ -10,6 +10,7 @@ import numpy as np
 from av.video.frame import VideoFrame
 from numpy.typing import NDArray
 
+from analysis.body.track import BodyTrack
 from analysis.comparing.frames import PairClip, pair_frames
 from analysis.comparing.phase import nearest_frame, other_time
 from app.bundle.comparing.comparison_curves import CurveStrip
@@ -45,16 +46,23 @@ def labels_of(comparison: Comparison, words: Words) -> tuple[str, str]:
 class PairFilm:
     """Both recordings of a comparison open, frames asked for in pairs; use it in a `with` block.
 
+    Parameters
+    ----------
+    skeleton : draw the followed body on each picture whose own review keeps one
+
     Raises
     ------
     MediaError
         There is no footage of one of the two, or it cannot be read.
     """
 
-    def __init__(self, comparison: Comparison, left: Resolved, right: Resolved) -> None:
+    def __init__(
+        self, comparison: Comparison, left: Resolved, right: Resolved, skeleton: bool = False
+    ) -> None:
         if left.video is None or right.video is None:
             raise MediaError("One of the two strokes has no footage.")
         self.comparison, self._sides = comparison, (left, right)
+        self._bodies = tuple(body_of(side) if skeleton else None for side in self._sides)
         self._left = open_film(left.reel, left.state)
         try:
             self._right = open_film(right.reel, right.state)
@@ -227,9 +235,15 @@ class PairFilm:
         left, right = (side.state for side in self._sides)
         turned = turn_of_right(turn, self.comparison.fit)
         return (
-            pen_of(self._left, frames[0], left, marks[0], turn, spans_only),
-            pen_of(self._right, frames[1], right, marks[1], turned, spans_only),
+            pen_of(self._left, frames[0], left, marks[0], turn, spans_only, self._bodies[0]),
+            pen_of(self._right, frames[1], right, marks[1], turned, spans_only, self._bodies[1]),
         )
+
+
+def body_of(side: Resolved) -> BodyTrack | None:
+    """The body followed in a side's film, as its own review keeps it."""
+    body = side.submission.body
+    return None if body is None else body.track
 
 
 def _picture(film: VideoFile, frame: int | None) -> NDArray[np.uint8]:

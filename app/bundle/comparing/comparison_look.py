@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import asdict, replace
 
+from app.bundle.comparing.comparison_film import body_of
 from app.bundle.comparing.comparison_paint import WIDTHS_PX
 from app.bundle.pictures.clip_store import key_of
-from app.bundle.pictures.content import of_film, of_force, of_marks, of_picture, of_words
+from app.bundle.pictures.content import of_film, of_force, of_marks, of_picture, of_track, of_words
 from app.bundle.pictures.quality import Quality
 from app.bundle.wording.words import Words
 from app.review.parts.comparisons import Comparison, shows_marks
@@ -25,6 +26,7 @@ def pair_key(
     right: Resolved,
     words: Words,
     quality: Quality,
+    skeleton: bool = False,
 ) -> str:
     """Name the pictures of a comparison by all that decides how they look."""
     sides = [
@@ -36,6 +38,7 @@ def pair_key(
             **of_picture(side.submission),
             "alignment": asdict(side.clock.alignment),
             "drawn": of_marks(side.state) if shows_marks(comparison, side.stroke) else None,
+            **of_track(body_of(side) if skeleton else None),
         }
         for side in (left, right)
     ]

@@ -1,4 +1,4 @@
-"""Marks on the two pictures of a comparison, through the painter that stills and clips have."""
+"""Marks and bodies on both pictures of a comparison, by the painter of stills and clips."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.body.track import BodyTrack
 from analysis.comparing.picture_fit import PictureFit
 from app.bundle.pictures.mark_paint import MarkPainter
 from app.media.video import VideoFile
@@ -57,8 +58,9 @@ def pen_of(
     marks: tuple[Mark, ...],
     turn: PictureTurn,
     spans_only: bool,
+    track: BodyTrack | None = None,
 ) -> Drawn | None:
-    """Give what draws the marks of one frame of a film; None where there are none.
+    """Give what draws body and marks of one frame of a film; None where there are none.
 
     Parameters
     ----------
@@ -66,14 +68,15 @@ def pen_of(
     state : the review whose film it is: its scale counts for distances
     turn : how the picture stands
     spans_only : leave out marks of a single frame, which would only flash in a clip
+    track : the body followed in the film, where it is to be drawn
     """
-    if frame is None or not marks:
+    if frame is None or not (marks or track):
         return None
     shown = replace(state, marks=marks, turn=turn)
     size, at_s = (film.width, film.height), float(film.index.time_s[frame])
 
     def drawn(image: Image, seen: Seen) -> Image:
-        painter = MarkPainter(shown, size, film.index.at, seen)
+        painter = MarkPainter(shown, size, film.index.at, seen, track)
         return painter.paint(image, at_s, spans_only=spans_only, red=0)
 
     return drawn

@@ -11,6 +11,7 @@ from analysis.comparing.variation import MeasureRow
 from app.bundle.comparing.comparison_curves import y_words
 from app.bundle.comparing.comparison_files import ComparisonCard
 from app.bundle.comparing.self_test_files import SelfTestCard
+from app.bundle.page.own_words import OwnWords
 from app.bundle.wording.measure_words import MeasureWord, measures_in
 from app.bundle.wording.text import clean, one_line
 from app.bundle.wording.words import Words
@@ -57,6 +58,8 @@ class ComparisonView:
 
     card: ComparisonCard
     title: str
+    titled: bool  # whether the coach gave it
+    named: tuple[bool, bool]  # whether the coach named the left and the right stroke
     text: str
     clip_label: str
     clip_caption: str
@@ -96,11 +99,20 @@ class SelfTestView:
 
     question: str
     items: tuple[ItemView, ...]
+    asked: bool = False  # whether the question is the coach's
 
 
-def comparison_views(cards: Sequence[ComparisonCard], words: Words) -> tuple[ComparisonView, ...]:
-    """Give the comparisons in the words of the page."""
-    return tuple(_view(card, words) for card in cards)
+def comparison_views(
+    cards: Sequence[ComparisonCard], words: Words, own: OwnWords | None = None
+) -> tuple[ComparisonView, ...]:
+    """Give the comparisons in the words of the page.
+
+    Parameters
+    ----------
+    own : knows the language of the coach's words; None takes that of the page
+    """
+    own = own or OwnWords("", words["language"])
+    return tuple(_view(card, words, own) for card in cards)
 
 
 def self_test_view(card: SelfTestCard | None, words: Words) -> SelfTestView | None:
@@ -122,7 +134,8 @@ def self_test_view(card: SelfTestCard | None, words: Words) -> SelfTestView | No
         )
         for item in card.items
     )
-    return SelfTestView(one_line(card.test.question) or words["self_test_question"], items)
+    asked = one_line(card.test.question)
+    return SelfTestView(asked or words["self_test_question"], items, bool(asked))
 
 
 def comparison_records(cards: Sequence[ComparisonCard]) -> list[dict[str, Any]]:
@@ -165,17 +178,28 @@ def self_test_record(card: SelfTestCard | None) -> list[dict[str, Any]]:
     ]
 
 
-def _view(card: ComparisonCard, words: Words) -> ComparisonView:
+def _names(card: ComparisonCard, words: Words, own: OwnWords) -> dict[str, str]:
+    """What labels call the two strokes: the coach's names only in the language of the page."""
+    sides = zip(("left", "right"), card.labels, strict=True)
+    return {side: words[f"compare_{side}"] if own.foreign(n) else n for side, n in sides}
+
+
+def _view(card: ComparisonCard, words: Words, own: OwnWords) -> ComparisonView:
     left, right = card.labels
     title = one_line(card.comparison.title)
-    names = {"left": left, "right": right}
-    layout = words[f"compare_layout_{card.comparison.layout}"].format(**names)
+    names = _names(card, words, own)
+    wording = words[f"compare_layout_{card.comparison.layout}"]
+    layout = wording.format(**names)
+    timing = words[f"compare_timing_{card.comparison.timing}"]
+    refs = (card.comparison.left, card.comparison.right)
     return ComparisonView(
         card=card,
-        title=title or words["compare_title"].format(**names),
+        title=title or own.inside(words["compare_title"], left=left, right=right),
+        titled=bool(title),
+        named=(bool(one_line(refs[0].label)), bool(one_line(refs[1].label))),
         text=clean(card.comparison.text),
         clip_label=words["compare_clip"].format(number=card.number, **names),
-        clip_caption=f"{words[f'compare_timing_{card.comparison.timing}']} {layout}",
+        clip_caption=own.inside(f"{timing} {wording}", left=left, right=right),
         stills=tuple(
             StillView(
                 path,
@@ -185,17 +209,19 @@ def _view(card: ComparisonCard, words: Words) -> ComparisonView:
             )
             for (event, path), said in zip(card.stills, card.drawn, strict=True)
         ),
-        curves=_curves(card, words),
+        curves=_curves(card, words, names),
         rows=_rows(card.rows, words),
         basis=_basis(card, words),
         chance=words["compare_chance"] if len(card.rows) > 1 else "",
         hint=_hint(card, words),
-        plain=_plain(card, words),
+        plain=_plain(card, words, own),
     )
 
 
-def _plain(card: ComparisonCard, words: Words) -> str:
+def _plain(card: ComparisonCard, words: Words, own: OwnWords) -> str:
     """Say in words of daily life where the two curves differ most, and whether that is much."""
+    from markupsafe import Markup
+
     said = []
     shown = next((c for c in card.curves if c.axis == "percent"), None)
     largest = None if shown is None else shown.pair.largest
@@ -205,17 +231,17 @@ def _plain(card: ComparisonCard, words: Words) -> str:
         # Only a force says how hard somebody pulls: a speed or a way is higher, not harder.
         more, less = ("harder", "softer") if shown.pair.is_force else ("higher", "lower")
         plain = words[f"compare_plain_{more if apart > 0 else less}"]
-        said.append(plain.format(where=words[f"where_{third}"], right=card.labels[1]))
+        plain = plain.replace("{where}", words[f"where_{third}"])
+        said.append(own.inside(plain, right=card.labels[1]))
     told = [row for row in card.rows if row.verdict in ("more", "within")]
     if told and all(row.verdict == "within" for row in told):
         said.append(words["compare_plain_alike"])
-    return " ".join(said)
+    return Markup(" ").join(said)
 
 
-def _curves(card: ComparisonCard, words: Words) -> tuple[CurveView, ...]:
+def _curves(card: ComparisonCard, words: Words, names: dict[str, str]) -> tuple[CurveView, ...]:
     views = []
     for curve in card.curves:
-        names = {"left": card.labels[0], "right": card.labels[1]}
         title = words[f"curve_{curve.axis}"]
         key = "compare_curve_alt" if curve.pair.is_force else "compare_curve_alt_picture"
         alt = words[key].format(axis=title, what=y_words(curve.pair, words), **names)

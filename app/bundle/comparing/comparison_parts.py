@@ -15,6 +15,7 @@ from app.bundle.comparing.comparison_page import (
     self_test_view,
 )
 from app.bundle.comparing.self_test_files import self_test_card
+from app.bundle.page.own_words import own_words
 from app.bundle.pictures.clip_store import ClipStore
 from app.bundle.wording.words import Words
 from app.review.parts.state import ReviewState
@@ -71,7 +72,7 @@ def comparison_parts(
     )
     return ComparisonParts(
         {
-            "comparisons": comparison_views(cards, words),
+            "comparisons": comparison_views(cards, words, own_words(state.sending, words)),
             "self_test": self_test_view(test, words),
         },
         {

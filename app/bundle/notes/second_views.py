@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -14,16 +14,14 @@ from app.bundle.pictures.clips import Span
 from app.bundle.pictures.content import of_view
 from app.bundle.pictures.jpeg import size_of
 from app.bundle.pictures.quality import QUALITY, Quality, look_of
+from app.bundle.pictures.second_film import SecondFilm, plain_state, second_films
 from app.bundle.pictures.view_files import ViewFiles
 from app.bundle.sources.film import open_film
 from app.bundle.sources.recordings import Sources
 from app.media.errors import MediaError
-from app.review.parts.films import FurtherFilm, views_of_piece
-from app.review.parts.picture import PictureTurn
 from app.review.parts.state import ReviewState
 
 if TYPE_CHECKING:
-    from app.media.laid import Laid
     from app.media.video import VideoFile
 
 Cancelled = Callable[[], bool]
@@ -33,14 +31,6 @@ FACES: Final = (
     "other one."
 )
 UNREAD: Final = "The second view could not be sent: {why}"
-
-
-@dataclass(frozen=True)
-class _View:
-    """The film of a second camera that is at hand."""
-
-    film: FurtherFilm
-    laid: Laid
 
 
 def with_second_views(
@@ -67,13 +57,12 @@ def with_second_views(
     OSError
         The folder cannot be written.
     """
-    views, hints = _views(sources) if state.sending.second_view else (), []
+    views, hints = second_films(sources.submission) if state.sending.second_view else (), []
     if not views or not any(card.still for card in cards):
         return tuple(cards), ()
     if state.blurs:
         return tuple(cards), (FACES,)
-    # The first film's turn is that of its own camera.
-    plain = replace(state, turn=PictureTurn(), marks=())
+    plain = plain_state(state)
     done = list(cards)
     for view in views:
         try:
@@ -88,25 +77,13 @@ def with_second_views(
     return tuple(done), tuple(hints)
 
 
-def _views(sources: Sources) -> tuple[_View, ...]:
-    from app.media.laid import Laid
-
-    held = {film.film_id: film.path for film in sources.submission.films[1:]}
-    films = views_of_piece(sources.submission.state)
-    return tuple(
-        _View(film, Laid(path, film.offset_s, film.ref.capture_fps))
-        for film in films
-        if (path := held.get(film.id)) is not None
-    )
-
-
 class _Maker:
     """Stills and clips of one open second view; notes on one stroke share its clip."""
 
     def __init__(
         self,
         film: VideoFile,
-        view: _View,
+        view: SecondFilm,
         state: ReviewState,
         folder: Path,
         store: ClipStore,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -42,9 +43,11 @@ def beside(
     """
     if last is None or last.unlike or not last.says_something:
         return Beside()
-    return Beside(
-        _orders(last, folder, words), _strips(last, state, sources, folder, words, store, access)
-    )
+
+    def strip(of: ReviewState, seen: Sources, name: str) -> StripFiles | None:
+        return typical_strip(of, seen, folder, words, store, name)
+
+    return Beside(_orders(last, folder, words), _strips(last, state, sources, access, strip))
 
 
 def _orders(last: LastTime, folder: Path, words: Words) -> tuple[OrderFiles, OrderFiles] | None:
@@ -62,10 +65,8 @@ def _strips(
     last: LastTime,
     state: ReviewState,
     sources: Sources,
-    folder: Path,
-    words: Words,
-    store: ClipStore,
     access: RecordingAccess,
+    strip: Callable[[ReviewState, Sources, str], StripFiles | None],
 ) -> tuple[StripFiles, StripFiles] | None:
     """A stroke of each; the earlier film is opened through the door that hides its faces."""
     if last.earlier is None or sources.video is None:
@@ -75,8 +76,6 @@ def _strips(
         there = gather(before.state, before.path, access)
     except ReviewError:  # another recording lies there by now
         return None
-    then = typical_strip(before.state, there, folder, words, store, "last-time")
-    if then is None:
-        return None
-    now = typical_strip(state, sources, folder, words, store, "this-time")
-    return None if now is None else (then, now)
+    then = strip(before.state, there, "last-time")
+    now = None if then is None else strip(state, sources, "this-time")
+    return None if then is None or now is None else (then, now)

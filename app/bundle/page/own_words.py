@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from app.bundle.wording.finding_texts import code_of
+from app.bundle.wording.finding_texts import code_of, is_foreign
+from app.bundle.wording.unbroken import held
 from app.bundle.wording.words import Words
 from app.review.parts.sending import SendingPlan
 
@@ -47,6 +48,26 @@ class OwnWords:
         way = "rtl" if base in _FROM_THE_RIGHT else "ltr"
         lang = "" if self.own == self.page else f' lang="{self.own}"'
         return Markup(f'{lang} dir="{way}"')
+
+    def foreign(self, text: str) -> bool:
+        """Whether words are in another language than the page, and so have no place in a label.
+
+        A label is read out in the language of the page from end to end: it cannot say where another
+        begins. What is foreign is left to the elements that hold it, with their language.
+        """
+        return is_foreign(text, self.own, self.page)
+
+    def inside(self, wording: str, **said: str) -> str:
+        """Fill a wording of the page with words of the coach, each with its language."""
+        from markupsafe import Markup
+
+        if not any(map(self.foreign, said.values())):
+            return wording.format(**said)
+        words = {
+            name: Markup("<span{}>{}</span>").format(self(text, self.foreign(text)), text)
+            for name, text in said.items()
+        }
+        return Markup(held(wording)).format(**words)
 
 
 def own_words(plan: SendingPlan, words: Words) -> OwnWords:

@@ -37,6 +37,7 @@ from app.bundle.sources.titles import title_of
 from app.bundle.wording import words as wording
 from app.bundle.wording.format_name import OPEN_ME, PAGE_MARK
 from app.bundle.wording.text import clean, one_line
+from app.bundle.wording.unbroken import held
 from app.bundle.wording.words import Words
 from app.review.parts.curve_marks import CurveMark
 from app.review.parts.marks import CASING, MARK_COLOURS
@@ -142,6 +143,7 @@ def _frame(
         **{"bundle_id": bundle_id, "written": written},
         "draft": state.draft,
         "title": title_of(state) or words["default_title"],
+        "titled": bool(title_of(state)),
         "athlete": one_line(state.athlete),
         "open_me": OPEN_ME,
         "phases": PHASES,
@@ -249,7 +251,15 @@ def _environment() -> Any:
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
+        finalize=_unbroken,
     )
+
+
+def _unbroken(value: Any) -> Any:
+    """Hold numbers and units together in all that is said; what is markup already stays."""
+    from markupsafe import Markup
+
+    return held(value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
 @cache

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.bundle.notes.note_cards import NoteCard
+from app.bundle.page.own_words import own_words
 from app.bundle.page.run import Run, run_of
 from app.bundle.page.sketch import Sketch, sketch_of
 from app.bundle.sources.recordings import Sources
 from app.bundle.wording.finding_texts import FindingText, code_of, finding_texts
 from app.bundle.wording.mark_words import curve_marks_named, marks_named
 from app.bundle.wording.note_text import NotePart, note_parts
-from app.bundle.wording.text import clean, clock, one_line
+from app.bundle.wording.text import clean, clock, one_line, with_capital
 from app.bundle.wording.words import Words
 from app.review.parts.curve_marks import on_curve
 from app.review.parts.notes import BODY_PARTS, PHASES
@@ -99,13 +100,15 @@ def note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Words
     if card.stroke is not None and card.strip is None and run is None:  # these show the same
         at_s = sources.clock.trace_time(note.video_s)
         sketch = sketch_of(sources, card.stroke, at_s, state.curve_marks)
-    parts = note_parts(clean(note.text))
+    parts = _as_lines(note_parts(clean(note.text)), state)
     code = card.kept.code if card.kept is not None else _code_of(parts)
     told = finding_texts(words["language"]).get(code, FindingText())
     return NoteView(
         card=card,
         id=one_line(note.id),
-        name=_name(parts, tags, words) if parts or card.voice is None else _spoken(card, words),
+        name=_name(parts, tags, state, words)
+        if parts or card.voice is None
+        else _spoken(card, words),
         when=_when(card, state, words),
         at=_clock(note.video_s, words),
         text=clean(note.text) or _wordless(card, words),
@@ -135,6 +138,15 @@ def note_view(card: NoteCard, state: ReviewState, sources: Sources, words: Words
     )
 
 
+def _as_lines(parts: Sequence[NotePart], state: ReviewState) -> tuple[NotePart, ...]:
+    """Give parts with a capital where they stand by themselves, as cues do over the page."""
+    language = state.sending.own_language or state.sending.language
+    return tuple(
+        part if part.kind == "plain" else replace(part, text=with_capital(part.text, language))
+        for part in parts
+    )
+
+
 def _code_of(parts: Sequence[NotePart]) -> str:
     """The finding whose words a note still has, "" for a note of the coach's own."""
     return next((code for code in (code_of(part.text) for part in parts) if code), "")
@@ -161,9 +173,10 @@ def _tags(card: NoteCard, words: Words) -> tuple[str, ...]:
     return tuple(one_line(tag) for tag in (phase, part) if tag)
 
 
-def _name(parts: Sequence[NotePart], tags: Sequence[str], words: Words) -> str:
+def _name(parts: Sequence[NotePart], tags: Sequence[str], state: ReviewState, words: Words) -> str:
     """Give a few words to know a note by: its title, else how it begins, else what it is about."""
-    text = one_line(parts[0].text) if parts else ""
+    language = state.sending.own_language or state.sending.language
+    text = with_capital(one_line(parts[0].text), language) if parts else ""
     if not text:
         return ", ".join(tags) or words["note_word"]
     if len(text) <= _LONGEST_NAME:
@@ -212,11 +225,14 @@ def _voice_label(
     if card.voice is None:
         return ""
     when = _when(card, state, words)
+    own = own_words(state.sending, words)
     about = ", ".join((when[:1].lower() + when[1:], *tags))
     text = words["voice_label"].format(
         number=card.number, seconds=_whole_s(card.voice.seconds), about=about
     )
     cue = next((part.text for part in parts if part.kind == "cue"), "")
+    if own.foreign(cue):
+        cue = ""
     return text + "." + (words["voice_label_cue"].format(cue=one_line(cue)) if cue else "")
 
 

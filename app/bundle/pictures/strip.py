@@ -200,6 +200,23 @@ def _frames(
     return tuple(made)
 
 
+def second_frames(
+    film: Frames, stroke: Stroke, clock: ReviewClock, places: tuple[float, ...]
+) -> tuple[StripFrame, ...]:
+    """Take what a second camera shows of a strip's places, as it was filmed.
+
+    Parameters
+    ----------
+    film : on the clock of the first one
+
+    Raises
+    ------
+    MediaError
+        The film cannot be read.
+    """
+    return _frames(film, stroke, clock, PictureTurn(), places, None, None)
+
+
 def frames_of(film: Frames, stroke: Stroke, clock: ReviewClock) -> tuple[int, ...]:
     """Numbers of the frames that a strip of a stroke shows; nothing is decoded for it."""
     if not stroke.finish_s > stroke.catch_s:
@@ -218,8 +235,8 @@ def _numbers(
     drive_s = stroke.finish_s - stroke.catch_s
     last = -1
     for place in places:
-        at_s = clock.review_time(stroke.catch_s + place / 100.0 * drive_s)
-        if not film.index.holds(at_s):
+        at_s = clock.film_time(stroke.catch_s + place / 100.0 * drive_s)
+        if at_s is None or not film.index.holds(at_s):
             continue
         i = _nearest(film, at_s)
         if i != last:  # fewer frames may have been filmed than asked for

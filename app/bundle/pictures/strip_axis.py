@@ -14,6 +14,7 @@ from app.bundle.pictures.strip_layout import (
     lay_out,
     rows_of,
     said_at,
+    second_rows,
     shown_places,
     shown_span,
     signal_rows,
@@ -41,6 +42,8 @@ def over_axis(strip: StrokeStrip, width: float) -> Drawing:
     if strip.title:
         shapes.append(said_at(PAD, y + TITLE, strip.title, TITLE, "ink", bold=True))
         y += TITLE + 16.0
+    above, y = second_rows(strip, places, x.at, y, cell)
+    shapes += above
     pictures, rows_end = rows_of(frames, places, strip.span, x.at, y, cell)
     named = strip.span is not None and bool(strip.span.words)
     top = rows_end + (42.0 if named else 20.0)

@@ -90,6 +90,8 @@ class StrokeStrip:
     mean_n, target_n : (101,) N at 0, 1 ... 100 % of the drive, or None
     marks : what the coach drew on this stroke's curve, by time
     signals : drawn in thin rows under the curve
+    second : what a second camera shows at the same places, over the frames; may be empty
+    second_words : what stands over those
     """
 
     frames: tuple[StripFrame, ...]
@@ -102,6 +104,8 @@ class StrokeStrip:
     title: str = ""
     words: StripWords = field(default_factory=StripWords)
     signals: tuple[StripSignal, ...] = ()
+    second: tuple[StripFrame, ...] = ()
+    second_words: str = ""
 
     @property
     def has_force(self) -> bool:

@@ -46,6 +46,8 @@ def lay_out(strip: StrokeStrip, width: float) -> Drawing:
     if strip.title:
         shapes.append(said_at(PAD, y + TITLE, strip.title, TITLE, "ink", bold=True))
         y += TITLE + 16.0
+    above, y = second_rows(strip, places, x.at, y, cell)
+    shapes += above
     pictures, rows_end = rows_of(frames, places, strip.span, x.at, y, cell)
     named = strip.span is not None and bool(strip.span.words)
     top = rows_end + (36.0 if named else 18.0) if frames else y + (22.0 if named else 4.0)
@@ -153,6 +155,22 @@ def rows_of(
         left, top = x(frame.place) - 0.5 * wide, y + row * (tall + _ROW_GAP)
         made.append(Picture(left, top, wide, tall, frame.image, edge, 3.0 if marked else 1.0))
     return made, max(p.y for p in made) + tall
+
+
+def second_rows(
+    strip: StrokeStrip,
+    places: tuple[float, ...],
+    x: Callable[[float], float],
+    y: float,
+    cell: float,
+) -> tuple[list[Shape], float]:
+    """Give what a second camera shows, under its words, and where the frames may begin."""
+    frames = [frame for frame in strip.second if frame.place in places]
+    if not frames:
+        return [], y
+    said = said_at(PAD, y + TEXT, strip.second_words, TEXT, "quiet")
+    pictures, end = rows_of(frames, places, None, x, y + TEXT + 8.0, cell)
+    return [said, *pictures], end + 2.0 * _ROW_GAP
 
 
 def _top_n(strip: StrokeStrip, height: float) -> float:

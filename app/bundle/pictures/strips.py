@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
+from typing import TypeVar
 
 from analysis.signals.stroke import Stroke
 from app.bundle.pictures.clip_store import ClipStore, key_of
@@ -18,6 +20,7 @@ from app.bundle.pictures.content import (
 )
 from app.bundle.pictures.glances import Frames
 from app.bundle.pictures.jpeg import jpeg
+from app.bundle.pictures.second_film import key_of_views, with_second_view
 from app.bundle.pictures.stills import STILL_QUALITY
 from app.bundle.pictures.strip import (
     StripError,
@@ -67,6 +70,7 @@ class StripFiles:
 
 
 Made = dict[int, StrokeStrip]
+Of = TypeVar("Of")
 
 
 def finding_strip(
@@ -117,16 +121,31 @@ def typical_strip(
     name: str = "typical",
 ) -> StripFiles | None:
     """Write the strip of the stroke nearest the mean; None where there is none, or no film."""
-    if sources.video is None or not can_be_shown(sources):
-        return None
+
+    def make(film: Frames, stroke: Stroke) -> StripFiles | None:
+        return _kept_or_made(film, {}, name, stroke, None, state, sources, folder, words, store)
+
     try:
-        with open_film(sources.reel, state) as film:
-            stroke = typical_stroke(sources, film.index.spans)
-            if stroke is None:
-                return None
-            return _kept_or_made(film, {}, name, stroke, None, state, sources, folder, words, store)
+        return of_typical(state, sources, make)
     except MediaError:
         return None
+
+
+def of_typical(
+    state: ReviewState, sources: Sources, make: Callable[[Frames, Stroke], Of | None]
+) -> Of | None:
+    """Make something of the typical stroke and its film; None where there is none, or no film.
+
+    Raises
+    ------
+    MediaError
+        The film cannot be read.
+    """
+    if sources.video is None or not can_be_shown(sources):
+        return None
+    with open_film(sources.reel, state) as film:
+        stroke = typical_stroke(sources, film.index.spans)
+        return None if stroke is None else make(film, stroke)
 
 
 def typical_stroke(sources: Sources, filmed: Films) -> Stroke | None:
@@ -166,6 +185,7 @@ def _kept_or_made(
             **of_picture(sources.submission),
             **of_signals(sources.submission),
             **of_track(sources.shown_track),
+            **key_of_views(sources.submission, state),
             "alignment": asdict(state.alignment),
             "target": None if sources.target is None else asdict(sources.target),
             "span": None if span is None else asdict(span),
@@ -209,7 +229,9 @@ def _write(
 ) -> StripFiles | None:
     try:
         if stroke.index not in made:
-            made[stroke.index] = strip_of(film, stroke, state, sources, words)
+            strip = strip_of(film, stroke, state, sources, words)
+            sent = sources.submission
+            made[stroke.index] = with_second_view(strip, stroke, sent, state, words)
     except StripError:
         return None
     drawn = () if sources.from_picture else on_curve(state.curve_marks, "time", stroke.index)
@@ -292,6 +314,8 @@ def strip_alt(
             end=f"{strip.span.percent_to:.0f}",
             what=strip.span.words,
         )
+    if strip.second:
+        text += f" {strip.second_words}."
     drawn = list(dict.fromkeys(mark for frame in strip.frames for mark in frame.marks))
     names = marks_named(drawn, metres_per_px, words) + curve_marks_named(strip.marks, words)
     if names:

@@ -150,7 +150,9 @@ class Pairs:
             )
             for stroke in (comparison.left, comparison.right)
         )  # fmt: skip
-        film = self._open.enter_context(PairFilm(comparison, left, right))
+        film = self._open.enter_context(
+            PairFilm(comparison, left, right, self._state.sending.skeleton)
+        )
         labels = labels_of(comparison, self._words)
         return _Pair(film, (left, right), curves_of(comparison, left, right), labels)
 

@@ -33,7 +33,7 @@ from app.bundle.walkthrough.walkthrough_render import (
     write_captions,
 )
 from app.bundle.wording.errors import BundleCancelled, BundleError
-from app.bundle.wording.spoken import walk_words
+from app.bundle.wording.spoken import SpokenView, walk_words
 from app.bundle.wording.text import clock, one_line
 from app.bundle.wording.words import Words
 from app.media.errors import MediaError
@@ -53,6 +53,7 @@ class CaptionLine:
     when: str
     at_s: float
     text: str
+    language: str = "en"
 
 
 @dataclass(frozen=True)
@@ -72,6 +73,7 @@ class WalkView:
 
     number: int
     title: str
+    titled: bool  # whether the coach gave the title
     video: str
     track: str
     captions_file: str
@@ -231,20 +233,27 @@ def _view(
     if captions is not None:
         track = "data:text/vtt;base64," + base64.b64encode(captions.read_bytes()).decode()
     view = walk_words(job.state, walk)
-    lines = view.sentences if view is not None else ()
     return WalkView(
         number,
         one_line(walk.title) or job.words["walk_title"].format(number=number),
+        bool(one_line(walk.title)),
         name,
         track,
         f"clips/walkthrough-{number}.vtt" if captions is not None else "",
-        tuple(CaptionLine(clock(s.from_s).split(".")[0], s.from_s, s.text) for s in lines),
+        () if view is None else _lines(view),
         made.length_s,
         *made.size,
         _poster(folder, number, name),
         spoken=bool(walk.sound_id) and not made.is_mute,
         language=view.language if view is not None else job.words["language"],
         unread=view is not None and view.unread,
+    )
+
+
+def _lines(view: SpokenView) -> tuple[CaptionLine, ...]:
+    return tuple(
+        CaptionLine(clock(s.from_s).split(".")[0], s.from_s, s.text, view.language_of(i))
+        for i, s in enumerate(view.sentences)
     )
 
 

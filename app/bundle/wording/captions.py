@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from app.bundle.wording.finding_texts import is_foreign
 from app.bundle.wording.text import LONGEST_S, clean, one_line
 from app.bundle.wording.words import ENGLISH, Words
 from app.review.parts.notes import BODY_PARTS, PHASES, Note
@@ -14,9 +15,15 @@ _SHORTEST_S = 2.0
 _LONGEST_S = 8.0
 
 
-def captions(notes: Sequence[Note], words: Words = ENGLISH) -> str:
+def captions(notes: Sequence[Note], words: Words = ENGLISH, own: str = "") -> str:
     """All notes as one WebVTT file, in order of time.
 
+    Parameters
+    ----------
+    own : the language of the coach's words, "" for that of the page; a line in another says so
+
+    Notes
+    -----
     Every cue ends at least a millisecond after it starts; the words are escaped so that neither
     a tag nor an arrow of theirs can be taken for one of the format's own.
     """
@@ -24,22 +31,23 @@ def captions(notes: Sequence[Note], words: Words = ENGLISH) -> str:
     blocks = ["WEBVTT\n"]
     for (start_ms, end_ms), number, note in cues:
         timing = f"{_stamp(start_ms)} --> {_stamp(end_ms)}"
-        blocks.append(f"{number}\n{timing}\n{_payload(note, number, words)}\n")
+        blocks.append(f"{number}\n{timing}\n{_payload(note, number, words, own)}\n")
     return "\n".join(blocks)
 
 
-def as_vtt(cues: Sequence[tuple[int, int, str]]) -> str:
+def as_vtt(cues: Sequence[tuple[int, int, Sequence[tuple[str, str]]]]) -> str:
     """Words for spans as one WebVTT file.
 
     Parameters
     ----------
-    cues : start and end in milliseconds, and the words, in order of time
+    cues : start and end in milliseconds, and stretches of words, in order of time; each stretch
+        with its language where that is not the file's, else ""
     """
     blocks = ["WEBVTT\n"]
-    for number, (start_ms, end_ms, text) in enumerate(cues, start=1):
+    for number, (start_ms, end_ms, said) in enumerate(cues, start=1):
         timing = f"{_stamp(start_ms)} --> {_stamp(max(end_ms, start_ms + 1))}"
-        lines = [line.strip() for line in clean(text).split("\n") if line.strip()]
-        blocks.append(f"{number}\n{timing}\n{_escaped(lines)}\n")
+        text = " ".join("\n".join(_lines(words, code)) for code, words in said)
+        blocks.append(f"{number}\n{timing}\n{text}\n")
     return "\n".join(blocks)
 
 
@@ -65,17 +73,24 @@ def _stamp(milliseconds: int) -> str:
     return f"{head}{minutes:02d}:{seconds:02d}.{milliseconds:03d}"
 
 
-def _payload(note: Note, number: int, words: Words) -> str:
-    # An empty line would end the cue.
-    lines = [line.strip() for line in clean(note.text).split("\n") if line.strip()]
+def _payload(note: Note, number: int, words: Words, own: str) -> str:
+    lines: list[str] = []
+    for line in clean(note.text).split("\n"):
+        lines += _lines(line, own if is_foreign(line, own, words["language"]) else "")
     tags = one_line(", ".join(_tags(note, words)))
     if tags:
-        lines.insert(0, f"[{tags}]")
-    return _escaped(lines or [f"{words['note_word']} {number}"])
+        lines.insert(0, _escaped(f"[{tags}]"))
+    return "\n".join(lines or [f"{words['note_word']} {number}"])
 
 
-def _escaped(lines: Sequence[str]) -> str:
-    text = "\n".join(lines)
+def _lines(text: str, language: str) -> list[str]:
+    """Words as lines of a cue, each in a language span where one is named (WebVTT 1, 3.5)."""
+    # An empty line would end the cue.
+    lines = [_escaped(line.strip()) for line in clean(text).split("\n") if line.strip()]
+    return [f"<lang {language}>{line}</lang>" for line in lines] if language else lines
+
+
+def _escaped(text: str) -> str:
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 

@@ -1,9 +1,10 @@
 """What is said of findings, in each language: one TOML file a language, in the folder `texts`.
 
 A file has the `name` of the language as its readers call it, a table for each finding, and may hold
-the page's own wording as the table `words`. A finding has `plain` and `film`, and in a language
-other than English `title`, `what`, `cue`, `drill` and `caution` as well: those of English are the
-catalogue's (`analysis/findings/catalogue.toml`).
+the page's own wording as the table `words`; `former` keeps titles and cues that were reworded, for
+earlier reviews hold them. A finding has `plain` and `film`, and in a language other than English
+`title`, `what`, `cue`, `drill` and `caution` as well: those of English are the catalogue's
+(`analysis/findings/catalogue.toml`).
 """
 
 from __future__ import annotations
@@ -66,8 +67,17 @@ def _known() -> Mapping[str, tuple[str, str]]:
         for code, text in finding_texts(language).items():
             for name in TEXTS:
                 known.setdefault(getattr(text, name), (code, name))
+    for code in language_files():
+        for said, (finding, name) in _former(code).items():
+            known.setdefault(said, (finding, name))
     known.pop("", None)
     return known
+
+
+def _former(language: str) -> Mapping[str, tuple[str, str]]:
+    """Code and kind of what was said once and earlier reviews may hold."""
+    told = language_files().get(language, {}).get("former", {})
+    return {said: (code, name) for said, (code, name) in told.items()}
 
 
 def code_of(text: str) -> str:
@@ -75,9 +85,21 @@ def code_of(text: str) -> str:
     return _known().get(text.strip(), ("", ""))[0]
 
 
+def is_foreign(text: str, own: str, page: str) -> bool:
+    """Whether words of the coach are in another language than the page.
+
+    Parameters
+    ----------
+    own : the language the coach said those words are in, "" for none
+    """
+    return bool(own and text.strip()) and own != page and not code_of(text)
+
+
 def said_in(text: str, language: str) -> str:
     """Give a text of the catalogue in a language; words of the coach's own stay as they are."""
     code, name = _known().get(text.strip(), ("", ""))
+    if text.strip() in _former(language):  # the coach has seen it so
+        return text
     told = getattr(finding_texts(language).get(code, FindingText()), name, "") if code else ""
     return told or text
 

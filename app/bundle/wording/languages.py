@@ -6,6 +6,7 @@ from typing import Final
 
 from app.bundle.wording.errors import BundleError
 from app.bundle.wording.finding_texts import language_files
+from app.bundle.wording.unbroken import held
 from app.bundle.wording.words import ENGLISH, Words
 from app.bundle.wording.words_german import GERMAN
 
@@ -15,7 +16,8 @@ _TABLES: Final[dict[str, Words]] = {"en": ENGLISH, "de": GERMAN}
 
 def _words(code: str) -> Words:
     # What a language lacks is said in English rather than not at all; a check names it.
-    return {**ENGLISH, **_TABLES.get(code, {}), **language_files()[code].get("words", {})}
+    said = {**ENGLISH, **_TABLES.get(code, {}), **language_files()[code].get("words", {})}
+    return {name: held(text) for name, text in said.items()}
 
 
 _CODES = ("en", *sorted(set(language_files()) - {"en"}))

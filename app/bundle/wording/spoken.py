@@ -30,11 +30,19 @@ class SpokenView:
     sentences : on the clock of what is heard
     language : they are in, such as "en"
     unread : a program wrote them and the coach did not accept them
+    typed : places of the sentences the coach typed
+    typed_language : those are in, "" for the same
     """
 
     sentences: tuple[SpokenSentence, ...]
     language: str
     unread: bool
+    typed: frozenset[int] = frozenset()
+    typed_language: str = ""
+
+    def language_of(self, place: int) -> str:
+        """The language of the sentence in a place."""
+        return (place in self.typed and self.typed_language) or self.language
 
     @property
     def text(self) -> str:
@@ -81,8 +89,10 @@ def walk_words(state: ReviewState, walk: Walkthrough) -> SpokenView | None:
     lines = tuple(sorted((*typed, *free), key=lambda s: (s.from_s, s.to_s)))
     if not lines:
         return None
-    language = spoken.language if spoken is not None and free else state.sending.language
-    return SpokenView(lines, language, bool(free and spoken and not spoken.accepted))
+    own = state.sending.own_language or state.sending.language
+    language = spoken.language if spoken is not None and free else own
+    places = frozenset(i for i, line in enumerate(lines) if line in typed)
+    return SpokenView(lines, language, bool(free and spoken and not spoken.accepted), places, own)
 
 
 def _cleaned(said: Sequence[SpokenSentence]) -> tuple[SpokenSentence, ...]:
@@ -93,8 +103,16 @@ def _cleaned(said: Sequence[SpokenSentence]) -> tuple[SpokenSentence, ...]:
 
 def spoken_vtt(view: SpokenView, words: Words) -> str:
     """The sentences as WebVTT; the first one says so where a program wrote them unread."""
-    cues = [(round(s.from_s * 1000), round(s.to_s * 1000), s.text) for s in view.sentences]
-    if view.unread:
-        first = cues[0]
-        cues[0] = (first[0], first[1], f"[{words['voice_words_unread']}] {first[2]}")
-    return as_vtt(cues)
+
+    def said(place: int, text: str) -> list[tuple[str, str]]:
+        told = [(view.language_of(place), text)]
+        if view.unread and place == 0:
+            told.insert(0, (words["language"], f"[{words['voice_words_unread']}]"))
+        return [("" if code == view.language else code, part) for code, part in told]
+
+    return as_vtt(
+        [
+            (round(s.from_s * 1000), round(s.to_s * 1000), said(i, s.text))
+            for i, s in enumerate(view.sentences)
+        ]
+    )

@@ -34,6 +34,22 @@ def one_line(text: str) -> str:
     return " ".join(clean(text).split())
 
 
+def with_capital(text: str, language: str = "") -> str:
+    """Text as a line of its own begins: with a capital, unless its first word has one inside.
+
+    Parameters
+    ----------
+    language : of the words, for the dotted capital of Turkish
+    """
+    first = text.split(maxsplit=1)[0] if text.strip() else ""
+    if not first[:1].islower() or any(c.isupper() for c in first):
+        return text
+    if first[0] == "i" and language.partition("-")[0] in ("tr", "az"):
+        return "İ" + text[1:]
+    large = first[0].title()
+    return large + text[1:] if len(large) == 1 else text
+
+
 def cell(text: str) -> str:
     """Cleaned text that no spreadsheet runs as a formula: such a cell gets a leading apostrophe."""
     text = clean(text)

@@ -60,7 +60,9 @@ SESSION_ENGLISH: Final[dict[str, str]] = {
     "answer_not_yet": "Not yet",
     "answer_hurts": "It hurts",
     "answer_name": "{answer}: note {number}, {cue}",
+    "answer_name_plain": "{answer}: note {number}",
     "answer_words": "In your words",
+    "answer_words_name_plain": "In your words: note {number}",
     "answer_words_name": "In your words: note {number}, {cue}",
     "answer_pain": (
         "Stop here. Pain is a reason to stop rowing: see a licensed clinician before you go on, "
@@ -170,6 +172,8 @@ SESSION_GERMAN: Final[dict[str, str]] = {
     "answer_hurts": "Tut weh",
     "answer_name": "{answer}: Anmerkung {number}, {cue}",
     "answer_words": "In deinen Worten",
+    "answer_name_plain": "{answer}: Anmerkung {number}",
+    "answer_words_name_plain": "In deinen Worten: Anmerkung {number}",
     "answer_words_name": "In deinen Worten: Anmerkung {number}, {cue}",
     "answer_pain": (
         "Hör hier auf. Schmerz ist ein Grund, mit dem Rudern aufzuhören: Geh zu einer zugelassenen "

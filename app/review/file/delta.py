@@ -136,10 +136,11 @@ def _row(table: Table, told: Any) -> Row | None:
         return None
     if not isinstance(told, list):
         raise ValueError(table.name)
-    # A step of an earlier version knows nothing of the columns that came since.
-    if len(told) == len(table.columns) - len(table.added):
-        said = iter(told)
-        told = [table.added[c] if c in table.added else next(said) for c in table.columns]
+    # An earlier step knows nothing of the columns that came since: the last of those added.
+    since = len(table.columns) - len(told)
+    if 0 < since <= len(table.added):
+        lacking, said = [*table.added][-since:], iter(told)
+        told = [table.added[c] if c in lacking else next(said) for c in table.columns]
     plain = len(told) == len(table.columns)
     if not plain or not all(v is None or isinstance(v, str | int | float) for v in told):
         raise ValueError(table.name)

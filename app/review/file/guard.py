@@ -24,6 +24,7 @@ BUSY_S = 2.0  # how long to wait for another program that is reading or saving
 SMALLEST_BYTES: Final = 512  # SQLite's smallest page
 LARGEST_BYTES: Final = 1 << 36  # 64 GiB: beyond, the page maps of a check alone fill the memory
 LONGEST_VALUE: Final = 1_000_000_000  # a long walkthrough's sound; SQLite's own most
+SYNCHRONOUS = "EXTRA"  # a change is on the disk before it is called saved
 JOURNAL_MAGIC: Final = bytes.fromhex("d9d505f920a163d7")
 
 _LIMITS: Final = (
@@ -285,7 +286,7 @@ def _prepare(connection: sqlite3.Connection, name: str, write: bool, watch: _Wat
         raise ReviewError(f"{name} is not a review, and was left as it is.")
     connection.execute("PRAGMA secure_delete = ON")
     if write:
-        connection.execute("PRAGMA synchronous = EXTRA")
+        connection.execute(f"PRAGMA synchronous = {SYNCHRONOUS}")
         watch.steps_left = None  # a writer may live long; only its way in is bounded
 
 

@@ -114,9 +114,12 @@ def _rows(connection: sqlite3.Connection, version: int) -> RawRows:
 
 
 def _statements(connection: sqlite3.Connection, version: int) -> dict[str, str]:
-    """What made the tables of a file, without those it lacks rightfully."""
+    """What made the tables of a file, without those and the columns it lacks rightfully."""
     made = schema.statements(version)
-    lacking = schema.late_tables(connection) if version == schema.SCHEMA_VERSION else frozenset()
+    if version < schema.SCHEMA_VERSION:
+        return made
+    lacking = schema.late_tables(connection)
+    made |= schema.earlier_tables(connection)
     return {name: text for name, text in made.items() if name not in lacking}
 
 

@@ -91,7 +91,9 @@ def _is_of_a_coach(table: str) -> bool:
 def _salvaged(path: Path, version: int) -> _Salvaged:
     """Rows and bulky things of a file, read as one version, as today's."""
     statements = schema.statements(version)
-    found = salvage_rows(path, _columns(statements), definitions=statements)
+    earlier = schema.EARLIER if version == schema.SCHEMA_VERSION else {}
+    columns = _columns(statements)
+    found = salvage_rows(path, columns, definitions=statements, earlier=earlier)
     rows: dict[str, list[Any]] = {name: list(many) for name, many in found.rows.items()}
     rows.pop(UNDO.name, None)
     lost = list(found.losses)

@@ -57,6 +57,7 @@ def salvage_rows(
     tables: Mapping[str, tuple[str, ...]],
     *,
     definitions: Mapping[str, str] | None = None,
+    earlier: Mapping[str, str] | None = None,
 ) -> Salvaged:
     """Read what is readable of a file, however damaged; the file itself is left as it is.
 
@@ -68,6 +69,7 @@ def salvage_rows(
     tables : the columns of each table in the order they are made; others are not looked at
     definitions : the CREATE TABLE texts of the same tables, in the order a new file is made in;
         with them rows are found whose table the file no longer tells
+    earlier : the tables' names by other texts that may have made them, for a file that tells
 
     Raises
     ------
@@ -81,7 +83,7 @@ def salvage_rows(
         _roll_back(copy)
         if copy.stat().st_size < SMALLEST_BYTES:
             return Salvaged(dict.fromkeys(tables, ()), (f"{name} is all but empty.",))
-        with contextlib.closing(Shapes(tables, definitions)) as shapes:
+        with contextlib.closing(Shapes(tables, definitions, earlier)) as shapes:
             found = _gathered(copy, shapes)
     return Salvaged(
         {table: _rows(found, shapes, table) for table in tables}, _losses(found, tuple(tables))

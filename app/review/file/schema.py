@@ -38,6 +38,8 @@ UNDO: Final = Table(
 )
 PART_TABLES: Final[tuple[Table, ...]] = tuple(t for part in PARTS for t in part.tables)
 TABLE_OF: Final = {table.name: table for table in (*PART_TABLES, ASSET, UNDO)}
+# The tables' names by what made them in files of this version before columns were added.
+EARLIER: Final = {text: name for name, table in TABLE_OF.items() for text in table.earlier}
 
 
 def create_tables(connection: sqlite3.Connection) -> None:
@@ -67,6 +69,16 @@ def lacks(connection: sqlite3.Connection, table: Table) -> bool:
 def late_tables(connection: sqlite3.Connection) -> frozenset[str]:
     """The tables of today's version that a file lacks rightfully."""
     return frozenset(name for name, table in TABLE_OF.items() if lacks(connection, table))
+
+
+def earlier_tables(connection: sqlite3.Connection) -> dict[str, str]:
+    """The tables of today's version that lack columns added to it later: what made each, by name.
+
+    Only word for word as they were made then; anything else is left to be refused.
+    """
+    asked = f"type = 'table' AND sql IN ({', '.join('?' * len(EARLIER))})"
+    found = connection.execute(f"SELECT name, sql FROM sqlite_schema WHERE {asked}", (*EARLIER,))
+    return {name: text for name, text in found if EARLIER[text] == name}
 
 
 def version_of(connection: sqlite3.Connection) -> int:

@@ -51,10 +51,14 @@ class Shapes:
     """The shapes of all tables, and a database in memory made of our own definitions."""
 
     def __init__(
-        self, tables: Mapping[str, tuple[str, ...]], definitions: Mapping[str, str] | None
+        self,
+        tables: Mapping[str, tuple[str, ...]],
+        definitions: Mapping[str, str] | None,
+        earlier: Mapping[str, str] | None = None,
     ) -> None:
         self._made = sqlite3.connect(":memory:", isolation_level=None)
         self._definitions = definitions or {}
+        self._earlier = earlier or {}
         for text in self._definitions.values():
             self._made.execute(text)
         self.of = {name: self._shape(name, columns) for name, columns in tables.items()}
@@ -62,6 +66,13 @@ class Shapes:
     def close(self) -> None:
         """Give the memory back."""
         self._made.close()
+
+    def told(self, name: str, text: object) -> None:
+        """What a file says made a table: one of ours from before columns were added, or nothing."""
+        if isinstance(text, str) and self._earlier.get(text) == name:
+            self._made.execute(f'DROP TABLE "{name}"')
+            self._made.execute(text)
+            self.of[name] = self._shape(name, ())
 
     def _shape(self, name: str, columns: tuple[str, ...]) -> Shape:
         info = self._made.execute(f'PRAGMA table_info("{name}")').fetchall()

@@ -129,6 +129,7 @@ class _Gathering:
                 name, root = cell.values[1], cell.values[3]
                 if isinstance(name, str) and isinstance(root, int) and name in self.shapes.of:
                     roots.setdefault(name, root)
+                    self.shapes.told(name, cell.values[4])
 
     def _walk(self, name: str, root: int) -> None:
         """Gather a table along its tree; pages that are no part of it become gaps."""

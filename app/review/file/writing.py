@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from app.review.file.delta import Delta, RowChange, asset_ids_of, to_text
-from app.review.file.schema import ASSET, lacks
+from app.review.file.schema import ASSET, TABLE_OF, earlier_tables, lacks
 from app.review.parts.about import META
 
 if TYPE_CHECKING:
@@ -24,6 +24,7 @@ def apply(
     ----------
     assets : asked only for what the file does not hold
     """
+    _add_columns(connection)
     for table in {change.table.name: change.table for change in changes.rows}.values():
         if lacks(connection, table):
             connection.execute(table.create)
@@ -36,6 +37,25 @@ def apply(
             if (data := held.get(asset_id)) is not None:
                 insert_asset(connection, asset_id, data)
     set_meta(connection, "revision", revision)
+
+
+def _add_columns(connection: sqlite3.Connection) -> None:
+    """Make tables from before columns were added to them as today's, row by row.
+
+    Anew, not by ALTER TABLE ADD: the column would come last, and the table be made otherwise.
+    """
+    for name, text in earlier_tables(connection).items():
+        table = TABLE_OF[name]
+        lacking = table.earlier[text]
+        kept = ", ".join(column for column in table.columns if column not in lacking)
+        connection.execute(f"ALTER TABLE {name} RENAME TO earlier_{name}")
+        connection.execute(table.create)
+        connection.execute(
+            f"INSERT INTO {name} ({kept}, {', '.join(lacking)})"
+            f" SELECT {kept}, {', '.join('?' * len(lacking))} FROM earlier_{name} ORDER BY rowid",
+            tuple(table.added[column] for column in lacking),
+        )
+        connection.execute(f"DROP TABLE earlier_{name}")
 
 
 def holds(connection: sqlite3.Connection, asset_id: str) -> bool:

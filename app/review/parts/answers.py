@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 GOT, NOT_YET, HURTS = "got", "not_yet", "hurts"
 HOWS: Final = (HURTS, NOT_YET, GOT)  # what a coach must see first stands first
+HURTS_IN_THEM: Final = "The athlete says in them that it hurts: please read them soon."
 
 
 @dataclass(frozen=True)

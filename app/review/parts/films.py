@@ -235,11 +235,6 @@ def find_film(state: ReviewState, film_id: str) -> FurtherFilm:
     return found(state.films, film_id, "That film is no longer there")
 
 
-def parts_of_piece(state: Films) -> tuple[FurtherFilm, ...]:
-    """The films that show other parts of the piece: they are shown with the first as one."""
-    return tuple(film for film in state.films if film.role == PART_OF_PIECE)
-
-
 def views_of_piece(state: Films) -> tuple[FurtherFilm, ...]:
     """The films that show the piece from elsewhere."""
     return tuple(film for film in state.films if film.role == VIEW)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 from analysis.clocks.alignment import Alignment, Pair
 from app.review.parts.change import Change
@@ -50,6 +50,25 @@ REACH = Table(
     counted=False,
     late=True,
 )
+# Of a film with cuts, the other sides that are lined up as well.
+SIDE = Table(
+    "alignment_side",
+    {
+        "place": "INTEGER NOT NULL",
+        "offset_s": "REAL NOT NULL",
+        "drift_ppm": "REAL NOT NULL",
+        "uncertainty_s": "REAL",
+        "method": "TEXT NOT NULL",
+        "ambiguous": "INTEGER NOT NULL CHECK (ambiguous IN (0, 1))",
+        "from_s": "REAL",
+        "until_s": "REAL",
+    },
+    ("place",),
+    words=("side of a cut in the film", "sides of cuts in the film"),
+    counted=False,
+    late=True,
+)
+MOST_SIDES: Final = 64  # more cuts than any film of a piece; each is asked for every moment
 PAIR = Table(
     "pair",
     {"place": "INTEGER NOT NULL", "video_s": "REAL NOT NULL", "trace_s": "REAL NOT NULL"},
@@ -62,7 +81,8 @@ PAIR = Table(
 def _groups(state: LineUp) -> Iterable[Group]:
     a = state.alignment
     reach = [(REACH, REACH.row(a, id=1))] if a.is_partial else []
-    yield ready("alignment", a, (ALIGNMENT, ALIGNMENT.row(a, id=1)), *reach)
+    sides = [(SIDE, SIDE.row(side, place=i)) for i, side in enumerate(a.further)]
+    yield ready("alignment", a, (ALIGNMENT, ALIGNMENT.row(a, id=1)), *reach, *sides)
     pairs = [(PAIR, PAIR.row(pair, place=i)) for i, pair in enumerate(state.pairs)]
     yield ready("pairs", state.pairs, *pairs)
 
@@ -71,8 +91,9 @@ def _read(stored: Stored) -> Mapping[str, Any]:
     whole: tuple[float | None, float | None] = (None, None)
     from_s, until_s = stored.one(REACH, _reach, whole)
     alignment = stored.one(ALIGNMENT, _alignment, Alignment())
+    sides = stored.each(SIDE, _side)[:MOST_SIDES]
     return {
-        "alignment": replace(alignment, from_s=from_s, until_s=until_s),
+        "alignment": replace(alignment, from_s=from_s, until_s=until_s, further=sides),
         "pairs": stored.each(PAIR, lambda c: Pair(c.number("video_s"), c.number("trace_s"))),
     }
 
@@ -91,23 +112,23 @@ def _reach(c: Cells) -> tuple[float | None, float | None]:
     return c.number_or_none("from_s"), c.number_or_none("until_s")
 
 
+def _side(c: Cells) -> Alignment:
+    from_s, until_s = _reach(c)
+    side = replace(_alignment(c), from_s=from_s, until_s=until_s)
+    if side.drift_ppm <= -1e6 or not side.is_partial:
+        raise ValueError("alignment_side is no side of a film")
+    return side
+
+
 def _retime(state: LineUp, by: float) -> Mapping[str, Any]:
-    old = state.alignment
-    rate = (1.0 + old.drift_ppm * 1e-6) / by
     return {
-        "alignment": replace(
-            old,
-            offset_s=old.offset_s * by,
-            drift_ppm=(rate - 1.0) * 1e6,
-            from_s=None if old.from_s is None else old.from_s * by,
-            until_s=None if old.until_s is None else old.until_s * by,
-        ),
+        "alignment": state.alignment.stretched(by),
         "pairs": tuple(replace(p, video_s=p.video_s * by) for p in state.pairs),
     }
 
 
 PART = declare(
-    Part(LineUp, (ALIGNMENT, PAIR, REACH), _groups, _read, retime=_retime, together=True)
+    Part(LineUp, (ALIGNMENT, PAIR, REACH, SIDE), _groups, _read, retime=_retime, together=True)
 )
 
 

@@ -11,9 +11,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
-from app.review.parts.change import KEEP, Change, Kept, edited
+from app.review.parts.change import Change
 from app.review.values.errors import ReviewError
-from app.review.values.items import found, put, without
 from app.review.values.part import Cells, Group, Part, Stored, Table, declare, ready, unique
 from app.review.values.text import readable
 
@@ -123,11 +122,6 @@ def _retime(state: Sections, by: float) -> Mapping[str, Any]:
 PART = declare(Part(Sections, (SECTION,), _groups, _read, _check, _retime))
 
 
-def find_section(state: ReviewState, section_id: str) -> SectionBegin:
-    """Return the begin with an id; raises ReviewError when it is gone."""
-    return found(state.sections, section_id, "That section is no longer there")
-
-
 @dataclass(frozen=True)
 class SetSections(Change):
     """Cut the piece anew: by begins of the coach's own, or with none by those found."""
@@ -139,49 +133,3 @@ class SetSections(Change):
         """Return the state with these sections in place of the others."""
         named = (replace(s, name=readable(s.name)) for s in self.sections)
         return replace(state, sections=in_order(named))
-
-
-@dataclass(frozen=True)
-class AddSection(Change):
-    """Begin a section (see `new_section`)."""
-
-    section: SectionBegin
-    label: ClassVar[str] = "begin a section"
-
-    def apply(self, state: ReviewState) -> ReviewState:
-        """Return the state with it."""
-        section = replace(self.section, name=readable(self.section.name))
-        return replace(state, sections=in_order((*state.sections, section)))
-
-
-@dataclass(frozen=True)
-class EditSection(Change):
-    """Move the begin of a section or name it. Changes of one `gesture` are one undo step."""
-
-    section_id: str
-    start_s: float | Kept = KEEP
-    name: str | Kept = KEEP
-    gesture: str = ""
-    label: ClassVar[str] = "change section"
-
-    def apply(self, state: ReviewState) -> ReviewState:
-        """Return the state with it changed, in its place by time."""
-        new = edited(find_section(state, self.section_id), self)
-        return replace(state, sections=in_order(put(state.sections, new)))
-
-    def merges_with(self, previous: Change) -> bool:
-        """The steps of one drag merge."""
-        return self.goes_on_from(previous, "section_id")
-
-
-@dataclass(frozen=True)
-class DeleteSection(Change):
-    """Take a begin away: its strokes go to the section before, the first one's to the next."""
-
-    section_id: str
-    label: ClassVar[str] = "delete section"
-
-    def apply(self, state: ReviewState) -> ReviewState:
-        """Return the state without it."""
-        gone = find_section(state, self.section_id)
-        return replace(state, sections=without(state.sections, gone))

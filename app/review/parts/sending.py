@@ -46,7 +46,8 @@ class SendingPlan:
     minor : the athlete is under age
     left_out : ids of comparisons and walkthroughs that are not sent, `SELF_TEST` and `LAST_TIME`;
         what is not named goes along, also what is made later
-    skeleton : the followed body is drawn over clips, stills, strips and walkthroughs
+    skeleton : the followed body is drawn over clips, stills, strips, comparisons and
+        walkthroughs
     unread_words : words of voices that the coach did not accept go along, marked as a program's
     own_language : of the coach's own words, such as "de"; "" where nobody said
     second_view : what the second cameras show of the notes' moments goes along

@@ -108,11 +108,6 @@ def remember(
     change_json(data_folder / FILE, change)
 
 
-def stamp_of(path: Path) -> tuple[int, int, int] | None:
-    """Size, time and inode of a file, for `remember`; None where there is none."""
-    return _stamp(path)
-
-
 def _remembered(path: Path, data_folder: Path | None) -> str | None:
     if data_folder is None:
         return None

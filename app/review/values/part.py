@@ -48,7 +48,9 @@ class Table:
     asset : column that names an asset, "" where there is none
     words : what one of its rows is to a coach, and many
     counted : whether each of its rows is a thing to a coach, rather than a piece of one
-    added : columns that a later version added, with their value in a row from before
+    added : columns that came later, oldest first, with their value in a row from before: those
+        of an earlier version lack all, files of this one from before any of them that one and
+        those behind it, until the next saving
     late : files of this version from before it lack the table, and get it with its first row
     """
 
@@ -64,7 +66,16 @@ class Table:
     @property
     def create(self) -> str:
         """The statement that makes it."""
-        said = [f"    {name} {kind}" for name, kind in self.columns.items()]
+        return self._made(())
+
+    @property
+    def earlier(self) -> dict[str, tuple[str, ...]]:
+        """The statements that made it before columns were added, with those each lacks."""
+        added = tuple(self.added)
+        return {self._made(added[n:]): added[n:] for n in range(len(added))}
+
+    def _made(self, without: tuple[str, ...]) -> str:
+        said = [f"    {name} {kind}" for name, kind in self.columns.items() if name not in without]
         said.append(f"    PRIMARY KEY ({', '.join(self.key)})")
         return f"CREATE TABLE {self.name} (\n" + ",\n".join(said) + "\n)"
 

@@ -30,7 +30,7 @@ WINDOW_ACTIONS: tuple[ActionRow, ...] = (
         ("F5",),
         "Give the curve the lower half, under the picture; again for its place beside it.",
         lambda c: c[Layout].toggle_large_curve(),
-        needs="force",
+        needs="strokes",
         also="bigger enlarge graph chart force fullscreen timeline",
         is_on=lambda c: Layout in c and c[Layout].has_large_curve,
     ),

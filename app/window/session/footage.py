@@ -51,19 +51,6 @@ class Footage:
         """Whether any of the films has sound that belongs to its picture."""
         return self.facts.has_sound or any(film.capture_fps is None for film, _index in self.more)
 
-    def film_at(self, time_s: float) -> tuple[Laid, FrameIndex]:
-        """The film that shows a moment, or showed the last one before it, and its frames."""
-        first = (Laid(self.path, 0.0, self.capture_fps), self.own)
-        if not self.more:
-            return first
-        from app.media.reel import laid_out
-
-        films = (first, *self.more)
-        whole, stretches = laid_out([index for _film, index in films])
-        number = whole.at(time_s)
-        found = next(s for s in reversed(stretches) if s.first <= number)
-        return films[found.film]
-
     @property
     def slowness(self) -> float:
         """Seconds the film lasts for each second on the footage's clock; 1 unless it was told."""

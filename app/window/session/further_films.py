@@ -58,11 +58,13 @@ class FurtherFilms(QObject):
 
         def work(
             progress: Progress, cancelled: Cancelled
-        ) -> tuple[tuple[FurtherFilm, ...], tuple[PlacedFilm, ...]]:
+        ) -> tuple[tuple[FurtherFilm, ...], tuple[PlacedFilm, ...], tuple[str, ...]]:
             from app.review.recordings import refer
 
-            laid: tuple[PlacedFilm, ...] = pool.call(
-                "app.submission.laying:lay_films", about, progress, cancelled
+            laid: tuple[PlacedFilm, ...]
+            left_out: tuple[str, ...]
+            laid, left_out = pool.call(
+                "app.submission.laying:lay_new_films", about, progress, cancelled
             )
             films = []
             for film in laid:
@@ -70,16 +72,21 @@ class FurtherFilms(QObject):
                 access().chose(place, ref, film.path)
                 at = film.place
                 films.append(new_film(ref, at.offset_s, at.uncertainty_s, at.how, film.role))
-            return tuple(films), laid
+            return tuple(films), laid, left_out
 
-        def use(found: tuple[tuple[FurtherFilm, ...], tuple[PlacedFilm, ...]]) -> None:
+        def use(
+            found: tuple[tuple[FurtherFilm, ...], tuple[PlacedFilm, ...], tuple[str, ...]],
+        ) -> None:
             self._job = None
             if session.review is not review:
                 return
-            films, laid = found
+            films, laid, left_out = found
+            if not films:
+                self._messages.warn(" ".join(left_out))
+                return
             session.do(AddFilms(films))
             if set(films) <= set(session.state.films):
-                self._tell(laid)
+                self._tell(laid, left_out)
 
         def refuse(error: Exception) -> None:
             self._job = None
@@ -88,8 +95,8 @@ class FurtherFilms(QObject):
         names = " and ".join(path.name for path in paths)
         self._job = self._jobs.run(f"Laying {names} on the first film's clock", work, use, refuse)
 
-    def _tell(self, laid: Sequence[PlacedFilm]) -> None:
-        said = " ".join(film.said for film in laid)
+    def _tell(self, laid: Sequence[PlacedFilm], left_out: Sequence[str]) -> None:
+        said = " ".join((*left_out, *(film.said for film in laid)))
         back = Offer("Take it back", self._session.undo)
         if all(film.place.sure for film in laid):
             self._messages.say(said, back)

@@ -194,6 +194,40 @@ def begin(
     return Opened(submission, footage, question=question, problems=tuple(problems))
 
 
+def take_in(
+    video: Path | None,
+    trace: Path | None,
+    mapping: ColumnMapping | None,
+    place: Path,
+    settings: Settings,
+    progress: Progress,
+    early: Callable[[object], None],
+) -> Opened:
+    """Read recordings for a review that lies at `place`; raises ValueError, a sentence."""
+    opened = begin(video, trace, mapping, place, settings, progress, early)
+    if opened.problems:
+        raise ValueError(opened.problems[0])
+    remember_places(opened.submission)
+    return opened
+
+
+def begin_review(
+    video: Path | None,
+    trace: Path | None,
+    place: Path,
+    settings: Settings,
+    progress: Progress,
+    early: Callable[[object], None],
+) -> Opened:
+    """Read recordings and make a review of them at `place`; raises ValueError, a sentence."""
+    opened = begin(video, trace, None, place, settings, progress, early)
+    if not opened.submission.recordings and opened.question is None:
+        raise ValueError(opened.problems[0])
+    new = new_review(opened)
+    settings.add_recent(new.submission.review_path)
+    return new
+
+
 def new_review(opened: Opened) -> Opened:
     """Make the review of recordings that were taken in.
 

@@ -21,11 +21,11 @@ from app.window.session.leaving import Leaving
 from app.window.session.loading import (
     Opened,
     Question,
-    begin,
-    new_review,
+    begin_review,
     open_review,
     place_for,
     remember_places,
+    take_in,
 )
 from app.window.session.own_defaults import OwnDefaults
 from app.window.session.recordings_follow import RecordingsFollow
@@ -214,14 +214,9 @@ class ReviewSession(QObject):
             return
 
         def work(progress: Progress, cancelled: Cancelled) -> Opened:
-            place = place_for(beside)
-            opened = begin(
-                video, trace, None, place, self._settings, progress, self.first_frame.emit
+            new = begin_review(
+                video, trace, place_for(beside), self._settings, progress, self.first_frame.emit
             )
-            if not opened.submission.recordings and opened.question is None:
-                raise ValueError(opened.problems[0])
-            new = new_review(opened)
-            self._settings.add_recent(new.submission.review_path)
             return replace(new, problems=(*new.problems, said)) if said else new
 
         self._jobs.run(f"Opening {first.name}", work, self._take, self.refuse)
@@ -237,13 +232,9 @@ class ReviewSession(QObject):
         place = review.path
 
         def work(progress: Progress, cancelled: Cancelled) -> Opened:
-            opened = begin(
+            return take_in(
                 video, trace, mapping, place, self._settings, progress, self.first_frame.emit
             )
-            if opened.problems:
-                raise ValueError(opened.problems[0])
-            remember_places(opened.submission)
-            return opened
 
         self._jobs.run(f"Opening {name}", work, self._add, self.refuse)
 

@@ -21,6 +21,7 @@ class Selection(QObject):
     note_chosen = Signal(str)  # its id, "" for none
     note_wanted = Signal(str)  # its id: it is to be seen, with its moment
     writing_wanted = Signal(str)  # its id: the coach wants to type
+    writing_done = Signal(str)  # its id: typed, and on to what comes next
     finding_chosen = Signal(object)  # Finding or None
 
     def __init__(self, parent: QObject | None = None) -> None:

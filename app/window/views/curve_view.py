@@ -37,9 +37,11 @@ if TYPE_CHECKING:
     from analysis.force.trace import FloatArray
 
 HANDLE_REACH_PX = 13
+LABEL_PX = 16  # room for the half of a label that stands beyond the end of an axis
 
 LAYERS = ("mean", "read", "own", "target", "drawn")  # the last one lies over the others
 HEADROOM = 1.28  # the number a finding rests on stands over the curve
+MOST_HEADROOM = 2.0  # a plot that is hardly higher than a line of words keeps half for its curve
 
 
 class CurveView(pg.PlotWidget):
@@ -67,8 +69,9 @@ class CurveView(pg.PlotWidget):
         item.hideButtons()
         item.setMouseEnabled(False, False)
         item.getAxis("left").setWidth(52)
-        item.layout.setContentsMargins(0, 4, 16, 0)  # room for the last label of the axis
+        item.layout.setContentsMargins(0, 4, LABEL_PX, 0)
         label_percent(item.getAxis("bottom"))
+        item.getAxis("bottom").setStyle(tickTextOffset=7)  # below the ends of a target
         self._box = item.getViewBox()
         self._box.disableAutoRange()
         self._box.setXRange(0, 100, padding=0.02)
@@ -78,6 +81,7 @@ class CurveView(pg.PlotWidget):
         self.addItem(self._shapes)
         theme.follow(self._dress)
         self._sheet = TargetHandles(self)
+        self._box.sigResized.connect(self._fit_axis)
         self._box.sigResized.connect(self._place_sheet)
         self._box.sigYRangeChanged.connect(self._place_sheet)
 
@@ -91,7 +95,9 @@ class CurveView(pg.PlotWidget):
         ----------
         has_axis : there are curves over this axis, though none of a force
         """
-        self.getPlotItem().showAxis("left", curves is not None or not has_axis)
+        on_left = curves is not None or not has_axis
+        self.getPlotItem().showAxis("left", on_left)
+        self.getPlotItem().layout.setContentsMargins(0 if on_left else LABEL_PX, 4, LABEL_PX, 0)
         # An axis of nothing would only look like a curve that is missing.
         for side, there in (("left", curves is not None), ("bottom", curves or has_axis)):
             self.getPlotItem().getAxis(side).setStyle(showValues=bool(there))
@@ -168,22 +174,33 @@ class CurveView(pg.PlotWidget):
     def _reach(self, what: str, top_n: float) -> None:
         """Let the axis reach over all that is drawn; it shrinks again once no hand holds it."""
         self._tops[what] = top_n
-        top = max(self._tops.values()) * HEADROOM
+        self._fit_axis()
+
+    def _fit_axis(self, *_resized: object) -> None:
+        top = max(self._tops.values(), default=0.0) * self._headroom
         now = float(self._box.viewRange()[1][1])
         shrinks = top < now and self._held is None
         if top > 0.0 and (top > now or shrinks):
             self._box.setYRange(0, top, padding=0)
+
+    @property
+    def _headroom(self) -> float:
+        """How far the axis goes over the curve, so that the words there hide none of it."""
+        high, line = float(self._box.height()), self._sheet.fontMetrics().height()
+        words = 1.7 * line + (1.2 * line if self._sheet.hint else 0.0)
+        return max(HEADROOM, min(high / max(high - words, 1.0), MOST_HEADROOM))
 
     def set_drawing(self, drawing: bool) -> None:
         """Take the next drag as a freehand target."""
         self._drawing = drawing
         shape = Qt.CursorShape.CrossCursor if drawing else Qt.CursorShape.ArrowCursor
         self.viewport().setCursor(shape)
-        self._sheet.set_hint("Draw the curve from left to right" if drawing else "")
+        self.set_hint("Draw the curve from left to right" if drawing else "")
 
     def set_hint(self, hint: str) -> None:
         """Say what to do, over the plot."""
         self._sheet.set_hint(hint)
+        self._fit_axis()
 
     @property
     def shown(self) -> tuple[Shape, ...]:

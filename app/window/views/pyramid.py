@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+
 import numpy as np
 
+from analysis.clocks.alignment import Alignment
 from analysis.force.trace import FloatArray
 
 FACTOR = 4
@@ -58,3 +61,29 @@ class Pyramid:
         first = max(int(np.searchsorted(x, x0)) - 1, 0)
         last = min(int(np.searchsorted(x, x1)) + 1, len(x))
         return first, last
+
+
+def on_film(
+    view: Callable[[float, float, int], tuple[FloatArray, FloatArray]],
+    alignment: Alignment,
+    left_s: float,
+    right_s: float,
+    columns: int,
+) -> Iterator[tuple[FloatArray, FloatArray]]:
+    """What to draw of a recording over the film's seconds, apart for each side of a cut in it.
+
+    Parameters
+    ----------
+    view : as `Pyramid.view`, on the recording's clock
+    left_s, right_s : what is looked at, s of the film
+    """
+    for begin_s, end_s, line in alignment.lines(left_s, right_s):
+        share = (end_s - begin_s) / max(right_s - left_s, 1e-9)
+        rate = 1.0 + line.drift_ppm * 1e-6
+        first_s, last_s = ((edge_s - line.offset_s) * rate for edge_s in (begin_s, end_s))
+        x, y = view(first_s, last_s, max(int(columns * share), 2))
+        at_s = x / rate + line.offset_s
+        if alignment.is_partial:  # what is drawn reaches a sample beyond either end
+            use = (at_s >= begin_s) & (at_s <= end_s)
+            at_s, y = at_s[use], y[use]
+        yield at_s, y

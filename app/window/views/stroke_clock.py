@@ -33,7 +33,7 @@ class StrokeClock:
         self, strokes: Sequence[Stroke], alignment: Alignment, trace: ForceTrace | None = None
     ) -> None:
         # Beyond a cut nobody knows which stroke the film shows: there is none there to step to.
-        self.strokes = tuple(s for s in strokes if alignment.holds(alignment.video_time(s.catch_s)))
+        self.strokes = tuple(s for s in strokes if alignment.shown(s.catch_s) is not None)
         self._alignment = alignment
         self._trace = trace
         self.catches_s = np.array([alignment.video_time(s.catch_s) for s in self.strokes])

@@ -234,14 +234,16 @@ class StrokePanel(QWidget):
         self._choose, self._key = button, key
 
     def make_room(self) -> None:
-        """On a low screen the measures give way to the key of the signals.
+        """On a low screen the measures give way to the key of the signals, and to a target.
 
         Their button, beside which the legend takes a line more, waits in the menu then.
         """
         if self._choose is not None:
             menu = self._choose.menu()
             self._choose.setVisible(not self.is_low and menu is not None and not menu.isEmpty())
-        crowded = self.is_low and self._key is not None and not self._key.isHidden()
+        target = self._session is not None and self._session.state.target is not None
+        keyed = self._key is not None and not self._key.isHidden()
+        crowded = self.is_low and (keyed or target)
         self._numbers.setVisible(not crowded and not self._is_drawing)
 
     @property
@@ -262,6 +264,7 @@ class StrokePanel(QWidget):
         room = self.width() - margins.left() - margins.right()
         if self._choose is not None and not self._choose.isHidden():
             room -= self._choose.sizeHint().width() + self._legend_row.spacing()
+        self._legend.setMinimumHeight(0)  # or it asks for no less than it once had
         self._legend.setMinimumHeight(self._legend.heightForWidth(max(room, 120)))
 
     def show_drawing(self, on: bool) -> None:
@@ -280,7 +283,11 @@ class StrokePanel(QWidget):
         view.axis_changed.connect(self._show_axis)
         session.recordings_changed.connect(lambda: self._show_piece(session.submission.rowed))
         session.body_changed.connect(lambda: self._show_piece(session.submission.rowed))
-        session.state_changed.connect(lambda _state, _before: self._show_legend())
+        session.state_changed.connect(lambda _state, _before: self._follow_state())
+
+    def _follow_state(self) -> None:
+        self._show_legend()
+        self.make_room()
 
     def _show_axis(self, axis: str) -> None:
         self._by_time.setChecked(axis == "time")

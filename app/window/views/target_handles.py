@@ -73,6 +73,11 @@ class TargetHandles(QWidget):
             self._evidence = evidence
             self.update()
 
+    @property
+    def hint(self) -> str:
+        """What is said over the plot, "" for nothing."""
+        return self._hint
+
     def set_hint(self, hint: str) -> None:
         """Say what to do, over the plot."""
         self._hint = hint

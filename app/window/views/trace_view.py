@@ -18,7 +18,7 @@ from app.window.session.playhead import Span
 from app.window.views.film_bars import paint_films
 from app.window.views.plot_dress import dress_plot
 from app.window.views.plot_shapes import DATA, PlotShapes
-from app.window.views.pyramid import Pyramid
+from app.window.views.pyramid import Pyramid, on_film
 from app.window.views.section_lines import NAME_GAP_PX, are_named, paint_sections
 from app.window.views.trace_overlay import PIN_HEIGHT, TraceOverlay
 from app.window.widgets import theme
@@ -296,13 +296,10 @@ class TraceView(pg.PlotWidget):
     def _visible_strokes(self) -> list[Stroke]:
         if self._piece is None:
             return []
-        left, right = (self._alignment.trace_time(t) for t in self._box.viewRange()[0])
         a = self._alignment
-        return [
-            s
-            for s in self._piece.strokes
-            if s.finish_s >= left and s.catch_s <= right and a.holds(a.video_time(s.catch_s))
-        ]
+        left, right = (a.trace_time(t) for t in self._box.viewRange()[0])
+        near = (s for s in self._piece.strokes if s.finish_s >= left and s.catch_s <= right)
+        return [s for s in near if a.shown(s.catch_s) is not None]
 
     def _catch_near(self, x: float) -> float:
         """The catch under the pointer, or the trace time itself when none is near."""
@@ -326,13 +323,11 @@ class TraceView(pg.PlotWidget):
         area = self._box.sceneBoundingRect()
         if self._pyramid is not None:
             left, right = self._box.viewRange()[0]
-            a = self._alignment
-            x, y = self._pyramid.view(
-                a.trace_time(left), a.trace_time(right), max(int(area.width()), 1)
+            runs = on_film(
+                self._pyramid.view, self._alignment, left, right, max(int(area.width()), 1)
             )
-            at_s = x / (1.0 + a.drift_ppm * 1e-6) + a.offset_s
-            curve = Curve("own", at_s, y, pen=PENS["trace"])
-            self._curve.set_shapes(curve_shapes([curve], DATA))
+            curves = [Curve("own", at_s, y, pen=PENS["trace"]) for at_s, y in runs]
+            self._curve.set_shapes(curve_shapes(curves, DATA))
         else:
             self._curve.set_shapes(())
         self._overlay.area = area

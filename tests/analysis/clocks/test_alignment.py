@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from analysis.clocks.alignment import (
@@ -71,3 +73,58 @@ def test_drift_is_said_in_seconds_an_hour(drift_ppm: float, said: str) -> None:
     if "an hour" in said:
         gained_s = alignment.trace_time(3600.0) - 3600.0
         assert f"{abs(gained_s):.1f} s" in said and ("fast" in said) == (gained_s > 0.0)
+
+
+EARLY = Alignment(2.0, 40.0, 0.02, "by picture", until_s=30.0)
+LATE = Alignment(-3.0, -60.0, 0.05, "by sound", from_s=30.0)  # five seconds were left out
+CUT = replace(EARLY, further=(LATE,))
+
+
+def test_each_side_of_a_cut_has_its_own_line() -> None:
+    assert CUT.parts == (EARLY, LATE) == replace(LATE, further=(EARLY,)).parts
+    assert CUT.trace_time(29.0) == EARLY.trace_time(29.0)
+    assert CUT.trace_time(30.0) == LATE.trace_time(30.0)
+    assert CUT.holds(0.0) and CUT.holds(1e6) and not CUT.has_gap
+    assert CUT.is_rough and "±50 ms" in CUT.how_sure, "as sure as the side that is least sure"
+
+
+@given(st.floats(-1e3, 1e3))
+def test_there_and_back_over_a_cut_is_the_same_moment(video_s: float) -> None:
+    assert CUT.shown(CUT.trace_time(video_s)) == pytest.approx(video_s, abs=1e-6)
+    assert CUT.video_time(CUT.trace_time(video_s)) == pytest.approx(video_s, abs=1e-6)
+
+
+def test_what_was_left_out_is_shown_nowhere_and_stands_at_the_cut() -> None:
+    for trace_s in (28.1, 30.0, 32.9):
+        assert CUT.shown(trace_s) is None and CUT.video_time(trace_s) == 30.0
+    assert CUT.shows(20.0, 22.0) and CUT.shows(35.0, 37.0)
+    assert not CUT.shows(27.0, 29.0) and not CUT.shows(27.0, 34.0)
+
+
+def test_a_side_that_is_not_known_is_not_lined_up() -> None:
+    last = replace(LATE, from_s=50.0)
+    line = replace(EARLY, further=(last,))
+    assert line.has_gap and not line.holds(40.0) and line.holds(50.0)
+    assert line.side_at(40.0) == (30.0, 50.0) and line.side_at(60.0) == (50.0, None)
+    by_hand = Alignment(-1.0, 0.0, 0.01, "by hand", from_s=30.0, until_s=50.0)
+    mended = line.with_part(by_hand)
+    assert mended.parts == (EARLY, by_hand, last) and not mended.has_gap
+    assert [line for *_, line in mended.lines(0.0, 60.0)] == [EARLY, by_hand, last]
+    again = mended.with_part(replace(by_hand, offset_s=0.0))
+    assert len(again.parts) == 3 and again.trace_time(40.0) == 40.0
+
+
+def test_the_data_of_a_line_up_lists_its_parts_beside_the_keys_there_were() -> None:
+    data = CUT.as_data()
+    assert data["offset_s"] == 2.0 and [p["offset_s"] for p in data["parts"]] == [2.0, -3.0]
+    keys = {"offset_s", "drift_ppm", "uncertainty_s", "method", "ambiguous", "from_s", "until_s"}
+    assert set(data) == {*keys, "parts"} and all(set(p) == keys for p in data["parts"])
+    assert len(Alignment().as_data()["parts"]) == 1
+
+
+@given(st.floats(0.3, 4.0), st.floats(0.0, 60.0))
+def test_a_film_told_to_run_otherwise_keeps_each_moment(by: float, video_s: float) -> None:
+    assume(abs(video_s - 30.0) > 1e-6)
+    at = CUT.stretched(by).trace_time(video_s * by)
+    assert at == pytest.approx(CUT.trace_time(video_s), abs=1e-6)
+    assert CUT.moved(7.0).trace_time(video_s + 7.0) == pytest.approx(CUT.trace_time(video_s))

@@ -42,12 +42,20 @@ def test_both_sides_of_a_cut_are_lined_up(rhythm: str) -> None:
     assert second.found.alignment.offset_s == pytest.approx(-10.0 - gone, abs=0.1)
     # Each line-up says where it holds: beyond the cut it would be wrong by what was cut out.
     early, late = first.found.alignment, second.found.alignment
-    assert (early.from_s, late.until_s) == (None, None) and found.alignment in (early, late)
+    assert (early.from_s, late.until_s) == (None, None)
     assert early.holds(20.0) and not early.holds(first.until_s)
     assert late.holds(first.until_s) and not late.holds(20.0)
     assert "only" in early.reach and "only" in late.reach and not whole.alignment.is_partial
     said = said_of_sides(found)
     assert "cut at 33.0 s" in said and "reads zero at" in said
+    # Both count, where both are sure: what was left out lies nowhere in the film.
+    sure = [s.found.alignment for s in (first, second) if s.found.verdict == "lined up"]
+    assert list(found.alignment.parts) == sure or len(sure) == 0
+    if len(sure) == 2:
+        assert not found.alignment.has_gap and "each side" in said
+        assert found.alignment.shown(20.0) == pytest.approx(10.0, abs=0.1)
+        assert found.alignment.shown(33.0 + 10.0 + 0.5 * gone) is None
+        assert found.alignment.shown(70.0) == pytest.approx(60.0 - gone, abs=0.1)
 
 
 def test_a_jump_of_the_picture_alone_is_no_cut() -> None:

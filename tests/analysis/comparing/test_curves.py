@@ -3,12 +3,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from analysis.comparing.curves import angle_pair, force_pair
-from analysis.comparing.phase import StrokeTimes, phase_of
+from analysis.comparing.curves import force_pair
 from analysis.force.curves import stroke_curve
 from analysis.force.trace import ForceTrace
 from analysis.signals.stroke import Stroke
-from tests.helpers.rowed import body_of, force_of, rowed
 
 
 def half_sine(peak_n: float, drive_s: float, catch_s: float) -> tuple[ForceTrace, Stroke]:
@@ -49,27 +47,3 @@ def test_by_length_needs_the_handle_of_both() -> None:
     assert pair.largest is not None and pair.largest[0] == pytest.approx(0.65, abs=0.02)
     blind = ForceTrace(QUICK[0].time_s, QUICK[0].force_n)
     assert force_pair(SLOW, (blind, QUICK[1]), "length") is None
-
-
-def test_an_angle_is_laid_over_by_phase_and_by_time() -> None:
-    piece = rowed()
-    body = body_of(piece)
-    strokes = force_of(piece).strokes
-    times = [StrokeTimes(s.catch_s, s.finish_s, s.next_catch_s or 0.0) for s in strokes[2:4]]
-    pair = angle_pair((body, times[0]), (body, times[1]), "knee_rad")
-    assert pair is not None
-    # Legs are bent at the catch, straight at the finish.
-    assert pair.left[0] > 1.5 and pair.left[100] < 0.5
-    at_s = times[0].catch_s + 0.3
-    percent = 50.0 * phase_of(times[0], at_s)
-    read = np.interp(percent, pair.along, pair.left)
-    assert read == pytest.approx(float(body.at("knee_rad", np.array([at_s]))[0]), abs=0.02)
-    by_time = angle_pair((body, times[0]), (body, times[1]), "knee_rad", "time")
-    assert by_time is not None and by_time.along[-1] == pytest.approx(max(t.whole_s for t in times))
-
-
-def test_an_angle_nobody_saw_gives_no_pair() -> None:
-    piece = rowed()
-    body = body_of(piece)
-    late = StrokeTimes(1000.0, 1001.0, 1003.0)
-    assert angle_pair((body, late), (body, late), "knee_rad") is None

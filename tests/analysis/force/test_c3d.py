@@ -12,12 +12,70 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analysis.force.c3d import table_of_c3d
+from analysis.force.c3d_points import handle_way
 from analysis.force.intake import read_trace
 from analysis.force.trace import TraceError
 from tests.helpers.c3d_files import whole_numbers
 
 # Written by ezc3d 1.7.2: 500 frames of one point at 50 a second, two analog samples a frame.
 DRAWN = Path(__file__).with_name("drawn.c3d")
+
+
+# Written by the same: 200 frames at 25 a second of both ends of a handle, in mm, along a slanting
+# line, one of them hidden in three frames, and of a seat; two analog samples a frame.
+MARKERS = Path(__file__).with_name("markers.c3d")
+
+
+def handle_m(time_s: np.ndarray) -> np.ndarray:
+    """The way the markers were written from: 0.9 s out and 1.6 s home, 1.2 m."""
+    at = time_s % 2.5
+    out, home = np.cos(np.pi * at / 0.9), np.cos(np.pi * (at - 0.9) / 1.6)
+    return np.where(at < 0.9, 0.6 * (1.0 - out), 0.6 * (1.0 + home))
+
+
+def test_markers_on_the_handle_are_its_position() -> None:
+    trace = read_trace(MARKERS)
+    assert len(trace.time_s) == 400 and trace.position_m is not None
+    off = trace.position_m - handle_m(trace.time_s)
+    # A straight line bridges what was hidden, and half a frame at the end has no frame behind it.
+    assert np.abs(off[:-1]).max() < 0.012 and np.abs(off[:100]).max() < 0.005
+    said = " ".join(trace.intake.remarks if trace.intake else ())
+    assert "3 followed points (“HANDLE_L”, “HANDLE_R”, “SEAT”)" in said
+    assert "taken as its position" in said
+
+
+def test_other_points_are_named_and_not_taken() -> None:
+    trace = read_trace(DRAWN)  # its one point has no unit
+    assert trace.position_m is None and trace.intake is not None
+    assert any("“handle”" in s and "nothing was taken" in s for s in trace.intake.remarks)
+
+
+def _seen(way_mm: np.ndarray) -> np.ndarray:
+    seen = np.zeros((len(way_mm), 1, 4))
+    seen[:, 0, 0] = way_mm
+    return seen
+
+
+def test_only_what_moves_as_a_handle_does_is_one() -> None:
+    time_s = np.arange(500) / 50.0
+    way = 1000.0 * handle_m(time_s)
+    force = np.where(time_s % 2.5 < 0.9, 400.0, 0.0)
+    for turned in (way, 3000.0 - way):  # whichever way the laboratory's axis points
+        found = handle_way(_seen(turned), "mm", force, 50.0)
+        assert found is not None and np.abs(found - handle_m(time_s)).max() < 0.01
+    assert handle_way(_seen(way), "", force, 50.0) is None, "no unit"
+    assert handle_way(_seen(0.1 * way), "mm", force, 50.0) is None, "too short a way"
+    assert handle_way(_seen(way), "m", force, 50.0) is None, "too long a way"
+    assert handle_way(_seen(way), "mm", np.zeros(500), 50.0) is None, "no force says which way"
+    hidden = _seen(way)
+    hidden[100:115, 0, 3] = -1.0
+    assert handle_way(hidden, "mm", force, 50.0) is None, "hidden for 0.3 s"
+    hidden[100:108, 0, 3] = 0.0
+    bridged = handle_way(hidden, "mm", force, 50.0)
+    assert bridged is not None and np.isfinite(bridged).all()
+    circle = _seen(way)
+    circle[:, 0, 1] = 600.0 * np.sin(2.0 * np.pi * time_s / 2.5)
+    assert handle_way(circle, "mm", force, 50.0) is None, "no line"
 
 
 def test_the_analog_channels_are_read_in_their_units() -> None:
@@ -33,20 +91,27 @@ def test_the_analog_channels_are_read_in_their_units() -> None:
 
 
 def test_points_alone_are_said_to_be_that(tmp_path: Path) -> None:
-    data = bytearray(DRAWN.read_bytes())
+    data = bytearray(MARKERS.read_bytes())
     data[4:6] = b"\0\0"  # analog values in a frame
     alone = tmp_path / "points.c3d"
     alone.write_bytes(data)
-    with pytest.raises(TraceError, match="points alone"):
+    with pytest.raises(TraceError, match="points alone") as refused:
         read_trace(alone)
+    assert "3 followed points (“HANDLE_L”" in str(refused.value)
+    assert "ask for" in str(refused.value)
 
 
 @settings(deadline=None)
-@given(st.integers(0, 8000), st.binary(min_size=1, max_size=40), st.integers(100, 17_920))
+@given(
+    st.sampled_from((DRAWN, MARKERS)),
+    st.integers(0, 8000),
+    st.binary(min_size=1, max_size=40),
+    st.integers(100, 17_920),
+)
 def test_a_damaged_one_is_one_sentence_or_a_table(
-    tmp_path_factory: pytest.TempPathFactory, at: int, by: bytes, kept: int
+    tmp_path_factory: pytest.TempPathFactory, of: Path, at: int, by: bytes, kept: int
 ) -> None:
-    data = bytearray(DRAWN.read_bytes())
+    data = bytearray(of.read_bytes())
     data[at : at + len(by)] = by
     bad = tmp_path_factory.getbasetemp() / "bad.c3d"
     bad.write_bytes(data[:kept])

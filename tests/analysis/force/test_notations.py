@@ -53,7 +53,7 @@ def test_parted_thousands_are_read(
         for t, f in zip(TIME_S, FORCE_N, strict=True)
     ]
     trace = read_trace(written(tmp_path / "f.csv", rows, f"time_s{between}force_n", between))
-    assert trace.force_n == pytest.approx(FORCE_N, abs=0.51 * 10.0**-digits)
+    np.testing.assert_allclose(trace.force_n, FORCE_N, rtol=0, atol=0.51 * 10.0**-digits)
     assert trace.intake is not None and trace.intake.missing == 0
 
 
@@ -64,7 +64,7 @@ def test_whole_numbers_with_parted_thousands_are_read(mark: str, tmp_path: Path)
         for t, f in zip(TIME_S, FORCE_N, strict=True)
     ]
     trace = read_trace(written(tmp_path / "f.csv", rows, "time_ms;force_n"))
-    assert trace.force_n == pytest.approx(FORCE_N, abs=0.51)
+    np.testing.assert_allclose(trace.force_n, FORCE_N, rtol=0, atol=0.51)
 
 
 def test_three_decimals_with_a_comma_stay_decimals(tmp_path: Path) -> None:
@@ -73,7 +73,7 @@ def test_three_decimals_with_a_comma_stay_decimals(tmp_path: Path) -> None:
         for t, f in zip(TIME_S, FORCE_N, strict=True)
     ]
     trace = read_trace(written(tmp_path / "f.csv", rows, "time_s;force_kgf"))
-    assert trace.force_n == pytest.approx(FORCE_N, abs=0.01)
+    np.testing.assert_allclose(trace.force_n, FORCE_N, rtol=0, atol=0.01)
 
 
 def test_thousands_parted_by_the_delimiter_are_said(tmp_path: Path) -> None:
@@ -112,8 +112,10 @@ def test_clocks_are_read(kind: str, header: str, tmp_path: Path) -> None:
     path = written(tmp_path / "f.csv", rows, header)
     assert preview(path).missing == ()
     trace = read_trace(path)
-    assert trace.time_s - trace.time_s[0] == pytest.approx(TIME_S - TIME_S[0], abs=1e-4)
-    assert trace.force_n == pytest.approx(FORCE_N, abs=0.051)
+    np.testing.assert_allclose(
+        trace.time_s - trace.time_s[0], TIME_S - TIME_S[0], rtol=0, atol=1e-4
+    )
+    np.testing.assert_allclose(trace.force_n, FORCE_N, rtol=0, atol=0.051)
 
 
 def test_clocks_between_blanks_and_commas(tmp_path: Path) -> None:

@@ -10,11 +10,13 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.interpolate import Akima1DInterpolator
 
 from analysis.comparing.variation import compare_measures
 from analysis.findings.find import find
 from analysis.force.intake import mapping_from_options, preview, read_trace
 from analysis.force.piece import PieceAnalysis, analyse
+from analysis.force.rest import _between
 from analysis.force.strokes import find_strokes
 from analysis.force.trace import FloatArray, ForceTrace
 from tests.helpers.drawn_pieces import CURVES, Curve, bent, beta, drawn, lopsided, row_of, trapezoid
@@ -34,7 +36,7 @@ def like(piece: PieceAnalysis, other: PieceAnalysis, rel: float = 1e-6) -> None:
             assert value == (None if two[key] is None else pytest.approx(two[key], rel=rel)), key
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(
     by_n=st.floats(-700.0, 700.0),
     curve=st.sampled_from(CURVES),
@@ -189,3 +191,20 @@ def test_drift_is_said_and_little_is_not(tmp_path: Path) -> None:
 def test_a_trace_without_strokes_stays_as_it_is() -> None:
     trace = ForceTrace(np.arange(500) / 100.0, np.full(500, 30.0))
     assert (analyse(trace).trace.force_n == 30.0).all()
+
+
+@given(
+    st.lists(st.tuples(st.floats(0.3, 3.0), st.floats(-50.0, 900.0)), min_size=3, max_size=30),
+    st.booleans(),
+)
+def test_the_course_between_levels_is_that_of_the_large_library(
+    points: list[tuple[float, float]], is_level: bool
+) -> None:
+    at = np.cumsum([gap for gap, _ in points])
+    level = np.array([round(value, 3) for _, value in points])
+    if is_level:
+        level[:] = level[0]
+    part = np.arange(8) / 8
+    fine = at[:-1, None] + np.diff(at)[:, None] * part
+    told = Akima1DInterpolator(at, level, method="makima")(fine)
+    assert _between(at, level, part) == pytest.approx(told, abs=1e-6)

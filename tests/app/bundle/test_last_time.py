@@ -33,7 +33,8 @@ def test_the_clearest_outcome_is_the_one_sentence(tmp_path: Path) -> None:
     shown = view(last, tmp_path)
     assert shown is not None and shown.title == "Since last time (2026-10-03)"
     assert shown.sentence == (
-        "It changed: “Give after the catch” in 25 % of your strokes, 80 % last time."
+        "It changed: “Giving way after the catch” in 25\u00a0% of your strokes, "
+        "80\u00a0% last time."
     )
     assert [outcome for outcome, _ in shown.rows] == ["Cannot tell", "Changed", "Not yet"]
     assert shown.svg == "" and not (tmp_path / "curves").exists()
@@ -72,7 +73,7 @@ def test_it_is_said_in_each_language(language: str, tmp_path: Path) -> None:
     shown = view(LastTime("2026-10-03", (row("changed", True),)), tmp_path, language)
     assert shown is not None and "25" in shown.sentence and "80" in shown.sentence
     if language != "en":
-        assert "Give after the catch" not in shown.sentence
+        assert "after the catch" not in shown.sentence
         assert shown.title != "Since last time (2026-10-03)"
 
 

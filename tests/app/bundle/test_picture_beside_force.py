@@ -81,7 +81,7 @@ def test_the_low_back_is_shown_as_a_trend_with_its_cautions(
     sent = drafted(state, place, body, "back")
     page = (sent.path / "index.html").read_text("utf-8")
     part = page[page.index('<section id="back"') : page.index('<section class="caution"')]
-    assert "movement/back.svg" in part and "95 % interval" in part and "estimate" in part
+    assert "movement/back.svg" in part and "95\u00a0% interval" in part and "estimate" in part
     assert "Pain is a reason to stop" in page and "no diagnosis" in page
     assert 'href="#back"' in page
     drawn = (sent.path / "movement" / "back.svg").read_text("utf-8")

@@ -74,7 +74,7 @@ def test_the_words_are_filled_and_what_is_unknown_stays(
     )
     result = write_bundle(state, review_path, tmp_path / "out")
     page = (result.path / "index.html").read_text("utf-8")
-    assert "Hello Maren: 5 notes, peak 600 N. {zzz} {" in page
+    assert "Hello Maren: 5 notes, peak 600\u00a0N. {zzz} {" in page
     assert "Row 30 &lt;b&gt;easy&lt;/b&gt;." in page
     assert "Kim &amp; Co" in page
     assert len(result.hints) == 1
@@ -281,8 +281,8 @@ def test_killed_at_any_moment_the_old_bundle_or_the_new_one_is_there(
     assert old != new
     rolled = random.Random(8)
     whole_s = 0.0
-    killed = 0
-    for turn in range(turns):
+    killed = turn = 0
+    while killed < turns // 2 or turn < turns:
         child = subprocess.Popen(
             [sys.executable, "-c", _CHILD, str(path), str(out)], stdout=subprocess.PIPE, text=True
         )
@@ -295,11 +295,12 @@ def test_killed_at_any_moment_the_old_bundle_or_the_new_one_is_there(
         else:
             with contextlib.suppress(subprocess.TimeoutExpired):
                 child.wait(whole_s * rolled.random())
+                whole_s = time.monotonic() - begun  # the machine was busier before
             child.send_signal(signal.SIGKILL)
         killed += child.wait() == -signal.SIGKILL
         child.stdout.close()
         assert seen() in (old, new)
-    assert killed >= turns // 2
+        turn += 1
     write_bundle(words_only, path, out, as_zip=shape == "zip")
     assert seen() == old
     # A child killed before it held its folder leaves an empty one, which goes with a later writing.

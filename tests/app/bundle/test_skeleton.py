@@ -9,9 +9,13 @@ import numpy as np
 import pytest
 
 from analysis.body.track import POINTS, BodyTrack
+from analysis.comparing.picture_fit import PictureFit, place
+from app.bundle.comparing.comparison_film import PairFilm
+from app.bundle.comparing.comparison_look import pair_key
 from app.bundle.page.page_curves import frame_ms
 from app.bundle.pictures.content import of_track
 from app.bundle.pictures.mark_paint import MarkPainter
+from app.bundle.pictures.quality import QUALITY
 from app.bundle.pictures.strip import picture_strip
 from app.bundle.pictures.strips import turn_words
 from app.bundle.sources.recordings import Sources
@@ -19,6 +23,7 @@ from app.bundle.walkthrough.walkthrough_render import WalkJob, render_walk
 from app.bundle.wording.words import ENGLISH
 from app.media.encode import ClipWriter
 from app.media.video import VideoFile
+from app.review.parts.comparisons import Comparison, new_comparison
 from app.review.parts.media import MediaRef
 from app.review.parts.picture import PictureTurn
 from app.review.parts.sending import SendingPlan, SetSending
@@ -27,7 +32,9 @@ from app.review.parts.walk_events import STRIP, CurveShown, Moved, Shown
 from app.review.parts.walkthroughs import AddWalkthrough, new_walkthrough
 from app.review.recordings import refer
 from app.review.review import Review
+from app.review.values.stroke_ref import StrokeRef
 from app.submission.body import loaded_body
+from app.submission.resolving import Resolved
 from tests.helpers.followed import CAMERA, track_of
 from tests.helpers.rowed import rowed
 from tests.helpers.submissions import submission_of
@@ -149,6 +156,50 @@ def test_it_is_drawn_in_the_strip_of_a_walkthrough(plain_film: Path, tmp_path: P
     bare, _ = walked(plain_film, tmp_path, False, "strip")  # lines of the strip have that colour
     drawn, _ = walked(plain_film, tmp_path, True, "strip")
     assert drawn.sum() > bare.sum() + 200
+
+
+def pair_of_films(film: Path, comparison: Comparison, right_body: bool) -> tuple[Resolved, ...]:
+    """Both strokes of one film; of the right one's review the body was perhaps not followed."""
+    body = loaded_body(FILM, track(), 1.84)
+    sent = submission_of(ReviewState(video=FILM), video=film)
+    return tuple(
+        Resolved(stroke, sent.with_body(body if followed else None))
+        for stroke, followed in ((comparison.left, True), (comparison.right, right_body))
+    )
+
+
+def test_it_is_drawn_on_both_pictures_of_a_comparison_where_it_was_followed(
+    plain_film: Path,
+) -> None:
+    comparison = new_comparison(StrokeRef("", 0.5, 1.0, 2.0), StrokeRef("", 1.5, 2.0, 3.0))
+    lit = {}
+    for ticked, right_body in ((False, True), (True, True), (True, False)):
+        left, right = pair_of_films(plain_film, comparison, right_body)
+        with PairFilm(comparison, left, right, ticked) as film:
+            image = film.paint((30, 60), ("", ""), width=1284)
+        key = pair_key(comparison, ("a", "b"), left, right, ENGLISH, QUALITY["standard"], ticked)
+        half = image.shape[1] // 2
+        lit[key] = green(image[:, :half]).any(), green(image[:, half:]).any()
+    assert list(lit.values()) == [(False, False), (True, True), (True, False)]
+
+
+def test_in_a_comparison_it_lies_where_the_film_shows_the_body(plain_film: Path) -> None:
+    fit = PictureFit(True, 0.8, 20.0, -6.0)
+    comparison = new_comparison(
+        StrokeRef("", 0.5, 1.0, 2.0), StrokeRef("", 1.5, 2.0, 3.0), layout="above", fit=fit
+    )
+    seen = track()
+    with PairFilm(comparison, *pair_of_films(plain_film, comparison, True), True) as film:
+        image = film.paint((30, 60), ("", ""), width=1280)
+    high = (image.shape[0] - 4) // 2
+    scale = high / SIZE[1]
+    margin = (image.shape[1] - scale * SIZE[0]) / 2
+    x, y = seen.of("hip")[30]
+    here = round(margin + scale * x), round(scale * y)
+    x, y = place(fit, tuple(map(float, seen.of("hip")[60])), SIZE)
+    there = round(margin + scale * x), image.shape[0] - high + round(scale * y)
+    for across, down in (here, there):
+        assert green(image[down - 4 : down + 5, across - 4 : across + 5]).any()
 
 
 def test_times_are_said_to_be_surer_where_the_handle_was_followed() -> None:

@@ -10,6 +10,7 @@ import pytest
 import webvtt
 from playwright.sync_api import Browser
 
+from app.bundle.wording.languages import words_in
 from app.bundle.wording.spoken import spoken_vtt, voice_words, walk_words
 from app.bundle.wording.words import ENGLISH
 from app.bundle.write import write_bundle
@@ -137,3 +138,20 @@ def test_a_walkthrough_reads_what_was_typed_and_else_what_is_said() -> None:
 def test_a_voice_whose_words_are_all_trimmed_away_has_none() -> None:
     spoken = SpokenText("s", said("gone"), accepted=True)
     assert voice_words(ReviewState(spoken=(spoken,)), Voice("s", 9.0, 48_000, 5.0, 9.0)) is None
+
+
+def test_what_was_typed_in_another_language_than_spoken_says_so() -> None:
+    words = said("Cut away. Look here now. And this stays.", 0.5)
+    state = ReviewState(
+        spoken=(SpokenText("sound", words),),
+        sending=SendingPlan(unread_words=True, own_language="de", language="fr"),
+    )
+    view = walk_words(state, walk(Caption("c", 1.2, 2.4, "Hier getippt")))
+    assert view is not None and view.language == "en"
+    written = spoken_vtt(view, words_in("fr"))
+    assert "<lang de>Hier getippt</lang>" in written
+    assert f"<lang fr>[{words_in('fr')['voice_words_unread']}]</lang>" in written
+    assert "\nAnd this stays." in written
+    alone = walk_words(replace(state, spoken=()), walk(Caption("c", 1.2, 2.4, "Hier getippt")))
+    assert alone is not None and alone.language == "de"
+    assert "<lang" not in spoken_vtt(alone, words_in("fr"))

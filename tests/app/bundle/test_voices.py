@@ -101,8 +101,8 @@ def test_the_page_has_a_player_beside_the_words(folder: Path) -> None:
     assert [p.get("src") for p in players] == ["voice/note-01.m4a", "voice/note-02.m4a"]
     assert all(p.get("controls") is not None and p.get("autoplay") is None for p in players)
     assert [p.get("aria-label") for p in players] == [
-        "What your coach says in note 1: 4 s, at 0:01.0 of the force recording.",
-        "What your coach says in note 2: 4 s, at 0:02.0 of the force recording.",
+        "What your coach says in note 1: 4\u00a0s, at 0:01.0 of the force recording.",
+        "What your coach says in note 2: 4\u00a0s, at 0:02.0 of the force recording.",
     ]
     assert "No words were written" not in page  # the first note was spoken
     assert "Hang &amp; wait &lt;b&gt;." in page

@@ -13,6 +13,7 @@ from app.drafts.cluster import LOST, on_cluster
 from app.drafts.errors import BatchError
 from tests.app.drafts.test_batch import submissions
 from tests.helpers.draft_jobs import obey
+from tests.helpers.patience import HANGS_S
 
 
 @pytest.fixture(scope="module")
@@ -30,7 +31,10 @@ def cluster() -> Iterator[Any]:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="needs root: signals that kill")
-def test_a_worker_that_is_killed_midway_costs_nothing(cluster: Any, tmp_path: Path) -> None:
+def test_a_worker_that_is_killed_midway_costs_nothing(
+    cluster: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("app.drafts.cluster.PATIENCE_S", HANGS_S)
     found = submissions(tmp_path / "in", "a", "die once", "fail", "b", "c", "d")
     rows = run_batch(
         found,

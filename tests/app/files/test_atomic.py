@@ -44,6 +44,7 @@ def test_a_failure_leaves_the_old_file_and_nothing_else(tmp_path: Path) -> None:
     assert target.read_bytes() == b"old" and list(tmp_path.iterdir()) == [target]
 
 
+@pytest.mark.usefixtures("durable")
 def test_content_is_on_the_disk_before_the_name_and_the_name_after(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -2,15 +2,29 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
-from sqlalchemy import text
+from sqlalchemy import Engine, event, text
 
 from app.library.library import Library
 from tests.helpers.club_server import ClubServer, running
+
+
+@pytest.fixture(scope="session", autouse=True)
+def libraries_do_not_wait_for_the_disk() -> Iterator[None]:
+    """As `no_waiting_for_the_disk`, which knows the review's file alone."""
+
+    def settle(connection: object, _record: object) -> None:
+        if isinstance(connection, sqlite3.Connection):
+            connection.execute("PRAGMA synchronous = OFF")
+
+    event.listen(Engine, "connect", settle)
+    yield
+    event.remove(Engine, "connect", settle)
 
 
 @pytest.fixture(scope="session")

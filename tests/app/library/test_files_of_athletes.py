@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from app.files.user_folders import data_folder
+from app.library.collect import summary_of
 from app.library.deleting import Places, delete_athlete, look
 from app.library.errors import LibraryError, NoSuchAthlete
 from app.library.exporting import export_athlete
@@ -22,15 +23,17 @@ from app.library.overview import athletes
 from app.library.past import past_of, progress_of
 from app.library.people import Told, add_athlete, find_athlete
 from app.library.rebuild import rebuild
-from app.library.record import record_bundle, record_review
+from app.library.record import record_bundle, store
 from app.library.summaries import SentBundle
 from app.review.backups import BackupShelf
+from app.review.file.store import read_review
 from app.review.finding_notes import finding_note
 from app.review.parts.about import SetAthlete
 from app.review.parts.findings import KeepFinding
 from app.review.recordings import RecordingAccess
 from app.review.review import Review
 from app.submission.load import Said, begin, load
+from app.submission.my_defaults import MyDefaults
 from samples.force_recording import RecorderOptions, record, write_text
 from samples.piece import PieceOptions, simulate_piece
 
@@ -54,7 +57,7 @@ def make_review(folder: Path, name: str, athlete: str, force: Path) -> Review:
 
 def recorded(library: Library, review: Review) -> None:
     assert review.path is not None
-    record_review(library, review, load(review.state, review.path))
+    store(library, [summary_of(review.state, review.path, load(review.state, review.path))])
 
 
 @dataclass
@@ -106,6 +109,15 @@ def test_a_folder_of_reviews_makes_a_library(coach: Coach) -> None:
     assert {f.code for f in first.piece.findings if f.raised} >= {"give"}
     assert first.kept["give"] is True
     assert first.prescriptions[0].finding == "give" and first.prescriptions[0].cue
+
+
+def test_what_too_few_show_is_held_against_the_coachs_own_numbers(coach: Coach) -> None:
+    review = past_of(coach.library, coach.id).reviews[0]
+    sent = load(read_review(Path(review.path)), Path(review.path))
+    deep = MyDefaults(thresholds=(("give.depth", 90.0),))
+    shown = {f.code for f in summary_of(sent.state, None, replace(sent, mine=deep)).piece.findings}
+    assert "give" in {f.code for f in summary_of(sent.state, None, sent).piece.findings}
+    assert "give" not in shown
 
 
 def test_what_is_measured_is_what_the_submission_says(coach: Coach) -> None:
@@ -327,7 +339,9 @@ def test_recording_before_it_is_saved_is_no_error(coach: Coach) -> None:
     """A review without a file or a name is simply not kept yet."""
     review = make_review(coach.folder, "new", "", coach.folder / "piece1" / "force1.csv")
     assert review.path is not None
-    kept = record_review(coach.library, review, load(review.state, review.path))
+    kept = store(
+        coach.library, [summary_of(review.state, review.path, load(review.state, review.path))]
+    )
     assert kept.unnamed == (review.state.review_id,)
     named = replace(review.state, athlete="Ben")
     assert named.athlete == "Ben"

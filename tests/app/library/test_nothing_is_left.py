@@ -6,6 +6,7 @@ import contextlib
 import json
 import shutil
 import sqlite3
+import subprocess
 import sys
 from collections.abc import Iterator
 from datetime import date
@@ -18,6 +19,7 @@ from app.drafts.job import DraftJob, DraftRow, Prepared
 from app.drafts.pairing import Proposal
 from app.files.user_folders import cache_folder, config_folder, data_folder
 from app.library.deleting import Places, delete_athlete, look
+from app.library.errors import LibraryError
 from app.library.library import Library
 from app.library.overview import athletes
 from app.library.past import past_of
@@ -78,6 +80,36 @@ def make(path: Path, athlete: str, samples: int) -> Path:
     )
     Review.create(path, begin([force], path, Said("Piece", athlete)).state).close()
     return path
+
+
+_WINDOW = """
+import sys
+from pathlib import Path
+from app.files.user_folders import data_folder
+from app.review.parts.about import SetAthlete
+from app.review.review import Review
+
+review = Review.open(Path(sys.argv[1]))
+review.protect(data_folder())
+print("open", flush=True)
+if sys.stdin.readline():
+    review.do(SetAthlete(review.state.athlete, "Typed meanwhile"))
+review.close()
+"""
+
+
+@contextlib.contextmanager
+def another_window(path: Path) -> Iterator[subprocess.Popen[str]]:
+    """Another process that has a review open, until the end of the block."""
+    with subprocess.Popen(
+        [sys.executable, "-c", _WINDOW, str(path)],
+        cwd=Path(__file__).parents[3],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    ) as window:
+        assert window.stdout is not None and window.stdout.readline() == "open\n"
+        yield window
 
 
 def scatter(path: Path, work: Path, places: Places) -> None:
@@ -152,6 +184,37 @@ def test_nothing_is_left_of_an_athlete(work: Path, places: Places, library: Libr
     assert [one.athlete.name for one in athletes(library)] == ["Ben"]
     assert read_review(work / "other.review").athlete == "Ben"
     assert json.loads((places.data / "places.json").read_text())["places"] == {}
+
+
+def test_what_is_open_in_another_window_is_closed_first(
+    work: Path, places: Places, library: Library
+) -> None:
+    path = make(work / "one.review", NAME, 3)
+    rebuild(library, work, RecordingAccess(places.data))
+    with another_window(path) as window:
+        found = look(library, find_athlete(library, NAME).id, places)
+        with pytest.raises(LibraryError, match="is open in a window; close it"):
+            delete_athlete(library, found, places, found.media)
+        assert path.exists() and find_athlete(library, NAME)
+        assert window.stdin is not None
+        window.stdin.write("change\n")  # what is typed there is saved as ever
+    assert read_review(path).title == "Typed meanwhile"
+    found = look(library, find_athlete(library, NAME).id, places)
+    done = delete_athlete(library, found, places, found.media)
+    assert done.failed == ()
+    assert traces(work, places.data, places.cache, places.config) == []
+
+
+def test_a_window_that_was_killed_hinders_nobody(
+    work: Path, places: Places, library: Library
+) -> None:
+    path = make(work / "one.review", NAME, 3)
+    rebuild(library, work, RecordingAccess(places.data))
+    with another_window(path) as window:
+        window.kill()
+    found = look(library, find_athlete(library, NAME).id, places)
+    assert delete_athlete(library, found, places, found.media).failed == ()
+    assert not path.exists() and list((places.data / "open").iterdir()) == []
 
 
 def test_only_the_old_reviews_go(work: Path, places: Places, library: Library) -> None:

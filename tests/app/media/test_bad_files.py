@@ -20,6 +20,7 @@ from app.media.errors import MediaError
 from app.media.source import open_source, packets_of
 from app.media.video import VideoFile
 from tests.helpers.clips import run_ffmpeg
+from tests.helpers.patience import HANGS_S
 
 Clips = Callable[[str], Path]
 
@@ -219,7 +220,7 @@ def test_damaged_bytes_never_crash(clip: Clips, tmp_path: Path, name: str) -> No
         paths[-1].write_bytes(mutated(data, rng))
     done = subprocess.run(
         [sys.executable, "-c", _CHILD, *map(str, paths)], capture_output=True, check=False,
-        timeout=100, cwd=Path(__file__).resolve().parents[3],
+        timeout=HANGS_S, cwd=Path(__file__).resolve().parents[3],
     )  # fmt: skip
     said = [json.loads(line) for line in done.stdout.splitlines()]
     assert done.returncode == 0, done.stderr[-2000:].decode(errors="replace")

@@ -14,9 +14,10 @@ from app.media.courier import EXACT, NEAR, QUICK, Courier, Screen, ShownFrame
 from app.media.video import VideoFile
 from app.media.wishes import Wish, Wishes
 from tests.helpers.clips import number_in
+from tests.helpers.patience import HANGS_S
 
 BOX = (160, 90)
-WAIT_S = 20.0
+WAIT_S = HANGS_S
 
 
 @pytest.fixture

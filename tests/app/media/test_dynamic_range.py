@@ -17,9 +17,10 @@ from app.media.encode import cut_clip
 from app.media.orientation import Turn
 from app.media.planes import matrix_of, planes_of, to_rgb
 from app.media.proxy import Proxy
-from app.media.still import write_still
 from app.media.video import VideoFile
 from tests.helpers.clips import needs_ffmpeg, run_ffmpeg
+from tests.helpers.patience import HANGS_S
+from tests.helpers.stills import write_still
 
 Floats = NDArray[np.float64]
 SIDE = 40  # of a patch
@@ -186,7 +187,7 @@ def test_the_quick_copy_shows_the_same(tmp_path: Path) -> None:
     light = patches()
     with VideoFile.open(film(tmp_path, "pq", light)) as video:
         proxy = Proxy(video, 2**30, begin_after_s=0.0)
-        proxy._thread.join(30)
+        proxy._thread.join(HANGS_S)
         small = proxy.frame(3)
         assert small is not None and light_of(small.frame) is Light.PQ
         found = levels_in(video.finish(small), len(light))[:, ::-1]

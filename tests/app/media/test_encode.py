@@ -15,6 +15,7 @@ from app.media.errors import MediaError
 from app.media.sound import read_sound
 from app.media.video import VideoFile
 from tests.helpers.clips import FFPROBE, number_in, numbered
+from tests.helpers.patience import HANGS_S
 
 Clips = Callable[[str], Path]
 
@@ -140,12 +141,13 @@ _CHILD = """
 import resource, signal, sys
 from app.media.encode import cut_clip
 from app.media.errors import MediaError
-from app.media.still import write_still
+from app.media.still import write_png
+from app.media.video import VideoFile
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 resource.setrlimit(resource.RLIMIT_FSIZE, (3000, 3000))
 for job in (
     lambda: cut_clip(sys.argv[1], 0, 2, sys.argv[2] + "/clip.mp4"),
-    lambda: write_still(sys.argv[1], 1, sys.argv[2] + "/still.png"),
+    lambda: write_png(VideoFile.open(sys.argv[1]).frame_rgb(30), sys.argv[2] + "/still.png"),
 ):
     try:
         job()
@@ -158,7 +160,7 @@ for job in (
 def test_a_full_disk_is_told_and_leaves_nothing(clip: Clips, tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-c", _CHILD, str(clip("h264_b")), str(tmp_path)],
-        capture_output=True, text=True, check=False, timeout=100,
+        capture_output=True, text=True, check=False, timeout=HANGS_S,
         cwd=Path(__file__).resolve().parents[3],
     )  # fmt: skip
     assert done.returncode == 0, done.stderr

@@ -13,9 +13,10 @@ import pytest
 
 from app.media.server import FrameServer, ShownFrame
 from tests.helpers.clips import number_in
+from tests.helpers.patience import HANGS_S
 
 Clips = Callable[[str], Path]
-WAIT_S = 30
+WAIT_S = HANGS_S
 BOX = (160, 90)
 
 

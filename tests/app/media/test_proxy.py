@@ -10,6 +10,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -20,9 +21,10 @@ from app.media.proxy import RECORD, Proxy, group_starts, is_worth_while
 from app.media.server import FrameServer, ShownFrame
 from app.media.video import VideoFile
 from tests.helpers.clips import number_in, run_ffmpeg
+from tests.helpers.patience import HANGS_S
 
 Clips = Callable[[str], Path]
-WAIT_S = 30
+WAIT_S = HANGS_S
 SMALL = (120, 68)
 
 
@@ -197,14 +199,42 @@ def test_the_program_needs_its_input() -> None:
     assert done.returncode == 0 and done.stdout == b""
 
 
+class _Three(dict[int, Any]):
+    """Says so when the third frame has come."""
+
+    def __init__(self, third: Callable[[], None]) -> None:
+        super().__init__()
+        self._third = third
+
+    def __setitem__(self, i: int, entry: Any) -> None:
+        super().__setitem__(i, entry)
+        if len(self) == 3:
+            self._third()
+
+
+class _PlayedAtThree(Proxy):
+    """Somebody begins to play when three frames are made."""
+
+    def _run(self) -> None:
+        self.played = threading.Event()
+        self._known = _Three(self._play)
+        super()._run()
+
+    def _play(self) -> None:
+        self.hold(True)
+        self.played.set()
+
+
 def test_it_stands_still_while_somebody_plays(clip: Clips) -> None:
     with VideoFile.open(clip("h264_long")) as video:
-        proxy = Proxy(video, 2**30, begin_after_s=0.0)
-        proxy.hold(True)
-        held = proxy.share
-        proxy._thread.join(1.0)
+        proxy = _PlayedAtThree(video, 2**30, begin_after_s=0.0)
+        while proxy.share < 3 / len(video.index):
+            assert proxy.making
+            proxy._closing.wait(0.01)
+        assert proxy.played.wait(WAIT_S)
+        proxy._thread.join(0.5)
         assert proxy.making
-        assert proxy.share <= held + 2 / len(video.index)  # what was under way comes in
+        assert proxy.share == 3 / len(video.index)
         proxy.hold(False)
         proxy._thread.join(WAIT_S)
         assert proxy.share == 1.0

@@ -20,6 +20,7 @@ from app.media.veil import Patch
 from app.media.video import VideoFile
 from tests.helpers.clips import needs_ffmpeg, number_in
 from tests.helpers.cut_films import FPS, cut_film
+from tests.helpers.patience import HANGS_S
 
 pytestmark = needs_ffmpeg
 CUTS = ((0, 40), (40, 75), (105, 140))  # a second is missing before the last
@@ -140,7 +141,7 @@ def test_the_server_goes_from_film_to_film(cut: tuple[Laid, ...]) -> None:
         for index, number in numbers.items():
             server.request(index, 160, 90)
             with news:
-                assert news.wait_for(partial(came.__contains__, index), 20.0)
+                assert news.wait_for(partial(came.__contains__, index), HANGS_S)
             assert came[index] == number
     finally:
         server.close()
@@ -160,7 +161,7 @@ def test_the_sound_that_is_heard_is_that_of_the_film_on_screen(reel: Reel) -> No
 
 
 def wait_until_ready(feed: SoundFeed, time_s: float) -> None:
-    for _ in range(2000):
+    for _ in range(int(100 * HANGS_S)):
         if feed.is_ready(time_s):
             return
         threading.Event().wait(0.01)

@@ -13,9 +13,10 @@ from app.media.cache import FrameCache
 from app.media.picture import SmallFrame
 from app.media.server import FrameServer, ShownFrame
 from tests.helpers.clips import number_in
+from tests.helpers.patience import HANGS_S
 
 Clips = Callable[[str], Path]
-WAIT_S = 30
+WAIT_S = HANGS_S
 
 
 class Screen:

@@ -10,10 +10,11 @@ import pytest
 
 from app.media.errors import MediaError
 from app.media.opencv import opencv
-from app.media.still import write_still
+from app.media.orientation import Turn
 from app.media.video import VideoFile
 from tests.helpers.clips import number_in, run_ffmpeg
 from tests.helpers.command_line import answer, run
+from tests.helpers.stills import write_still
 
 Clips = Callable[[str], Path]
 
@@ -25,8 +26,7 @@ def pixels(path: Path, width: int, height: int) -> np.ndarray:
 
 def test_the_frame_on_screen_is_written(clip: Clips, tmp_path: Path) -> None:
     out = tmp_path / "still.png"
-    written = write_still(clip("rot90"), 0.749, out)
-    assert written.index == 22 and written.damage is None
+    assert write_still(clip("rot90"), 0.749, out) == 22
     picture = pixels(out, 320, 180)
     assert number_in(picture) == 22
     expected = run_ffmpeg("-i", clip("rot90"), "-vf", "select=eq(n\\,22)", "-frames:v", "1",
@@ -37,7 +37,7 @@ def test_the_frame_on_screen_is_written(clip: Clips, tmp_path: Path) -> None:
 def test_turned_and_mirrored_on_request(clip: Clips, tmp_path: Path) -> None:
     plain, turned = tmp_path / "a.png", tmp_path / "b.png"
     write_still(clip("h264_b"), 1.0, plain)
-    write_still(clip("h264_b"), 1.0, turned, quarter_turns=1, mirrored=True)
+    write_still(clip("h264_b"), 1.0, turned, Turn(1, True))
     expected = np.rot90(pixels(plain, 320, 180), -1)[:, ::-1]
     np.testing.assert_array_equal(pixels(turned, 180, 320), expected)
 
@@ -87,8 +87,13 @@ def hit_film(clip: Clips, folder: Path) -> Path:
 
 
 def test_a_still_from_a_damaged_place_says_so(clip: Clips, tmp_path: Path) -> None:
-    film, out = hit_film(clip, tmp_path), tmp_path / "still.png"
-    said = [write_still(film, i / 30 + 0.01, out).damage for i in range(60)]
+    film = hit_film(clip, tmp_path)
+    said = []
+    for i in range(60):  # each opened anew: what was decoded before must not matter
+        with VideoFile.open(film) as video:
+            number = video.index.at(i / 30 + 0.01)
+            video.frame_rgb(number)
+            said.append(video.damage_at(number))
     wrong = [k for k, sentence in enumerate(said) if sentence is not None]
     assert wrong and min(wrong) >= 12 and max(wrong) < 26  # its group of twelve, no other
     assert all("damaged at" in (said[k] or "") for k in wrong)
@@ -102,7 +107,8 @@ def test_a_still_from_a_damaged_place_says_so(clip: Clips, tmp_path: Path) -> No
 
 def test_the_command_says_so_too(clip: Clips, tmp_path: Path) -> None:
     film, out = hit_film(clip, tmp_path), tmp_path / "still.png"
-    wrong = next(i for i in range(60) if write_still(film, i / 30 + 0.01, out).damage)
+    with VideoFile.open(film) as video:
+        wrong = next(i for i in range(60) if video.frame_rgb(i).any() and video.damage_at(i))
     at = ("--at", f"{wrong / 30 + 0.01:.3f}", "-o", out)
     said = answer("still", film, *at)
     assert said["index"] == wrong and "damaged at" in said["damage"]

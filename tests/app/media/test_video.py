@@ -69,11 +69,14 @@ def test_pixels_equal_ffmpeg_in_any_order(clip: Clips, name: str) -> None:
 @pytest.mark.parametrize("name", RECIPES)
 def test_numbers_in_the_pixels_follow_each_other(clip: Clips, name: str) -> None:
     with VideoFile.open(clip(name)) as video:
-        backwards = [number_in(video.frame_rgb(i)) for i in reversed(range(len(video.index)))]
+        # Each frame further back is decoded from its key frame on, so not all of them.
+        step = 3 if len(video.index) <= 60 else 5
+        back = range(len(video.index))[::-step]
+        backwards = [number_in(video.frame_rgb(i)) for i in back]
         small = [number_in(video.frame_bgra(i, 200, 120)) for i in range(len(video.index))]
     first = small[0]
     assert small == list(range(first, RECIPES[name].count))
-    assert backwards == small[::-1]
+    assert backwards == small[::-step]
     assert first == (17 if name == "trimmed" else 0)  # 0.55 s into 30 per second
 
 

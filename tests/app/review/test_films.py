@@ -15,7 +15,6 @@ from app.review.parts.films import (
     PlaceFilm,
     RemoveFilm,
     all_recordings,
-    parts_of_piece,
     views_of_piece,
 )
 from app.review.parts.media import MediaRef, SetCaptureRate, SetVideo
@@ -41,7 +40,7 @@ def test_films_are_kept_in_the_order_of_their_beginnings(tmp_path: Path) -> None
     again = read_review(tmp_path / "a.review")
     assert again.films == (VIEW, PART)
     assert [ref.path for ref in all_recordings(again)] == ["one.mp4", "aside.mp4", "two.mp4"]
-    assert (parts_of_piece(again), views_of_piece(again)) == ((PART,), (VIEW,))
+    assert views_of_piece(again) == (VIEW,)
 
 
 def test_adding_moving_and_removing_can_each_be_taken_back(tmp_path: Path) -> None:

@@ -114,6 +114,7 @@ def test_an_earlier_version_that_still_records_is_left_alone(review: Review) -> 
     assert recover(review) == (1.0,)
 
 
+@pytest.mark.usefixtures("durable")
 def test_the_note_is_on_the_disk_before_the_first_sample(
     review: Review, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -18,6 +18,7 @@ from app.review.parts.state import ReviewState
 from app.review.rescue import Rescue, put_away, rescued
 from app.review.review import Review
 from app.review.voice import to_wav, voice_of
+from tests.helpers.patience import HANGS_S
 
 SECOND = b"\1\2" * 24_000
 
@@ -261,7 +262,7 @@ def test_a_pipe_in_place_of_the_list_is_not_waited_for(stick: Path, data: Path) 
     found: list[tuple[Path, ...]] = []
     looking = threading.Thread(target=lambda: found.append(rescued(data)), daemon=True)
     looking.start()
-    looking.join(30.0)
+    looking.join(HANGS_S)
     assert found == [()]
     assert review.path is not None
     review.path.unlink()

@@ -22,6 +22,7 @@ from app.review.parts.state import ReviewState
 from app.review.parts.target import SetTarget
 from app.review.review import Review
 from app.review.values.errors import ReviewError
+from tests.helpers.reviews import save_as
 from tests.helpers.states import marks, media, states, targets, texts
 
 seconds = st.floats(0, 7200)
@@ -262,7 +263,7 @@ def test_saving_elsewhere_keeps_sight_of_the_recordings(tmp_path: Path) -> None:
     review.do(SetVideo(ref))
     review.do(AddNote(new_note(1.0)))
     (tmp_path / "deeper").mkdir()
-    review.save_as(tmp_path / "deeper" / "a.review")
+    save_as(review, tmp_path / "deeper" / "a.review")
     assert review.state.video == replace(ref, path="../film.mp4")
     review.undo()
     assert review.state.video == replace(ref, path="../film.mp4")

@@ -12,8 +12,9 @@ from app.review.file.store import Opened, Stamp
 from app.review.parts.state import ReviewState
 from app.review.saver import Saver, SaveStatus, Saving
 from app.review.values.errors import ChangedElsewhere, FileBusy, ReviewError
+from tests.helpers.patience import HANGS_S
 
-LONG_S = 30.0  # no test waits for so long unless it fails
+LONG_S = HANGS_S  # no test waits for so long unless it fails
 
 
 def named(title: str) -> ReviewState:

@@ -29,6 +29,7 @@ from app.review.parts.state import ReviewState
 from app.review.review import Review
 from app.review.values.errors import ReviewError
 from app.review.voice import to_wav, voice_of
+from tests.helpers.reviews import save_as
 
 VOICE = b"\1\2" * 48_000
 
@@ -177,14 +178,14 @@ def test_saving_elsewhere_keeps_steps_seen_from_the_same_folder_only(
     beside, deeper = tmp_path / "beside.review", tmp_path / "deep" / "copy.review"
     deeper.parent.mkdir()
     again = Review.open(path)
-    again.save_as(beside)
+    save_as(again, beside)
     again.undo()
     assert again.state.video == film
     again = Review.open(path)
     again.undo()
     again.redo()
     again.do(AddNote(Note("n", 1.0)))
-    again.save_as(deeper)
+    save_as(again, deeper)
     again.close()
     again = Review.open(deeper)
     paths = []
@@ -204,7 +205,7 @@ def test_a_voice_deleted_before_saving_elsewhere_can_be_taken_back_there(
     review.close()
     review = Review.open(path)
     review.do(DeleteNote(note.id))
-    review.save_as(tmp_path / "copy.review")
+    save_as(review, tmp_path / "copy.review")
     path.unlink()
     review.undo()
     assert Review.open(tmp_path / "copy.review").sound("v") == to_wav(VOICE)
@@ -320,5 +321,5 @@ def test_half_a_character_in_a_strangers_step_stops_neither_closing_nor_another_
     review = Review.open(path)
     assert review.undo_label is None
     review.do(SetAthlete("Me", "Piece"))
-    assert review.save_as(tmp_path / "other.review") == ()
+    assert save_as(review, tmp_path / "other.review") == ()
     assert review.close()

@@ -41,6 +41,7 @@ from app.review.voice import (
     voice_of,
 )
 from app.review.wav_file import HEADER_BYTES
+from tests.helpers.reviews import save_as
 
 ROOT = Path(__file__).parents[3]
 RATE = 48_000
@@ -143,7 +144,7 @@ def test_a_deletion_of_this_session_outlives_its_own_savings(review: Review) -> 
 def test_saving_under_another_name_takes_the_sounds_along(review: Review, tmp_path: Path) -> None:
     note = speak(review, pcm(0.5))
     again = Review.open(path_of(review))
-    again.save_as(tmp_path / "copy.review")
+    save_as(again, tmp_path / "copy.review")
     path_of(review).unlink()
     assert note.voice is not None
     assert samples_of(read_asset(tmp_path / "copy.review", note.voice.id)).tobytes() == pcm(0.5)

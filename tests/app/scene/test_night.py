@@ -3,11 +3,12 @@ from __future__ import annotations
 import re
 from xml.etree import ElementTree
 
-from app.scene.colours import LIGHT, contrast
+from app.scene.colours import LIGHT
 from app.scene.curve_marks import PALETTE as MARKS
 from app.scene.night import with_night
 from app.scene.shapes import Drawing, Rect
 from app.scene.svg import document
+from tests.helpers.contrast import contrast
 
 SVG = (
     '<?xml version="1.0"?>\n'

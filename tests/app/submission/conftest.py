@@ -11,9 +11,12 @@ import pytest
 from analysis.clocks.alignment import Alignment
 from app.files.user_folders import wording_path
 from app.media.encode import ClipWriter
+from app.review.file.store import create_file
+from app.review.parts.films import new_film
 from app.review.parts.notes import Note
 from app.review.parts.state import ReviewState
-from app.review.recordings import refer
+from app.review.recordings import RecordingAccess, refer
+from app.submission.archive import archive_review
 from tests.app.bundle.sources.test_kept import giving_force
 from tests.helpers.clips import numbered
 
@@ -62,3 +65,44 @@ def write_own_wording() -> None:
     place = wording_path()
     place.parent.mkdir(parents=True, exist_ok=True)
     place.write_text(f'[give]\ntitle = "{OWN_TITLE}"\n', "utf-8")
+
+
+@pytest.fixture(scope="module")
+def made_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder "work" with a review whose recordings lie in others, and its archive beside it."""
+    folder = tmp_path_factory.mktemp("archived")
+    for name, data in (
+        ("work/a/Side.MP4", b"film" * 5000),
+        ("work/b/side.mp4", b"other" * 3000),  # two of them under one name
+        ("work/force.csv", b"time_s,force_N\n0,1\n"),
+    ):
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes(data)
+    review = folder / "work" / "Maren May.review"
+    state = ReviewState(
+        athlete="Maren",
+        video=refer(folder / "work/a/Side.MP4", "video", review),
+        trace=refer(folder / "work/force.csv", "trace", review),
+        films=(new_film(refer(folder / "work/b/side.mp4", "video", review), 60.0),),
+    )
+    create_file(review, state)
+    archive_review(review, folder / "Maren.zip", RecordingAccess(None))
+    return folder
+
+
+@pytest.fixture
+def here(made_once: Path, tmp_path: Path) -> Path:
+    """The review, in a folder of its own."""
+    return shutil.copytree(made_once / "work", tmp_path / "work") / "Maren May.review"
+
+
+@pytest.fixture
+def packed(made_once: Path, tmp_path: Path) -> Path:
+    return shutil.copyfile(made_once / "Maren.zip", tmp_path / "Maren.zip")
+
+
+@pytest.fixture
+def elsewhere(tmp_path: Path) -> Path:
+    folder = tmp_path / "another machine"
+    folder.mkdir()
+    return folder

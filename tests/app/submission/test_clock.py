@@ -80,3 +80,16 @@ def test_how_far_a_line_up_can_be_trusted(alignment: Alignment, standing: Standi
     clock = ReviewClock(alignment)
     assert clock.standing is standing
     assert clock.is_lined_up is (standing is not Standing.ASSUMED)
+
+
+def test_of_a_film_with_a_cut_each_side_has_its_own_moments() -> None:
+    early = Alignment(3.0, 0.0, 0.02, "by picture and sound", False, None, 20.0)
+    late = Alignment(-2.0, 0.0, 0.02, "by picture and sound", False, 20.0, None)
+    clock = ReviewClock(replace(early, further=(late,)))
+    assert (clock.film_time(10.0), clock.film_time(30.0)) == (13.0, 28.0)
+    assert clock.film_time(18.0) is None and clock.review_time(18.0) == 20.0
+    assert clock.shows(Stroke(0, 15.0, 16.0, 18.0)) and clock.shows(Stroke(1, 22.5, 23.5, None))
+    left_out, across = Stroke(2, 18.0, 19.0, 22.0), Stroke(3, 16.5, 22.5, None)
+    assert not clock.shows(left_out) and not clock.shows(across)
+    standing = ReviewClock(replace(early, further=(replace(late, drift_ppm=-1e6),)))
+    assert not standing.runs and standing.film_time(10.0) is None

@@ -123,9 +123,10 @@ def test_where_the_first_film_does_not_tell_the_others_are_asked(
     monkeypatch.setattr(lining_up, "_on_clock", lambda signals, _slowness: signals)
     monkeypatch.setattr(lining_up, "line_up_with_cuts", lie)
     trace = read_trace(small_sample().force)
+    strokes = find_strokes(trace)
 
     def found(*films: tuple[Path, FilmPlace]) -> LineUp:
-        return search(late, trace, (), 1.0, None, films, lambda _share, _words: None)[1]
+        return search(late, trace, strokes, 1.0, None, films, lambda _share, _words: None)[1]
 
     place = FilmPlace(6.0, 0.03, "picture", True)
     assert found((whole, place)).alignment.offset_s == pytest.approx(4.0)

@@ -13,8 +13,10 @@ import pytest
 
 from analysis.force.endings import READ
 from analysis.force.intake import read_trace
+from analysis.force.trace import TraceError
 from app.commands.program import main
 from app.submission.kinds import FILM_ENDINGS, recordings_in
+from app.submission.load import Said, SubmissionError, begin
 from app.submission.refusals import KEPT, refusal_of
 from app.window.session.sorted_files import sort_files
 from samples.submission import small_sample
@@ -28,7 +30,7 @@ from tests.helpers.exports import xlsx
         ("screen.png", "photo"),
         ("talk.m4a", "sound"),
         ("week.numbers", "spreadsheet"),
-        ("week.parquet", "table"),
+        ("week.feather", "table"),
         ("plan.pdf", "document"),
         ("all.7z", "packed"),
     ],
@@ -107,3 +109,35 @@ def _cell(text: str) -> str | float:
         return float(text.replace(",", "."))
     except ValueError:
         return text
+
+
+@pytest.mark.parametrize(
+    ("text", "what", "then"),
+    [
+        ('{"strokeside_answers": 1, "ticks": []}', "athlete's answers", "strokeside answers"),
+        ('{"strokeside_explanations": 1}', "explanations", "strokeside shelf"),
+        ('{"strokeside_athlete": 1}', "library", "force file"),
+        ('{\n "format": "strokeside-feedback"}', "feedback bundle", "whole bundle"),
+    ],
+)
+def test_a_folder_with_json_of_our_own_alone_is_told_what_it_is(
+    tmp_path: Path, text: str, what: str, then: str
+) -> None:
+    (tmp_path / "sent.json").write_text(text, "utf-8")
+    with pytest.raises(ValueError, match=r"sent\.json") as refused:
+        sort_files([tmp_path])
+    assert what in str(refused.value) and then in str(refused.value) and KEPT in str(refused.value)
+    with pytest.raises(SubmissionError, match="no recording"):
+        begin([tmp_path / "sent.json"], None, Said())
+
+
+def test_a_folder_with_a_table_in_json_alone_is_a_force_recording(tmp_path: Path) -> None:
+    rows = [{"time_s": i / 50, "force_n": 10.0 * (i % 50)} for i in range(200)]
+    (tmp_path / "sent.json").write_text(json.dumps(rows), "utf-8")
+    assert sort_files([tmp_path]).trace == tmp_path / "sent.json"
+
+
+def test_json_of_others_without_a_table_is_said_to_be_that(tmp_path: Path) -> None:
+    (tmp_path / "sent.json").write_text('{"name": "Ada", "days": [1, 2]}', "utf-8")
+    with pytest.raises(TraceError, match="JSON without a table of numbers"):
+        begin([tmp_path / "sent.json"], None, Said())

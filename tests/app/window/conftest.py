@@ -19,14 +19,12 @@ from app.window.sound.microphone_use import MicrophoneUse
 from app.window.tasks.process_pool import ProcessPool
 from app.window.widgets.theme import dress
 from tests.helpers.clips import make_clip
+from tests.helpers.patience import HANGS_MS
 from tests.helpers.pieces import FOUR_STROKES
 from tests.helpers.voices import FakeMicrophones
 
 CLIP = "h264_long"
 Features = Sequence[type[Feature]] | None
-
-# Nothing is waited for so long that it comes, on however busy a machine; it ends what hangs.
-HANGS_MS = 240_000
 
 
 @pytest.fixture(scope="session")
@@ -93,8 +91,8 @@ def make_bench(
         if Voice in bench.context:
             bench[Voice].player.open_speaker = lambda _pcm, _hz, _parent: None
         bench.resize(1280, 800)
-        bench.show()
-        qtbot.waitExposed(bench)
+        with qtbot.waitExposed(bench):
+            bench.show()
         made.append(bench)
         return bench
 
@@ -124,6 +122,12 @@ def open_and_wait(bench: MainWindow, qtbot: QtBot, *paths: Path) -> None:
     qtbot.waitUntil(lambda: not bench.jobs.running, timeout=HANGS_MS)
     if bench.session.footage is not None:
         qtbot.waitUntil(lambda: bench.picture.frame is not None, timeout=HANGS_MS)
+
+
+@pytest.fixture(autouse=True)
+def what_is_said_stays(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A busy machine may come to reading it only when the coach has long read it."""
+    monkeypatch.setattr("app.window.tasks.message_line.STAYS_MS", HANGS_MS)
 
 
 @pytest.fixture(autouse=True)

@@ -19,6 +19,7 @@ from app.window.crash import STARTING, CrashWatch
 from app.window.main_window import MainWindow
 from app.window.session.settings import Settings
 from app.window.starting import MODULES, Starting
+from tests.helpers.patience import HANGS_S
 
 ROOT = Path(__file__).parents[3]
 HEAVY = (
@@ -60,7 +61,7 @@ sys.exit(opening.open_window([], ["strokeside"]))
 def test_nothing_heavy_is_loaded_before_the_window_is_there() -> None:
     """Nor before the bench is made: then `warm_up` begins, off the window's thread."""
     said = subprocess.run(
-        [sys.executable, "-c", WATCHED], capture_output=True, text=True, cwd=ROOT, timeout=100
+        [sys.executable, "-c", WATCHED], capture_output=True, text=True, cwd=ROOT, timeout=HANGS_S
     )
     assert said.returncode == 0, said.stderr
     painted, made = (json.loads(line) for line in said.stdout.splitlines())

@@ -25,6 +25,7 @@ from tests.benchmarks.document.work import (
     id_of,
     rich_state,
 )
+from tests.helpers.reviews import save_as
 
 NAME = "piece.review"
 OTHER = "again.review"
@@ -64,7 +65,7 @@ def saving_as(folder: Path, seed: int, steps: int, out: int) -> None:
     with closing(Review.open(folder / NAME)) as review:
         _say(out, "A", 0)
         _say(out, "S", 1)
-        review.save_as(folder / OTHER)
+        save_as(review, folder / OTHER)
         if review.save():
             _say(out, "A", 1)
         _say(out, "S", 2)

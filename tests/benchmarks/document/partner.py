@@ -18,6 +18,7 @@ from typing import Any
 from app.review.parts.notes import AddNote, Note
 from app.review.review import Review
 from app.review.values.errors import ReviewError
+from tests.helpers.reviews import save_as
 
 ROOT = Path(__file__).resolve().parents[3]
 
@@ -89,7 +90,7 @@ class _Window:
     def save_as(self, path: str) -> Answer:
         assert self._review is not None
         try:
-            self._review.save_as(Path(path))
+            save_as(self._review, Path(path))
         except ReviewError as error:
             return Answer(False, str(error))
         return Answer(self._review.save())

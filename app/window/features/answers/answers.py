@@ -72,7 +72,7 @@ class Answers(QObject):
 
         if len(paths) != 1:
             return False
-        path = paths[0]
+        path = _only_json(paths[0])
         if path.name.lower() != "review.json" and not is_sent_back(path):
             return False
         self._open(path)
@@ -161,3 +161,14 @@ class Answers(QObject):
 
     def _refuse(self, error: Exception) -> None:
         self._messages.warn(str(error))
+
+
+def _only_json(path: Path) -> Path:
+    """The file a folder holds alone, where that is JSON; else the path itself."""
+    from app.submission.kinds import recordings_in
+
+    try:
+        there = recordings_in(path) if path.is_dir() else []
+    except OSError:
+        return path
+    return there[0] if [p.suffix.lower() for p in there] == [".json"] else path

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, Qt
 
-from app.review.answers import belongs, harmless
-from app.review.parts.answers import AthleteAnswers, hurts
+from app.review.answers import belongs
+from app.review.parts.answers import HURTS_IN_THEM, AthleteAnswers, hurts
 from app.window.session.coach_library import CoachLibrary
 from app.window.session.review_session import ReviewSession
 from app.window.tasks.message_line import Messages, Offer
@@ -25,10 +24,8 @@ UNKNOWN: Final = (
     "These answers belong to none of the reviews known here; nothing of them was kept. Open the "
     "review they are to, then drop them again, or ask the athlete which review they answered."
 )
-HURTS_IN_THEM: Final = "The athlete says in them that it hurts: please read them soon."
 OPEN_IT: Final = "Open that review and take them in"
 MOST: Final = 3  # reviews offered at once
-_LONGEST: Final = 60
 Found = tuple[tuple["KnownReview", Path | None], ...]
 
 
@@ -81,9 +78,12 @@ class Whose(QObject):
     ) -> None:
         review = self._session.review
         here = review.state.review_id if review is not None else ""
-        told = any(one.told for one, _path in found)
         ours = review is not None and belongs(answers, review.state)
-        if any(one.review_id == here for one, _path in found) or (ours and not told):
+        if found:
+            from app.library.whose import is_ours
+
+            ours = is_ours(found, here, ours)
+        if ours:
             self.take_in(answers, left_out)
         elif found:
             self._name(answers, left_out, found)
@@ -93,12 +93,12 @@ class Whose(QObject):
 
     def _name(self, answers: AthleteAnswers, left_out: Sequence[str], found: Found) -> None:
         here = " and nothing was written into this one" if self._session.review else ""
-        whose = ", or ".join(_words(one) for one, _path in found[:MOST])
+        whose = ", or ".join(one.named for one, _path in found[:MOST])
         said = f"These answers belong to {whose}; they are not taken in yet{here}."
         offers = []
         for one, path in found[:MOST]:
             if path is not None:
-                label = OPEN_IT if len(found) == 1 else f"Open “{_short(one.title)}”, take them in"
+                label = OPEN_IT if len(found) == 1 else f"Open “{one.short_title}”, take them in"
                 go = partial(self._open, one.review_id, path, answers, left_out)
                 offers.append(Offer(label, go))
         if not offers:
@@ -129,29 +129,6 @@ class Whose(QObject):
 
 def _find(answers: AthleteAnswers, library: Library) -> Found:
     """Ask the library, and look where those reviews lie by now."""
-    from app.library.files import locate
-    from app.library.whose import reviews_answered
+    from app.library.whose import whose
 
-    found = []
-    notes = [tick.note_id for tick in answers.ticks]
-    for one in reviews_answered(library, answers.bundle, notes):
-        last = Path(one.path) if one.path else None
-        near = [] if last is None or not last.parent.is_dir() else [last.parent]
-        found.append((one, locate(one.review_id, last, near)))
-    return tuple(found)
-
-
-def _words(one: KnownReview) -> str:
-    """A review by athlete, title and day."""
-    try:
-        day = datetime.fromisoformat(one.day)
-        of = f" of {day.day} {day:%B %Y}"
-    except ValueError:
-        of = ""
-    title = f" “{_short(one.title)}”" if one.title.strip() else ""
-    return f"{_short(one.athlete)}'s review{title}{of}"
-
-
-def _short(text: str) -> str:
-    line = " ".join(harmless(text).split())
-    return line if len(line) <= _LONGEST else line[: _LONGEST - 2] + " …"
+    return whose(answers, library)

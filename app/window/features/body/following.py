@@ -10,6 +10,7 @@ from PySide6.QtCore import QObject, Signal
 from app.body.errors import NotSetUpError, SeveralPeopleError
 from app.review.parts.body import BodyClick, RemoveBody, SetBody, new_click
 from app.window.features.body.frame_on_screen import FrameOnScreen
+from app.window.features.body.networks import NetworkFetching
 from app.window.features.body.work import FOLLOW
 from app.window.session.footage import Footage
 from app.window.session.playhead import Playhead
@@ -21,10 +22,6 @@ if TYPE_CHECKING:
     from app.review.parts.body_readings import Readings
 
 TO_POINT: Final = ("hip", "head")
-NOT_SET_UP: Final = (
-    "What finds a body in a film is not on this machine: run python -m app.body_models once with a "
-    "network, then choose this again; or place the body by hand."
-)
 SEVERAL: Final = "There are several people here. Click the athlete's hip, then the head."
 NEXT: Final = "Now click the athlete's head."
 NO_FOOTAGE: Final = "Open footage first; the body is followed in its picture."
@@ -54,13 +51,13 @@ class Following(QObject):
         self._job: Job | None = None
         self._footage: Footage | None = None  # that is being followed in
         self._is_new = False
-        self._by_hand: Callable[[], None] | None = None
+        self.networks = NetworkFetching(jobs, messages)
         session.recordings_changed.connect(self._take_recordings)
         session.body_changed.connect(self._report)
 
     def offer_by_hand(self, begin: Callable[[], None]) -> None:
         """Say what to offer where nothing finds a body on this machine."""
-        self._by_hand = begin
+        self.networks.by_hand = begin
 
     @property
     def is_asking(self) -> bool:
@@ -143,9 +140,7 @@ class Following(QObject):
             self._turn(True)
             self._messages.say(SEVERAL)
         elif isinstance(error, NotSetUpError):
-            begin = self._by_hand
-            offers = () if begin is None else (Offer("Place by hand", begin),)
-            self._messages.warn(NOT_SET_UP, *offers)
+            self.networks.offer(self.follow)
         else:
             self._messages.warn(str(error))
 

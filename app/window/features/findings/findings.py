@@ -62,6 +62,7 @@ class Findings(QObject):
         self._chosen = ""
         self._of = session.review
         self._job: Job | None = None
+        selection.writing_done.connect(self._go_on)
         session.recordings_changed.connect(self._raise_anew)
         session.body_changed.connect(self._raise_anew)
         session.own.changed.connect(self._raise_anew)
@@ -106,6 +107,22 @@ class Findings(QObject):
         at = (here + step) % len(codes)
         self.choose(codes[at], anew=True)
         self._say_which(at)
+        self.look_wanted.emit()
+
+    def _go_on(self, note_id: str) -> None:
+        """After the words of a kept one: the next that is not decided, where there is one."""
+        here = next((d.code for d in self._session.state.decisions if d.note_id == note_id), "")
+        codes = [f.code for f in self.found]
+        if not note_id or here not in codes:
+            return
+        at = codes.index(here)
+        later = codes[at + 1 :] + codes[:at]
+        left = next((code for code in later if self.decision(code) is None), None)
+        if left is None:
+            self._messages.say("Every finding is kept or dropped.")
+            return
+        self.choose(left, anew=True)
+        self._say_which(codes.index(left))
         self.look_wanted.emit()
 
     def _say_which(self, at: int) -> None:

@@ -35,7 +35,6 @@ NOT_YET: Final = (
 )
 FIRST: Final = "This is the first measured piece of {name}; the next one is held against it."
 NOTHING: Final = "Nothing was prescribed last time that could be followed."
-PROPOSED: Final = "proposed"
 _CURVE_LINES: Final = 15
 _HISTORY_LINES: Final = 9
 

@@ -14,6 +14,7 @@ from app.review.parts.line_up import SetLineUp
 from app.submission.line_up_method import LineUpMethod, Origin
 from app.window.features.line_up.line_up import describe
 from app.window.session.footage import Footage
+from app.window.session.playhead import Playhead
 from app.window.session.review_session import ReviewSession
 from app.window.session.settings import Settings
 from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
@@ -39,13 +40,14 @@ class AutoLineUp(QObject):
     def __init__(
         self,
         session: ReviewSession,
+        playhead: Playhead,
         jobs: Jobs,
         messages: Messages,
         settings: Settings,
         parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
-        self._session = session
+        self._session, self._playhead = session, playhead
         self._jobs = jobs
         self._messages = messages
         self._settings = settings
@@ -87,14 +89,13 @@ class AutoLineUp(QObject):
         method = LineUpMethod.parse(found.alignment.method)
         if self._at > 0:
             method = method.candidate(self._at + 1, len(found.candidates))
-        alignment = Alignment(
-            chosen.offset_s,
-            chosen.drift_ppm,
-            chosen.uncertainty_s,
-            method.stored,
-            found.alignment.ambiguous or self._at > 0,
-            found.alignment.from_s,
-            found.alignment.until_s,
+        alignment = replace(
+            found.alignment,
+            offset_s=chosen.offset_s,
+            drift_ppm=chosen.drift_ppm,
+            uncertainty_s=chosen.uncertainty_s,
+            method=method.stored,
+            ambiguous=found.alignment.ambiguous or self._at > 0,
         )
         self._session.do(SetLineUp((), alignment))
         self._messages.say(
@@ -105,9 +106,10 @@ class AutoLineUp(QObject):
     def nudge(self, seconds: float) -> None:
         """Move the trace under the footage by a little."""
         old = self._session.state.alignment
-        method = LineUpMethod.parse(old.method).moved()
-        new = replace(old, offset_s=old.offset_s + seconds, method=method.stored)
-        self._session.do(SetLineUp(self._session.state.pairs, new))
+        seen = old.part_at(self._playhead.moment_s)  # of a film with a cut, the side looked at
+        method = LineUpMethod.parse(seen.method).moved()
+        new = replace(seen, offset_s=seen.offset_s + seconds, method=method.stored, further=())
+        self._session.do(SetLineUp(self._session.state.pairs, old.with_part(new)))
         self._messages.say(f"The trace was moved by {1000 * seconds:+.1f} ms.")
 
     def nudge_frame(self, frames: int) -> None:
@@ -124,8 +126,7 @@ class AutoLineUp(QObject):
     def lock(self) -> None:
         """The coach has looked and says that it is right."""
         old = self._session.state.alignment
-        method = LineUpMethod.parse(old.method).checked()
-        locked = replace(old, method=method.stored, ambiguous=False)
+        locked = _locked(old)
         self._session.do(SetLineUp(self._session.state.pairs, locked))
         self._messages.say("The line-up is locked; the bundle will not call it unchecked.")
 
@@ -248,6 +249,12 @@ def _unsure(found: LineUp) -> str:
         f"Lined up on {found.step.strokes} strokes, which are not enough to be sure; look whether "
         "the hands catch, then lock it."
     )
+
+
+def _locked(line: Alignment) -> Alignment:
+    method = LineUpMethod.parse(line.method).checked()
+    further = tuple(_locked(part) for part in line.further)
+    return replace(line, method=method.stored, ambiguous=False, further=further)
 
 
 def _is_assumed(alignment: Alignment) -> bool:

@@ -29,7 +29,7 @@ class LineUpFeature(Feature):
         super().__init__(context)
         c, session, messages = context, context[ReviewSession], context[Messages]
         line_up = LineUp(c[Playhead], session, messages, self)
-        found = AutoLineUp(session, c[Jobs], messages, c[Settings], self)
+        found = AutoLineUp(session, c[Playhead], c[Jobs], messages, c[Settings], self)
         shown = ShownLineUp(session, found, c[Jobs], c[QMainWindow])
         trace = c[TraceView]
         trace.catch_picked.connect(line_up.pick)

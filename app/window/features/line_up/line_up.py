@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
@@ -88,7 +89,7 @@ class LineUp(QObject):
         ]
         pairs = tuple(sorted((*kept, new), key=lambda p: p.video_s))
         try:
-            alignment = self._solve(pairs)
+            alignment = self._solve(pairs, new)
         except AlignmentError as error:
             self._messages.warn(str(error), Offer("Use this pair alone", lambda: self._use((new,))))
             return
@@ -100,13 +101,21 @@ class LineUp(QObject):
         self._messages.say("The line-up was cleared; both recordings count from their own start.")
 
     def _use(self, pairs: tuple[Pair, ...]) -> None:
-        self._set(pairs, self._solve(pairs))
+        self._set(pairs, self._solve(pairs, pairs[-1]))
 
-    def _solve(self, pairs: tuple[Pair, ...]) -> Alignment:
+    def _solve(self, pairs: tuple[Pair, ...], newest: Pair) -> Alignment:
+        """The line through the pairs; of a film with a cut, on the side of the newest alone."""
         footage, piece = self._session.footage, self._session.submission.piece
         frame_s = 1.0 / footage.facts.fps if footage else 1.0 / 30.0
         sample_s = piece.trace.interval_s if piece else 0.01
-        return align_by_pairs(pairs, frame_s, sample_s)
+        old = self._session.state.alignment
+        if not old.is_partial:
+            return align_by_pairs(pairs, frame_s, sample_s)
+        from_s, until_s = old.side_at(newest.video_s)
+        side = Alignment(from_s=from_s, until_s=until_s)
+        own = [pair for pair in pairs if side.reaches(pair.video_s)]
+        found = align_by_pairs(own, frame_s, sample_s)
+        return old.with_part(replace(found, from_s=from_s, until_s=until_s))
 
     def _set(self, pairs: tuple[Pair, ...], alignment: Alignment) -> None:
         self._session.do(SetLineUp(pairs, alignment))
@@ -128,6 +137,12 @@ def describe(alignment: Alignment, pairs: tuple[Pair, ...]) -> str:
     if alignment.ambiguous:
         return f"Lined up {alignment.method}, but other strokes fit as well: J steps through them"
     text = f"Lined up {alignment.how_sure}"
+    if alignment.further:
+        rest = ". The rest is not lined up" if alignment.has_gap else ""
+        return (
+            f"Lined up {alignment.method}, each side of the film's cuts by itself: "
+            f"{alignment.reach}{rest}"
+        )
     if alignment.is_partial:
         return f"{text}; {alignment.reach}. The rest is not lined up"
     if alignment.drift_said:

@@ -162,8 +162,8 @@ class LineUpView(QDialog):
         if footage is None or submission.piece is None:
             return []
         index, clock = footage.index, submission.clock
-        times = [clock.review_time(s.catch_s) for s in submission.piece.strokes]
-        seen = [t for t in times if index.holds(t)]
+        times = [clock.film_time(s.catch_s) for s in submission.piece.strokes]
+        seen = [t for t in times if t is not None and index.holds(t)]
         picks = np.unique(np.linspace(0, len(seen) - 1, CATCHES).round().astype(int))
         return [seen[i] for i in picks] if seen else []
 

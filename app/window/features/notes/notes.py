@@ -51,7 +51,8 @@ class Notes(QObject):
     def drop(self) -> None:
         """Pin a note to this moment; the coach types on at once, playing goes on.
 
-        Where the chosen note is a finding just kept here, its words are opened instead.
+        Where the chosen note is a finding just kept here, its words are opened instead, unless the
+        coach has worded it already.
         """
         if self._session.review is None:
             self._messages.warn("Open footage or force first; a note needs a moment to stand at.")
@@ -70,9 +71,13 @@ class Notes(QObject):
         self.writing_wanted.emit(note.id)
 
     def _kept_at(self, moment_s: float) -> Note | None:
-        """The chosen note, where it is a kept finding's and of this moment."""
+        """The chosen note, where it is a kept finding's, in its words, and of this moment."""
+        from app.review.finding_notes import finding_text
+
         note, decisions = self.selected, self._session.state.decisions
-        if note is None or all(d.note_id != note.id for d in decisions if d.kept):
+        code = next((d.code for d in decisions if note and d.kept and d.note_id == note.id), "")
+        found = next((f for f in self._session.submission.findings if f.code == code), None)
+        if note is None or not code or (found and note.text != finding_text(found)):
             return None
         return note if abs(note.video_s - moment_s) <= SAME_S else None
 
@@ -86,6 +91,10 @@ class Notes(QObject):
     def show(self) -> None:
         """Let the selected note be seen; the keys stay where they are."""
         self.look_wanted.emit()
+
+    def go_on(self) -> None:
+        """Say that the chosen note is written, and what comes next is wanted."""
+        self._selection.writing_done.emit(self._selection.note_id)
 
     def write(self, text: str) -> None:
         """Change the words of the selected note."""

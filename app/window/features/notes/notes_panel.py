@@ -49,6 +49,7 @@ class NotesPanel(QWidget):
         self._words.setPlaceholderText(
             "What you see. Cue: what to think of. Drill: what to row. Esc when done."
         )
+        self._words.setToolTip("Esc when done; Ctrl+Return goes on to the next finding.")
         self._words.setTabChangesFocus(True)
         self._words.setFixedHeight(74)
         self._phase = _tags("phase", PHASES)
@@ -100,17 +101,23 @@ class NotesPanel(QWidget):
         column.insertWidget(column.indexOf(self._words) + 1, widget)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """Escape and Ctrl+Return end the writing and give the keys back to the bench."""
+        """Escape ends the writing, Ctrl+Return goes on too; both give the keys to the bench."""
         if watched is self._words and isinstance(event, QKeyEvent):
-            done = event.key() == Qt.Key.Key_Escape or (
-                event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
-                and event.modifiers() & Qt.KeyboardModifier.ControlModifier
-            )
-            if done and event.type() == QEvent.Type.ShortcutOverride:
-                event.accept()
-                return True
+            has_ctrl = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+            goes_on = has_ctrl and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+            done = goes_on or event.key() == Qt.Key.Key_Escape
+            if event.type() == QEvent.Type.ShortcutOverride:
+                if done:
+                    event.accept()
+                    return True
+                # Some desktops go to the end of a line with it: here it sends, also while typing.
+                if has_ctrl and event.key() == Qt.Key.Key_E:
+                    event.ignore()
+                    return True
             if done and event.type() == QEvent.Type.KeyPress:
                 self._words.clearFocus()
+                if goes_on:
+                    self._notes.go_on()
                 return True
         return super().eventFilter(watched, event)
 

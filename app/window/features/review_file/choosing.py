@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.review.values.text import clean_name
+from app.submission.joined import join_tables, joined_proposal, write_joined
 from app.submission.pairing import Proposal, look_into, one_piece, propose
 from app.window.session.further_films import FurtherFilms
 from app.window.session.review_session import ReviewSession
@@ -25,7 +26,6 @@ from app.window.tasks.jobs import Cancelled, Job, Jobs, Progress
 from app.window.tasks.message_line import Messages
 from app.window.widgets.scroll_frame import fit_dialog
 
-ROLE = Qt.ItemDataRole.UserRole
 WORDS = (
     "One film and one force file make a review. These probably belong together; the others stay "
     "where they are and can be opened afterwards."
@@ -67,7 +67,9 @@ class Choosing(QObject):
         def work(progress: Progress, cancelled: Cancelled) -> tuple[Proposal, ...]:
             files = look_into(others, progress, cancelled)
             together = one_piece(files)
-            return (*propose(files, reviews), *(() if together is None else (together,)))
+            joint = joined_proposal(others)
+            more = (p for p in (together, joint) if p is not None)
+            return (*propose(files, reviews), *more)
 
         if self._job is not None:
             self._job.cancel()
@@ -87,8 +89,24 @@ class Choosing(QObject):
     def _open(self, proposal: Proposal) -> None:
         if proposal.more and proposal.video is not None:
             self._further.begin_together((proposal.video, *proposal.more), proposal.trace)
+        elif proposal.joins:
+            self._join(proposal)
         else:
             self._session.open_paths(proposal.paths)
+
+    def _join(self, proposal: Proposal) -> None:
+        """Write one force file of several beside them, and open that."""
+        first = proposal.joins[0]
+
+        def work(progress: Progress, cancelled: Cancelled) -> Path:
+            joined = join_tables(proposal.joins)
+            return write_joined(joined, first.parent, first.stem) if joined.table else first
+
+        def use(made: Path) -> None:
+            self._messages.say(proposal.why)
+            self._session.open_paths((*proposal.paths, made))
+
+        self._jobs.run("Joining the force files", work, use, lambda e: self._messages.warn(str(e)))
 
 
 class ChoiceDialog(QDialog):
@@ -164,7 +182,9 @@ def words_of(proposal: Proposal) -> str:
     names = " + ".join(clean_name(path.name) for path in _files(proposal))
     if proposal.review is not None and not (proposal.video or proposal.trace):
         return f"{names}\n    a review begun before"
-    if proposal.video is None:
+    if proposal.joins:
+        kind = f"one piece: {proposal.why}"
+    elif proposal.video is None:
         kind = "force alone"
     elif proposal.more:
         kind = proposal.why
@@ -177,6 +197,6 @@ def words_of(proposal: Proposal) -> str:
 
 
 def _files(proposal: Proposal) -> tuple[Path, ...]:
-    named = (proposal.video, *proposal.more, proposal.trace)
+    named = (proposal.video, *proposal.more, proposal.trace, *proposal.joins)
     files = tuple(path for path in named if path is not None)
     return files or proposal.paths

@@ -79,9 +79,7 @@ class Details(QWidget):
         self.most.setAccessibleName("Largest size")
         self.fit = _button("Fit into", "Choose the best quality whose bundle is no larger")
         self.originals = QCheckBox("Send the recordings themselves too")
-        self.skeleton = QCheckBox(
-            "Draw the followed body over clips, stills, strips and walkthroughs"
-        )
+        self.skeleton = QCheckBox("Draw the followed body over pictures and clips")
         self.unread = QCheckBox("Send words you have not accepted, marked as a program’s")
         self.second_view = QCheckBox("Second view too")
         self.consent = ConsentChoice()

@@ -14,7 +14,7 @@ from app.submission.shown_signals import ShownSignal
 from app.window.features.signals.signal_key import KeyEntry, SignalKey, line_of
 from app.window.session.review_session import ReviewSession
 from app.window.views.plot_shapes import PlotShapes
-from app.window.views.pyramid import Pyramid
+from app.window.views.pyramid import Pyramid, on_film
 from app.window.views.trace_view import TraceView
 
 WIDEST_KEY_PX = 260
@@ -106,8 +106,9 @@ class TraceSignals(QObject):
         a = self._session.submission.stroke_clock.in_force
         self._drawn, shapes = {}, []
         for line in self._made.values():
-            x, y = line.view(a.trace_time(left), a.trace_time(right), max(int(area.width()), 1))
-            at_s = x / (1.0 + a.drift_ppm * 1e-6) + a.offset_s
+            runs = [*on_film(line.view, a, left, right, max(int(area.width()), 1))]
+            gap = np.array([np.nan])
+            at_s, y = (np.concatenate([p for run in runs for p in (run[i], gap)]) for i in (0, 1))
             self._drawn[line.shown.name] = (at_s, y)
             shapes += line_of(line.shown, at_s, y)
         self._shapes.set_shapes(shapes)

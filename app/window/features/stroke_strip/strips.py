@@ -42,6 +42,7 @@ _SHOWN = (
     "metres_per_px",
     "curve_marks",
     "blurs",
+    "films",
     "shown_signals",
 )
 
@@ -139,8 +140,9 @@ class Strips(QObject):
         )
 
     def _take_state(self, state: ReviewState, before: ReviewState) -> None:
-        bones = state.sending.skeleton != before.sending.skeleton
-        if bones or any(getattr(state, part) != getattr(before, part) for part in _SHOWN):
+        plan, old = state.sending, before.sending
+        sent = (plan.skeleton, plan.second_view) != (old.skeleton, old.second_view)
+        if sent or any(getattr(state, part) != getattr(before, part) for part in _SHOWN):
             self._later()
 
     def _later(self, *_changed: object) -> None:
@@ -176,6 +178,7 @@ class Strips(QObject):
         track = None if body is None else body.track
 
         def make() -> StrokeStrip:
+            from app.bundle.pictures.second_film import with_second_view
             from app.bundle.pictures.strip import StripError, make_strip, picture_strip
             from app.bundle.pictures.strips import turn_words
             from app.bundle.wording.signal_words import named_signals
@@ -187,6 +190,7 @@ class Strips(QObject):
                     if film is None:
                         raise StripError(NO_FILM)
                     strip = picture_strip(film, stroke, turn_words(ENGLISH), state, named, track)
+                strip = with_second_view(strip, stroke, submission, state, ENGLISH)
                 return replace(strip, span=_span(finding, stroke))
             target = state.target if state.target and state.target.axis == "time" else None
             span = _span(finding, stroke)
@@ -195,6 +199,7 @@ class Strips(QObject):
                     film, piece, stroke.index, submission.clock, state.turn, target,
                     span, state=state, signals=named, track=track,
                 )  # fmt: skip
+            strip = with_second_view(strip, stroke, submission, state, ENGLISH)
             return replace(strip, marks=on_curve(state.curve_marks, "time", stroke.index))
 
         return make

@@ -44,5 +44,5 @@ class TargetFeature(Feature):
         # While another hand draws on the curve this one rests, and a low screen has no room for
         # both.
         self._modes.changed.connect(
-            lambda: panel.setHidden(self._modes.is_taken("curve", self._mode))
+            lambda: panel.give_way(self._modes.is_taken("curve", self._mode))
         )

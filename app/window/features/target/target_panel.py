@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize
+from PySide6.QtCore import QEvent, QObject, QSize
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QToolButton, QWidget
+from PySide6.QtWidgets import QBoxLayout, QCheckBox, QGridLayout, QLabel, QToolButton, QWidget
 
 from analysis.force.target import (
     TargetCurve,
@@ -23,8 +23,14 @@ if TYPE_CHECKING:
     from analysis.force.flywheel import WhatWouldChange
 
 
+LOW_LINES = 25  # what curve and panel share, in lines of text: below it the curve needs it all
+
+
 class TargetPanel(QWidget):
-    """The buttons of the target and a small table of what would change."""
+    """The buttons of the target and a small table of what would change.
+
+    Under a curve with little height what a flywheel would do gives way, and is a tool tip then.
+    """
 
     ROWS = ("Peak", "Build-up", "Plateau", "Mean-to-peak")
     WHEEL_ROWS = ("Drive time", "Handle speed", "Peak power", "Speed variation")
@@ -81,11 +87,22 @@ class TargetPanel(QWidget):
         # Beside the large curve there is much room: it stays below, not between the lines.
         grid.setRowStretch(2 + len(self._labels), 1)
         self._across = 0
+        self._gives_way = False
+        self._wheel: tuple[str, ...] = ()
         self._lay_measures(2)
         editor.shown.connect(self._show)
         editor.drawing_changed.connect(self._draw.setChecked)
         self._show(None)
         self.show_wheel(None)
+
+    def give_way(self, on: bool) -> None:
+        """Leave the room to another tool of the curve."""
+        self._gives_way = on
+        self._see_room()
+
+    def _see_room(self) -> None:
+        """Stand there only where there is a curve to draw a target over."""
+        self.setVisible(not self._gives_way and self._view.curves is not None)
 
     def _lay_measures(self, across: int) -> None:
         """Two measures a line, so that the panel stays low; one where it is narrow."""
@@ -121,10 +138,48 @@ class TargetPanel(QWidget):
         super().resizeEvent(event)
         self._lay_measures(2 if self._width(2) <= self.width() else 1)
 
+    def event(self, event: QEvent) -> bool:
+        """Watch the height that is shared with the curve."""
+        parent = self.parentWidget()
+        if event.type() == QEvent.Type.ParentChange and parent is not None:
+            parent.installEventFilter(self)
+        return super().event(event)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """See again what there is room for."""
+        seen = (QEvent.Type.Resize, QEvent.Type.LayoutRequest)
+        if watched is self.parentWidget() and event.type() in seen:
+            self._make_room()
+        return super().eventFilter(watched, event)
+
+    @property
+    def is_low(self) -> bool:
+        """Whether this stands under a curve that has little height."""
+        parent = self.parentWidget()
+        layout = None if parent is None else parent.layout()
+        if parent is None or not isinstance(layout, QBoxLayout):
+            return False
+        under = layout.direction() == QBoxLayout.Direction.TopToBottom
+        return under and parent.height() < LOW_LINES * self.fontMetrics().height()
+
+    def _make_room(self) -> None:
+        """Show what the flywheel does where there is room, else where the pointer rests."""
+        wheel = self._labels[len(self.ROWS) :]
+        is_shown = bool(self._wheel) and not self.is_low
+        for label, value in wheel:
+            label.setVisible(is_shown)
+            value.setVisible(is_shown)
+        told = [f"{label.text()}: {value.text()}" for label, value in wheel]
+        hidden = "\n".join(told) if self._wheel and not is_shown else ""
+        for pair in self._labels[: len(self.ROWS)]:
+            for part in pair:
+                part.setToolTip(hidden)
+
     def _show(self, target: TargetCurve | None) -> None:
         curves = self._view.curves
         held = "work" if self._view.axis == "length" else "impulse"
         self._hold.setText(f"Keep the athlete's own {held}")
+        self._see_room()
         self._hold.setVisible(target is not None)
         self._hold.setChecked(target is not None and target.hold_equal)
         self._remove.setEnabled(target is not None)
@@ -146,14 +201,12 @@ class TargetPanel(QWidget):
 
     def show_wheel(self, change: WhatWouldChange | None) -> None:
         """Show what the target would change on a flywheel, with what the model does not know."""
-        texts = _wheel_rows(change) if change is not None else ()
-        for i, (label, value) in enumerate(self._labels[len(self.ROWS) :]):
-            label.setVisible(bool(texts))
-            value.setVisible(bool(texts))
-            if change is not None:
-                value.setText(texts[i])
-                for part in (label, value):
-                    part.setToolTip("\n".join(change.limits))
+        self._wheel = _wheel_rows(change) if change is not None else ()
+        for text, (label, value) in zip(self._wheel, self._labels[len(self.ROWS) :], strict=False):
+            value.setText(text)
+            for part in (label, value):
+                part.setToolTip("\n".join(change.limits if change is not None else ()))
+        self._make_room()
 
 
 def _wheel_rows(change: WhatWouldChange) -> tuple[str, ...]:

@@ -6,7 +6,29 @@ from pathlib import Path
 import pytest
 
 import app.bundle.page
-from app.scene.colours import LINE_PAIRS, NIGHT, TEXT_PAIRS, contrast
+from app.scene.colours import BAND, BLACK, BLUE, EDGE, INK, MIST, NIGHT, PAPER, QUIET_INK
+from tests.helpers.contrast import contrast
+
+# What stands on what on the page.
+TEXT_PAIRS = (
+    (BLACK, PAPER),
+    (INK, PAPER),
+    (INK, MIST),
+    (QUIET_INK, PAPER),
+    (QUIET_INK, MIST),
+    (BLUE, PAPER),
+    (BLUE, MIST),
+    (PAPER, BLUE),
+    (PAPER, INK),
+)
+LINE_PAIRS = (
+    (BLACK, PAPER),
+    (BLUE, PAPER),
+    (BLUE, BAND),
+    (BLACK, BAND),
+    (EDGE, PAPER),
+    (BLUE, MIST),
+)
 
 
 @pytest.mark.parametrize(

@@ -21,7 +21,7 @@ from app.review.mark_shapes import turned
 from app.review.parts.marks import CASING, MARK_COLOURS, MARK_KINDS, POINTS_OF, Mark
 from app.review.parts.picture import PictureTurn
 from app.review.parts.state import ReviewState
-from app.scene.colours import contrast
+from tests.helpers.contrast import contrast
 
 SIZE = (320, 180)
 AT_S = 1.35  # of the first note

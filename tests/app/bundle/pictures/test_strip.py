@@ -33,11 +33,12 @@ from app.media.video import VideoFile
 from app.review.parts.marks import Mark
 from app.review.parts.picture import PictureTurn
 from app.review.parts.state import ReviewState
-from app.scene.colours import DARK, LIGHT, contrast
+from app.scene.colours import DARK, LIGHT
 from app.scene.shapes import Line, Picture, Text
 from app.submission.clock import ReviewClock
 from tests.app.bundle.conftest import FPS, OFFSET_S
 from tests.helpers.clips import number_in
+from tests.helpers.contrast import contrast
 
 LINED_UP = ReviewClock(Alignment(OFFSET_S, 0.0, 0.01, "by hand"))
 

@@ -81,7 +81,7 @@ def test_good_signs_come_first_then_findings_then_the_rest(sent: BundleResult) -
     record = record_of(sent)
     first_lines = [note["text"].split("\n")[0] for note in record["notes"]]
     assert first_lines[0] == "Soft catch"
-    assert set(first_lines[1:3]) == {"Give after the catch", "Force runs out early"}
+    assert set(first_lines[1:3]) == {"Giving way after the catch", "Force runs out early"}
     assert first_lines[3] == "My own words."
     assert record["findings"][0]["code"] == "soft-catch"
     assert [f["note"] for f in record["findings"]] == [1, 2, 3]
@@ -101,7 +101,7 @@ def test_what_was_dropped_is_in_no_file(sent: BundleResult) -> None:
 def test_each_finding_has_its_strip_with_the_span_said(sent: BundleResult) -> None:
     page = (sent.path / "index.html").read_text("utf-8")
     record = record_of(sent)
-    give = next(n for n in record["notes"] if n["text"].startswith("Give"))
+    give = next(n for n in record["notes"] if n["text"].startswith("Giving way"))
     stem = f"strips/note-{give['number']:02d}"
     assert give["strip"] == f"{stem}.svg"
     assert {f"{stem}.svg", f"{stem}-narrow.svg", f"{stem}.jpg"} <= set(sent.files)
@@ -109,7 +109,9 @@ def test_each_finding_has_its_strip_with_the_span_said(sent: BundleResult) -> No
     begin, end = evidence["percent"]
     alt = re.search(rf'src="{stem}\.svg" alt="([^"]+)"', page)
     assert alt is not None
-    assert f"Shaded from {begin:.0f} to {end:.0f} % of the drive: Give after the catch." in alt[1]
+    assert (
+        f"from {begin:.0f} to {end:.0f}\u00a0% of the drive: Giving way after the catch." in alt[1]
+    )
     assert f'srcset="{stem}-narrow.svg"' in page
     assert "strips/typical.svg" not in sent.files
 

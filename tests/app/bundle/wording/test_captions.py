@@ -8,7 +8,9 @@ import webvtt
 from hypothesis import given
 from hypothesis import strategies as st
 
+from analysis.findings.catalogue import read_catalogue
 from app.bundle.wording.captions import captions
+from app.bundle.wording.words import ENGLISH
 from app.review.parts.notes import Note
 
 CUE = re.compile(r"^((?:\d{2,}:)?[0-5]\d:[0-5]\d\.\d{3}) --> ((?:\d{2,}:)?[0-5]\d:[0-5]\d\.\d{3})$")
@@ -89,3 +91,14 @@ def test_any_notes_give_whole_cues_in_order(notes: list[Note]) -> None:
 def test_a_caption_stays_long_enough_to_read(text: str) -> None:
     (cue,) = webvtt.from_buffer(io.StringIO(captions([Note("a", 10.0, text)])))
     assert 2.0 <= cue.end_in_seconds - cue.start_in_seconds <= 8.0
+
+
+def test_words_in_another_language_than_the_file_say_so() -> None:
+    """W3C WebVTT 1, 3.5: a cue language span."""
+    text = "Nicht hetzen & warten\n\n" + read_catalogue()["give"].cue
+    written = captions([Note("a", 1.0, text, phase="drive")], ENGLISH, "de")
+    assert "<lang de>Nicht hetzen &amp; warten</lang>" in written
+    assert written.count("<lang") == 1, "tags and the catalogue are in the language of the page"
+    (cue,) = webvtt.from_buffer(io.StringIO(written))
+    assert cue.text.splitlines()[:2] == ["[drive]", "Nicht hetzen &amp; warten"]
+    assert "<lang" not in captions([Note("a", 1.0, "Wait")], ENGLISH, "en")

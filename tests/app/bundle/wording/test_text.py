@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.bundle.wording.text import clean, clock, one_line
+from app.bundle.wording.text import clean, clock, one_line, with_capital
 
 
 @given(st.text(max_size=300) | st.text(st.characters(categories=["Cc", "Cs", "Cn", "Cf"])))
@@ -42,3 +42,20 @@ def test_one_line() -> None:
 )
 def test_times_as_people_read_them(seconds: float, text: str) -> None:
     assert clock(seconds) == text
+
+
+@pytest.mark.parametrize(
+    ("text", "language", "shown"),
+    [
+        ("hang on tight", "en", "Hang on tight"),
+        ("écoute le volant", "fr", "Écoute le volant"),
+        ("ileri", "tr", "İleri"),
+        ("ileri", "en", "Ileri"),
+        ("iPhone away", "en", "iPhone away"),
+        ("20 strokes", "en", "20 strokes"),
+        ("אל תמהר", "he", "אל תמהר"),
+        ("", "en", ""),
+    ],
+)
+def test_a_line_of_its_own_begins_with_a_capital(text: str, language: str, shown: str) -> None:
+    assert with_capital(text, language) == shown

@@ -30,7 +30,7 @@ def tables_of(path: Path) -> Tables:
     return rows
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(states, states)
 def test_a_file_brought_up_holds_what_a_file_made_anew_holds(
     first: ReviewState, second: ReviewState
@@ -64,7 +64,7 @@ def test_every_part_is_made_of_its_own_rows_again(state: ReviewState) -> None:
     assert asset_ids(state) == assets.keys() | kept_apart(state)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(states, states)
 def test_changes_survive_being_text(first: ReviewState, second: ReviewState) -> None:
     rows = delta(first, second).rows

@@ -1,4 +1,4 @@
-"""Genuine files of versions 1 and 2, written by the code of their time, become today's."""
+"""Genuine files of earlier versions, written by the code of their time, become today's."""
 
 from __future__ import annotations
 
@@ -14,10 +14,11 @@ from typing import Any
 import pytest
 
 from app.files import atomic
-from app.review.file import migrate, store, writing
+from app.review.file import migrate, schema, store, writing
 from app.review.file.store import asset_names, read_asset, read_file, read_review
 from app.review.parts.notes import AddNote, DeleteNote, Note, new_note
-from app.review.parts.sections import AddSection, new_section
+from app.review.parts.sections import SetSections, new_section
+from app.review.parts.sending import SetSending
 from app.review.parts.walkthrough_text import detail_of, kind_of
 from app.review.review import Review
 from app.review.values.errors import DamagedReview, FileBusy, ReviewError
@@ -46,7 +47,7 @@ def test_a_file_of_version_3_keeps_everything_and_gets_sections(tmp_path: Path) 
     names = asset_names(path)
     review = Review.open(path)
     assert path.read_bytes() == before, "opening alone changes nothing"
-    review.do(AddSection(new_section(12.5, "10 easy")))
+    review.do(SetSections((new_section(12.5, "10 easy"),)))
     assert review.close()
     assert kept_of(path, 3).read_bytes() == before
     again = read_review(path)
@@ -298,3 +299,33 @@ def test_odd_rows_of_an_older_file_cost_a_sentence(tmp_path: Path, statement: st
         read_review(path)
     except ReviewError as error:
         assert str(error).isprintable() and str(error).endswith(".")
+
+
+@pytest.mark.parametrize("name", ["first", "one_column"])
+def test_a_file_of_this_version_from_before_columns_were_added_opens_and_is_brought_up(
+    name: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "old.review"
+    shutil.copyfile(DATA / f"schema_4_{name}.review", path)
+    before, first, names = path.read_bytes(), read_review(path), asset_names(path)
+    was = told(path, "comparison_stroke")
+    assert first.sending is not None and first.sending.coach == "Anna"
+    assert first.sending.second_view and not first.sending.skeleton
+    review = Review.open(path)
+    assert path.read_bytes() == before, "opening alone changes nothing"
+    review.undo()
+    assert review.state.sending is not None and review.state.sending.coach == "K"
+    review.undo()
+    review.do(SetSending(second_view=False))
+    assert review.close()
+    again = read_review(path)
+    assert again.sending is not None and not again.sending.second_view
+    assert [n.text for n in again.notes if n.id == "new"] == ["new words"]
+    assert asset_names(path) == names
+    is_now = told(path, "comparison_stroke")
+    assert was and [{column: row[column] for column in was[0]} for row in is_now] == was
+    with closing(sqlite3.connect(path)) as db:
+        made = dict(db.execute("SELECT name, sql FROM sqlite_schema WHERE type = 'table'"))
+    today = schema.statements(schema.SCHEMA_VERSION)
+    assert all(today[table] == text for table, text in made.items())
+    assert list(tmp_path.iterdir()) == [path]

@@ -27,6 +27,7 @@ from app.review.review import Review
 from app.review.values.errors import ReviewError
 from app.review.values.stroke_ref import StrokeRef
 from app.review.voice import to_wav
+from tests.helpers.patience import HANGS_S
 
 DATA = Path(__file__).parents[3] / "data"
 WAV = to_wav(bytes(range(256)) * 400)
@@ -82,8 +83,8 @@ def test_of_a_whole_file_everything_comes_back_and_nothing_is_said_lost(path: Pa
         assert read_asset(target, id_) == data
 
 
-@pytest.mark.parametrize("version", [1, 2])
-def test_older_files_are_recovered_as_todays(tmp_path: Path, version: int) -> None:
+@pytest.mark.parametrize("version", ["1", "2", "4_first", "4_one_column"])
+def test_older_files_are_recovered_as_todays(tmp_path: Path, version: str) -> None:
     path = tmp_path / "hurt.review"
     shutil.copyfile(DATA / f"schema_{version}.review", path)
     whole = read_review(path)
@@ -285,7 +286,7 @@ def test_a_pipe_is_refused_and_not_waited_for(tmp_path: Path) -> None:
         cwd=Path(__file__).parents[4],
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=HANGS_S,
         check=False,
     )
     assert "is not a file; choose the damaged .review file itself." in run.stderr

@@ -34,6 +34,7 @@ from app.review.review import Review
 from app.review.safety import left_out_reminders, safety_reminders
 from app.review.values.errors import ReviewError
 from app.review.values.stroke_ref import StrokeRef
+from tests.helpers.reviews import save_as
 
 DATA = Path(__file__).parents[3] / "data"
 ONE, TWO, THREE = new_note(1.0, "one"), new_note(2.0, "two"), new_note(3.0, "three")
@@ -200,7 +201,7 @@ def test_a_logo_lies_in_the_file_survives_undo_and_goes_when_unused(tmp_path: Pa
     assert review.logo() == first
     with pytest.raises(ReviewError, match="record it anew"):
         read_asset(path, "b")
-    review.save_as(tmp_path / "other.review")
+    save_as(review, tmp_path / "other.review")
     assert Review.open(tmp_path / "other.review").logo() == first
 
 

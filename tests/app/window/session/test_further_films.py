@@ -17,6 +17,7 @@ from app.window.features.review_file.feature import ReviewFileFeature
 from app.window.features.review_file.films_dialog import FilmsDialog, FilmsOfPiece
 from app.window.main_window import MainWindow
 from app.window.views.showing import films_shown
+from samples.submission import small_sample
 from tests.app.window.conftest import open_and_wait
 from tests.helpers.clips import needs_ffmpeg, number_in
 from tests.helpers.cut_films import FPS, cut_film
@@ -190,3 +191,37 @@ def test_the_list_of_films_moves_and_removes_them(cut: MainWindow, qtbot: QtBot)
     assert cut.session.state.films == ()
     qtbot.waitUntil(lambda: shown_films(cut) == 1, timeout=20000)
     dialog.close()
+
+
+def test_a_film_that_came_twice_is_left_out_and_said_to_be(
+    bench: MainWindow, films: tuple[Path, Path], tmp_path: Path, qtbot: QtBot
+) -> None:
+    open_and_wait(bench, qtbot, films[0])
+    twin = tmp_path / "WA0001.mp4"
+    twin.write_bytes(films[0].read_bytes())
+    bench.session.further_wanted.emit((twin,))
+    said = "WA0001.mp4 shows the same film as a 1.mp4 and was left out."
+    qtbot.waitUntil(lambda: bench.message_line.text == said, timeout=60000)
+    assert bench.session.state.films == ()
+
+
+def test_two_force_files_dropped_together_can_be_of_one_piece(
+    bench: MainWindow, tmp_path: Path, qtbot: QtBot
+) -> None:
+    head, *rows = small_sample().force.read_text("utf-8").splitlines()
+    halves = tmp_path / "anna 1.csv", tmp_path / "anna 2.csv"
+    for path, own in zip(halves, (rows[:1200], rows[1300:]), strict=True):
+        path.write_text("\n".join([head, *own]) + "\n", "utf-8")
+    bench.session.open_paths(halves)
+    qtbot.waitUntil(lambda: bool(bench.findChildren(ChoiceDialog)), timeout=20000)
+    (dialog,) = bench.findChildren(ChoiceDialog)
+    words = [dialog.rows.item(i).text() for i in range(dialog.rows.count())]
+    at = next(i for i, text in enumerate(words) if "were joined by their times" in text)
+    assert words[at].startswith("anna 1.csv + anna 2.csv")
+    dialog.rows.setCurrentRow(at)
+    dialog.open_it.click()
+    qtbot.waitUntil(lambda: bench.session.submission.piece is not None, timeout=60000)
+    idle(bench, qtbot)
+    piece, trace = bench.session.submission.piece, bench.session.state.trace
+    assert piece is not None and len(piece.trace.time_s) == len(rows) - 100
+    assert trace is not None and trace.path == "anna 1 joined.csv"

@@ -42,6 +42,7 @@ from tests.app.window.unsaved import (
     saved,
     words_in,
 )
+from tests.helpers.patience import HANGS_S
 from tests.helpers.refusing_disks import held, protected, small_disk
 from tests.helpers.reviews import write_review
 
@@ -327,7 +328,7 @@ def test_a_copy_that_comes_late_is_told_while_it_is_asked(
     assert review is not None
     lay_aside = review.lay_aside
     monkeypatch.setattr(leaving, "PATIENCE_MS", 100)
-    monkeypatch.setattr(review, "lay_aside", lambda: go_on.wait(20) and lay_aside())
+    monkeypatch.setattr(review, "lay_aside", lambda: go_on.wait(HANGS_S) and lay_aside())
     with protected(path):
         change(force_only)
         refused(force_only, qtbot)

@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from app.window.tasks.jobs import Jobs
 from app.window.tasks.workers import Workers
+from tests.helpers.patience import HANGS_S
 
 
 @pytest.fixture
@@ -102,7 +103,7 @@ def test_a_fault_in_a_step_is_raised_and_the_job_is_over(jobs: Jobs, qtbot: QtBo
 @pytest.mark.parametrize("count", [1, 12])
 def test_all_work_at_the_same_time_however_few_stand_ready(count: int) -> None:
     workers = Workers(ready=2)
-    together = threading.Barrier(count + 1, timeout=20)
+    together = threading.Barrier(count + 1, timeout=HANGS_S)
     for _round in range(3):
         for _ in range(count):
             workers.run(lambda: together.wait() and None)
@@ -117,15 +118,15 @@ def test_closed_workers_go_home() -> None:
     go, done = threading.Event(), threading.Event()
 
     def wait_then(say: Callable[[], None] = done.set) -> None:
-        go.wait(20)
+        go.wait(HANGS_S)
         say()
 
     workers.run(wait_then)
-    mine = set(threading.enumerate()) - before
+    mine = {thread for thread in set(threading.enumerate()) - before if thread.name == "job"}
     assert len(mine) == 3
     workers.close()
     go.set()
     for thread in mine:
-        thread.join(20)
+        thread.join(HANGS_S)
         assert not thread.is_alive()
     assert done.is_set()

@@ -14,14 +14,17 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from app.media.errors import MediaError
+from app.window.tasks import process_pool
 from app.window.tasks.process_pool import LOST, AsideError, AsideFault, AsideStopped, ProcessPool
+from tests.helpers.patience import HANGS_S
 
 ROOT = Path(__file__).resolve().parents[4]
 HERE = "tests.helpers.aside_work"
 
 
 @pytest.fixture
-def aside() -> Iterator[ProcessPool]:
+def aside(monkeypatch: pytest.MonkeyPatch) -> Iterator[ProcessPool]:
+    monkeypatch.setattr(process_pool, "_TIDY_S", HANGS_S)  # children stand behind all others
     made = ProcessPool()
     yield made
     made.close()
@@ -116,10 +119,10 @@ def test_closing_ends_one_at_work(aside: ProcessPool, tmp_path: Path) -> None:
 
     worker = threading.Thread(target=work)
     worker.start()
-    assert begun.wait(30)
+    assert begun.wait(HANGS_S)
     (process,) = aside.children
     aside.close()
-    worker.join(10)
+    worker.join(HANGS_S)
     assert not worker.is_alive()
     assert len(seen) == 1
     assert gone(process)

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from PySide6.QtGui import QPainter, QPixmap
 from pytestqt.qtbot import QtBot
 
 from analysis.force.target import steady_rowing
+from app.scene.shapes import Rect
 from app.window.views.curve_view import CurveView
 
 
@@ -43,3 +45,21 @@ def test_the_axis_under_the_curve_says_what_it_counts_up_to_its_end(qtbot: QtBot
     painter.end()
     assert [text for _place, _flags, text in texts] == [f"{at} %" for at in range(0, 101, 20)]
     assert axis.mapRectToScene(texts[-1][0]).right() <= view.width()
+
+
+@pytest.mark.parametrize("high", [110, 150, 400])
+@pytest.mark.parametrize("hint", ["", "Draw the curve from left to right"])
+def test_words_over_the_curve_hide_none_of_it(qtbot: QtBot, high: int, hint: str) -> None:
+    """The number of a finding stands on a plate of its own, the hint under it."""
+    view = CurveView()
+    qtbot.addWidget(view)
+    view.resize(396, high)
+    with qtbot.waitExposed(view):
+        view.show()
+    view.set_stroke(500.0 * np.sin(np.linspace(0.0, np.pi, 101)))
+    view.set_evidence((20.0, 40.0, "16.3 % of peak (limit 6)"))
+    view.set_hint(hint)
+    plates = [s for s in view._sheet._evidence if isinstance(s, Rect) and s.ink == "ground"]
+    words = view._sheet.fontMetrics().height() if hint else 0
+    assert plates
+    assert view.place_of(50.0, 500.0).y() >= plates[0].y + plates[0].height + words

@@ -13,13 +13,13 @@ from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtGui import QColor, QPalette, QStyleHints
 from PySide6.QtWidgets import QApplication
 
-from app.scene.colours import contrast
 from app.window.actions.appearance import Appearance
 from app.window.main_window import MainWindow
 from app.window.session.settings import Settings
 from app.window.views.scene_paint import bench_palette
 from app.window.widgets import theme
 from app.window.widgets.theme import DARK, LIGHT, Colours
+from tests.helpers.contrast import contrast
 
 SETS = pytest.mark.parametrize("colours", [DARK, LIGHT], ids=["dark", "light"])
 GROUNDS = ("floor", "panel", "raised")

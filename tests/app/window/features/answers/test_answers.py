@@ -106,6 +106,17 @@ def test_answers_without_a_mark_go_where_they_are_put_and_stand_apart(
     assert "✓" not in noted[NotesFeature].panel._list.item(0).text()
 
 
+def test_a_folder_with_nothing_but_answers_is_answers(
+    noted: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    sent = tmp_path / "from Maren"
+    sent.mkdir()
+    note = noted.session.state.notes[0]
+    drop(noted, qtbot, a_file(sent, ticks=[{"note": note.id, "done": True}]).parent)
+    assert "ticked 1 of 1" in noted.message_line.text
+    assert len(noted.session.state.answers) == 1
+
+
 def test_answers_on_the_wrong_review_name_the_right_one_and_go_there(
     noted: MainWindow, qtbot: QtBot, tmp_path: Path
 ) -> None:

@@ -21,7 +21,8 @@ from app.window.features.athletes.one_athlete import CHOOSE, OneAthlete
 from app.window.main_window import MainWindow
 from app.window.session import coach_library
 from app.window.session.settings import Settings
-from tests.app.window.conftest import HANGS_MS, open_and_wait
+from tests.app.window.conftest import open_and_wait
+from tests.helpers.patience import HANGS_MS
 
 
 class Two:

@@ -17,7 +17,7 @@ from app.body import by_hand as by_hand_of_film
 from app.body.errors import NotSetUpError
 from app.window.features.body.by_hand import FOUND_ALREADY, NOTHING_LEFT
 from app.window.features.body.feature import BodyFeature
-from app.window.features.body.following import NOT_SET_UP
+from app.window.features.body.networks import NOT_HERE
 from app.window.main_window import MainWindow
 from app.window.session.modes import Modes
 from tests.app.window.features.body.conftest import Follower, short_track
@@ -60,7 +60,7 @@ def test_one_stroke_clicked_carries_the_film(
     follower.says = [NotSetUpError("Not here.")]
     film.menus.actions["follow_body"].trigger()
     settled(film, qtbot)
-    assert film.message_line.text == NOT_SET_UP
+    assert film.message_line.text == NOT_HERE
     assert not film.menus.actions["place_point"].isEnabled()
     film.menus.actions["body_by_hand"].trigger()
     settled(film, qtbot)

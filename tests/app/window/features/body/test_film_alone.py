@@ -93,6 +93,27 @@ def test_its_strokes_are_compared_and_put_to_the_athlete(rowing: MainWindow, qtb
     asked.reject()
 
 
+def test_its_curve_is_given_the_lower_half_and_its_trace_is_zoomed(
+    rowing: MainWindow, qtbot: QtBot
+) -> None:
+    curve = rowing.stroke_panel
+    bench_curve = rowing.curve
+    assert "Target" not in said(rowing).splitlines(), "there is no curve to row towards yet"
+    before_px, curve_px, actions = curve.height(), bench_curve.height(), rowing.menus.actions
+    qtbot.keyClick(rowing, Qt.Key.Key_F5)
+    qtbot.waitUntil(lambda: curve.width() > 500, timeout=5000)
+    assert actions["large_curve"].isChecked()
+    qtbot.keyClick(rowing, Qt.Key.Key_F5)
+    qtbot.waitUntil(lambda: curve.height() == before_px, timeout=5000)
+    qtbot.waitUntil(lambda: bench_curve.height() == curve_px, timeout=5000)
+    left_s, right_s = rowing.trace.getViewBox().viewRange()[0]
+    actions["zoom_in"].trigger()
+    near_s, far_s = rowing.trace.getViewBox().viewRange()[0]
+    assert far_s - near_s == pytest.approx((right_s - left_s) / 2)
+    actions["zoom_all"].trigger()
+    assert rowing.trace.getViewBox().viewRange()[0][1] > far_s
+
+
 def test_its_strokes_are_cut_into_sections_laid_out_and_walked_through(
     rowing: MainWindow, qtbot: QtBot
 ) -> None:

@@ -7,15 +7,19 @@ from threading import Event
 
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtWidgets import QAbstractButton
 from pytestqt.qtbot import QtBot
 
+from analysis.body.detecting import network
 from analysis.body.piece import FROM_PICTURE
 from app.body.errors import BodyError, NotSetUpError, SeveralPeopleError
+from app.body_models import fetching
+from app.body_models.fetching import Outcome
 from app.review.file.store import read_review
 from app.review.parts.notes import AddNote, Note
 from app.submission.load import load
 from app.window.features.body.feature import BodyFeature
-from app.window.features.body.following import NOT_SET_UP
+from app.window.features.body.networks import BY_HAND, FAILED, FETCH, NOT_HERE, NOT_MADE
 from app.window.features.findings.feature import FindingsFeature
 from app.window.features.findings.findings import Findings
 from app.window.features.notes.notes import Notes
@@ -114,7 +118,7 @@ def test_escape_takes_back_the_hip_and_then_leaves(
 @pytest.mark.parametrize(
     "error, said",
     [
-        (NotSetUpError("Give points with --points."), NOT_SET_UP),
+        (NotSetUpError("Give points with --points."), NOT_HERE),
         (BodyError("Nobody was found in this film."), "Nobody was found in this film."),
     ],
 )
@@ -127,6 +131,50 @@ def test_what_cannot_be_done_is_one_sentence_and_all_else_works(
     assert film.message_line.text == said
     assert film.session.state.body.readings is None
     followed(film, qtbot)
+
+
+def pressed(film: MainWindow, text: str) -> None:
+    """Press the button that the line of messages offers."""
+    (button,) = [b for b in film.message_line.findChildren(QAbstractButton) if b.text() == text]
+    button.click()
+
+
+def test_what_finds_a_body_is_fetched_by_a_button_and_then_follows(
+    film: MainWindow, qtbot: QtBot, follower: Follower, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No command to be typed: the first time the network is not there, the second it is."""
+    outcomes = [
+        Outcome(True, True, True, "All is here."),
+        Outcome(False, False, False, "Type this and that.", "no network"),
+    ]
+    monkeypatch.setattr(fetching, "fetch_models", outcomes.pop)
+    follower.says.append(NotSetUpError("Give points with --points."))
+    film[BodyFeature].following.follow()
+    settled(film, qtbot)
+    pressed(film, FETCH)
+    settled(film, qtbot)
+    assert film.message_line.text == FAILED.format(why=" (no network)")
+    assert film.session.state.body.readings is None
+    pressed(film, "Try again")
+    qtbot.waitUntil(lambda: film.session.state.body.readings is not None, timeout=20_000)
+    assert outcomes == []
+
+
+def test_no_message_of_the_window_names_a_command() -> None:
+    for said in (NOT_HERE, NOT_MADE, FAILED):
+        assert "python" not in said
+
+
+def test_where_it_cannot_run_only_the_hand_is_offered(
+    film: MainWindow, qtbot: QtBot, follower: Follower, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(network, "can_run", lambda: False)
+    follower.says.append(NotSetUpError("Give points with --points."))
+    film[BodyFeature].following.follow()
+    settled(film, qtbot)
+    assert film.message_line.text == NOT_MADE
+    texts = [b.text() for b in film.message_line.findChildren(QAbstractButton) if b.isVisible()]
+    assert FETCH not in texts and BY_HAND in texts
 
 
 def test_strokes_of_a_film_alone_are_gone_to_looped_and_judged(

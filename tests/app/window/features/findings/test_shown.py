@@ -7,7 +7,9 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QApplication, QPlainTextEdit
 from pytestqt.qtbot import QtBot
 
 from app.window.actions.feature import Feature
@@ -16,6 +18,7 @@ from app.window.features.findings.findings import Findings
 from app.window.features.findings.findings_panel import _reading
 from app.window.features.footage.feature import FootageFeature
 from app.window.features.notes.feature import NotesFeature
+from app.window.features.notes.notes import Notes
 from app.window.features.notes.voice import Voice
 from app.window.features.review_file.feature import ReviewFileFeature
 from app.window.main_window import MainWindow
@@ -149,3 +152,58 @@ def test_another_review_begins_with_its_first_finding_and_with_the_findings_in_f
     assert giving[Findings].selected is None
     qtbot.keyClick(giving, Key.Key_F)
     assert giving[Findings].selected is first
+
+
+def test_ctrl_return_after_the_words_of_one_goes_on_to_the_next_open_one(
+    giving: MainWindow, qtbot: QtBot
+) -> None:
+    """Esc only ends the writing; where nothing is left to decide it says so."""
+    findings, codes = giving[Findings], [f.code for f in giving[Findings].found]
+    assert len(codes) >= 2
+    ctrl = Qt.KeyboardModifier.ControlModifier
+    for key, at in ((Key.Key_Escape, 0), (Key.Key_Return, 1)):
+        findings.choose(codes[0])
+        findings.reword()
+        words = giving.findChild(QPlainTextEdit)
+        assert words is not None
+        qtbot.keyClicks(words, "Mine. ")
+        qtbot.keyClick(words, key, ctrl if key == Key.Key_Return else Qt.KeyboardModifier(0))
+        assert findings.selected is not None and findings.selected.code == codes[at]
+    for code in codes[1:-1]:
+        findings.choose(code)
+        findings.drop()
+    findings.choose(codes[-1])
+    findings.reword()
+    qtbot.keyClick(giving.findChild(QPlainTextEdit), Key.Key_Return, ctrl)
+    assert giving.message_line.text == "Every finding is kept or dropped."
+    assert findings.selected is not None and findings.selected.code == codes[-1]
+
+
+def test_n_opens_the_words_of_one_just_kept_and_begins_a_note_once_it_is_worded(
+    giving: MainWindow, qtbot: QtBot
+) -> None:
+    giving[Findings].choose(giving[Findings].found[0].code)
+    giving[Findings].keep()
+    notes = giving[Notes]
+    notes.drop()
+    assert len(giving.session.state.notes) == 1
+    notes.write("In my own words.")
+    notes.drop()
+    assert [n.text for n in giving.session.state.notes if n is not notes.selected] == [
+        "In my own words."
+    ]
+
+
+def test_ctrl_e_is_left_to_the_window_while_words_are_typed(
+    giving: MainWindow, qtbot: QtBot
+) -> None:
+    """Some desktops go to the end of a line with it; here it sends."""
+    giving[Notes].drop()
+    words = giving.findChild(QPlainTextEdit)
+    assert words is not None
+    ctrl = Qt.KeyboardModifier.ControlModifier
+    for key, taken in ((Key.Key_E, False), (Key.Key_Return, True), (Key.Key_A, True)):
+        event = QKeyEvent(QEvent.Type.ShortcutOverride, key, ctrl)
+        event.ignore()
+        QApplication.sendEvent(words, event)
+        assert event.isAccepted() == taken

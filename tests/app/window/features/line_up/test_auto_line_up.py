@@ -23,7 +23,8 @@ from app.window.features.line_up.line_up_view import LineUpView
 from app.window.main_window import MainWindow
 from app.window.tasks.process_pool import ProcessPool
 from samples.submission import small_sample
-from tests.app.window.conftest import HANGS_MS, open_and_wait
+from tests.app.window.conftest import open_and_wait
+from tests.helpers.patience import HANGS_MS
 from tests.helpers.rhythms import draw_wrong
 
 

@@ -25,6 +25,7 @@ from app.window.session.playhead import Span
 from app.window.session.settings import data_folder
 from app.window.tasks.unfinished import WAIT
 from tests.app.window.conftest import open_and_wait
+from tests.helpers.patience import HANGS_S
 from tests.helpers.pieces import FOUR_STROKES
 
 
@@ -333,7 +334,11 @@ def test_closing_asks_what_becomes_of_a_file_that_is_being_written(
 ) -> None:
     go = threading.Event()
     loaded.jobs.run(
-        "Writing it", lambda _p, _c: go.wait(20), lambda _r: None, lambda _e: None, is_wanted=True
+        "Writing it",
+        lambda _p, _c: go.wait(HANGS_S),
+        lambda _r: None,
+        lambda _e: None,
+        is_wanted=True,
     )
     loaded.menus.actions["close"].trigger()
     question = loaded.unfinished.question

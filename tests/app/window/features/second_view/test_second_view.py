@@ -13,9 +13,10 @@ from app.review.recordings import refer
 from app.window.features.second_view.inset import HALF, SMALL, UNFILMED
 from app.window.features.second_view.second_view import SecondView
 from app.window.main_window import MainWindow
-from tests.app.window.conftest import HANGS_MS, open_and_wait
+from tests.app.window.conftest import open_and_wait
 from tests.helpers.clips import needs_ffmpeg, number_in
 from tests.helpers.cut_films import FPS, cut_film
+from tests.helpers.patience import HANGS_MS
 
 pytestmark = needs_ffmpeg
 

@@ -4,19 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
-import struct
-import zlib
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QPoint, QRect, Qt
-from PySide6.QtGui import QColor, QImage, QImageWriter
+from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.bundle.wording.errors import BundleError
 from app.review.file.store import read_review
 from app.review.parts.blur import BlurKey, BlurRegion
 from app.review.parts.blurs import AddBlur
@@ -36,35 +31,14 @@ from app.window.features.notes.notes import Notes
 from app.window.features.sending import sending as panels
 from app.window.features.sending.sending import Sending
 from app.window.features.sending.sending_check import goes_out
-from app.window.features.sending.sending_logo import HIGHEST_PX, WIDEST_PX, logo_from
 from app.window.features.sending.sending_notes import EMPTY
 from app.window.features.sending.sending_panel import SendingPanel
 from app.window.features.sending.shapes import SHAPES, row_of
 from app.window.main_window import MainWindow
-from app.window.session.settings import Settings
 from app.window.widgets.scroll_frame import OF_SCREEN
 from tests.app.window.unsaved import saved
 
 Key = Qt.Key
-
-
-@pytest.fixture
-def noted(loaded: MainWindow) -> MainWindow:
-    """A bench with three notes and no clip longer than it must be."""
-    for place, text in ((0.2, "one"), (0.5, "two"), (0.8, "three")):
-        loaded.session.do(AddNote(new_note(place, text, end_s=place + 0.1)))
-    return loaded
-
-
-@pytest.fixture
-def panel(noted: MainWindow, qtbot: QtBot) -> Iterator[SendingPanel]:
-    """The panel, opened by its action."""
-    noted.menus.actions["send_plan"].trigger()
-    found = noted.findChildren(SendingPanel)
-    assert len(found) == 1
-    yield found[0]
-    for open_still in noted.findChildren(SendingPanel):
-        open_still.close()
 
 
 def texts(panel: SendingPanel) -> list[str]:
@@ -352,101 +326,6 @@ def test_the_reminder_leads_to_the_spoken_note(panel: SendingPanel, noted: MainW
     assert noted[Notes].selected.id == spoken[1].id
     assert noted.tabs.currentWidget() is noted[NotesFeature].panel
     assert not panel.isVisible()
-
-
-def test_name_and_logo_come_back_in_the_next_review(
-    panel: SendingPanel, noted: MainWindow, tmp_path: Path
-) -> None:
-    QTest.keyClicks(panel.details.coach, "Kim")
-    noted[Sending].use_logo(logo_from(picture(tmp_path / "l.png", 20, 10)))
-    first = noted.session.state.sending
-    assert first.logo_id
-    noted.session.do(SetSending(coach="", logo_id=""))
-    noted[Sending].take_remembered()
-    again = noted.session.state.sending
-    assert (again.coach, again.logo_id) == ("Kim", first.logo_id)
-    assert noted.session.review is not None
-    assert noted.session.review.logo()
-
-
-def test_settings_of_another_hand_are_survived(tmp_path: Path) -> None:
-    path = tmp_path / "s.json"
-    path.write_text(json.dumps({"coach": 3, "language": "../x"}), "utf-8")
-    assert (Settings(path).coach, Settings(path).language) == ("3", "en")
-
-
-def picture(path: Path, width: int, height: int, form: str = "png") -> Path:
-    image = QImage(width, height, QImage.Format.Format_RGB32)
-    image.fill(QColor("#0072b2"))
-    image.setText("Author", "Somebody in particular")
-    data = QByteArray()
-    buffer = QBuffer(data)
-    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-    assert QImageWriter(buffer, QByteArray(form.encode())).write(image)
-    path.write_bytes(bytes(data.data()))
-    return path
-
-
-@pytest.mark.parametrize("form", ["png", "jpeg", "bmp", "webp"])
-def test_any_picture_becomes_a_small_logo_with_nothing_but_pixels(
-    tmp_path: Path, form: str
-) -> None:
-    path = picture(tmp_path / "logo of Jane.dat", 2000, 300, form)
-    _, png = logo_from(path)
-    logo = QImage.fromData(png)
-    assert (logo.width(), logo.height()) == (WIDEST_PX, round(300 * WIDEST_PX / 2000))
-    assert logo.height() <= HIGHEST_PX
-    assert len(png) < 20_000
-    assert b"Somebody" not in png
-    kinds = chunks(png)
-    assert set(kinds) <= {b"IHDR", b"PLTE", b"tRNS", b"sRGB", b"gAMA", b"cHRM", b"IDAT", b"IEND"}
-    assert logo_from(path)[1] == png
-
-
-def chunks(png: bytes) -> list[bytes]:
-    found, at = [], 8
-    while at < len(png):
-        (length,) = struct.unpack(">I", png[at : at + 4])
-        found.append(png[at + 4 : at + 8])
-        at += 12 + length
-    return found
-
-
-def bomb() -> bytes:
-    """A PNG of a few bytes that says it is 60000 by 60000 pixels."""
-
-    def chunk(kind: bytes, data: bytes) -> bytes:
-        return (
-            struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
-        )
-
-    head = struct.pack(">IIBBBBB", 60_000, 60_000, 8, 2, 0, 0, 0)
-    rows = zlib.compress(b"\0" * 1_000_000)
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", rows) + chunk(b"IEND", b"")
-
-
-@pytest.mark.qt_log_ignore("JPEG", extend=True)
-@pytest.mark.parametrize(
-    "data",
-    [
-        b"",
-        b"GIF89a",
-        b"\x89PNG\r\n\x1a\n" + b"\0" * 50,
-        bomb(),
-        b'<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"/>',
-        b"\xff\xd8\xff\xe0" + b"\0" * 9,
-    ],
-    ids=["empty", "cut", "no head", "too many pixels", "drawing", "damaged"],
-)
-def test_a_hostile_logo_is_one_sentence(tmp_path: Path, data: bytes) -> None:
-    path = tmp_path / "logo.png"
-    path.write_bytes(data)
-    with pytest.raises(BundleError) as caught:
-        logo_from(path)
-    assert "\n" not in str(caught.value)
-    assert "logo" in str(caught.value)
-    with pytest.raises(BundleError):
-        logo_from(tmp_path / "gone.png")
 
 
 def test_the_panel_closes_when_another_review_comes(

@@ -33,6 +33,7 @@ from app.window.session.review_session import ReviewSession
 from app.window.session.selection import Selection
 from tests.app.window.features.shelf.conftest import at_rest
 from tests.helpers.explained import WAV, whole
+from tests.helpers.patience import HANGS_S
 from tests.helpers.voices import tone
 
 Open = Callable[[str], ReviewSession]
@@ -213,7 +214,7 @@ def test_another_review_that_comes_in_between_gets_nothing(
     going, held = threading.Event(), Shelf.sound
 
     def slow(shelf: Shelf, explanation_id: str) -> bytes:
-        going.wait(30)
+        going.wait(HANGS_S)
         return held(shelf, explanation_id)
 
     monkeypatch.setattr(Shelf, "sound", slow)

@@ -169,8 +169,9 @@ def test_without_further_columns_there_is_no_button_and_a_word_why(
 
 
 def test_lines_differ_by_dashes_and_stand_out_from_the_ground() -> None:
-    from app.scene.colours import DARK, contrast
+    from app.scene.colours import DARK
     from app.scene.force_curve import signal_ink
+    from tests.helpers.contrast import contrast
 
     assert len(set(DASHES)) == len(DASHES)
     inks = {signal_ink(place) for place in range(32)}

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from app.window.features.stroke_strip.strips import Strips
 from app.window.features.target.feature import TargetFeature
 from app.window.features.target.flywheel_dialog import FlywheelDialog
+from app.window.features.target.target_panel import TargetPanel
 from app.window.main_window import MainWindow
 
 
@@ -35,6 +38,29 @@ def test_the_table_follows_target_and_flywheel(loaded: MainWindow, qtbot: QtBot)
     loaded.menus.actions["undo"].trigger()
     assert loaded.session.state.flywheel.inertia_kgm2 == pytest.approx(0.1)
     dialog.close()
+    qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
+
+
+def _is(panel: TargetPanel, low: bool) -> bool:
+    return panel.is_low == low
+
+
+def test_the_curve_keeps_its_height_with_a_target_at_1280_by_800(
+    loaded: MainWindow, qtbot: QtBot
+) -> None:
+    """What a flywheel would do gives way to it, and is told where the pointer rests."""
+    with qtbot.waitSignal(loaded[TargetFeature].wheel.told, timeout=20000, check_params_cb=bool):
+        qtbot.keyClick(loaded, Qt.Key.Key_T)
+    panel = loaded.findChild(TargetPanel)
+    assert panel is not None
+    for size, is_low in (((1280, 800), True), ((1900, 1400), False)):
+        loaded.resize(*size)
+        qtbot.waitUntil(partial(_is, panel, is_low))
+        wheel = [w for w in panel.findChildren(QLabel) if w.text() == "Peak power"]
+        assert [w.isVisible() for w in wheel] == [not is_low]
+        peak = next(w for w in panel.findChildren(QLabel) if w.text() == "Peak")
+        assert ("Peak power: " in peak.toolTip()) == is_low
+        qtbot.waitUntil(lambda: loaded.curve.getViewBox().rect().height() >= 150)
     qtbot.waitUntil(lambda: not loaded.jobs.running, timeout=20000)
 
 
