@@ -8,6 +8,7 @@ from typing import Any, cast
 import pytest
 
 from app.bundle.comparing.comparison_page import _plain
+from app.bundle.page.own_words import OwnWords
 from app.bundle.wording.languages import words_in
 
 
@@ -17,6 +18,6 @@ def test_only_of_a_force_is_it_said_who_pulls_harder(is_force: bool, apart: floa
     pair = SimpleNamespace(largest=(90.0, apart), is_force=is_force)
     curve = SimpleNamespace(axis="percent", pair=pair)
     card = cast(Any, SimpleNamespace(curves=(curve,), labels=("Stroke 7", "Stroke 1"), rows=()))
-    said = _plain(card, words_in("en"))
+    said = _plain(card, words_in("en"), OwnWords("", "en"))
     more, less = ("harder", "softer") if is_force else ("higher", "lower")
     assert said.endswith(f"“Stroke 1” is {more if apart > 0 else less}.")
