@@ -69,7 +69,7 @@ def test_the_order_stands_beside_the_curve_and_notes_of_the_body_on_it(
     assert 'id="movement"' not in page and "In your drive first come the legs" in curve
     arms = re.search(r'id="note-(\d)"(?:(?!id="note-).)*Arms bend too early', page, re.DOTALL)
     assert arms is not None
-    told = re.search(rf"Note {arms[1]}, about the body, stands at (\d+) %", curve)
+    told = re.search(rf"Note {arms[1]}, about the body, stands at (\d+)\s%", curve)
     assert told is not None and 20 <= int(told[1]) <= 90
     drawn = (sent.path / "curves" / "by-time.svg").read_text("utf-8")
     assert f"<!-- {arms[1]} -->" in drawn, "its number is on the curve"
