@@ -22,6 +22,7 @@ from analysis.force.trace import FloatArray, ForceTrace, IntakeReport, TraceErro
 LONGEST_GAP_S: Final = 6 * 3600.0  # longer apart is another piece
 _SHARED: Final = 0.8  # of the shorter file, what both hands pulled at the same time
 _ALIKE_STEP: Final = 0.05
+_NO_GAP_STEPS: Final = 1.5  # the next file begins with the next sample
 _HOLE_STEPS: Final = 5.0  # beyond so many samples nothing is known of the other hand
 DO: Final = "nothing was joined: give one of them, or the piece exported as one file"
 
@@ -87,12 +88,14 @@ def _one_after_other(files: Sequence[ForceFile]) -> JoinedForce:
             raise TraceError(
                 f"{names} lie {gap_s / 3600.0:.0f} hours apart, so they are of two pieces; {DO}."
             )
-        gaps.append(f"{gap_s:.2f} s")
+        if gap_s > _NO_GAP_STEPS * before.trace.interval_s:
+            gaps.append(f"{gap_s:.2f} s")
     table = _table([_columns(file.trace) for file in files])
+    lacks = f"{' and '.join(gaps)} {'was' if len(gaps) == 1 else 'were'} not recorded"
     return JoinedForce(
         table,
         f"{_listed([file.name for file in files])} were joined by their times; between them "
-        f"{' and '.join(gaps)} {'was' if len(gaps) == 1 else 'were'} not recorded.",
+        f"{lacks if gaps else 'nothing is missing'}.",
     )
 
 

@@ -42,6 +42,14 @@ def test_a_table_cut_in_two_is_one_again_and_the_gap_stays(tmp_path: Path) -> No
     assert whole.intake is not None and len(whole.intake.gaps_s) == 1
 
 
+def test_a_table_cut_between_two_samples_lacks_nothing(tmp_path: Path) -> None:
+    parts = [np.arange(3.0, 40.0, 0.02), np.arange(40.0, 60.0, 0.02), np.arange(62.0, 80.0, 0.02)]
+    files = [written(tmp_path / f"{i}.csv", part) for i, part in enumerate(parts)]
+    assert "between them nothing is missing." in join_force(files[:2]).said
+    said = join_force(files).said
+    assert "2.02 s was not recorded" in said and "0.02 s and" not in said
+
+
 def test_what_else_was_recorded_goes_along(tmp_path: Path) -> None:
     files = []
     for name, begin_s in (("a.csv", 1.0), ("b.csv", 41.0)):

@@ -11,7 +11,7 @@ from app.review.file.store import read_review
 from app.submission.joined import joined_forces, joined_proposal
 from app.submission.pieces import piece_of
 from samples.submission import small_sample
-from tests.helpers.command_line import answer
+from tests.helpers.command_line import answer, refused, run
 
 NO_MAPPING = dict[Path, None]().get
 
@@ -88,3 +88,18 @@ def test_the_window_offers_it_only_where_it_can_be(
     assert joined_proposal((halves[0], late)) is None
     with pytest.raises(TraceError), joined_forces((halves[0], late), None, NO_MAPPING):
         pass
+
+
+def test_a_film_is_lined_up_with_a_force_cut_in_two(
+    halves: tuple[Path, Path], sample_measured_once: None
+) -> None:
+    """The second force file was taken for a film that was cut off while it was being saved."""
+    film, place = small_sample().footage, halves[0].parent
+    alone = answer("align", film, small_sample().force)
+    assert answer("align", film, *halves)["offset_s"] == pytest.approx(alone["offset_s"], abs=0.05)
+    assert "anna 1.csv and anna 2.csv were joined by their times" in run("align", film, *halves)[1]
+    assert sorted(path.name for path in place.iterdir()) == ["anna 1.csv", "anna 2.csv"]
+
+
+def test_force_files_without_a_film_are_not_lined_up(halves: tuple[Path, Path]) -> None:
+    assert "name a film" in refused("align", *halves)

@@ -38,6 +38,10 @@ TOGETHER = (
     "Nothing here says which film and which force file belong together. Films of one piece open "
     "together, with its force; of other pieces open one, and drop the other of its pair on it then."
 )
+JOINED = (
+    "These force files are of one piece and are opened as one, joined into a new file beside them; "
+    "those that were sent stay as they are. Or open one of the others."
+)
 FILMS = "These are films, without a force file. Open one; its force file can be dropped on it then."
 FORCES = "These are force files, without a film. Open one; its film can be dropped on it then."
 
@@ -68,8 +72,8 @@ class Choosing(QObject):
             files = look_into(others, progress, cancelled)
             together = one_piece(files)
             joint = joined_proposal(others)
-            more = (p for p in (together, joint) if p is not None)
-            return (*propose(files, reviews), *more)
+            first, last = ((p,) if p is not None else () for p in (joint, together))
+            return (*first, *propose(files, reviews), *last)
 
         if self._job is not None:
             self._job.cancel()
@@ -134,11 +138,14 @@ class ChoiceDialog(QDialog):
         self.rows = QListWidget()
         self.rows.setAccessibleName("What can be opened")
         self.rows.setSpacing(2)
+        self.rows.setWordWrap(True)
+        self.rows.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         for proposal in self._proposals:
             item = QListWidgetItem(words_of(proposal))
             item.setToolTip("\n".join(str(path) for path in _files(proposal)))
             self.rows.addItem(item)
-        first = next((i for i, p in enumerate(proposals) if p.video and p.trace), 0)
+        likely = (i for i, p in enumerate(proposals) if p.joins or (p.video and p.trace))
+        first = next(likely, 0)
         self.rows.setCurrentRow(first)
         self.open_it = QPushButton("Open")
         self.open_it.setProperty("role", "first")
@@ -167,6 +174,8 @@ class ChoiceDialog(QDialog):
 
 def _asking(proposals: Sequence[Proposal]) -> str:
     """What the coach is told before the list: only of pairs where there could be one."""
+    if any(p.joins for p in proposals):
+        return JOINED
     if any(p.video and p.trace and not p.more for p in proposals):
         return WORDS
     if any(p.more and p.trace for p in proposals):

@@ -30,7 +30,13 @@ from app.review.safety import second_view_reminders
 from app.submission.clock import ReviewClock
 from app.window.features.sending.ask_once import AskOnce
 from app.window.features.sending.consent_choice import ConsentChoice
-from app.window.features.sending.forgotten import NOTHING_SAID, UNNAMED, line_up_reminders
+from app.window.features.sending.forgotten import (
+    NO_NAME,
+    NOT_LINED_UP,
+    NOTHING_SAID,
+    UNNAMED,
+    line_up_reminders,
+)
 from app.window.features.sending.sending_details import before_sending
 from app.window.features.sending.sending_prepare import Preparing, Ready
 from app.window.features.sending.shapes import SHAPES, row_of, usual_shape
@@ -43,6 +49,7 @@ if TYPE_CHECKING:
 
 GOOD, CARE = "✓", "▲"
 HEADS = ("Lined up?", "Agreed?", "What goes out?")
+PARTLY = "Footage and force are lined up {reach}; pictures of the rest go out without their force."
 _LEAST = QSize(300, 120)
 
 
@@ -67,6 +74,9 @@ def lined_up(state: ReviewState) -> Checked:
     if state.video is None or state.trace is None:
         only = "footage" if state.trace is None else "force"
         return Checked(True, f"There is only {only}; nothing is to be lined up.")
+    by_clock = state.alignment
+    if by_clock is not None and by_clock.has_gap:
+        return Checked(False, PARTLY.format(reach=by_clock.reach))
     lock = "" if ReviewClock.of(state).is_lined_up else " by nobody"
     return Checked(True, f"Footage and force are lined up{lock}.")
 
@@ -247,7 +257,7 @@ class SendCheck(QDialog):
             colour = theme.TARGET_BRIGHT if line.good else theme.PLAYHEAD
             sign.setStyleSheet(f"color: {colour}; font-weight: 600;")
             words.setText(f"<b>{head}</b><br>{line.words}")
-        self.line_up.setVisible(not lines[0].good and "auto_line_up" in self._actions)
+        self.line_up.setVisible(lines[0].words == NOT_LINED_UP and "auto_line_up" in self._actions)
         self.name.setVisible(not state.athlete.strip())
         self.consent.show_value(state.sending.consent)
         with QSignalBlocker(self.minor):
@@ -257,6 +267,7 @@ class SendCheck(QDialog):
         told = {line.words for line in lines}
         # Whether they agree is a line of its own already.
         settled = replace(state, sending=replace(state.sending, consent=True))
+        told |= {NO_NAME} if any(UNNAMED in t for t in told) else set()
         more = [said for said in before_sending(settled) if not any(said in t for t in told)]
         self.reminder.setText(" ".join(more[:1]))
         self.reminder.setToolTip("\n".join(more))

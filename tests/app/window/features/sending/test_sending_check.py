@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLabel
 from pytestqt.qtbot import QtBot
 
+from analysis.clocks.alignment import Alignment
 from app.review.parts.about import SetAthlete
 from app.review.parts.sending import SetSending
 from app.review.parts.state import ReviewState
@@ -58,6 +59,24 @@ def test_a_film_alone_has_nothing_to_line_up(loaded: MainWindow) -> None:
     assert not lined_up(state).good
     assert lined_up(replace(state, trace=None)).good
     assert lined_up(replace(state, video=None)).good
+
+
+def test_a_film_with_a_side_that_is_not_lined_up_is_not_called_lined_up(
+    loaded: MainWindow,
+) -> None:
+    late = Alignment(2.0, method="by picture and sound", uncertainty_s=0.02, from_s=17.0)
+    line = lined_up(replace(loaded.session.state, alignment=late))
+    assert not line.good and "from 17.0 s on only" in line.words
+    early = Alignment(-3.0, method="by picture and sound", uncertainty_s=0.02, until_s=17.0)
+    assert lined_up(replace(loaded.session.state, alignment=replace(late, further=(early,)))).good
+
+
+def test_a_missing_name_is_asked_for_once(noted: MainWindow) -> None:
+    noted.menus.actions["send_panel"].trigger()
+    (check,) = noted.findChildren(SendCheck)
+    said = " ".join(label.text() for label in check.findChildren(QLabel))
+    assert said.count("It does not say whose it is") == 1
+    check.close()
 
 
 @pytest.mark.parametrize(("consent", "good"), [(None, False), (False, False), (True, True)])
