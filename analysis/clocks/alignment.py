@@ -137,7 +137,7 @@ class Alignment:
         return trace_s / (1.0 + self.drift_ppm * 1e-6) + self.offset_s
 
     def _frame_at(self, trace_s: float) -> float:
-        """Its line's moment, or where it begins if so close: the first frame after a cut is there."""
+        """Its line's moment, or where it begins if so near: a cut's first frame is there."""
         at_s = self._line_at(trace_s)
         near = self.from_s is not None and abs(at_s - self.from_s) < _ROUNDED_S
         return self.from_s if near and self.from_s is not None else at_s
