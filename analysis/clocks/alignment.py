@@ -13,6 +13,7 @@ from typing import Any, Final
 ROUGH_S = 0.040
 SLOWED_PPM: Final = 20_000.0  # no clock is off by so much: the film was slowed or sped up
 ALIKE_S: Final = 0.05  # an hour: less is not worth a word
+_ROUNDED_S: Final = 1e-6  # what reckoning there and back may cost
 _FAR_S: Final = 1e12  # before every film
 
 
@@ -111,29 +112,35 @@ class Alignment:
         shown_s = self.shown(trace_s)
         if shown_s is not None:
             return shown_s
-        at_s = self._line_at(trace_s)
-        if not self.holds(at_s):
-            return at_s
-        near = self.part_at(at_s)
-        begins = near.from_s is not None and near._line_at(trace_s) < near.from_s
-        edge = near.from_s if begins else near.until_s
-        return at_s if edge is None else edge
+        ends = [p.until_s for p in self.parts if p.until_s is not None and p._ended(trace_s)]
+        begins = [p.from_s for p in self.parts if p.from_s is not None and not p._ended(trace_s)]
+        after_s = max(ends, default=-math.inf)
+        return min(max(self._line_at(trace_s), after_s), min(begins, default=math.inf))
+
+    def _ended(self, trace_s: float) -> bool:
+        return self.until_s is not None and self._line_at(trace_s) >= self.until_s
 
     def shown(self, trace_s: float) -> float | None:
         """Video seconds at which the film shows a trace time; None where it is not lined up."""
         for part in self.parts:
-            at_s = part._line_at(trace_s)
+            at_s = part._frame_at(trace_s)
             if part.reaches(at_s):
                 return at_s
         return None
 
     def shows(self, from_s: float, to_s: float) -> bool:
         """Whether one side of the film shows all between two trace times."""
-        ends = [(part._line_at(from_s), part._line_at(to_s), part) for part in self.parts]
+        ends = [(part._frame_at(from_s), part._frame_at(to_s), part) for part in self.parts]
         return any(part.reaches(a) and part.reaches(b) for a, b, part in ends)
 
     def _line_at(self, trace_s: float) -> float:
         return trace_s / (1.0 + self.drift_ppm * 1e-6) + self.offset_s
+
+    def _frame_at(self, trace_s: float) -> float:
+        """Its line's moment, or where it begins if so near: a cut's first frame is there."""
+        at_s = self._line_at(trace_s)
+        near = self.from_s is not None and abs(at_s - self.from_s) < _ROUNDED_S
+        return self.from_s if near and self.from_s is not None else at_s
 
     def side_at(self, video_s: float) -> tuple[float | None, float | None]:
         """From when until when the side runs that a video time lies on, lined up or not."""

@@ -174,7 +174,7 @@ def _points_alone(name: str, points: str) -> str:
 
 
 def _plain(label: str) -> str:
-    return " ".join("".join(c if c.isprintable() else " " for c in label).split())[:40]
+    return " ".join("".join(c if c.isprintable() and c != '"' else " " for c in label).split())[:40]
 
 
 def _parameters(data: bytes, head: _Head, name: str) -> dict[str, _Group]:
@@ -267,7 +267,8 @@ def _headings(said: _Group, channels: int) -> list[str]:
     for i in range(channels):
         label = str(labels[i]) if i < len(labels) and labels[i] else f"channel {i + 1}"
         unit = str(units[i]) if i < len(units) else ""
-        made.append(" ".join(f"{label} ({unit})".split()) if unit else " ".join(label.split()))
+        said_of = f"{label} ({unit})" if unit else label
+        made.append(" ".join(said_of.replace('"', " ").split()))
     return made
 
 

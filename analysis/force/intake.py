@@ -151,6 +151,7 @@ def _read(plain: Unpacked, mapping: ColumnMapping | None) -> ForceTrace:
         backward=samples.backward,
         gaps_s=samples.gaps_s if single is None else (),
         remarks=(*remarks, *samples.remarks, *_doubts(samples)),
+        began_s=samples.began_s,
     )
     further = as_signals(columns, samples.further, samples.time_s)
     return ForceTrace(

@@ -10,7 +10,7 @@ import csv
 import io
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -62,10 +62,43 @@ def join_force(files: Sequence[ForceFile]) -> JoinedForce:
     TraceError
         They are not alike, or nothing tells how they lie, in one sentence.
     """
+    files, copies = _without_copies(files)
+    if len(files) == 1:
+        return JoinedForce("", copies)
+    joined = _joined(_on_one_clock(files))
+    return replace(joined, said=f"{joined.said} {copies}".strip())
+
+
+def _without_copies(files: Sequence[ForceFile]) -> tuple[list[ForceFile], str]:
+    """Each content once, and what there is to say of those left out."""
+    kept: list[ForceFile] = []
+    said: list[str] = []
+    for file in files:
+        twin = next((other for other in kept if _is_same(other.trace, file.trace)), None)
+        if twin is None:
+            kept.append(file)
+        else:
+            said.append(f"{file.name} holds the same as {twin.name} and was left out.")
+    return kept, " ".join(said)
+
+
+def _on_one_clock(files: Sequence[ForceFile]) -> list[ForceFile]:
+    """Traces that count from one date once more: each became zero at its own beginning."""
+    began_s = [0.0 if f.trace.intake is None else f.trace.intake.began_s for f in files]
+    shifts = [began - min(began_s) for began in began_s]
+    return [
+        ForceFile(file.name, _later(file.trace, by_s))
+        for file, by_s in zip(files, shifts, strict=True)
+    ]
+
+
+def _later(trace: ForceTrace, by_s: float) -> ForceTrace:
+    further = tuple(replace(each, time_s=each.time_s + by_s) for each in trace.further)
+    return replace(trace, time_s=trace.time_s + by_s, further=further)
+
+
+def _joined(files: Sequence[ForceFile]) -> JoinedForce:
     first = files[0]
-    if all(_is_same(first.trace, other.trace) for other in files[1:]):
-        left_out = _listed([file.name for file in files[1:]])
-        return JoinedForce("", f"{left_out} holds the same as {first.name} and was left out.")
     hands = _hands(files)
     if hands is not None and _overlap(*(file.trace for file in hands)) >= _SHARED:
         return _both_hands(*hands)

@@ -164,12 +164,13 @@ def _cell(cell: Any) -> str:
     if cell is None or isinstance(cell, bool):
         return ""
     if isinstance(cell, float):
-        return f"{cell:.12g}"
+        return f"{cell:.15g}"
     return _plain(str(cell))
 
 
 def _plain(text: str) -> str:
-    return " ".join(text.split())[:200]
+    # A quote would take all up to the next one, rows below, for one cell.
+    return " ".join(text.replace('"', " ").split())[:200]
 
 
 def _last(where: str) -> str:

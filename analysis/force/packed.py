@@ -148,8 +148,14 @@ def _again(path: Path, folder: Path, name: str, nested: bool, said: tuple[str, .
 def _written(path: Path, text: Iterator[str], remarks: tuple[str, ...]) -> Unpacked:
     # Half a character, which JSON can name and no file can hold, must not cost the rest.
     with path.open("w", encoding="utf-8", errors="replace", newline="\n") as file:
-        file.writelines(text)
+        file.writelines(_counted(text, Budget(path.name).take))
     return Unpacked(path, remarks)
+
+
+def _counted(text: Iterator[str], take: Callable[[int], None]) -> Iterator[str]:
+    for line in text:
+        take(len(line))
+        yield line
 
 
 def _inflate(path: Path, out: Path) -> Path:

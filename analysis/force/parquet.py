@@ -35,6 +35,9 @@ LOCKED: Final = b"PARE"
 MOST_BYTES: Final = 512 * 2**20
 MOST_ROWS: Final = 8_000_000  # eleven hours of 200 samples a second
 MOST_COLUMNS: Final = 64
+MOST_CELLS: Final = (
+    100_000_000  # a constant column takes no room in the file, and all its time here
+)
 MOST_VALUES: Final = 16_000_000  # of a group of rows, which is held at once
 MOST_TEXTS: Final = 1_000_000  # of a column in a group of rows: each is an object of Python
 MOST_UNPACKED: Final = 1 << 30
@@ -82,7 +85,8 @@ def table_of_parquet(path: Path, name: str) -> tuple[Iterator[str], tuple[str, .
             f"{name} is a Parquet table whose cells hold lists or records, no columns of numbers; "
             f"{_AS_CSV}, one sample a row."
         )
-    if footer.rows > MOST_ROWS or len(footer.columns) > MOST_COLUMNS:
+    too_many = footer.rows * len(shown) > MOST_CELLS or len(footer.columns) > MOST_COLUMNS
+    if footer.rows > MOST_ROWS or too_many:
         raise _too_long(name)
     if not footer.rows:
         raise TraceError(f"{name} is a Parquet table without a row; ask for the recording itself.")
@@ -177,7 +181,8 @@ def _heading(text: str) -> str:
 
 
 def _plain(text: str) -> str:
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    # A quote would take all up to the next one, rows below, for one cell.
+    return " ".join("".join(c if c.isprintable() and c != '"' else " " for c in text).split())
 
 
 def _is_decimal(column: Column) -> bool:
@@ -214,7 +219,7 @@ def _texts(column: Column, values: Values) -> list[str]:
         values = _numbers(column, values) / 10.0 ** min(max(column.scale, 0), 40)
     elif column.kind in (INT32, INT64):
         return [str(value) for value in _whole(column, values).tolist()]
-    return [f"{value:.12g}" for value in values.tolist()]
+    return [f"{value:.15g}" for value in values.tolist()]
 
 
 def _whole(column: Column, values: Values) -> Values:

@@ -7,6 +7,7 @@ stops there.
 from __future__ import annotations
 
 import struct
+import zlib
 from collections.abc import Callable
 from typing import Any, Final
 
@@ -60,6 +61,8 @@ def read_chunk(data: bytes, chunk: Chunk, column: Column, spend: Spend) -> tuple
         at = reader.at + _length(head, 3)
         packed = view[reader.at : at]
         if at > len(data):
+            raise DamagedError
+        if 4 in head and zlib.crc32(packed) != head[4] & 0xFFFFFFFF:
             raise DamagedError
         kind = head[1]
         if kind == _DICTIONARY:
@@ -210,8 +213,8 @@ def runs(body: memoryview, width: int, count: int) -> Values:
     step = (width + 7) // 8
     while done < count:
         head, at = _varint(body, at)
-        if head == 0:
-            raise DamagedError
+        if head < 2:
+            raise DamagedError  # runs of nothing would go on for as long as a page is
         if head & 1:
             take = min(head >> 1, -(-(count - done) // 8))
             got = _packed(body[at : at + take * width], width)

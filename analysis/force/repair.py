@@ -49,6 +49,7 @@ class Samples:
     backward: int = 0
     gaps_s: tuple[tuple[float, float], ...] = ()
     remarks: list[str] = field(default_factory=list)
+    began_s: float = 0.0  # taken off the clock
     further: list[FloatArray] = field(default_factory=list)  # other columns; NaN stays NaN
 
     def keep(self, rows: NDArray[np.bool_] | NDArray[np.intp] | slice) -> None:
@@ -220,7 +221,7 @@ def _drop_spikes(samples: Samples) -> None:
 def _rebase(samples: Samples) -> None:
     start = float(samples.time_s[0])
     if abs(start) > LARGEST_CLOCK_S:
-        samples.time_s = samples.time_s - start
+        samples.time_s, samples.began_s = samples.time_s - start, start
         samples.remarks.append(
             f"The clock counts from a far-off date; its first reading, {start:.3f} s, became zero."
         )

@@ -288,7 +288,7 @@ def _cell(cell: Any) -> str:
     if isinstance(cell, bool) or cell is None:
         return ""
     if isinstance(cell, float):
-        return f"{cell:.12g}"
+        return f"{cell:.15g}"
     if isinstance(cell, timedelta):
         return f"{cell.total_seconds():.6f}"
     if isinstance(cell, datetime | date | time):
@@ -297,4 +297,5 @@ def _cell(cell: Any) -> str:
 
 
 def _plain(text: str) -> str:
-    return " ".join(text.split())
+    # A quote would take all up to the next one, rows below, for one cell.
+    return " ".join(text.replace('"', " ").split())

@@ -54,6 +54,7 @@ class IntakeReport:
     backward: int = 0  # rows put in order because the clock stepped back
     gaps_s: tuple[tuple[float, float], ...] = ()  # stretches with no samples, trace seconds
     remarks: tuple[str, ...] = ()  # sentences for the coach, in plain words
+    began_s: float = 0.0  # what was taken off a clock that counts from a far-off date, s
 
 
 @dataclass(frozen=True)

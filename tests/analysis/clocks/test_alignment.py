@@ -128,3 +128,36 @@ def test_a_film_told_to_run_otherwise_keeps_each_moment(by: float, video_s: floa
     at = CUT.stretched(by).trace_time(video_s * by)
     assert at == pytest.approx(CUT.trace_time(video_s), abs=1e-6)
     assert CUT.moved(7.0).trace_time(video_s + 7.0) == pytest.approx(CUT.trace_time(video_s))
+
+
+THREE = Alignment(
+    -10.0, until_s=20.0,
+    further=(Alignment(-15.0, from_s=20.0, until_s=40.0), Alignment(-100.0, from_s=40.0)),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("own", [0, 1, 2])
+@pytest.mark.parametrize(
+    ("trace_s", "cut_s"), [(30.5, 20.0), (34.9, 20.0), (55.1, 40.0), (90.0, 40.0), (139.9, 40.0)]
+)
+def test_what_several_cuts_left_out_stands_each_at_its_own(
+    own: int, trace_s: float, cut_s: float
+) -> None:
+    """Whichever side has the most strokes."""
+    parts = THREE.parts
+    said = replace(parts[own], further=tuple(p for p in parts if p is not parts[own]))
+    assert said.shown(trace_s) is None and said.video_time(trace_s) == cut_s
+
+
+@given(st.lists(st.floats(-20.0, 200.0), min_size=2, max_size=8))
+def test_over_several_cuts_later_is_never_earlier(trace_s: list[float]) -> None:
+    moments = [THREE.video_time(t) for t in sorted(trace_s)]
+    assert moments == sorted(moments)
+
+
+@given(st.floats(5.0, 900.0), offsets, drifts)
+def test_the_first_frame_after_a_cut_is_shown(cut_s: float, offset_s: float, ppm: float) -> None:
+    later = Alignment(offset_s - 7.0, ppm, from_s=cut_s)
+    film = Alignment(offset_s, ppm, until_s=cut_s, further=(later,))
+    assert film.shown(film.trace_time(cut_s)) == cut_s
+    assert film.shows(film.trace_time(cut_s), film.trace_time(cut_s + 1.0))

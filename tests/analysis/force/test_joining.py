@@ -103,3 +103,48 @@ def test_where_nothing_tells_one_sentence_says_what_to_do(
     with pytest.raises(TraceError, match=why) as refused:
         join_force([first, second])
     assert "give one of them" in str(refused.value) and str(refused.value).count(". ") == 0
+
+
+EPOCH_S = 1_764_422_886.0
+
+
+@pytest.mark.parametrize("order", [(0, 1), (1, 0)])
+def test_parts_that_count_from_a_far_off_date_lie_as_it_tells(
+    tmp_path: Path, order: tuple[int, int]
+) -> None:
+    time_s = [EPOCH_S + np.arange(0.0, 30.0, 0.02), EPOCH_S + np.arange(37.2, 70.0, 0.02)]
+    files = [written(tmp_path / f"{i}.csv", time_s[i]) for i in order]
+    whole = read_again(tmp_path, join_force(files).table)
+    both = np.concatenate(time_s)
+    assert whole.time_s == pytest.approx(both - both[0], abs=2e-6)
+    assert whole.force_n == pytest.approx(force_of(both), abs=1.0)
+
+
+def test_hands_that_began_apart_are_added_at_the_same_moments(tmp_path: Path) -> None:
+    here = EPOCH_S + np.arange(0.0, 60.0, 0.02)
+    files = [
+        written(tmp_path / "left.csv", here),
+        written(tmp_path / "right.csv", here[:2900] + 1.0),
+    ]
+    whole = read_again(tmp_path, join_force(files).table)
+    both = whole.time_s - whole.time_s[0] + EPOCH_S + 1.0
+    assert whole.force_n == pytest.approx(2.0 * force_of(both), abs=2.0)
+
+
+def test_hands_of_which_one_alone_knows_the_date_are_not_added(tmp_path: Path) -> None:
+    here = np.arange(0.0, 60.0, 0.02)
+    files = [written(tmp_path / "left.csv", here), written(tmp_path / "right.csv", EPOCH_S + here)]
+    with pytest.raises(TraceError, match="nothing was joined"):
+        join_force(files)
+
+
+def test_a_copy_among_the_parts_is_left_out(tmp_path: Path) -> None:
+    early, late = np.arange(3.0, 40.0, 0.02), np.arange(43.5, 80.0, 0.02)
+    files = [
+        written(tmp_path / f"{n}.csv", t) for n, t in zip("abc", (early, early, late), strict=True)
+    ]
+    joined = join_force(files)
+    assert "b.csv holds the same as a.csv and was left out" in joined.said
+    assert read_again(tmp_path, joined.table).time_s == pytest.approx(
+        np.concatenate((early, late)), abs=1e-6
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import gzip
 import io
+import json
 import os
 import random
 import tempfile
@@ -12,6 +13,7 @@ import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from analysis.force import json_tables, packed
@@ -225,3 +227,29 @@ def test_a_damaged_directory_of_an_archive_is_said(tmp_path: Path) -> None:
                     pass
             except TraceError as error:
                 assert "f.zip" in str(error)
+
+
+def test_a_quote_in_a_cell_takes_no_rows_with_it(tmp_path: Path) -> None:
+    rows = [{"note": "", "time_s": i / 100, "force_n": 300 + i % 7} for i in range(400)]
+    rows[20]["note"], rows[300]["note"] = '"odd', 'odd"'
+    sent = tmp_path / "sent.json"
+    sent.write_text(json.dumps(rows))
+    assert len(read_trace(sent).time_s) == 400
+
+
+def test_a_second_of_the_epoch_keeps_its_thousandths_in_json(tmp_path: Path) -> None:
+    rows = [{"time_s": 1_764_422_886 + i / 200, "force_n": 300.5 + i % 7} for i in range(400)]
+    sent = tmp_path / "sent.json"
+    sent.write_text(json.dumps(rows))
+    trace = read_trace(sent)
+    assert np.abs(trace.time_s - np.arange(400) / 200).max() < 2e-5
+
+
+def test_a_table_that_grows_past_every_recording_as_text_is_stopped(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(packed, "MOST_BYTES", 1000)
+    sent = tmp_path / "sent.json"
+    sent.write_text(json.dumps([{"time_s": i / 200, "force_n": 300.5} for i in range(400)]))
+    with pytest.raises(TraceError, match="more than any force recording"):
+        read_trace(sent)

@@ -193,3 +193,50 @@ def test_packed_numbers_and_runs_come_as_they_were_written(width: int) -> None:
     assert read.tolist() == [*drawn.tolist(), *[int(drawn[0])] * 5]
     with pytest.raises((DamagedError, IndexError)):
         runs(memoryview(packed), width, 69)
+
+
+def test_runs_of_nothing_are_damage() -> None:
+    for empty in (b"\x01", b"\x00"):
+        with pytest.raises(DamagedError):
+            runs(memoryview(empty * 50 + bytes([69 << 1, 1])), 1, 69)
+
+
+def test_a_page_that_its_checksum_contradicts_is_damaged(tmp_path: Path) -> None:
+    import zlib
+
+    values = np.arange(50, dtype="<f8").tobytes()
+    summed = np.array(zlib.crc32(values), np.uint32).view(np.int32).item()
+    counts = _number(1, 50) + _number(1, 0) + _number(1, 3) + _number(1, 3) + b"\0"
+    signed = bytes([0x15]) + _signed(summed)
+    head = _number(1, 0) + _number(1, 400) + _number(1, 400) + signed + b"\x1c" + counts + b"\0"
+    made = tmp_path / "made.parquet"
+    made.write_bytes(_file(50, values, head, 0))
+    assert len(list(table_of_parquet(made, "made.parquet")[0])) == 51
+    made.write_bytes(_file(50, values[:-1] + b"\0", head, 0))
+    with pytest.raises(TraceError, match="damaged"):
+        list(table_of_parquet(made, "made.parquet")[0])
+
+
+def _signed(value: int) -> bytes:
+    value, out = (value << 1) ^ (value >> 63), b""
+    while value > 127:
+        out, value = out + bytes([value & 127 | 128]), value >> 7
+    return out + bytes([value])
+
+
+def test_a_second_of_the_epoch_keeps_its_thousandths(tmp_path: Path) -> None:
+    values = 1_764_422_886.0 + np.arange(50) / 200.0
+    made = tmp_path / "made.parquet"
+    made.write_bytes(_file(50, values.astype("<f8").tobytes(), _page_head(50, 400, 400), 0))
+    read = [float(line) for line in list(table_of_parquet(made, "made.parquet")[0])[1:]]
+    assert np.abs(np.array(read) - values).max() < 2e-5
+
+
+def test_more_cells_than_can_be_written_out_are_not_begun(tmp_path: Path) -> None:
+    # A constant column costs the file next to nothing and the disk what all of it is as text.
+    made = tmp_path / "made.parquet"
+    made.write_bytes(_file(50, bytes(400), _page_head(50, 400, 400), 0))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(parquet, "MOST_CELLS", 49)
+        with pytest.raises(TraceError, match="too long"):
+            table_of_parquet(made, "made.parquet")
