@@ -118,11 +118,11 @@ class _Looking:
     """Looks at the frames of a film that are due, each once, while it is read for other ends."""
 
     def __init__(self, video: VideoFile, models: BodyModels, pointed: Sequence[Click]) -> None:
-        from analysis.body.detecting.points import PointFinder, due
+        from analysis.body.detecting.points import PointFinder, best_every, due
 
         self._video = video
         self._due = due(video.index.time_s)
-        self._finder = PointFinder(models, pointed)
+        self._finder = PointFinder(models, pointed, every=best_every(video.duration_s))
         self._seen: list[DetectedFrame] = []
         self._first_s = np.inf  # when the athlete was first there
         self._next = 0  # the first frame that was not looked at

@@ -28,6 +28,8 @@ _LEAST_OF_BODY: Final = 0.6
 # others. What the two disagree about is a bias that changes slowly: how sure a point is runs
 # between, and a quick reading is put right by the median of the differences nearest to it.
 BEST_EVERY: Final = 3
+# In a film of a few strokes nothing averages out, and all looks by both networks cost little.
+SHORT_S: Final = 20.0
 _DIFFERENCES: Final = 4
 _OF_QUICK: Final = 2.0  # a quick reading counts as one of so many times the deviation
 _BODY: Final = len(ROWS["left"])
@@ -90,6 +92,11 @@ def due(time_s: Sequence[float] | FloatArray, rate_hz: float = RATE_HZ) -> NDArr
     return np.diff(step, prepend=-np.inf) > 0.0
 
 
+def best_every(film_s: float) -> int:
+    """In which of the looks at a film of so many seconds both networks are asked: every n-th."""
+    return 1 if film_s <= SHORT_S else BEST_EVERY
+
+
 def detect_points(
     frames: Iterable[tuple[float, Image]],
     models: BodyModels,
@@ -131,10 +138,15 @@ class PointFinder:
     clicks : a hip and a head of one frame say who the athlete is; without them the surest person
         of the first frame is followed
     side : the athlete's side that faces the camera; None finds out
+    every : both networks are asked in one of so many looks; see `best_every`
     """
 
     def __init__(
-        self, models: BodyModels, clicks: Sequence[Click] = (), side: Side | None = None
+        self,
+        models: BodyModels,
+        clicks: Sequence[Click] = (),
+        side: Side | None = None,
+        every: int = BEST_EVERY,
     ) -> None:
         self._tracker = PersonTracker(models, clicks)
         self._two = models.second is not None
@@ -142,11 +154,12 @@ class PointFinder:
         self._waiting: list[_Looked] = []
         self._asked: list[_Asked] = []
         self._found: list[DetectedFrame] = []
-        self._quick = BEST_EVERY  # frames since the best network was asked
+        self._every = every
+        self._quick = every  # frames since the best network was asked
 
     def look(self, time_s: float, image: Image) -> None:
         """Look at a frame that is `due`: seconds of the film, red green blue bytes."""
-        best = not self._two or self._quick + 1 >= BEST_EVERY
+        best = not self._two or self._quick + 1 >= self._every
         seen = self._tracker.look(time_s, image, best)
         asked = seen is not None and seen.of_best
         self._quick = 0 if asked else self._quick + 1

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from analysis.body.detecting.points import DetectedFrame, due
+from analysis.body.detecting.points import BEST_EVERY, DetectedFrame, due
 from analysis.body.detecting.region import Region
 from analysis.body.track import POINTS
 from app.body import joining
@@ -41,7 +41,8 @@ class Finder:
 
     there_from_s = 0.0
 
-    def __init__(self, models: object, pointed: object) -> None:
+    def __init__(self, models: object, pointed: object, every: int) -> None:
+        self.every = every
         self.found: list[DetectedFrame] = []
 
     def look(self, time_s: float, image: np.ndarray) -> None:
@@ -84,6 +85,13 @@ def test_each_frame_is_looked_at_once(looking: Any, there_from_s: float) -> None
     assert film.colour == list(np.flatnonzero(due(film.index.time_s)))
     assert film.grey == list(range(360))
     assert len(one.all_found().time_s) == len(film.colour)
+
+
+@pytest.mark.parametrize(("film_s", "every"), [(10.0, 1), (26.0, BEST_EVERY)])
+def test_a_film_of_a_few_strokes_is_looked_at_by_both_networks_each_time(
+    looking: Any, film_s: float, every: int
+) -> None:
+    assert looking(Film(film_s), 0.0)._finder.every == every
 
 
 def test_a_film_in_which_hardly_anybody_is_says_so(looking: Any) -> None:

@@ -8,7 +8,7 @@ import pytest
 from analysis.body.detecting.landmarks import Landmarks
 from analysis.body.detecting.models import BodyModels
 from analysis.body.detecting.person import Person
-from analysis.body.detecting.points import detect_points, due
+from analysis.body.detecting.points import PointFinder, best_every, detect_points, due
 from analysis.body.detecting.region import Region
 from analysis.body.detecting.tracking import PersonTracker
 from analysis.body.track import Click
@@ -166,6 +166,17 @@ def test_the_best_network_is_asked_now_and_then_and_the_doubt_runs_between():
     best_sd, quick_sd = ([found[k].sd_px[0] for k in rows] for rows in ((0, 3, 6), (1, 4)))
     assert best_sd == sorted(best_sd) and best_sd[1] > best_sd[0]
     assert quick_sd[0] > best_sd[0] and quick_sd[1] > best_sd[1], "a quick reading counts for less"
+
+
+@pytest.mark.parametrize(("film_s", "asked"), [(10.0, 6), (26.0, 2)])
+def test_both_networks_see_every_frame_that_is_due_in_a_short_film(film_s, asked):
+    stage = Unsure(300.0)
+    finder = PointFinder(stage.models(), every=best_every(film_s))
+    for time_s, image in played(stage, np.zeros(6)):
+        finder.look(time_s, image)
+    finder.end()
+    best = len(stage.looked) - stage.second_asked
+    assert (best, len(finder.taken())) == (asked, 6)
 
 
 def test_a_quick_reading_is_put_right_by_the_usual_difference():
