@@ -161,7 +161,7 @@ def load_json(data: bytes, name: str, most_bytes: int, deepest: int) -> Any:
         raise
     except (ValueError, RecursionError, MemoryError):
         raise ReviewError(
-            f"{name} cannot be read: it is no JSON, or it was cut off; ask for it again."
+            f"{name} cannot be read: it holds no answers, or it was cut off; ask for it again."
         ) from None
 
 

@@ -101,6 +101,7 @@ def make_strip(
     if video is not None:
         shown = _frames(video, stroke, clock, turn or PictureTurn(), places, state, track)
     curve = _curve(piece, stroke)
+    measured = dict(zip((s.index for s in piece.strokes), piece.measures, strict=True))
     return StrokeStrip(
         frames=shown,
         places=places,
@@ -111,6 +112,7 @@ def make_strip(
         title=title,
         words=words or StripWords(),
         signals=_rows(signals, stroke, curve[0]),
+        peak_n=measured[stroke_index]["peak_n"],
     )
 
 

@@ -92,6 +92,8 @@ class StrokeStrip:
     signals : drawn in thin rows under the curve
     second : what a second camera shows at the same places, over the frames; may be empty
     second_words : what stands over those
+    peak_n : the peak force that table and text give for the stroke, N, where it was measured: a
+        noisy curve reaches a little beyond it
     """
 
     frames: tuple[StripFrame, ...]
@@ -106,6 +108,7 @@ class StrokeStrip:
     signals: tuple[StripSignal, ...] = ()
     second: tuple[StripFrame, ...] = ()
     second_words: str = ""
+    peak_n: float | None = None
 
     @property
     def has_force(self) -> bool:
@@ -114,8 +117,8 @@ class StrokeStrip:
 
     @property
     def peak(self) -> tuple[float, float]:
-        """Percent and N of the highest force of the drive itself."""
+        """Percent and N of the highest force of the drive itself, as it was measured."""
         percent, force_n = self.curve
         within = np.flatnonzero((percent >= 0.0) & (percent <= 100.0))
         top = within[int(np.argmax(force_n[within]))]
-        return float(percent[top]), float(force_n[top])
+        return float(percent[top]), float(force_n[top]) if self.peak_n is None else self.peak_n

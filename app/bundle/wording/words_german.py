@@ -321,7 +321,7 @@ GERMAN: Final[Words] = {
     "meaning_rate_spm": "Schläge in der Minute, von Auslage zu Auslage.",
     "meaning_peak_n": "Der stärkste Zug am Griff im Durchzug.",
     "meaning_mean_n": "Der Zug am Griff, gemittelt über den Durchzug.",
-    "meaning_impulse_ns": "Kraft mal Zeit, aufgezählt über den Durchzug.",
+    "meaning_impulse_ns": "Kraft mal Zeit, zusammengezählt über den Durchzug.",
     "meaning_mean_to_peak": (
         "Die mittlere Kraft als Anteil der Spitzenkraft: je voller die Kurve, desto höher."
     ),
@@ -330,7 +330,7 @@ GERMAN: Final[Words] = {
     "meaning_rfd_n_per_s": "Wie schnell die Kraft höchstens wächst, über 50 ms des Aufbaus.",
     "meaning_plateau_pct": "Anteil der Durchzugszeit bei mindestens 90 % der Spitze.",
     "meaning_length_m": "Wie weit der Griff im Durchzug kommt.",
-    "meaning_work_j": "Kraft mal Weg, aufgezählt über den Durchzug.",
+    "meaning_work_j": "Kraft mal Weg, zusammengezählt über den Durchzug.",
     "meaning_mean_power_w": "Arbeit des Durchzugs geteilt durch seine Zeit.",
     "meaning_peak_power_w": "Kraft mal Tempo des Griffs, wo das am größten ist.",
     "meaning_slip_s": "Wie lange der Griff läuft, bis der Zug 30 % der Spitze erreicht.",

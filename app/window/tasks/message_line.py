@@ -55,6 +55,13 @@ class Messages(QObject):
         self._standing = (text, offers)
         self.said.emit(clean_text(text), True, offers)
 
+    def say_too(self, text: str, *offers: Offer) -> None:
+        """Tell what went well by itself; a problem the coach may not have read stays before it."""
+        if self._standing[0]:
+            self.warn_too(text, *offers)
+        else:
+            self.say(text, *offers)
+
     def warn_too(self, text: str, *offers: Offer) -> None:
         """Tell of one more problem; the one that stands there stays, with its offers."""
         standing, offered = self._standing

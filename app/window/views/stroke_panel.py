@@ -379,7 +379,7 @@ def _numbers_text(piece: RowedPiece, stroke: Stroke) -> tuple[str, str]:
     seen = piece.from_picture
     first = [
         _number(m.rate_spm, "{:.1f} / min"),
-        _number(m.drive_s, "hands out {:.2f} s" if seen else "drive {:.2f} s"),
+        _number(m.drive_s, "pull {:.2f} s" if seen else "drive {:.2f} s"),
         _number(m.recovery_s, "back {:.2f} s") if seen else _number(m.rhythm, "rhythm 1 : {:.1f}"),
         _number(m.peak_n, "peak {:.0f} N"),
     ]

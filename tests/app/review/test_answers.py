@@ -214,6 +214,12 @@ def letter(said: dict[str, Any], end: str = ":end]") -> bytes:
     return f"Answers to Autumn\n\nNote 1: it hurts\n[strokeside-answers:{packed}{end}\n".encode()
 
 
+def test_a_message_without_answers_is_refused_in_a_coach_s_words() -> None:
+    with pytest.raises(ReviewError, match="it holds no answers, or it was cut off") as refused:
+        parse_answers(b"hello coach, thanks", "The copied text")
+    assert "JSON" not in str(refused.value)
+
+
 def test_a_message_is_read_as_the_file_is() -> None:
     ticks = [
         {"note": "a" * 32, "done": False, "how": "hurts", "words": "left side 🚣"},

@@ -55,6 +55,7 @@ class AutoLineUp(QObject):
         self._line_up: LineUp | None = None
         self._signals: Signals | None = None
         self._at = 0
+        self._by_itself = False
         self._job: Job | None = None
         session.recordings_changed.connect(self._take_recordings)
         session.opened.connect(self._take_review)
@@ -76,6 +77,7 @@ class AutoLineUp(QObject):
             self._messages.warn("Lining up needs footage and force; add the one that is missing.")
             return
         if self._job is None or self._job.is_cancelled:
+            self._by_itself = False
             self._search(footage, piece)
 
     def next_candidate(self) -> None:
@@ -173,6 +175,7 @@ class AutoLineUp(QObject):
         state = self._session.state
         fresh = _is_assumed(state.alignment) and not state.pairs
         if self._settings.lines_up_by_itself and fresh and footage is not None and piece:
+            self._by_itself = True
             self._search(footage, piece)
 
     def _search(self, footage: Footage, piece: PieceAnalysis) -> None:
@@ -210,7 +213,8 @@ class AutoLineUp(QObject):
         elif found.alignment.ambiguous:
             self._messages.warn(_unsure(found), Offer("Next", self.next_candidate), look)
         else:
-            self._messages.say(f"{describe(found.alignment, ())}.", look)
+            tell = self._messages.say_too if self._by_itself else self._messages.say
+            tell(f"{describe(found.alignment, ())}.", look)
         self.found.emit(found)
 
     def _take_check(self, checked: tuple[Signals, str]) -> None:

@@ -16,6 +16,7 @@ from analysis.clocks.alignment import Alignment
 from analysis.force.intake import read_trace
 from analysis.force.piece import PieceAnalysis, analyse
 from analysis.force.target import TargetCurve
+from analysis.measures.measures import Measures
 from app.bundle.pictures.strip import (
     StripError,
     StripSpan,
@@ -103,11 +104,18 @@ def test_a_stroke_that_is_not_there_is_refused_in_a_sentence(piece: PieceAnalysi
         make_strip(None, piece, 99, LINED_UP)
 
 
+def replace_peak(measured: Measures) -> Measures:
+    return Measures({**measured, "peak_n": 612.0})
+
+
 def test_without_a_film_the_curve_stands_alone(piece: PieceAnalysis) -> None:
     alone = make_strip(None, piece, 1, LINED_UP)
     assert alone.frames == ()
     assert alone.peak[1] == pytest.approx(600.0, abs=1.0)
     assert alone.peak[0] == pytest.approx(50.0, abs=2.0)
+    # The same number as in the table and the sentence beside it, whatever noise the curve has.
+    noisy = replace(piece, measures=tuple(replace_peak(m) for m in piece.measures))
+    assert make_strip(None, noisy, 1, LINED_UP).peak[1] == 612.0
     assert paint_strip(alone, 500).startswith(b"\x89PNG")
 
 

@@ -56,3 +56,14 @@ def test_one_more_problem_leaves_the_first_and_its_offers(bench: MainWindow) -> 
     bench.messages.say("Saved.")
     bench.messages.warn_too("A copy was kept.")
     assert bench.message_line.text == "A copy was kept."
+
+
+def test_what_went_well_by_itself_leaves_a_problem_standing(bench: MainWindow) -> None:
+    """That a film came twice was said, and gone when the line-up was found a moment later."""
+    bench.messages.warn("b.mp4 shows the same film as a.mp4 and was left out.")
+    bench.messages.say_too("Lined up by picture and sound.", Offer("Look at it", lambda: None))
+    assert bench.message_line.text.startswith("b.mp4 shows the same film as a.mp4")
+    assert bench.message_line.text.endswith("Lined up by picture and sound.")
+    bench.messages.say("Saved.")
+    bench.messages.say_too("Lined up.")
+    assert bench.message_line.text == "Lined up."

@@ -76,7 +76,8 @@ def said(bench: MainWindow) -> str:
 
 def test_its_strokes_are_compared_and_put_to_the_athlete(rowing: MainWindow, qtbot: QtBot) -> None:
     text = said(rowing)
-    assert "From the picture" in text and "hands out" in text and "drive " not in text
+    assert "From the picture" in text and "pull " in text and "drive " not in text
+    assert "hands out" not in text, "to a rower these go out in the recovery"
     rowing.menus.actions["compare_new"].trigger()
     press(qtbot, dialog(rowing), QPushButton, "Compare")
     settled(rowing, qtbot)

@@ -276,6 +276,22 @@ def test_several_pairs_are_proposed_and_one_is_opened(
     assert review is not None and review.path == submission / "piece.review"
 
 
+def test_force_cut_in_two_is_offered_first_and_read_whole(
+    bench: MainWindow, submission: Path, qtbot: QtBot
+) -> None:
+    head, *rows = (submission / "piece.csv").read_text("utf-8").splitlines()
+    for number, part in enumerate((rows[: len(rows) // 2], rows[len(rows) // 2 :]), 1):
+        (submission / f"piece {number}.csv").write_text("\n".join([head, *part]) + "\n", "utf-8")
+    (submission / "piece.csv").unlink()
+    bench.session.open_paths([submission])
+    dialog = choice(bench, qtbot)
+    row = dialog.rows.currentItem().text()
+    assert row.startswith("piece.mp4 + piece 1.csv + piece 2.csv") and "nothing is missing" in row
+    assert not dialog.rows.horizontalScrollBar().isVisible() and dialog.rows.wordWrap()
+    assert any("joined into a new file" in label.text() for label in dialog.findChildren(QLabel))
+    dialog.close()
+
+
 def test_two_clips_are_asked_about(bench: MainWindow, submission: Path, qtbot: QtBot) -> None:
     second = shutil.copyfile(submission / "piece.mp4", submission / "second.mp4")
     bench.session.open_paths([submission / "piece.mp4", second])
