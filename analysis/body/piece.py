@@ -31,6 +31,10 @@ TURNS = (
     "Strokes are counted {label}: from where the hands turn to where they turn at the finish, to "
     "about {good_ms:.0f} ms. Force is there a little after the hands turn."
 )
+UNSURE_TURN = (
+    "The picture is unclear where the hands turn into stroke {number}: that moment is known to "
+    "about {good_ms:.0f} ms only."
+)
 # By the wrist alone, looked at fifteen times a second, however many frames the film has
 # (docs/body.md: 95 of 100 within 13 to 40 ms, in the worst film within 60).
 WRIST_TURN_S: Final = 0.05
@@ -104,8 +108,17 @@ def analyse_body(
     said = TURNS.format(label=FROM_PICTURE, good_ms=good_ms) if strokes else NO_STROKES
     return BodyAnalysis(
         track, body, seen.flywheel, strokes, measures, order_of(body, strokes),
-        (said, *view_said(view), *seen.remarks), view, stature_m,
+        (said, *_unsure_turns(strokes), *view_said(view), *seen.remarks), view, stature_m,
     )  # fmt: skip
+
+
+def _unsure_turns(strokes: tuple[Stroke, ...]) -> tuple[str, ...]:
+    """Say of which strokes the turn of the hands is less sure than of others."""
+    return tuple(
+        UNSURE_TURN.format(number=s.index + 1, good_ms=max(2000.0 * s.turn_sd_s, 50.0))
+        for s in strokes
+        if s.turn_sd_s > 0.0
+    )
 
 
 def turns_good_to_s(track: BodyTrack) -> float:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.body.angles import BODY_LENGTHS, BodySeries
 from analysis.body.smoothing import CUT_OFF_HZ, calm_series
 from analysis.body.turns import Turn, fine_turns, is_seen, rough_turns
+from analysis.body.unsure_turns import sure_turns
 from analysis.signals.signal import VIDEO, FloatArray
 from analysis.signals.stroke import Stroke
 
@@ -53,7 +55,30 @@ def body_strokes(body: BodySeries) -> tuple[Stroke, ...]:
     turns = [t for t in rough_turns(calm, max(LEAST_TURN * way, 0.5 * least))
              if is_seen(time_s, calm, t, top_speed) and _surrounded(time_s, t.at)]  # fmt: skip
     fine = fine_turns(time_s, where, calm, turns, way)
-    return _named(_paired(turns, fine), time_s, calm)
+    doubts = _place_unsure(body, known, calm, fine, [t.at for t in turns if t.near], way)
+    strokes = [replace(s, turn_sd_s=doubts.get(s.catch_s, 0.0)) for s in _paired(turns, fine)]
+    return _named(strokes, time_s, calm)
+
+
+def _place_unsure(
+    body: BodySeries, known: NDArray[np.bool_], calm: FloatArray, fine: dict[int, float],
+    near: list[int], way: float,
+) -> dict[float, float]:  # fmt: skip
+    """Place the turns into a drive anew that an unclear picture shows; give how sure these are, s.
+
+    Parameters
+    ----------
+    fine : when each turn is, changed in place
+    near : samples of the turns into a drive
+    """
+    sd = body.sd.get("handle_m")
+    at = [i for i in near if i in fine]
+    if sd is None or not at or not np.isfinite(sd[known]).all():
+        return {}
+    seen_s = np.array([fine[i] for i in at])
+    placed = sure_turns(body.time_s[known], calm, sd[known], seen_s, way)
+    fine.update({i: one.time_s for i, one in zip(at, placed, strict=True)})
+    return {one.time_s: one.sd_s for one in placed if one.sd_s > 0.0}
 
 
 def _surrounded(time_s: FloatArray, at: int) -> bool:

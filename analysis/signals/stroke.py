@@ -22,6 +22,8 @@ class Stroke:
         not known
     source : what it was cut from, "force" or "body"
     clock : the clock of its times, as `Signal.clock`
+    turn_sd_s : standard deviation of a `catch_s` that is less sure than those of other strokes; 0
+        where it is as sure as they are
     """
 
     index: int
@@ -32,6 +34,7 @@ class Stroke:
     before_s: float | None = None
     source: str = "force"
     clock: str = TRACE
+    turn_sd_s: float = 0.0
 
     @property
     def recovery(self) -> tuple[float, float] | None:

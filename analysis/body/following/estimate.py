@@ -25,6 +25,7 @@ from analysis.body.following.bias import (
     learn,
 )
 from analysis.body.following.machine_points import machine_points
+from analysis.body.following.misfit import unclear
 from analysis.body.following.observed import (
     BODY_POINTS,
     Observed,
@@ -155,6 +156,7 @@ class _Estimation:
         shift_pull = pull + offset
         body = self._linked(start + offset, offset, weight, shift_pull, pull_weight, machine)
         spare = self._variance(weight, pull_weight)
+        self.unclear = unclear(self.time_s, self.xy[:, :BODY_POINTS] + offset - body)
         return self._posterior(body, biases, spare, pull_weight, moments,
                                (machine, machine_sd, machine_source))  # fmt: skip
 
@@ -332,7 +334,7 @@ class _Estimation:
         left = np.stack([self._left(p, b) for p, b in enumerate(biases)], axis=1)
         unsure = (np.maximum(self.relative - 2.0, 0.0) * 0.01 * self.size) ** 2
         variance = spare + np.where(self.hand, np.minimum(left, (CLICK_SD * self.size) ** 2), left)
-        sd = np.sqrt(variance + unsure)
+        sd = np.sqrt(variance + unsure) * np.where(self.hand, 1.0, self.unclear[:, None])
         xy = np.concatenate((body, machine[0]), axis=1)
         sd = np.concatenate((sd, machine[1]), axis=1)
         source = np.concatenate((self._sources(pull_weight), machine[2]), axis=1)

@@ -101,3 +101,16 @@ def test_a_long_rest_is_no_stroke_and_hides_none() -> None:
     whole = [c for c in piece.cycles if c.start_s > 0.1 and c.far_s < piece.time_s[-1] - 0.2]
     assert abs(len(body.strokes) - len(whole)) <= 1
     assert sum(s.next_catch_s is None for s in body.strokes) == 2
+
+
+def test_a_turn_in_an_unclear_picture_is_said_to_be_less_sure() -> None:
+    track = track_of(rowed(), 0.003)
+    sure = analyse_body(track)
+    third = sure.strokes[2]
+    around = np.abs(track.time_s - third.catch_s) < 0.25
+    track.sd_px[around, POINTS.index("handle")] *= 4.0
+    unsure = analyse_body(track)
+    assert [s.index for s in unsure.strokes if s.turn_sd_s > 0.0] == [2]
+    assert unsure.strokes[2].catch_s == third.catch_s, "it is where the others put it"
+    (said,) = set(unsure.remarks) - set(sure.remarks)
+    assert "stroke 3" in said and said.endswith("ms only.")
