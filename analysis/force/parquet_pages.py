@@ -101,11 +101,35 @@ def _first(
     count = _count(said, left)
     body = _unpacked(packed, codec, _length(head, 2), spend)
     if not column.is_optional:
+        if _has_levels(body, column, count):
+            raise DamagedError
         return np.ones(count, bool), said[2], body
     if said[3] != _RLE:
         raise UnusualError
     (length,) = struct.unpack_from("<I", body)
-    return runs(body[4 : 4 + length], 1, count) == 1, said[2], body[4 + length :]
+    return _filled(body[4 : 4 + length], count), said[2], body[4 + length :]
+
+
+def _has_levels(body: memoryview, column: Column, count: int) -> bool:
+    """Whether levels stand before values that are said to have none.
+
+    One bit at the end of the file says it, and they would be read as values. Some writers leave
+    unused bytes behind the values.
+    """
+    values = count * np.dtype(_SIZES.get(column.kind, "V1")).itemsize
+    if column.kind not in _SIZES or len(body) < values + 4:
+        return False
+    (length,) = struct.unpack_from("<I", body)
+    return bool(4 + length + values == len(body))
+
+
+def _filled(levels: memoryview, count: int) -> Values:
+    """Which rows have a value, from the levels of a column in no other: 0 or 1."""
+    read = runs(levels, 1, count)
+    if (read > 1).any():
+        raise DamagedError
+    there: Values = read == 1
+    return there
 
 
 def _second(
@@ -117,7 +141,7 @@ def _second(
     levels = _length(said, 5) + _length(said, 6)
     mask = np.ones(count, bool)
     if column.is_optional:
-        mask = runs(packed[_length(said, 6) : levels], 1, count) == 1
+        mask = _filled(packed[_length(said, 6) : levels], count)
     body = packed[levels:]
     if said.get(7, True):
         body = _unpacked(body, codec, max(_length(head, 2) - levels, 0), spend)
@@ -129,6 +153,8 @@ def _unpacked(packed: memoryview, codec: int, size: int, spend: Spend) -> memory
 
     spend(size)
     if codec == 0:
+        if size != len(packed):
+            raise DamagedError
         return packed
     if size == 0:
         return packed[:0]

@@ -9,6 +9,9 @@ from typing import Final
 
 from app.review.values.text import clean_name
 
+# Sounds are compared where they overlap for five seconds, and a stroke takes up to five: in less,
+# nothing is there to say that a stroke later would fit as well.
+_SHORTEST_S: Final = 10.0
 _SOUND_APART_S: Final = 0.15  # what compressing again delays a sound by, at most
 
 
@@ -36,7 +39,7 @@ def without_copies(
 
     def alike(one: Path, other: Path) -> bool:
         near = abs(length_s[one] - length_s[other]) <= LENGTHS_APART_S
-        return near and _same(one, other)
+        return near and _same(one, other, min(length_s[one], length_s[other]))
 
     kept: list[Path] = []
     said: list[str] = []
@@ -56,11 +59,11 @@ def without_copies(
     return tuple(kept), tuple(said)
 
 
-def _same(one: Path, other: Path) -> bool:
+def _same(one: Path, other: Path, length_s: float) -> bool:
     """Whether both were recorded at once by one camera: the same pictures, the same sound.
 
     Strokes are alike, so pictures alone may be those of a stroke later; the sound tells. Without
-    it only a file that is the same to the byte is said to be the same.
+    it, and of a few strokes alone, only a file that is the same to the byte is said to be the same.
     """
     from app.media.same_film import same_film
     from app.media.sound import has_sound
@@ -69,6 +72,8 @@ def _same(one: Path, other: Path) -> bool:
         return False  # one that is named twice is refused elsewhere
     if _digest(one) == _digest(other):
         return True
+    if length_s < _SHORTEST_S:
+        return False
     if not (has_sound(one) and has_sound(other)) or not same_film(one, other):
         return False
     from analysis.clocks.films import sound_offset

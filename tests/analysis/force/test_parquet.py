@@ -240,3 +240,17 @@ def test_more_cells_than_can_be_written_out_are_not_begun(tmp_path: Path) -> Non
         patch.setattr(parquet, "MOST_CELLS", 49)
         with pytest.raises(TraceError, match="too long"):
             table_of_parquet(made, "made.parquet")
+
+
+@pytest.mark.parametrize("codec", [0, 1])
+def test_levels_are_not_taken_for_values(tmp_path: Path, codec: int) -> None:
+    # Whether there are any is told at the end of the file: by one bit.
+    import cramjam
+
+    levels = struct.pack("<I", 2) + bytes([50 << 1, 1])
+    values = levels + np.arange(50, dtype="<f8").tobytes()
+    page = bytes(cramjam.snappy.compress_raw(values)) if codec else values
+    made = tmp_path / "made.parquet"
+    made.write_bytes(_file(50, page, _page_head(50, 406, len(page)), codec))
+    with pytest.raises(TraceError, match="damaged"):
+        list(table_of_parquet(made, "made.parquet")[0])
