@@ -225,3 +225,9 @@ def test_a_damaged_directory_of_an_archive_is_said(tmp_path: Path) -> None:
                     pass
             except TraceError as error:
                 assert "f.zip" in str(error)
+
+
+@pytest.mark.parametrize("name", ["gone.json", "gone.csv.gz", "gone.zip"])
+def test_a_file_that_is_not_there_is_called_so(tmp_path: Path, name: str) -> None:
+    with pytest.raises(TraceError, match=r"There is no file .*; check its name and folder"):
+        read_trace(tmp_path / name)
