@@ -86,6 +86,8 @@ def _unwritten(name: str, error: OSError) -> TraceError:
         return TraceError(
             f"There is no room on the disk to unpack {name}; make some, or send the table itself."
         )
+    if error.errno == errno.ENOENT:
+        return TraceError(f"There is no file {name}; check its name and folder.")
     reason = (error.strerror or "the system refused").lower()
     return TraceError(f"{name} could not be unpacked ({reason}); send the table itself.")
 

@@ -253,3 +253,9 @@ def test_a_table_that_grows_past_every_recording_as_text_is_stopped(
     sent.write_text(json.dumps([{"time_s": i / 200, "force_n": 300.5} for i in range(400)]))
     with pytest.raises(TraceError, match="more than any force recording"):
         read_trace(sent)
+
+
+@pytest.mark.parametrize("name", ["gone.json", "gone.csv.gz", "gone.zip"])
+def test_a_file_that_is_not_there_is_called_so(tmp_path: Path, name: str) -> None:
+    with pytest.raises(TraceError, match=r"There is no file .*; check its name and folder"):
+        read_trace(tmp_path / name)
