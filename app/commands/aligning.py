@@ -33,7 +33,8 @@ def align(options: argparse.Namespace) -> Answer:
     from app.submission.together import judge_films, refuse_twins
 
     # A force cut in two stands where further films do: what its name calls a table is joined.
-    tables = [path for path in options.video if is_trace_name(path)]
+    # A .zip is looked into with the films: it holds what a phone has packed.
+    tables = [p for p in options.video if is_trace_name(p) and p.suffix.lower() != ".zip"]
     named_films = [path for path in options.video if path not in tables]
     if not named_films:
         raise CommandError(NO_FILM)
